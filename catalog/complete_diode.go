@@ -1,0 +1,91 @@
+package catalog
+
+import "sparewright/catalog/si"
+
+// completeRectifier assumes what a sheet left out. The forward voltages are the largest of the listed parts of each class,
+// the thermal resistances those of an axial part on a small board (1N5817: 100 K/W, HER303: 40 K/W printed) and of a
+// free-standing TO-220 (60 K/W, common practice, no source).
+func completeRectifier(p Rectifier) Rectifier {
+	assume(&p.Legs, 1)
+	derive(&p.Forward, p.ForwardHot.Value+0.15, p.ForwardHot.Basis, p.ForwardAt.Basis) // a junction loses 1 to 2 mV/K
+	assume(&p.ForwardAt, p.Average.Value)
+	assume(&p.Forward, forwardOf(p))
+	assume(&p.Surge, 10*p.Average.Value)
+	assume(&p.Recovery, recoveryOf(p))
+	if p.Technology == "schottky" {
+		assume(&p.Leakage, 10e-3*p.Average.Value) // 50 mA for 5 A: Pan Jit SB520 to SB5100, at 100 C
+	} else {
+		assume(&p.Leakage, 0.2e-3*max(1, p.Average.Value)) // TSC HER303: 0.2 mA at 100 C
+	}
+	assume(&p.JunctionAir, junctionAirOf(p.Average.Value))
+	return p
+}
+
+func forwardOf(p Rectifier) si.Voltage {
+	switch v := p.Reverse.Value; {
+	case p.Technology == "schottky" && v <= 45:
+		return 0.6
+	case p.Technology == "schottky" && v <= 60:
+		return 0.75
+	case p.Technology == "schottky":
+		return 0.9
+	case p.Technology == "ultrafast" && v > 400:
+		return 1.7
+	case p.Technology == "standard":
+		return 1.1
+	}
+	return 1.3
+}
+
+func recoveryOf(p Rectifier) si.Time {
+	switch p.Technology {
+	case "schottky":
+		return 20e-9 // charge of the junction capacitance only
+	case "ultrafast":
+		return 100e-9
+	case "fast":
+		return 500e-9 // Formosa DFR1M
+	}
+	return 5e-6
+}
+
+func junctionAirOf(average si.Current) si.ThermalResistance {
+	switch {
+	case average <= 1:
+		return 100
+	case average <= 5:
+		return 50
+	}
+	return 60
+}
+
+// completeBridge assumes 1.1 V a diode and a surge of ten times the rating (common practice, no source).
+func completeBridge(p Bridge) Bridge {
+	assume(&p.Forward, 1.1)
+	assume(&p.Surge, 10*p.Average.Value)
+	return p
+}
+
+// completeClamp assumes the wide grade of suppressors: +-10 %, stand-off at 0.81 of the breakdown voltage, the small 600 W
+// case, and 1 W steady on a small board (common practice, no source).
+func completeClamp(p Clamp) Clamp {
+	assume(&p.Tolerance, 0.10)
+	assume(&p.Standoff, 0.81*p.Breakdown.Value)
+	assume(&p.Pulse, 600)
+	assume(&p.Steady, 1)
+	return p
+}
+
+// completeLamp assumes the usual forward voltage of the colour and 20 mA (common practice, no source).
+func completeLamp(p Lamp) Lamp {
+	switch p.Colour {
+	case "blue", "white":
+		assume(&p.Forward, 3.2)
+	case "red", "orange":
+		assume(&p.Forward, 2.0)
+	default:
+		assume(&p.Forward, 2.2)
+	}
+	assume(&p.Current, 20e-3)
+	return p
+}

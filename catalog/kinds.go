@@ -1,0 +1,344 @@
+package catalog
+
+import "sparewright/catalog/si"
+
+// Part is anything that can lie in a drawer. The set of kinds is closed: one struct a kind, all in this file.
+//
+// The struct tags are the single description of a kind's figures. From them come the columns of the published tables and
+// of exchange files, the words of `put`, the rows kept in the drawer file, the fields of --json and the checks:
+//
+//	field  name as typed and printed, then options: "required"; "unit=..." is never needed, the Go type says it
+//	range  lowest and highest physically possible value, in the base unit
+//	one    the words allowed, for text fields
+//	doc    what the figure means, in the words of the trade
+type Part interface {
+	Kind() Kind
+	Designation() string
+	Validate() error
+}
+
+// Kind is the word for a kind of part as typed and stored.
+type Kind string
+
+// The kinds.
+const (
+	KindCore        Kind = "core"
+	KindWire        Kind = "wire"
+	KindFilm        Kind = "film"
+	KindSwitcher    Kind = "switcher"
+	KindRectifier   Kind = "rectifier"
+	KindBridge      Kind = "bridge"
+	KindClamp       Kind = "clamp"
+	KindOptocoupler Kind = "optocoupler"
+	KindAmplifier   Kind = "amplifier"
+	KindReference   Kind = "reference"
+	KindResistor    Kind = "resistor"
+	KindTrimmer     Kind = "trimmer"
+	KindCapacitor   Kind = "capacitor"
+	KindChoke       Kind = "choke"
+	KindLamp        Kind = "lamp"
+	KindFuse        Kind = "fuse"
+	KindThermistor  Kind = "thermistor"
+)
+
+// Named carries the designation every part has.
+type Named struct {
+	Name string
+}
+
+// Designation is the part's name as printed on it or as its owner calls it.
+func (n Named) Designation() string { return n.Name }
+
+// Core is a pair of ferrite halves with what is known of its shape, ferrite, existing gap and former (bobbin). Letters a..f
+// are those of IEC 62317 drawings: a overall width, b height of one half, c depth, d window height of one half, e distance
+// between the outer legs, f centre-leg width (diameter when round). Figures left out are taken from the shape's row.
+type Core struct {
+	Named
+	Shape        string                      `field:"shape" doc:"standard shape, such as E25/13/7; its table row fills what is left out"`
+	Ferrite      string                      `field:"ferrite" doc:"ferrite grade, or unknown"`
+	Family       string                      `field:"family" one:"E|EI|ETD|ER|EFD|EPC|PQ|RM" doc:"shape family"`
+	CentreLeg    string                      `field:"centre_leg" one:"rect|round|flat" doc:"section of the centre leg"`
+	A            Datum[si.Length]            `field:"a" range:"0.003,0.2" doc:"overall width"`
+	B            Datum[si.Length]            `field:"b" range:"0.001,0.1" doc:"height of one half"`
+	C            Datum[si.Length]            `field:"c" range:"0.001,0.1" doc:"depth"`
+	D            Datum[si.Length]            `field:"d" range:"0.0005,0.1" doc:"window height of one half"`
+	E            Datum[si.Length]            `field:"e" range:"0.002,0.2" doc:"distance between the outer legs"`
+	F            Datum[si.Length]            `field:"f" range:"0.0005,0.1" doc:"centre-leg width or diameter"`
+	Area         Datum[si.Area]              `field:"area" range:"1e-6,2e-3" doc:"effective area Ae of the pair"`
+	AreaMin      Datum[si.Area]              `field:"area_min" range:"1e-6,2e-3" doc:"smallest section"`
+	Path         Datum[si.Length]            `field:"path" range:"0.005,0.6" doc:"effective path le of the pair"`
+	Volume       Datum[si.Volume]            `field:"volume" range:"1e-8,1e-3" doc:"effective volume Ve of the pair"`
+	WindowWidth  Datum[si.Length]            `field:"window_width" range:"0.0005,0.1" doc:"radial room of the bare core window"`
+	WindowHeight Datum[si.Length]            `field:"window_height" range:"0.001,0.2" doc:"axial room of the bare core window, both halves"`
+	FormerWidth  Datum[si.Length]            `field:"former_width" range:"0.001,0.2" doc:"winding width between the cheeks of the former"`
+	FormerHeight Datum[si.Length]            `field:"former_height" range:"0.0003,0.1" doc:"winding build height on the former"`
+	MeanTurn     Datum[si.Length]            `field:"mean_turn" range:"0.005,0.5" doc:"mean length of a turn on a full former"`
+	Former       string                      `field:"former" one:"plain|split|none" doc:"former on hand: plain (one chamber), split (two chambers) or none"`
+	PinCreepage  Datum[si.Length]            `field:"pin_creepage" range:"0.0005,0.1" doc:"creepage between the pin rows of the former"`
+	Gap          Datum[si.Length]            `field:"gap" range:"0,0.005" doc:"gap already ground into the centre leg, whole pair"`
+	Permeability Datum[si.Ratio]             `field:"permeability" range:"20,20000" doc:"initial permeability of the ferrite"`
+	AL           Datum[si.InductanceFactor]  `field:"al" range:"1e-9,2e-5" doc:"inductance of one turn with the existing gap, no shim"`
+	Saturation   Datum[si.FluxDensity]       `field:"saturation" range:"0.1,0.7" doc:"flux density at the knee, hot"`
+	Rise         Datum[si.ThermalResistance] `field:"rise" range:"1,300" doc:"thermal resistance of the wound pair in still air"`
+}
+
+// Kind returns KindCore.
+func (Core) Kind() Kind { return KindCore }
+
+// Wire is a spool or hank; it is counted in metres.
+type Wire struct {
+	Named
+	Insulation string                   `field:"insulation,required" one:"enamelled|triple-insulated" doc:"enamelled, or triple-insulated (reinforced insulation by itself)"`
+	Diameter   Datum[si.Length]         `field:"diameter,required" range:"2e-5,5e-3" doc:"bare copper diameter"`
+	Overall    Datum[si.Length]         `field:"overall" range:"2e-5,8e-3" doc:"diameter over the insulation, largest"`
+	Resistance Datum[si.LineResistance] `field:"resistance" range:"1e-4,100" doc:"resistance per metre at 20 C"`
+	Class      Datum[si.Celsius]        `field:"class" range:"80,260" doc:"temperature class of the insulation"`
+}
+
+// Kind returns KindWire.
+func (Wire) Kind() Kind { return KindWire }
+
+// Film is tape or shim stock: what goes between layers and into the gap. It is counted in metres (tape) or pieces (sheets).
+type Film struct {
+	Named
+	Form         string            `field:"form,required" one:"tape|sheet" doc:"tape on a roll, or sheets to cut shims from"`
+	Thickness    Datum[si.Length]  `field:"thickness,required" range:"3e-6,2e-3" doc:"thickness of one layer, adhesive included"`
+	ThicknessMin Datum[si.Length]  `field:"thickness_min" range:"3e-6,2e-3" doc:"thinnest"`
+	ThicknessMax Datum[si.Length]  `field:"thickness_max" range:"3e-6,2e-3" doc:"thickest"`
+	Width        Datum[si.Length]  `field:"width" range:"0.001,1" doc:"width of the tape"`
+	Insulates    string            `field:"insulates" one:"yes|no" doc:"sold as electrical insulation (may stand between windings)"`
+	Shim         string            `field:"shim" one:"yes|no" doc:"may be laid into the gap (bears the heat and keeps its thickness)"`
+	Strength     Datum[si.Voltage] `field:"strength" range:"100,50000" doc:"breakdown voltage of one layer"`
+	Class        Datum[si.Celsius] `field:"class" range:"50,300" doc:"temperature class"`
+}
+
+// Kind returns KindFilm.
+func (Film) Kind() Kind { return KindFilm }
+
+// Switcher is a monolithic off-line switcher: power switch and control in one package.
+type Switcher struct {
+	Named
+	Control       string                      `field:"control,required" one:"fixed-frequency|on-off|quasi-resonant|valley-duty|primary-regulated|bipolar|other" doc:"kind of control"`
+	FrequencyMin  Datum[si.Frequency]         `field:"frequency_min" range:"1e4,1e6" doc:"lowest switching frequency"`
+	Frequency     Datum[si.Frequency]         `field:"frequency" range:"1e4,1e6" doc:"typical switching frequency"`
+	FrequencyMax  Datum[si.Frequency]         `field:"frequency_max" range:"1e4,1e6" doc:"highest switching frequency"`
+	Setting       string                      `field:"setting" one:"internal|external" doc:"current limit fixed inside, or set by an external resistor"`
+	LimitMin      Datum[si.Current]           `field:"limit_min" range:"0.02,20" doc:"lowest current limit (external: at the smallest allowed resistor)"`
+	Limit         Datum[si.Current]           `field:"limit" range:"0.02,20" doc:"typical current limit"`
+	LimitMax      Datum[si.Current]           `field:"limit_max" range:"0.02,20" doc:"highest current limit"`
+	SenseMin      Datum[si.Voltage]           `field:"sense_min" range:"0.05,3" doc:"lowest threshold across an external sense resistor"`
+	Sense         Datum[si.Voltage]           `field:"sense" range:"0.05,3" doc:"typical threshold across an external sense resistor"`
+	SenseMax      Datum[si.Voltage]           `field:"sense_max" range:"0.05,3" doc:"highest threshold across an external sense resistor"`
+	DutyMax       Datum[si.Ratio]             `field:"duty_max" range:"0.2,1" doc:"guaranteed maximum duty"`
+	Breakdown     Datum[si.Voltage]           `field:"breakdown" range:"200,1700" doc:"drain breakdown voltage"`
+	OnResistance  Datum[si.Resistance]        `field:"on_resistance" range:"0.02,200" doc:"largest on-resistance at 25 C"`
+	OnHot         Datum[si.Resistance]        `field:"on_hot" range:"0.02,300" doc:"largest on-resistance at 100 C"`
+	Coss          Datum[si.Capacitance]       `field:"coss" range:"1e-12,2e-9" doc:"output capacitance"`
+	SelfSupply    string                      `field:"self_supply" one:"yes|no" doc:"feeds itself from the drain, no bias winding needed"`
+	SupplyMin     Datum[si.Voltage]           `field:"supply_min" range:"2,40" doc:"supply voltage at which it stops, highest"`
+	SupplyMax     Datum[si.Voltage]           `field:"supply_max" range:"4,60" doc:"highest allowed supply voltage"`
+	SupplyCurrent Datum[si.Current]           `field:"supply_current" range:"1e-5,0.05" doc:"own supply current while switching"`
+	SealedNarrow  Datum[si.Power]             `field:"sealed_230v" range:"0.5,300" doc:"maker's power class, sealed adapter, 195-265 V"`
+	OpenNarrow    Datum[si.Power]             `field:"open_230v" range:"0.5,300" doc:"maker's power class, open frame, 195-265 V"`
+	SealedWide    Datum[si.Power]             `field:"sealed_wide" range:"0.5,300" doc:"maker's power class, sealed adapter, 85-265 V"`
+	OpenWide      Datum[si.Power]             `field:"open_wide" range:"0.5,300" doc:"maker's power class, open frame, 85-265 V"`
+	JunctionAir   Datum[si.ThermalResistance] `field:"junction_air" range:"1,300" doc:"thermal resistance junction to air as mounted"`
+	JunctionMax   Datum[si.Celsius]           `field:"junction_max" range:"80,200" doc:"lowest thermal shutdown temperature"`
+	Feedback      string                      `field:"feedback" one:"pulls-down|pulls-enable|feeds-in|feeds-control" doc:"what the optocoupler does: pulls the feedback pin down, pulls the enable pin down, feeds current in, or feeds the control/supply pin"`
+	FeedbackStop  Datum[si.Current]           `field:"feedback_stop" range:"1e-6,0.05" doc:"optocoupler current that surely stops the switching"`
+	Delay         Datum[si.Time]              `field:"delay" range:"1e-8,2e-6" doc:"turn-off delay after the limit is reached"`
+	Package       string                      `field:"package" doc:"package"`
+}
+
+// Kind returns KindSwitcher.
+func (Switcher) Kind() Kind { return KindSwitcher }
+
+// Rectifier is a diode for the output, the clamp or the bias winding. Figures are per leg when Legs is 2.
+type Rectifier struct {
+	Named
+	Technology  string                      `field:"technology,required" one:"schottky|ultrafast|fast|standard" doc:"kind of junction"`
+	Reverse     Datum[si.Voltage]           `field:"reverse,required" range:"5,3000" doc:"repetitive reverse voltage"`
+	Average     Datum[si.Current]           `field:"average,required" range:"0.01,200" doc:"average forward current"`
+	Surge       Datum[si.Current]           `field:"surge" range:"0.1,3000" doc:"single half-wave surge current"`
+	Forward     Datum[si.Voltage]           `field:"forward" range:"0.1,3" doc:"largest forward voltage at the stated current"`
+	ForwardAt   Datum[si.Current]           `field:"forward_at" range:"0.001,200" doc:"current at which the forward voltage is stated"`
+	ForwardHot  Datum[si.Voltage]           `field:"forward_hot" range:"0.1,3" doc:"forward voltage hot at the same current"`
+	Recovery    Datum[si.Time]              `field:"recovery" range:"1e-9,1e-4" doc:"reverse recovery time"`
+	Leakage     Datum[si.Current]           `field:"leakage" range:"1e-9,0.5" doc:"reverse leakage hot at full voltage"`
+	JunctionAir Datum[si.ThermalResistance] `field:"junction_air" range:"0.5,300" doc:"thermal resistance junction to air as mounted"`
+	Legs        Datum[si.Ratio]             `field:"legs" range:"1,2" doc:"1, or 2 for a common-cathode pair"`
+}
+
+// Kind returns KindRectifier.
+func (Rectifier) Kind() Kind { return KindRectifier }
+
+// Bridge is a mains bridge rectifier.
+type Bridge struct {
+	Named
+	Reverse Datum[si.Voltage] `field:"reverse,required" range:"50,2000" doc:"repetitive reverse voltage"`
+	Average Datum[si.Current] `field:"average,required" range:"0.1,100" doc:"average output current"`
+	Surge   Datum[si.Current] `field:"surge" range:"1,2000" doc:"single half-wave surge current"`
+	Forward Datum[si.Voltage] `field:"forward" range:"0.3,2" doc:"forward voltage of one diode"`
+}
+
+// Kind returns KindBridge.
+func (Bridge) Kind() Kind { return KindBridge }
+
+// Clamp is a transient suppressor used as a drain clamp or as an over-voltage stop at the output.
+type Clamp struct {
+	Named
+	Standoff  Datum[si.Voltage] `field:"standoff" range:"3,600" doc:"stand-off voltage"`
+	Breakdown Datum[si.Voltage] `field:"breakdown,required" range:"3,700" doc:"breakdown voltage at 1 mA, nominal"`
+	Tolerance Datum[si.Ratio]   `field:"tolerance" range:"0.01,0.2" doc:"tolerance of the breakdown voltage"`
+	Steady    Datum[si.Power]   `field:"steady" range:"0.1,20" doc:"steady power as mounted"`
+	Pulse     Datum[si.Power]   `field:"pulse" range:"50,30000" doc:"10/1000 us pulse power"`
+}
+
+// Kind returns KindClamp.
+func (Clamp) Kind() Kind { return KindClamp }
+
+// Optocoupler carries the control signal over the barrier.
+type Optocoupler struct {
+	Named
+	Output     string            `field:"output" one:"phototransistor|darlington|logic" doc:"kind of output"`
+	RatioMin   Datum[si.Ratio]   `field:"ratio_min,required" range:"0.01,50" doc:"lowest current transfer ratio"`
+	RatioMax   Datum[si.Ratio]   `field:"ratio_max" range:"0.01,100" doc:"highest current transfer ratio"`
+	RatioAt    Datum[si.Current] `field:"ratio_at" range:"1e-4,0.1" doc:"lamp current at which the ratio is stated"`
+	Forward    Datum[si.Voltage] `field:"forward" range:"0.8,2.5" doc:"largest forward voltage of the lamp"`
+	Collector  Datum[si.Voltage] `field:"collector" range:"10,400" doc:"collector voltage rating"`
+	Isolation  Datum[si.Voltage] `field:"isolation,required" range:"100,20000" doc:"isolation test voltage, rms, one minute"`
+	Creepage   Datum[si.Length]  `field:"creepage" range:"0.001,0.03" doc:"outside creepage"`
+	LeadSpread Datum[si.Length]  `field:"lead_spread" range:"0.002,0.03" doc:"distance between the pin rows"`
+}
+
+// Kind returns KindOptocoupler.
+func (Optocoupler) Kind() Kind { return KindOptocoupler }
+
+// Amplifier is a dual op-amp, or a chip that combines two amplifiers and a reference.
+type Amplifier struct {
+	Named
+	Function      string            `field:"function,required" one:"dual|single|comparator|combined|controller" doc:"dual op-amp, single op-amp, comparator, two op-amps with a reference tied to one input (combined), or fixed-purpose controller"`
+	SupplyMin     Datum[si.Voltage] `field:"supply_min,required" range:"0.9,20" doc:"lowest supply voltage"`
+	SupplyMax     Datum[si.Voltage] `field:"supply_max,required" range:"3,60" doc:"highest supply voltage"`
+	SupplyCurrent Datum[si.Current] `field:"supply_current" range:"1e-6,0.05" doc:"supply current, whole chip, highest"`
+	Offset        Datum[si.Voltage] `field:"offset" range:"1e-6,0.05" doc:"largest input offset voltage"`
+	BiasCurrent   Datum[si.Current] `field:"bias_current" range:"1e-15,1e-5" doc:"largest input bias current"`
+	InputLow      Datum[si.Voltage] `field:"input_low" range:"-1,5" doc:"lowest input voltage above the negative rail"`
+	Headroom      Datum[si.Voltage] `field:"headroom" range:"0,5" doc:"how far below the positive rail inputs and output must stay"`
+	Source        Datum[si.Current] `field:"source" range:"1e-5,1" doc:"current the output can surely deliver"`
+	Sink          Datum[si.Current] `field:"sink" range:"1e-6,1" doc:"current the output can surely take"`
+	Vref          Datum[si.Voltage] `field:"vref" range:"0.5,10" doc:"built-in reference voltage"`
+	VrefMin       Datum[si.Voltage] `field:"vref_min" range:"0.5,10" doc:"built-in reference, lowest"`
+	VrefMax       Datum[si.Voltage] `field:"vref_max" range:"0.5,10" doc:"built-in reference, highest"`
+	CathodeMin    Datum[si.Current] `field:"cathode_min" range:"1e-6,0.05" doc:"current the built-in reference needs"`
+	CathodeMax    Datum[si.Current] `field:"cathode_max" range:"1e-4,0.5" doc:"current the built-in reference bears"`
+}
+
+// Kind returns KindAmplifier.
+func (Amplifier) Kind() Kind { return KindAmplifier }
+
+// Reference is a shunt reference.
+type Reference struct {
+	Named
+	Vref         Datum[si.Voltage] `field:"vref,required" range:"0.5,15" doc:"reference voltage, nominal"`
+	VrefMin      Datum[si.Voltage] `field:"vref_min" range:"0.5,15" doc:"lowest at 25 C"`
+	VrefMax      Datum[si.Voltage] `field:"vref_max" range:"0.5,15" doc:"highest at 25 C"`
+	Drift        Datum[si.TempCo]  `field:"drift" range:"1e-7,1e-3" doc:"temperature coefficient"`
+	CathodeMin   Datum[si.Current] `field:"cathode_min" range:"1e-6,0.05" doc:"current it needs to regulate"`
+	CathodeMax   Datum[si.Current] `field:"cathode_max" range:"1e-4,0.5" doc:"current it bears"`
+	CathodeVolts Datum[si.Voltage] `field:"cathode_volts" range:"1,60" doc:"highest cathode voltage"`
+	InputCurrent Datum[si.Current] `field:"input_current" range:"1e-9,1e-4" doc:"current into the reference input"`
+}
+
+// Kind returns KindReference.
+func (Reference) Kind() Kind { return KindReference }
+
+// Resistor is a fixed resistor, shunts and fusible types included.
+type Resistor struct {
+	Named
+	Resistance Datum[si.Resistance] `field:"resistance,required" range:"1e-4,1e9" doc:"resistance"`
+	Tolerance  Datum[si.Ratio]      `field:"tolerance" range:"1e-5,0.3" doc:"tolerance"`
+	Rating     Datum[si.Power]      `field:"power" range:"0.01,100" doc:"power rating"`
+	Volts      Datum[si.Voltage]    `field:"volts" range:"10,10000" doc:"working voltage"`
+	Drift      Datum[si.TempCo]     `field:"drift" range:"1e-7,0.01" doc:"temperature coefficient"`
+	Type       string               `field:"type" one:"film|carbon|wirewound|shunt|fusible" doc:"construction"`
+}
+
+// Kind returns KindResistor.
+func (Resistor) Kind() Kind { return KindResistor }
+
+// Trimmer is an adjustable resistor.
+type Trimmer struct {
+	Named
+	Resistance Datum[si.Resistance] `field:"resistance,required" range:"1,1e7" doc:"end-to-end resistance"`
+	Tolerance  Datum[si.Ratio]      `field:"tolerance" range:"0.01,0.4" doc:"tolerance"`
+	End        Datum[si.Resistance] `field:"end" range:"0,1000" doc:"largest resistance left at the end stop"`
+	Rating     Datum[si.Power]      `field:"power" range:"0.01,10" doc:"power rating"`
+	Drift      Datum[si.TempCo]     `field:"drift" range:"1e-7,0.01" doc:"temperature coefficient"`
+	Turns      Datum[si.Ratio]      `field:"turns" range:"1,40" doc:"turns from end to end"`
+	Track      string               `field:"track" one:"cermet|carbon|wirewound" doc:"resistive track"`
+}
+
+// Kind returns KindTrimmer.
+func (Trimmer) Kind() Kind { return KindTrimmer }
+
+// Capacitor is a capacitor of any kind.
+type Capacitor struct {
+	Named
+	Dielectric  string                `field:"dielectric,required" one:"electrolytic|polymer|film|ceramic|ceramic-class1" doc:"dielectric"`
+	Capacitance Datum[si.Capacitance] `field:"capacitance,required" range:"1e-13,0.5" doc:"capacitance"`
+	Tolerance   Datum[si.Ratio]       `field:"tolerance" range:"0.001,0.9" doc:"tolerance"`
+	Volts       Datum[si.Voltage]     `field:"volts,required" range:"2,10000" doc:"voltage rating"`
+	Safety      string                `field:"safety" one:"X1|X2|Y1|Y2" doc:"safety class of IEC 60384-14"`
+	ESR         Datum[si.Resistance]  `field:"esr" range:"1e-4,500" doc:"series resistance at 100 kHz"`
+	Ripple      Datum[si.Current]     `field:"ripple" range:"0.001,50" doc:"ripple current at 100 kHz"`
+	Heat        Datum[si.Celsius]     `field:"heat" range:"50,180" doc:"temperature rating"`
+}
+
+// Kind returns KindCapacitor.
+func (Capacitor) Kind() Kind { return KindCapacitor }
+
+// Choke is an inductor bought or salvaged wound: mains filter or output choke.
+type Choke struct {
+	Named
+	Use        string               `field:"use,required" one:"common-mode|output" doc:"common-mode mains choke or output choke"`
+	Inductance Datum[si.Inductance] `field:"inductance,required" range:"1e-8,1" doc:"inductance (one winding)"`
+	Current    Datum[si.Current]    `field:"current,required" range:"0.01,100" doc:"rated current"`
+	Resistance Datum[si.Resistance] `field:"resistance" range:"1e-4,100" doc:"resistance (one winding)"`
+}
+
+// Kind returns KindChoke.
+func (Choke) Kind() Kind { return KindChoke }
+
+// Lamp is an indicator LED.
+type Lamp struct {
+	Named
+	Colour  string            `field:"colour,required" one:"red|green|yellow|orange|blue|white" doc:"colour"`
+	Forward Datum[si.Voltage] `field:"forward" range:"1.2,4" doc:"forward voltage"`
+	Current Datum[si.Current] `field:"current" range:"1e-4,0.1" doc:"highest current"`
+}
+
+// Kind returns KindLamp.
+func (Lamp) Kind() Kind { return KindLamp }
+
+// Fuse is a mains fuse-link of IEC 60127, or a fusible resistor sold as such.
+type Fuse struct {
+	Named
+	Current  Datum[si.Current] `field:"current,required" range:"0.03,20" doc:"rated current"`
+	Volts    Datum[si.Voltage] `field:"volts" range:"30,1000" doc:"rated voltage"`
+	Speed    string            `field:"speed" one:"time-lag|fast" doc:"time-lag (T) or fast (F)"`
+	Breaking Datum[si.Current] `field:"breaking" range:"10,50000" doc:"breaking capacity"`
+}
+
+// Kind returns KindFuse.
+func (Fuse) Kind() Kind { return KindFuse }
+
+// Thermistor is an inrush limiter (NTC).
+type Thermistor struct {
+	Named
+	Cold    Datum[si.Resistance] `field:"cold,required" range:"0.2,1000" doc:"resistance at 25 C"`
+	Current Datum[si.Current]    `field:"current" range:"0.1,50" doc:"highest steady current"`
+}
+
+// Kind returns KindThermistor.
+func (Thermistor) Kind() Kind { return KindThermistor }

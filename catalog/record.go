@@ -1,0 +1,282 @@
+package catalog
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strings"
+)
+
+// Record is a part in neutral form, as kept in files and in the drawer file. Build and Describe are inverses.
+type Record struct {
+	Kind        Kind
+	Designation string
+	Values      []Value // in the order of the schema; unknown figures are left out
+}
+
+// Value is one known figure or word of a record.
+type Value struct {
+	Field   string
+	Text    string  // as typed and stored, with the mark of its basis
+	Number  float64 // in the base unit; 0 for words
+	Numeric bool
+	Basis   Basis // Published for words
+}
+
+// Entry is a field name with the text written for it.
+type Entry struct {
+	Field, Text string
+}
+
+// marks are written before a figure to say how it is known; a published figure carries none.
+var marks = []struct {
+	mark  string
+	basis Basis
+}{{"~", Estimated}, {"?", Assumed}, {"!", Measured}}
+
+// markOf returns the mark written before a figure of the given basis.
+func markOf(b Basis) string {
+	for _, m := range marks {
+		if m.basis == b {
+			return m.mark
+		}
+	}
+	return ""
+}
+
+// splitMark takes the mark off a text.
+func splitMark(text string) (Basis, string) {
+	text = strings.TrimSpace(text)
+	for _, m := range marks {
+		if rest, ok := strings.CutPrefix(text, m.mark); ok {
+			return m.basis, strings.TrimSpace(rest)
+		}
+	}
+	return Published, text
+}
+
+// Describe returns the record of a part: what is known, in schema order, figures with as many digits as they hold.
+func Describe(p Part) Record {
+	v := reflect.ValueOf(p)
+	r := Record{Kind: p.Kind(), Designation: p.Designation()}
+	for _, f := range Schema(p.Kind()) {
+		if !f.Numeric {
+			if word := v.Field(f.index).String(); word != "" {
+				r.Values = append(r.Values, Value{Field: f.Name, Text: word, Basis: Published})
+			}
+			continue
+		}
+		if number, basis := figure(v, &f); basis != Unknown {
+			text := markOf(basis) + f.dim.FormatExact(number)
+			r.Values = append(r.Values, Value{f.Name, text, number, true, basis})
+		}
+	}
+	return r
+}
+
+// Build makes the part of a record and validates it. Number and Basis count for figures, Text for words; every fault is
+// collected in the error, a Faults.
+func Build(r Record) (Part, error) {
+	s, ok := schemas()[r.Kind]
+	if !ok {
+		_, err := ParseKind(string(r.Kind))
+		return nil, Faults{err.(Fault)}
+	}
+	v := reflect.New(s.typ).Elem()
+	v.Field(0).Set(reflect.ValueOf(Named{r.Designation}))
+	var faults Faults
+	seen := map[string]bool{}
+	for _, value := range r.Values {
+		f, ok := FieldNamed(r.Kind, value.Field)
+		switch {
+		case !ok:
+			faults = append(faults, unknownField(r.Kind, value.Field, value.Text))
+		case seen[value.Field]:
+			faults = append(faults, Fault{value.Field, value.Text, "given twice", "keep one"})
+		case !f.Numeric:
+			v.Field(f.index).SetString(value.Text)
+		case value.Basis == Unknown || value.Basis > Measured:
+			faults = append(faults, Fault{value.Field, value.Text, "it is not said how the figure is known", "give it again"})
+		default:
+			setFigure(v, &f, value.Number+0, value.Basis)
+		}
+		seen[value.Field] = true
+	}
+	p := v.Interface().(Part)
+	return p, append(faults, check(p)...).asError()
+}
+
+// ParseFields makes a part from what was typed, in any order. Every fault is collected in the error, a Faults; the part is
+// returned along with it as far as it was understood. A leading ~ marks a figure as estimated, ? as assumed, ! as measured.
+//
+// Required figures that were not typed are taken from the table row of the designation when there is one, so that the bare
+// name of a listed part is enough. Complete fills in the others when the part is used.
+func ParseFields(k Kind, designation string, entries []Entry) (Part, error) {
+	p, err := parseAlone(k, designation, entries)
+	if p == nil || err == nil {
+		return p, err
+	}
+	listed, _, ok := Lookup(k, designation)
+	if !ok {
+		return p, withCandidates(k, designation, err)
+	}
+	more := slices.Clone(entries)
+	for _, value := range Describe(listed).Values {
+		f, _ := FieldNamed(k, value.Field)
+		typed := slices.ContainsFunc(entries, func(e Entry) bool {
+			return strings.EqualFold(strings.TrimSpace(e.Field), value.Field)
+		})
+		if f.Required && !typed {
+			more = append(more, Entry{value.Field, value.Text})
+		}
+	}
+	return parseAlone(k, designation, more)
+}
+
+// withCandidates points out the table names a designation may have meant when required figures are missing.
+func withCandidates(k Kind, designation string, err error) error {
+	faults, ok := err.(Faults)
+	candidates := Suggest(k, designation)
+	if !ok || len(candidates) == 0 || !slices.ContainsFunc(faults, func(f Fault) bool { return f.Why == missing }) {
+		return err
+	}
+	return append(faults, Fault{Field: "designation", Input: designation, Why: "not a listed part",
+		Cure: "did you mean " + strings.Join(candidates, " or ") + "?"})
+}
+
+// parseAlone is ParseFields without the tables; the tables themselves are read with it.
+func parseAlone(k Kind, designation string, entries []Entry) (Part, error) {
+	s, ok := schemas()[k]
+	if !ok {
+		_, err := ParseKind(string(k))
+		return nil, Faults{err.(Fault)}
+	}
+	v := reflect.New(s.typ).Elem()
+	v.Field(0).Set(reflect.ValueOf(Named{strings.TrimSpace(designation)}))
+	var faults Faults
+	typed := map[string]string{}
+	for _, e := range entries {
+		name := strings.ToLower(strings.TrimSpace(e.Field))
+		f, ok := FieldNamed(k, name)
+		if !ok {
+			faults = append(faults, unknownField(k, e.Field, e.Text))
+			continue
+		}
+		if _, twice := typed[name]; twice {
+			faults = append(faults, Fault{name, e.Text, "given twice", "keep one"})
+			continue
+		}
+		typed[name] = e.Text
+		if fault := enter(v, f, e.Text); fault != nil {
+			faults = append(faults, *fault)
+		}
+	}
+	p := v.Interface().(Part)
+	for _, fault := range check(p) {
+		if !faults.names(fault.Field) { // a figure that was not understood is not also missing
+			faults = append(faults, withInput(p, fault, typed))
+		}
+	}
+	return p, faults.asError()
+}
+
+func unknownField(k Kind, name, text string) Fault {
+	known := []string{}
+	for _, f := range Schema(k) {
+		known = append(known, f.Name)
+	}
+	return Fault{name, text, fmt.Sprintf("a %s has no such figure", k), suggestion(name, known)}
+}
+
+// enter reads one text into a field.
+func enter(v reflect.Value, f Field, text string) *Fault {
+	if !f.Numeric {
+		word, fault := enterWord(f, text)
+		v.Field(f.index).SetString(word)
+		return fault
+	}
+	basis, body := splitMark(text)
+	number, err := f.dim.Parse(body)
+	if err != nil {
+		_, rest, _ := strings.Cut(err.Error(), `": `)
+		why, cure, _ := strings.Cut(rest, "; ")
+		return &Fault{f.Name, text, why, cure}
+	}
+	setFigure(v, &f, number, basis)
+	return nil
+}
+
+// enterWord matches a word of a closed list in any case; free text is kept as it is.
+func enterWord(f Field, text string) (string, *Fault) {
+	text = strings.TrimSpace(text)
+	for _, w := range f.Words {
+		if strings.EqualFold(w, text) {
+			return w, nil
+		}
+	}
+	return text, nil // a wrong word is found by check
+}
+
+// withInput adds what was typed to a fault of check, and asks whether m and M were mixed up if that would cure it.
+func withInput(p Part, fault Fault, typed map[string]string) Fault {
+	text, ok := typed[fault.Field]
+	if !ok {
+		return fault
+	}
+	fault.Input = text
+	f, _ := FieldNamed(p.Kind(), fault.Field)
+	if !f.Numeric {
+		return fault
+	}
+	swapped := swapMega(text)
+	_, body := splitMark(swapped)
+	number, err := f.dim.Parse(body)
+	if swapped == text || err != nil {
+		return fault
+	}
+	v := reflect.New(reflect.TypeOf(p)).Elem()
+	v.Set(reflect.ValueOf(p))
+	setFigure(v, &f, number, Published)
+	if !check(v.Interface().(Part)).names(fault.Field) {
+		meant := "M is mega"
+		if strings.Contains(text, "m") {
+			meant = "m is milli"
+		}
+		fault.Why += ", " + meant
+		fault.Cure = "did you mean " + swapped + "?"
+	}
+	return fault
+}
+
+// swapMega writes m for M and M for m.
+func swapMega(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch r {
+		case 'm':
+			return 'M'
+		case 'M':
+			return 'm'
+		}
+		return r
+	}, text)
+}
+
+// WithMeasured returns p with one figure replaced by what was read on the bench, in the base unit. The printed limits beside
+// it stay as they are. An unknown figure, a word, or a value outside the possible range is an error, a Fault.
+func WithMeasured(p Part, field string, value float64) (Part, error) {
+	f, ok := FieldNamed(p.Kind(), field)
+	if !ok {
+		return p, unknownField(p.Kind(), field, "")
+	}
+	if !f.Numeric {
+		return p, Fault{Field: field, Why: "a word cannot be measured", Cure: "measure a figure"}
+	}
+	if math.IsNaN(value) || !f.Within(value) {
+		return p, outside(f, value)
+	}
+	v := reflect.New(reflect.TypeOf(p)).Elem()
+	v.Set(reflect.ValueOf(p))
+	setFigure(v, &f, value, Measured)
+	return v.Interface().(Part), nil
+}

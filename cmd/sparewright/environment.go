@@ -1,0 +1,102 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"runtime"
+	"syscall"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"sparewright/cmd/sparewright/internal/ui"
+)
+
+// environment is what a command may touch of the world around it.
+type environment struct {
+	ctx    context.Context
+	stdin  io.Reader
+	out    bytes.Buffer // the result; reaches stdout when the command has succeeded
+	stdout io.Writer
+	stderr io.Writer
+	getenv func(string) string
+	home   func() (string, error)
+	goos   string
+	now    func() time.Time
+}
+
+func newEnvironment(ctx context.Context, stdin io.Reader, stdout, stderr io.Writer) *environment {
+	return &environment{
+		ctx:    ctx,
+		stdin:  interruptible{ctx, stdin},
+		stdout: stdout,
+		stderr: stderr,
+		getenv: os.Getenv,
+		home:   os.UserHomeDir,
+		goos:   runtime.GOOS,
+		now:    time.Now,
+	}
+}
+
+// screen says how to lay the result out, after --color where the command has it.
+func (env *environment) screen(c *cli.Context) ui.Screen {
+	word := "auto"
+	if colour, ok := c.Generic("color").(*choice); ok {
+		word = colour.word
+	}
+	return ui.Look(env.stdout, env.getenv, word)
+}
+
+// json prints v as the one document of the call.
+func (env *environment) json(v any) error { return ui.WriteJSON(&env.out, v) }
+
+// note tells the reader something beside the result, made safe, on stderr.
+func (env *environment) note(format string, args ...any) {
+	fmt.Fprintln(env.stderr, ui.Safe(fmt.Sprintf(format, args...)))
+}
+
+// flush hands the result to stdout. A reader that has gone away got what it wanted and is no failure.
+func (env *environment) flush() error {
+	_, err := env.out.WriteTo(env.stdout)
+	if err == nil || errors.Is(err, syscall.EPIPE) || errors.Is(err, io.ErrClosedPipe) {
+		return nil
+	}
+	return notWritten("standard output", "", err)
+}
+
+// complain prints what went wrong, one line each, a hint on its own line.
+func (env *environment) complain(err error) {
+	for _, line := range complaint(err) {
+		fmt.Fprintln(env.stderr, line)
+	}
+}
+
+// interruptible lets an interrupt end a read that waits for a person or a pipe.
+type interruptible struct {
+	ctx context.Context
+	in  io.Reader
+}
+
+func (r interruptible) Read(p []byte) (int, error) {
+	type outcome struct {
+		data []byte
+		err  error
+	}
+	done := make(chan outcome, 1)
+	go func() {
+		// A buffer of its own: after an interrupt the caller's must not change any more.
+		own := make([]byte, len(p))
+		n, err := r.in.Read(own)
+		done <- outcome{own[:n], err}
+	}()
+	select {
+	case o := <-done:
+		return copy(p, o.data), o.err
+	case <-r.ctx.Done():
+		return 0, r.ctx.Err()
+	}
+}

@@ -1,0 +1,60 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// Every example of the help texts is typed into a shell, in a folder of its own with a copy of the built-in drawer, and has
+// to work. Every command must bring examples.
+func TestHelpExamplesRun(t *testing.T) {
+	origin := t.TempDir()
+	shell(t, origin, "sparewright export --demo -o drawer.csv && sparewright import drawer.csv")
+	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
+	for _, c := range newApp(env).Commands {
+		require.NotEmpty(t, c.UsageText, c.Name)
+		require.Contains(t, groups, c.Category, c.Name)
+		for _, line := range strings.Split(c.UsageText, "\n") {
+			t.Run(c.Name, func(t *testing.T) {
+				dir := t.TempDir()
+				require.NoError(t, os.CopyFS(dir, os.DirFS(origin)))
+				if strings.Contains(line, "-o drawer.csv") {
+					require.NoError(t, os.Remove(filepath.Join(dir, "drawer.csv")))
+				}
+				shell(t, dir, line)
+			})
+		}
+	}
+}
+
+// shell types one line. Status 1 is an answer too.
+func shell(t *testing.T, dir, line string) {
+	t.Helper()
+	cmd := exec.Command("sh", "-c", line)
+	cmd.Dir = dir
+	cmd.Env = append(cmd.Environ(), "SPAREWRIGHT_DRAWERS="+filepath.Join(dir, "drawers.db"))
+	out, err := cmd.CombinedOutput()
+	if cmd.ProcessState.ExitCode() != statusNothing {
+		require.NoError(t, err, "%s\n%s", line, out)
+	}
+	require.NotEmpty(t, out, line)
+}
+
+// The overview names every command and fits on the narrowest usual screen.
+func TestOverviewShowsEveryCommand(t *testing.T) {
+	text := runWords().stdout
+	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
+	for _, c := range newApp(env).Commands {
+		require.Contains(t, text, "\n  "+c.Name+" ", "the overview must name every command")
+	}
+	for _, line := range strings.Split(text, "\n") {
+		require.LessOrEqual(t, len([]rune(line)), helpWidth, line)
+	}
+}

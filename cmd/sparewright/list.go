@@ -1,0 +1,183 @@
+package main
+
+import (
+	"math"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"sparewright/catalog"
+	"sparewright/cmd/sparewright/internal/ui"
+	"sparewright/inventory"
+	"sparewright/inventory/exchange"
+)
+
+// listCommand shows the lots of the drawer, all or those that match.
+func listCommand(env *environment) *cli.Command {
+	return &cli.Command{
+		Name:      "list",
+		Category:  groupDrawer,
+		Usage:     "show what is in the drawer",
+		ArgsUsage: "[KIND]",
+		Description: "Shows the lots of the drawer, or those of one kind, with the number each is called by. Emptied lots are " +
+			"left out; show still tells their history. FREE is what is not set aside for a build.",
+		UsageText: "sparewright list --demo\n" +
+			"sparewright list resistor --between 1k-10k --demo\n" +
+			"sparewright list --text adapter --json --demo",
+		Flags: append([]cli.Flag{
+			&cli.StringFlag{Name: "text", Usage: "only lots with `TEXT` in name, note, donor or bin"},
+			&cli.StringFlag{Name: "bin", Usage: "only lots in `BIN`"},
+			&cli.StringFlag{Name: "donor", Usage: "only lots from a donor with `NAME` in its name"},
+			&cli.StringFlag{Name: "between", Usage: "only lots with the main figure, or that of --figure, in `RANGE`"},
+			&cli.StringFlag{Name: "figure", Usage: "`NAME` of the figure --between is about; alone: lots that state it"},
+		}, readingFlags()...),
+		Action: env.action(0, 1, func(c *cli.Context) error { return list(env, c) }),
+	}
+}
+
+func list(env *environment, c *cli.Context) error {
+	query, about, err := listQuery(c)
+	if err != nil {
+		return err
+	}
+	snapshot, err := env.snapshot(c)
+	if err != nil {
+		return err
+	}
+	lots := selected(snapshot, query, about)
+	if c.Bool("json") {
+		return env.json(exchange.LotsDocument(lots))
+	}
+	switch {
+	case len(lots) > 0:
+		return lotTable(lots, query).Write(&env.out, env.screen(c), c.Bool("header"))
+	case len(snapshot.Lots) == 0:
+		env.note("the drawer is empty")
+	default:
+		env.note("no lot matches")
+	}
+	return nil
+}
+
+// listQuery turns the options into a query, and names the figure it is about.
+func listQuery(c *cli.Context) (inventory.Query, catalog.Field, error) {
+	q := inventory.Query{Text: c.String("text"), Bin: c.String("bin"), Donor: c.String("donor"), Field: c.String("figure")}
+	if c.Args().Present() {
+		kind, err := parseKind(c.Args().First())
+		if err != nil {
+			return q, catalog.Field{}, err
+		}
+		q.Kind = string(kind)
+	}
+	about, err := queryFigure(q)
+	if err != nil || !c.IsSet("between") {
+		return q, about, err
+	}
+	if about.Name == "" {
+		return q, about, wrongCall("--between", c.String("between"), "say of which KIND, or of which --figure").
+			try("sparewright list resistor --between 1k-10k")
+	}
+	q.Field = about.Name
+	if q.Low, q.High, err = figureRange(about, c.String("between")); err != nil {
+		return q, about, wrongCall("--between", c.String("between"), withoutEcho(err.Error()))
+	}
+	if q.Low == 0 && q.High == 0 {
+		q.High = math.SmallestNonzeroFloat64 // a query with both ends 0 would be one without a range
+	}
+	return q, about, nil
+}
+
+// parseKind reads a kind from the call.
+func parseKind(word string) (catalog.Kind, error) {
+	kind, err := catalog.ParseKind(word)
+	if err != nil {
+		return "", wrongCall("", "", err.Error()).try("sparewright help kinds")
+	}
+	return kind, nil
+}
+
+// queryFigure finds the figure a query is about: the named one, or the main figure of the kind. It has no name when the
+// query is about none. Where kinds use one name for different quantities (the resistance of a wire is that of a metre), the
+// quantity called so is meant.
+func queryFigure(q inventory.Query) (catalog.Field, error) {
+	kinds := catalog.Kinds()
+	if q.Kind != "" {
+		kinds = []catalog.Kind{catalog.Kind(q.Kind)}
+	}
+	if q.Field == "" {
+		if q.Kind == "" {
+			return catalog.Field{}, nil
+		}
+		f, _ := catalog.FieldNamed(kinds[0], inventory.MainFigure(kinds[0]))
+		return f, nil
+	}
+	var found catalog.Field
+	var known []string
+	for _, k := range kinds {
+		if f, ok := catalog.FieldNamed(k, q.Field); ok && (found.Name == "" || f.Quantity == f.Name) {
+			found = f
+		}
+		for _, f := range catalog.Schema(k) {
+			known = append(known, f.Name)
+		}
+	}
+	if found.Name == "" {
+		return found, wrongCall("--figure", q.Field, "no such figure"+didYouMean("", q.Field, known)).
+			try("sparewright help " + or(q.Kind, "kinds"))
+	}
+	return found, nil
+}
+
+// selected returns the lots a query picks. A range looks at figures filled in from the tables too, as the column shows them;
+// it speaks of one quantity, so lots whose figure of that name is another quantity are left out.
+func selected(s inventory.Snapshot, q inventory.Query, about catalog.Field) []inventory.Lot {
+	if q.Low == 0 && q.High == 0 {
+		return s.Select(q)
+	}
+	var lots []inventory.Lot
+	for _, l := range s.Lots {
+		f, ok := catalog.FieldNamed(l.Part.Kind(), q.Field)
+		if !ok || f.Dimension() != about.Dimension() {
+			continue
+		}
+		filled := l
+		filled.Part = catalog.Complete(l.Part)
+		if q.Match(filled) {
+			lots = append(lots, l)
+		}
+	}
+	return lots
+}
+
+// lotTable lays lots out. When all are of one kind, its main figure takes the place of the kind.
+func lotTable(lots []inventory.Lot, q inventory.Query) ui.Table {
+	second := ui.Column{Title: "KIND"}
+	figure := ""
+	if q.Kind != "" {
+		figure = or(q.Field, inventory.MainFigure(catalog.Kind(q.Kind)))
+		second = ui.Column{Title: strings.ToUpper(figure), Number: true}
+	}
+	t := ui.Table{Columns: []ui.Column{{Title: "LOT", Number: true}, second, {Title: "DESIGNATION", Shrink: 1},
+		{Title: "COUNT", Number: true}, {Title: "FREE", Number: true}, {Title: "BIN", Shrink: 1}, {Title: "CONDITION"},
+		{Title: "DONOR", Shrink: 2}}}
+	for _, l := range lots {
+		t.Rows = append(t.Rows, []string{inventory.FormatCount(float64(l.ID)), kindOrFigure(l, figure), l.Part.Designation(),
+			counted(l.Count, l.Unit()), counted(l.Available(), l.Unit()), l.Bin, string(l.Condition), l.Donor})
+	}
+	return t
+}
+
+// kindOrFigure fills the second column. Estimated and assumed figures carry the mark they would be typed with.
+func kindOrFigure(l inventory.Lot, figure string) string {
+	if figure == "" {
+		return string(l.Part.Kind())
+	}
+	v, ok := figureNamed(catalog.Complete(inventory.Effective(l)), figure)
+	if !ok {
+		return ""
+	}
+	return basisMarks[v.Basis] + figureText(l.Part.Kind(), v)
+}
+
+// basisMarks are the signs before a figure that is not firm.
+var basisMarks = map[catalog.Basis]string{catalog.Estimated: "~", catalog.Assumed: "?"}

@@ -1,0 +1,71 @@
+// Command sparewright keeps an inventory of salvaged parts and works out which mains-powered CC/CV battery chargers can be
+// built from them, with every number shown.
+//
+// To add a command: write one file with a constructor func xCommand(env *environment) *cli.Command that takes its flags from
+// the shared slices (readingFlags, writingFlags, targetFlags.flags) and its Action from env.action, and name it in commands.
+package main
+
+import (
+	"context"
+	"io"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"syscall"
+	"time"
+)
+
+func main() {
+	// A reader that went away (sparewright list | head -1) must show as a failed write, not end the process by signal.
+	signal.Ignore(syscall.SIGPIPE)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	// The second interrupt gets its default meaning back, so that nobody is ever locked in.
+	context.AfterFunc(ctx, stop)
+	os.Exit(run(ctx, os.Stdin, os.Stdout, os.Stderr, os.Args[1:]))
+}
+
+// run does one call of the program and returns its exit status. Everything on stdout is the result; it stays empty when the
+// call fails. Everything else goes to stderr.
+func run(ctx context.Context, stdin io.Reader, stdout, stderr io.Writer, args []string) int {
+	env := newEnvironment(ctx, stdin, stdout, stderr)
+	return env.conclude(env.supervise(func() error { return env.dispatch(args) }))
+}
+
+// conclude hands the result out when there is one, says what went wrong and returns the exit status.
+func (env *environment) conclude(err error) int {
+	if keepsOutput(err) {
+		if flushErr := env.flush(); flushErr != nil {
+			err = flushErr
+		}
+	}
+	env.complain(err)
+	return statusOf(err)
+}
+
+// grace is how long a command may take to end by itself after an interrupt, for instance to roll a transaction back.
+const grace = 2 * time.Second
+
+// supervise runs the command so that an interrupt ends the program even when the command is deep in a computation, and a
+// panic becomes an internal error instead of a trace on the screen.
+func (env *environment) supervise(command func() error) error {
+	done := make(chan error, 1)
+	go func() {
+		defer func() {
+			if p := recover(); p != nil {
+				done <- internalError(p, debug.Stack())
+			}
+		}()
+		done <- command()
+	}()
+	select {
+	case err := <-done:
+		return err
+	case <-env.ctx.Done():
+	}
+	select {
+	case err := <-done:
+		return err
+	case <-time.After(grace):
+		return context.Canceled
+	}
+}

@@ -1,0 +1,89 @@
+package main
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// writeWhole writes an output file so that after a failure or a crash the name holds the old content or the new one, never
+// half. Without force an existing file is left alone. Devices and pipes are written to as they are. Every failure has exit
+// status 5. The commands that write files share it.
+func writeWhole(name string, content []byte, force bool) error {
+	info, err := os.Stat(name)
+	switch {
+	case err == nil && info.IsDir():
+		return notWritten("output", name, errors.New("is a directory"))
+	case err == nil && !info.Mode().IsRegular():
+		return writeThrough(name, content)
+	case err == nil && !force:
+		return notWritten("output", name, errExists).try("give another name, or --force to replace the file")
+	}
+	target := name
+	if real, err := filepath.EvalSymlinks(name); err == nil {
+		target = real // the file is replaced, not the link to it
+	}
+	if err := replaceFile(target, content, force); err != nil {
+		return notWritten("output", name, err)
+	}
+	return nil
+}
+
+// writeThrough writes to something that is no file.
+func writeThrough(name string, content []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY, 0)
+	if err == nil {
+		_, err = f.Write(content)
+		err = errors.Join(err, f.Close())
+	}
+	if err != nil {
+		return notWritten("output", name, err)
+	}
+	return nil
+}
+
+// replaceFile writes a temporary file beside the target and gives it the name at last.
+func replaceFile(target string, content []byte, force bool) error {
+	temp, err := os.CreateTemp(filepath.Dir(target), ".sparewright-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(temp.Name())
+	_, err = temp.Write(content)
+	if err == nil {
+		err = temp.Sync()
+	}
+	if closeErr := temp.Close(); err == nil {
+		err = closeErr
+	}
+	if err == nil {
+		err = os.Chmod(temp.Name(), 0o644)
+	}
+	if err != nil {
+		return err
+	}
+	return place(temp.Name(), target, force)
+}
+
+// errExists is the reason when a file is there already.
+var errExists = errors.New("the file exists")
+
+// place gives the finished file its name. A link never replaces another file, so a file made in the meantime is not lost;
+// where links are not to be had the name is checked once more.
+func place(temp, name string, force bool) error {
+	if force {
+		return os.Rename(temp, name)
+	}
+	err := os.Link(temp, name)
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, fs.ErrExist):
+		return errExists
+	}
+	if _, err := os.Lstat(name); err == nil {
+		return errExists
+	}
+	return os.Rename(temp, name)
+}

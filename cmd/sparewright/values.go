@@ -1,0 +1,167 @@
+package main
+
+import (
+	"errors"
+	"strconv"
+	"strings"
+
+	"sparewright/catalog/si"
+)
+
+// quantity is the value of an option that takes one physical quantity, such as --current 500mA.
+type quantity[Q si.Quantity] struct {
+	value Q
+	text  string // as typed; empty when the option was not given
+}
+
+// Set implements flag.Value.
+func (q *quantity[Q]) Set(text string) error {
+	v, err := si.Parse[Q](text)
+	if err != nil {
+		return err
+	}
+	q.value, q.text = v, text
+	return nil
+}
+
+// String implements flag.Value.
+func (q *quantity[Q]) String() string { return q.text }
+
+// given reports whether the option stood in the call.
+func (q *quantity[Q]) given() bool { return q.text != "" }
+
+// span is the value of an option that takes a range, such as --mains 85-265.
+type span[Q si.Quantity] struct {
+	value si.Interval[Q]
+	text  string
+}
+
+// Set implements flag.Value.
+func (s *span[Q]) Set(text string) error {
+	v, err := si.ParseRange[Q](text)
+	if err != nil {
+		return err
+	}
+	s.value, s.text = v, text
+	return nil
+}
+
+// String implements flag.Value.
+func (s *span[Q]) String() string { return s.text }
+
+// given reports whether the option stood in the call.
+func (s *span[Q]) given() bool { return s.text != "" }
+
+// whole is the value of an option that takes a whole number from low to high.
+type whole struct {
+	low, high int
+	value     int
+	text      string
+}
+
+// Set implements flag.Value.
+func (w *whole) Set(text string) error {
+	n, err := wholeNumber(text, w.low, w.high)
+	if err != nil {
+		return err
+	}
+	w.value, w.text = n, text
+	return nil
+}
+
+// String implements flag.Value.
+func (w *whole) String() string { return w.text }
+
+// given reports whether the option stood in the call.
+func (w *whole) given() bool { return w.text != "" }
+
+// wholeNumber reads decimal digits, nothing else, and checks the range.
+func wholeNumber(text string, low, high int) (int, error) {
+	n, err := strconv.Atoi(text)
+	switch {
+	case err != nil || strings.HasPrefix(text, "+"):
+		return 0, errors.New("not a whole number; write digits only, such as " + strconv.Itoa(max(low, 1)))
+	case n < low || n > high:
+		return 0, errors.New("must be from " + strconv.Itoa(low) + " to " + strconv.Itoa(high))
+	}
+	return n, nil
+}
+
+// choice is the value of an option that takes one of a few words.
+type choice struct {
+	words []string
+	word  string // the default until set
+	set   bool
+}
+
+// Set implements flag.Value. Letter case does not matter.
+func (c *choice) Set(text string) error {
+	for _, w := range c.words {
+		if strings.EqualFold(w, text) {
+			c.word, c.set = w, true
+			return nil
+		}
+	}
+	return errors.New("must be one of " + strings.Join(c.words, ", ") + didYouMean("", text, c.words))
+}
+
+// String implements flag.Value.
+func (c *choice) String() string { return c.word }
+
+// given reports whether the option stood in the call.
+func (c *choice) given() bool { return c.set }
+
+// texts is the value of an option that may be repeated; the text is taken as it is, commas included.
+type texts []string
+
+// Set implements flag.Value.
+func (t *texts) Set(text string) error {
+	*t = append(*t, text)
+	return nil
+}
+
+// String implements flag.Value.
+func (t *texts) String() string { return strings.Join(*t, "; ") }
+
+// box is the value of an option that takes three inner lengths of a case, such as 90x60x40 (millimetres unless a unit is
+// written).
+type box struct {
+	sides [3]si.Length
+	text  string
+}
+
+// Set implements flag.Value.
+func (b *box) Set(text string) error {
+	parts := strings.FieldsFunc(text, func(r rune) bool { return r == 'x' || r == 'X' || r == '×' })
+	if len(parts) != 3 {
+		return errors.New("write three lengths in mm, such as 90x60x40")
+	}
+	var sides [3]si.Length
+	for i, part := range parts {
+		v, err := millimetres(part)
+		if err != nil {
+			return err
+		}
+		if v < 0.005 || v > 2 {
+			return errors.New("a side must be from 5 mm to 2000 mm")
+		}
+		sides[i] = v
+	}
+	b.sides, b.text = sides, text
+	return nil
+}
+
+// String implements flag.Value.
+func (b *box) String() string { return b.text }
+
+// given reports whether the option stood in the call.
+func (b *box) given() bool { return b.text != "" }
+
+// millimetres reads a length that is in millimetres unless it carries a unit.
+func millimetres(text string) (si.Length, error) {
+	text = strings.TrimSpace(text)
+	if strings.HasSuffix(text, "m") {
+		return si.Parse[si.Length](text)
+	}
+	return si.Parse[si.Length](text + "mm")
+}

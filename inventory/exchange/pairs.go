@@ -1,0 +1,185 @@
+package exchange
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/inventory"
+)
+
+// pair is one figure=value of a column, with the offset of its first byte in the text.
+type pair struct {
+	field, value string
+	at           int
+	broken       bool // has no equals sign
+}
+
+// splitPairs takes "resistance=4k7; tolerance=1%" apart. A backslash keeps a semicolon or a backslash inside a value.
+func splitPairs(text string) []pair {
+	var out []pair
+	start := 0
+	for i := 0; i <= len(text); i++ {
+		switch {
+		case i < len(text) && text[i] == '\\':
+			i++
+		case i >= len(text) || text[i] == ';':
+			if p, ok := onePair(text[start:min(i, len(text))], start); ok {
+				out = append(out, p)
+			}
+			start = i + 1
+		}
+	}
+	return out
+}
+
+// onePair reads one piece between semicolons; an empty piece is none.
+func onePair(piece string, at int) (pair, bool) {
+	trimmed := strings.TrimSpace(piece)
+	if trimmed == "" {
+		return pair{}, false
+	}
+	at += strings.Index(piece, trimmed)
+	field, value, found := strings.Cut(trimmed, "=")
+	return pair{strings.TrimSpace(field), strings.TrimSpace(unescaped(value)), at, !found}, true
+}
+
+func escaped(value string) string {
+	return strings.NewReplacer(`\`, `\\`, `;`, `\;`).Replace(value)
+}
+
+func unescaped(value string) string {
+	return strings.NewReplacer(`\\`, `\`, `\;`, `;`).Replace(value)
+}
+
+// joinPairs is the inverse of splitPairs.
+func joinPairs(ps []pair) string {
+	var b strings.Builder
+	for i, p := range ps {
+		if i > 0 {
+			b.WriteString("; ")
+		}
+		b.WriteString(p.field + "=" + escaped(p.value))
+	}
+	return b.String()
+}
+
+// writeFigures gives the figures of a part as pairs. They are written for reading (4.7 k) as long as that brings the very
+// same part back, and with bare numbers otherwise.
+func writeFigures(p catalog.Part) string {
+	r := catalog.Describe(p)
+	ps := make([]pair, len(r.Values))
+	entries := make([]catalog.Entry, len(r.Values))
+	for i, v := range r.Values {
+		ps[i] = pair{field: v.Field, value: v.Text}
+		entries[i] = catalog.Entry{Field: v.Field, Text: v.Text}
+	}
+	if back, err := catalog.ParseFields(r.Kind, r.Designation, entries); err == nil && back == p {
+		return joinPairs(ps)
+	}
+	for i, v := range r.Values {
+		if v.Numeric {
+			ps[i].value = basisMark(v.Text) + exactNumber(v.Number)
+		}
+	}
+	return joinPairs(ps)
+}
+
+// basisMark is the sign before a figure that says how it is known.
+func basisMark(text string) string {
+	if text != "" && strings.IndexByte("~?!", text[0]) >= 0 {
+		return text[:1]
+	}
+	return ""
+}
+
+func exactNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+
+// errorMarks are the ways to write "plus or minus", longest first.
+var errorMarks = []string{"+/-", "+-", "\u00b1"}
+
+// ParseReading reads what a meter showed: "resistance=4.683k +-0.2%". The error of the meter is a percentage or ppm; left
+// out, it is taken as 1 %. The error returned is a DataError without a place.
+func ParseReading(kind catalog.Kind, text string) (inventory.Measurement, error) {
+	field, value, found := strings.Cut(text, "=")
+	if !found {
+		return inventory.Measurement{}, readingFault(text, "no figure named", "write it as resistance=4.683k+-0.2%")
+	}
+	return parseReading(kind, strings.TrimSpace(field), strings.TrimSpace(value))
+}
+
+func parseReading(kind catalog.Kind, field, value string) (inventory.Measurement, error) {
+	none := inventory.Measurement{}
+	f, ok := catalog.FieldNamed(kind, strings.ToLower(field))
+	if !ok || !f.Numeric {
+		return none, readingFault(field, fmt.Sprintf("a %s has no such figure", kind), nearestCure(field, measurable(kind)))
+	}
+	number, spread := cutError(value)
+	x, err := f.Dimension().Parse(number)
+	if err != nil {
+		return none, Fault{Msg: "measured " + f.Name + " " + err.Error()}
+	}
+	m := inventory.Measurement{Field: f.Name, Value: x, Error: inventory.DefaultMeterError, Text: value}
+	if spread == "" {
+		return m, nil
+	}
+	if !strings.HasSuffix(spread, "%") && !strings.HasSuffix(spread, "ppm") {
+		return none, readingFault(value, "the error of the meter is no percentage", "write it as +-0.5%")
+	}
+	e, err := si.Parse[si.Ratio](spread)
+	if err != nil {
+		return none, Fault{Msg: "measured " + f.Name + " meter error " + err.Error()}
+	}
+	m.Error = float64(e)
+	return m, nil
+}
+
+func cutError(value string) (number, spread string) {
+	for _, mark := range errorMarks {
+		if before, after, found := strings.Cut(value, mark); found {
+			return strings.TrimSpace(before), strings.TrimSpace(after)
+		}
+	}
+	return value, ""
+}
+
+func readingFault(input, why, cure string) error {
+	return Fault{Msg: fmt.Sprintf("measured %q: %s; %s", input, why, cure)}
+}
+
+func measurable(kind catalog.Kind) []string {
+	var names []string
+	for _, f := range catalog.Schema(kind) {
+		if f.Numeric {
+			names = append(names, f.Name)
+		}
+	}
+	return names
+}
+
+// writeReadings gives the readings of a lot as pairs, as typed where that says the same.
+func writeReadings(kind catalog.Kind, ms []inventory.Measurement) string {
+	ps := make([]pair, len(ms))
+	for i, m := range ms {
+		ps[i] = pair{field: m.Field, value: m.Text}
+		back, err := parseReading(kind, m.Field, m.Text)
+		if err != nil || back.Value != m.Value || back.Error != m.Error || strings.TrimSpace(m.Text) != m.Text {
+			ps[i].value = exactNumber(m.Value) + " +-" + exactPercent(m.Error)
+		}
+	}
+	return joinPairs(ps)
+}
+
+// exactPercent writes a ratio as a percentage that reads back as the very same number.
+func exactPercent(e float64) string {
+	text := exactNumber(e*100) + "%"
+	if back, err := si.Parse[si.Ratio](text); err == nil && float64(back) == e {
+		return text
+	}
+	// The product was rounded. Moving the point in the shortest decimal form of e rounds nothing.
+	digits, exponent, _ := strings.Cut(strconv.FormatFloat(e, 'e', -1, 64), "e")
+	n, _ := strconv.Atoi(exponent) // FormatFloat always writes one
+	return digits + "e" + strconv.Itoa(n+2) + "%"
+}

@@ -1,0 +1,272 @@
+// Package exchange brings lots in from CSV and out to CSV and JSON. What it writes as CSV it reads back as the same lots.
+//
+// A CSV file has a header line; columns are found by name: kind, designation, count, unit, bin, donor, condition, note,
+// figures, measured. Figures are "resistance=4k7; tolerance=1%; power=0.25W", readings "resistance=4.683k +-0.2%".
+package exchange
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"sparewright/catalog"
+	"sparewright/inventory"
+)
+
+// columns in the order they are written. The first three must be there.
+var columns = []string{"kind", "designation", "count", "unit", "bin", "donor", "condition", "note", "figures", "measured"}
+
+const required = 3
+
+// ReadCSV reads lots from CSV text (RFC 4180; UTF-8 with or without byte order mark; LF or CRLF). Name is the file's name
+// in faults. Everything wrong is collected, up to 1000 faults, each with line and column, in their order; with any
+// fault the lots are not to be used. At most 16 MiB, 100,000 rows, 64 fields a row and 4 KiB a field are read.
+func ReadCSV(r io.Reader, name string) ([]inventory.Lot, []Fault) {
+	src, fault := readText(r, name)
+	if fault != nil {
+		return nil, []Fault{*fault}
+	}
+	t := table{scanner: newScanner(name, src)}
+	var lots []inventory.Lot
+	if t.header() {
+		lots = t.rows()
+	}
+	slices.SortStableFunc(t.faults, func(a, b Fault) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
+	return lots, t.faults
+}
+
+// readText takes the whole file in and checks that it is text.
+func readText(r io.Reader, name string) (string, *Fault) {
+	at := func(line, column int, msg string) *Fault {
+		return &Fault{File: name, Line: line, Column: column, Msg: msg}
+	}
+	raw, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
+	if err != nil {
+		return "", at(1, 1, fmt.Sprintf("file %q: cannot be read: %v; try again", name, err))
+	}
+	if len(raw) > maxBytes {
+		return "", at(1, 1, fmt.Sprintf("file %q: larger than 16 MiB; split it", name))
+	}
+	src := strings.TrimPrefix(string(raw), "\ufeff")
+	if strings.HasPrefix(src, "\xff\xfe") || strings.HasPrefix(src, "\xfe\xff") {
+		return "", at(1, 1, fmt.Sprintf("file %q: is UTF-16; save it as UTF-8", name))
+	}
+	if i := badByte(src); i >= 0 {
+		line, column := newScanner(name, src).place(i)
+		return "", at(line, column, fmt.Sprintf("byte %q: not UTF-8 text; save the file as UTF-8", fmt.Sprintf("%#02x", src[i])))
+	}
+	return src, nil
+}
+
+// badByte is the offset of the first NUL or byte that is not UTF-8, -1 for none.
+func badByte(src string) int {
+	for i, r := range src {
+		if r == 0 {
+			return i
+		}
+		if r == utf8.RuneError {
+			if _, size := utf8.DecodeRuneInString(src[i:]); size == 1 {
+				return i
+			}
+		}
+	}
+	return -1
+}
+
+// table is a CSV text with its header understood.
+type table struct {
+	*scanner
+	column map[string]int // place of each known column in a row
+	width  int
+}
+
+// header reads the first row; false when the rows below cannot be understood.
+func (t *table) header() bool {
+	cells, whole, more := t.row()
+	switch {
+	case !more:
+		t.fault(0, "file %q: empty; the first line names the columns", t.name)
+		return false
+	case !whole:
+		return false
+	case len(cells) == 1 && strings.ContainsAny(cells[0].text, ";\t"):
+		t.fault(cells[0].at, "header %q: not separated by commas; save the file with commas", cut(cells[0].text))
+		return false
+	}
+	t.column, t.width = map[string]int{}, len(cells)
+	for i, c := range cells {
+		t.nameColumn(i, c)
+	}
+	return t.hasRequired()
+}
+
+func (t *table) nameColumn(i int, c cell) {
+	name := strings.ToLower(strings.TrimSpace(c.text))
+	_, twice := t.column[name]
+	switch {
+	case !slices.Contains(columns, name):
+		t.fault(c.at, "column %q: unknown; %s", cut(c.text), nearestCure(name, columns))
+	case twice:
+		t.fault(c.at, "column %q: named twice; keep one", name)
+	default:
+		t.column[name] = i
+	}
+}
+
+func (t *table) hasRequired() bool {
+	all := true
+	for _, name := range columns[:required] {
+		if _, ok := t.column[name]; !ok {
+			t.fault(0, "column %q: missing; name it in the first line", name)
+			all = false
+		}
+	}
+	return all
+}
+
+func (t *table) rows() []inventory.Lot {
+	var lots []inventory.Lot
+	for n := 1; !t.full(); n++ {
+		start := t.pos
+		cells, whole, more := t.row()
+		if !more {
+			break
+		}
+		if n > maxRows {
+			t.fault(start, "file %q: more than %d rows; split it", t.name, maxRows)
+			break
+		}
+		if !whole {
+			continue
+		}
+		if len(cells) != t.width {
+			t.fault(cells[0].at, "row: %d fields, the header has %d; check quotes and commas", len(cells), t.width)
+			continue
+		}
+		lots = append(lots, t.lot(cells))
+	}
+	if t.full() {
+		t.fault(t.pos, "file %q: too much is wrong; the rest was not read", t.name)
+	}
+	return lots
+}
+
+// field returns the text of a column, its formula guard taken off; a column that is not there is an empty cell at the start
+// of the row.
+func (t *table) field(cells []cell, name string) cell {
+	i, ok := t.column[name]
+	if !ok {
+		return cell{at: cells[0].at}
+	}
+	c := cells[i]
+	c.text = plain(c.text)
+	return c
+}
+
+// lot makes a lot of a row and notes everything wrong with it.
+func (t *table) lot(cells []cell) inventory.Lot {
+	l := inventory.Lot{Bin: t.field(cells, "bin").text, Donor: t.field(cells, "donor").text, Note: t.field(cells, "note").text}
+	t.check(t.field(cells, "bin"), inventory.CheckName("bin", l.Bin))
+	t.check(t.field(cells, "donor"), inventory.CheckName("donor", l.Donor))
+	t.check(t.field(cells, "note"), inventory.CheckNote("note", l.Note))
+	condition, err := inventory.ParseCondition(t.field(cells, "condition").text)
+	t.check(t.field(cells, "condition"), err)
+	l.Condition = condition
+
+	kind, err := catalog.ParseKind(t.field(cells, "kind").text)
+	if t.check(t.field(cells, "kind"), err) {
+		return l // without the kind nothing else can be judged
+	}
+	part, sound := t.part(kind, t.field(cells, "designation"), t.field(cells, "figures"))
+	l.Part = part
+	t.count(&l, t.field(cells, "count"), t.field(cells, "unit"))
+	l.Measured = t.readings(l.Part, sound, t.field(cells, "measured"))
+	return l
+}
+
+// check notes an error at a cell and reports whether there was one.
+func (t *table) check(c cell, err error) bool {
+	if err != nil {
+		t.fault(c.at, "%s", err.Error())
+	}
+	return err != nil
+}
+
+// part reads designation and figures. Sound is false when there were faults.
+func (t *table) part(kind catalog.Kind, designation, figures cell) (p catalog.Part, sound bool) {
+	pairs := splitPairs(figures.text)
+	var entries []catalog.Entry
+	for _, f := range pairs {
+		if f.broken {
+			t.fault(t.offset(figures, f.at), "figure %q: has no value; write it as name=value", cut(f.field))
+			continue
+		}
+		entries = append(entries, catalog.Entry{Field: f.field, Text: f.value})
+	}
+	p, err := catalog.ParseFields(kind, designation.text, entries)
+	for _, f := range faultsOf(err) {
+		t.fault(t.where(f, pairs, designation, figures), "%s", f.Error())
+	}
+	return p, err == nil
+}
+
+// where finds the place a fault of the catalog is about: the pair of that name, the last one when it is given twice.
+func (t *table) where(f catalog.Fault, pairs []pair, designation, figures cell) int {
+	if f.Field == "designation" {
+		return designation.at
+	}
+	for i := len(pairs) - 1; i >= 0; i-- {
+		if strings.EqualFold(pairs[i].field, f.Field) {
+			return t.offset(figures, pairs[i].at)
+		}
+	}
+	return figures.at
+}
+
+func (t *table) count(l *inventory.Lot, count, unit cell) {
+	n, err := inventory.ParseCount(count.text, l.Unit())
+	t.check(count, err)
+	l.Count = n
+	word := strings.ToLower(strings.TrimSpace(unit.text))
+	if word != "" && word != string(l.Unit()) && word != string(l.Unit())+"s" {
+		t.fault(unit.at, "unit %q: this is counted in %ss; write %s", cut(unit.text), l.Unit(), l.Unit())
+	}
+}
+
+func (t *table) readings(p catalog.Part, sound bool, measured cell) []inventory.Measurement {
+	var out []inventory.Measurement
+	for _, r := range splitPairs(measured.text) {
+		at := t.offset(measured, r.at)
+		if r.broken {
+			t.fault(at, "measured %q: no figure named; write it as resistance=4.683k+-0.2%%", cut(r.field))
+			continue
+		}
+		m, err := parseReading(p.Kind(), r.field, r.value)
+		if err == nil && sound {
+			err = inventory.CheckReading(p, m)
+		}
+		if err == nil && slices.ContainsFunc(out, func(o inventory.Measurement) bool { return o.Field == m.Field }) {
+			err = Fault{Msg: fmt.Sprintf("measured %q: read twice; keep one reading", m.Field)}
+		}
+		if err != nil {
+			t.fault(at, "%s", err.Error())
+			continue
+		}
+		out = append(out, m)
+	}
+	return out
+}
+
+// cut keeps what is echoed in a message short.
+func cut(text string) string {
+	const most = 40
+	if utf8.RuneCountInString(text) <= most {
+		return text
+	}
+	return string([]rune(text)[:most]) + "..."
+}

@@ -1,0 +1,46 @@
+package exchange
+
+import (
+	"encoding/csv"
+	"io"
+	"strings"
+
+	"sparewright/inventory"
+)
+
+// WriteCSV writes lots with a header line, one row a lot, LF line ends. Equal lots are added together and empty ones left
+// out, so that reading the file into an empty drawer and writing it again gives the same bytes. Texts that a spreadsheet
+// would take for a formula get a single quote in front, which ReadCSV takes off; raw leaves them bare, for machines. The
+// error is that of w.
+func WriteCSV(w io.Writer, lots []inventory.Lot, raw bool) error {
+	guard := neutralised
+	if raw {
+		guard = func(text string) string { return text }
+	}
+	out := csv.NewWriter(w)
+	if err := out.Write(columns); err != nil {
+		return err
+	}
+	for _, l := range inventory.Coalesce(lots) {
+		if l.Count == 0 {
+			continue
+		}
+		if err := out.Write(row(l, guard)); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// row gives the fields of a lot in the order of columns. The count is a number of ours and needs no guard.
+func row(l inventory.Lot, guard func(string) string) []string {
+	kind := l.Part.Kind()
+	return []string{
+		string(kind), guard(l.Part.Designation()), inventory.FormatCount(l.Count), string(l.Unit()),
+		guard(l.Bin), guard(l.Donor), string(l.Condition), guard(l.Note),
+		guard(writeFigures(l.Part)), guard(writeReadings(kind, l.Measured)),
+	}
+}
+
+func quoted(text string) string { return `"` + strings.ReplaceAll(cut(text), `"`, `\"`) + `"` }

@@ -1,0 +1,168 @@
+package sqlite
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/jmoiron/sqlx"
+	sqlite3 "github.com/mattn/go-sqlite3"
+
+	"sparewright/inventory"
+)
+
+// Report is what Check found. Problems are plain sentences, in a fixed order; none means that all is well.
+type Report struct {
+	Path      string
+	Form      int // schema number
+	Lots      int // empty ones included
+	Parts     int
+	Movements int
+	SetAsides int
+	Problems  []string
+}
+
+// OK reports whether nothing is wrong.
+func (r Report) OK() bool { return len(r.Problems) == 0 }
+
+// Check looks through the whole file: SQLite's own check, references, the count of each lot against its ledger, set-asides
+// against what there is, and every part and reading against the catalog. Damage ends up in the report; an error means
+// that the file could not be looked at.
+func (s *Store) Check(ctx context.Context) (Report, error) {
+	r := Report{Path: s.path}
+	lines, err := s.integrityLines(ctx)
+	if err == nil {
+		r.Problems = append(r.Problems, lines...)
+		err = s.within(ctx, func(tx *sqlx.Tx) error { return s.examine(ctx, tx, &r) })
+	}
+	if ctx.Err() != nil {
+		return r, ctx.Err()
+	}
+	if why, damaged := damage(err); damaged {
+		r.Problems = append(r.Problems, why)
+		return r, nil
+	}
+	return r, s.explain(err)
+}
+
+// damage tells whether an error is a finding about the content of the file.
+func damage(err error) (string, bool) {
+	var e sqlite3.Error
+	if errors.As(err, &e) && (e.Code == sqlite3.ErrCorrupt || e.Code == sqlite3.ErrNotADB || e.Code == sqlite3.ErrError) {
+		return oneLine(e), true
+	}
+	return "", false
+}
+
+func (s *Store) examine(ctx context.Context, tx *sqlx.Tx, r *Report) error {
+	if err := r.tally(ctx, tx); err != nil {
+		return err
+	}
+	lost, err := orphans(ctx, tx)
+	if err != nil {
+		return err
+	}
+	r.Problems = append(r.Problems, lost...)
+	unbalanced, err := ledgerFaults(ctx, tx)
+	if err != nil {
+		return err
+	}
+	r.Problems = append(r.Problems, unbalanced...)
+	return s.examineLots(ctx, tx, r)
+}
+
+func (r *Report) tally(ctx context.Context, tx *sqlx.Tx) error {
+	for _, q := range []struct {
+		into  *int
+		query string
+	}{
+		{&r.Form, "PRAGMA user_version"},
+		{&r.Lots, "SELECT count(*) FROM lot"},
+		{&r.Parts, "SELECT count(*) FROM part"},
+		{&r.Movements, "SELECT count(*) FROM movement"},
+		{&r.SetAsides, "SELECT count(*) FROM set_aside"},
+	} {
+		if err := tx.GetContext(ctx, q.into, q.query); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// orphans lists rows that refer to something that is not there; SQLite's integrity check does not see them.
+func orphans(ctx context.Context, tx *sqlx.Tx) ([]string, error) {
+	var rows []struct {
+		Table  string `db:"table"`
+		Row    *int64 `db:"rowid"`
+		Parent string `db:"parent"`
+		Key    int    `db:"fkid"`
+	}
+	if err := tx.SelectContext(ctx, &rows, "PRAGMA foreign_key_check"); err != nil {
+		return nil, err
+	}
+	out := make([]string, len(rows))
+	for i, r := range rows {
+		where := ""
+		if r.Row != nil {
+			where = fmt.Sprintf(" %d", *r.Row)
+		}
+		out[i] = fmt.Sprintf("%s%s refers to a missing %s", r.Table, where, r.Parent)
+	}
+	return out, nil
+}
+
+// ledgerFaults holds counts against ledger and set-asides. Counts are kept to a thousandth; the sums may differ from them
+// in their last bits.
+func ledgerFaults(ctx context.Context, tx *sqlx.Tx) ([]string, error) {
+	var rows []struct {
+		ID     int64   `db:"id"`
+		Count  float64 `db:"count"`
+		Ledger float64 `db:"ledger"`
+		Held   float64 `db:"held"`
+	}
+	err := tx.SelectContext(ctx, &rows, `
+SELECT l.id, l.count, coalesce(m.total, 0) AS ledger, coalesce(s.total, 0) AS held
+FROM lot l
+LEFT JOIN (SELECT lot, sum(delta) AS total FROM movement GROUP BY lot) m ON m.lot = l.id
+LEFT JOIN (SELECT lot, sum(count) AS total FROM set_aside GROUP BY lot) s ON s.lot = l.id
+WHERE abs(l.count - coalesce(m.total, 0)) > 0.0005 OR coalesce(s.total, 0) > l.count + 0.0005
+ORDER BY l.id`)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, r := range rows {
+		count, ledger, held := inventory.RoundCount(r.Count), inventory.RoundCount(r.Ledger), inventory.RoundCount(r.Held)
+		if count != ledger {
+			out = append(out, fmt.Sprintf("lot %d holds %s, its ledger says %s", r.ID,
+				inventory.FormatCount(count), inventory.FormatCount(ledger)))
+		}
+		if held > count {
+			out = append(out, fmt.Sprintf("lot %d holds %s, but %s are set aside", r.ID,
+				inventory.FormatCount(count), inventory.FormatCount(held)))
+		}
+	}
+	return out, nil
+}
+
+// examineLots holds parts and readings against the catalog.
+func (s *Store) examineLots(ctx context.Context, tx *sqlx.Tx, r *Report) error {
+	d, err := s.load(ctx, tx, everything())
+	var bad inventory.OpenError
+	switch {
+	case errors.As(err, &bad):
+		r.Problems = append(r.Problems, bad.Msg)
+		return nil
+	case err != nil:
+		return err
+	}
+	for _, l := range d.lots {
+		if l.Count == 0 {
+			l.Count = 1 // an emptied lot is in order
+		}
+		if err := l.Validate(); err != nil {
+			r.Problems = append(r.Problems, fmt.Sprintf("lot %d: %s", l.ID, oneLine(err)))
+		}
+	}
+	return nil
+}

@@ -1,0 +1,81 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"database/sql/driver"
+	"net/url"
+	"path/filepath"
+	"strings"
+
+	"github.com/jmoiron/sqlx"
+	sqlite3 "github.com/mattn/go-sqlite3"
+)
+
+// access is how a connection may touch the file.
+type access int
+
+const (
+	reading   access = iota // never writes, never creates
+	writing                 // writes, never creates
+	creating                // writes, creates what is missing
+	migrating               // writes with foreign keys off, as rebuilding a table needs
+)
+
+// dataSource builds the driver's name of the file. It goes through net/url because ?, # and % in a path would otherwise be
+// read as options. Settings that the driver knows go here, so that every connection of a pool has them; the rest is in tune.
+func dataSource(path string, how access) string {
+	q := url.Values{}
+	q.Set("_busy_timeout", "5000")
+	q.Set("_foreign_keys", "1")
+	q.Set("_synchronous", "EXTRA") // the driver's own default is NORMAL, which may lose or damage a file on power loss
+	q.Set("_stmt_cache_size", "32")
+	switch how {
+	case reading:
+		q.Set("mode", "ro")
+		q.Set("_query_only", "1")
+		q.Set("_txlock", "deferred")
+	case creating:
+		q.Set("mode", "rwc")
+	case migrating:
+		q.Set("mode", "rw")
+		q.Set("_foreign_keys", "0")
+	default:
+		q.Set("mode", "rw")
+	}
+	if how != reading {
+		q.Set("_journal_mode", "DELETE") // one self-contained file when idle
+		q.Set("_txlock", "immediate")    // a deferred transaction that turns to writing fails at once when another writes
+	}
+	slashed := filepath.ToSlash(path)
+	if !strings.HasPrefix(slashed, "/") {
+		slashed = "/" + slashed // C:/... on Windows
+	}
+	return (&url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}).String()
+}
+
+// tune sets on each new connection what the driver has no option for: functions and views of the schema are not trusted,
+// cells are checked when pages are read, the file is never mapped into memory. SQLite's "Defense Against The Dark Arts"
+// (security.html, section 1.2) asks for these where a file may come from elsewhere.
+func tune(c *sqlite3.SQLiteConn) error {
+	_, err := c.Exec("PRAGMA trusted_schema = 0; PRAGMA cell_size_check = 1; PRAGMA mmap_size = 0", nil)
+	return err
+}
+
+// connector opens connections to one file without registering a driver under a global name.
+type connector struct {
+	driver *sqlite3.SQLiteDriver
+	name   string
+}
+
+func (c connector) Connect(context.Context) (driver.Conn, error) { return c.driver.Open(c.name) }
+func (c connector) Driver() driver.Driver                        { return c.driver }
+
+// connect makes a pool of one connection. Nothing is opened before its first use. With one connection a result set left
+// open while writing would wait for itself; so results are always read whole into slices.
+func connect(path string, how access) *sqlx.DB {
+	c := connector{&sqlite3.SQLiteDriver{ConnectHook: tune}, dataSource(path, how)}
+	db := sqlx.NewDb(sql.OpenDB(c), "sqlite3")
+	db.SetMaxOpenConns(1)
+	return db
+}

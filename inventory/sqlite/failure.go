@@ -1,0 +1,47 @@
+package sqlite
+
+import (
+	"context"
+	"errors"
+
+	sqlite3 "github.com/mattn/go-sqlite3"
+
+	"sparewright/inventory"
+)
+
+const (
+	inUse   = "is in use by another program; nothing was changed"
+	hintUse = "wait until the other command has ended and try again"
+)
+
+// failures says in plain words what the result codes of SQLite mean for the drawer file. Codes: SQLite's rescode.html.
+var failures = map[sqlite3.ErrNo]struct{ msg, hint string }{
+	sqlite3.ErrFull:     {"the disk is full; nothing was changed", "make room and try again"},
+	sqlite3.ErrReadonly: {"is write-protected; nothing was changed", "check the permissions of the file and its folder"},
+	sqlite3.ErrPerm:     {"may not be used by this user", "check the permissions of the file and its folder"},
+	sqlite3.ErrBusy:     {inUse, hintUse},
+	sqlite3.ErrLocked:   {inUse, hintUse},
+	sqlite3.ErrCorrupt:  {"is damaged", hintDamaged},
+	sqlite3.ErrNotADB:   {"is not a drawer file", hintForeign},
+	sqlite3.ErrCantOpen: {"cannot be opened", "check the path and the permissions of the file and its folder"},
+	sqlite3.ErrIoErr:    {"cannot be read or written: the disk reports an error; nothing was changed", "check the disk"},
+	sqlite3.ErrTooBig:   {"holds a text that is too long", hintDamaged},
+	sqlite3.ErrNomem:    {"does not fit into memory", ""},
+}
+
+// explain turns what the driver reports into an OpenError with the path and plain words. An interrupt becomes the error
+// of the context; errors of package inventory pass.
+func (s *Store) explain(err error) error {
+	var e sqlite3.Error
+	if err == nil || !errors.As(err, &e) {
+		return err
+	}
+	if e.Code == sqlite3.ErrInterrupt {
+		return context.Canceled
+	}
+	if f, ok := failures[e.Code]; ok {
+		return inventory.OpenError{Path: s.path, Msg: f.msg, Hint: f.hint, Err: err}
+	}
+	// What is left are constraints of the schema (the program checks before) and misuse: the text of SQLite says most.
+	return inventory.OpenError{Path: s.path, Msg: "refused the change: " + e.Error(), Err: err}
+}

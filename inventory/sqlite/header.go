@@ -1,0 +1,88 @@
+package sqlite
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"sparewright/inventory"
+)
+
+// applicationID marks a drawer file in its header ("SpWr" in ASCII). It never changes.
+const applicationID = 0x53705772
+
+const (
+	hintMissing = "put a first part in with `sparewright put`, or look around with --demo"
+	hintForeign = "name another file with --drawers"
+	hintDamaged = "the file was not changed; restore a copy of it, or import your last export into a new file"
+)
+
+// header is what the first 100 bytes of an SQLite file tell without opening it as one: SQLite's file format document,
+// section 1.3 (fileformat2.html#database_header): magic at 0, user version at 60, application id at 68, big-endian.
+type header struct {
+	size        int64
+	magic       bool
+	version     int
+	application uint32
+}
+
+// readHeader looks at the file without changing it; opening it as a database might, if it is somebody else's.
+func readHeader(path string) (header, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return header{}, cannotRead(path, err)
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return header{}, cannotRead(path, err)
+	}
+	if !info.Mode().IsRegular() {
+		return header{}, inventory.OpenError{Path: path, Msg: "is not a plain file", Hint: hintForeign}
+	}
+	var b [100]byte
+	n, err := io.ReadFull(f, b[:])
+	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
+		return header{}, cannotRead(path, err)
+	}
+	h := header{size: info.Size()}
+	if n == len(b) && string(b[:16]) == "SQLite format 3\x00" {
+		h.magic = true
+		h.version = int(int32(binary.BigEndian.Uint32(b[60:])))
+		h.application = binary.BigEndian.Uint32(b[68:])
+	}
+	return h, nil
+}
+
+func cannotRead(path string, err error) error {
+	e := inventory.OpenError{Path: path, Msg: "cannot be read", Err: err}
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		e.Msg, e.Hint = "does not exist yet", hintMissing
+	case errors.Is(err, fs.ErrPermission):
+		e.Msg, e.Hint = "may not be read by this user", "check the permissions of the file and its folder"
+	}
+	return e
+}
+
+// accept refuses what is not a drawer file of a form this program knows.
+func (h header) accept(path string, known int) error {
+	refuse := func(msg, hint string) error { return inventory.OpenError{Path: path, Msg: msg, Hint: hint} }
+	switch {
+	case h.size == 0:
+		return refuse("is empty and not a drawer file yet", hintMissing)
+	case !h.magic:
+		return refuse("is not a drawer file", hintForeign)
+	case h.application != applicationID:
+		return refuse("belongs to another program", hintForeign)
+	case h.version > known:
+		return refuse(fmt.Sprintf("was written by a newer sparewright (form %d, this one knows up to %d)", h.version, known),
+			"install the newer version; the file was not changed")
+	case h.version < 1:
+		return refuse("has no form number; it is damaged", hintDamaged)
+	}
+	return nil
+}

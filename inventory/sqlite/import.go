@@ -1,0 +1,146 @@
+package sqlite
+
+import (
+	"context"
+	"time"
+
+	"github.com/jmoiron/sqlx"
+
+	"sparewright/inventory"
+)
+
+// Imported counts what an import did, or would do, to the lots of the drawer.
+type Imported struct {
+	Added     int // new lots
+	Changed   int // lots that got another count
+	Unchanged int // lots that had the count already (with replace only)
+	Emptied   int // lots that are not in the file (with replace only)
+}
+
+// Import brings a whole list of lots into the drawer in one transaction. Without replace the lots are added as by Put. With
+// replace the drawer holds afterwards exactly the list: equal lots keep their number and get the new count, lots not
+// listed are emptied, and importing the same list again changes nothing. A lot of which more is set aside than the list
+// leaves is an Overdraw; then nothing is changed.
+func (s *Store) Import(ctx context.Context, lots []inventory.Lot, replace bool, now time.Time) (Imported, error) {
+	if err := validAll(lots); err != nil {
+		return Imported{}, err
+	}
+	var done Imported
+	err := s.within(ctx, func(tx *sqlx.Tx) error {
+		p, err := s.plan(ctx, tx, lots, replace)
+		if err != nil {
+			return err
+		}
+		b, err := s.newBatch(ctx, tx, "import", now)
+		if err != nil {
+			return err
+		}
+		done = p.tally
+		return p.carryOut(ctx, b)
+	})
+	if err != nil {
+		return Imported{}, err
+	}
+	return done, nil
+}
+
+// Preview tells what Import would do, without doing it; a store opened ReadOnly can.
+func (s *Store) Preview(ctx context.Context, lots []inventory.Lot, replace bool) (Imported, error) {
+	if err := validAll(lots); err != nil {
+		return Imported{}, err
+	}
+	var would Imported
+	err := s.within(ctx, func(tx *sqlx.Tx) error {
+		p, err := s.plan(ctx, tx, lots, replace)
+		would = p.tally
+		return err
+	})
+	if err != nil {
+		return Imported{}, err
+	}
+	return would, nil
+}
+
+// importPlan is what an import comes to: lots to put, and new counts for lots already there.
+type importPlan struct {
+	shelf  shelf
+	puts   []inventory.Lot
+	counts []recount
+	tally  Imported
+}
+
+type recount struct {
+	lot   inventory.Lot
+	count float64
+}
+
+func (s *Store) plan(ctx context.Context, tx *sqlx.Tx, lots []inventory.Lot, replace bool) (importPlan, error) {
+	sh, err := s.loadShelf(ctx, tx, everything())
+	if err != nil {
+		return importPlan{}, err
+	}
+	p := importPlan{shelf: sh}
+	listed := inventory.Coalesce(lots)
+	if !replace {
+		p.add(listed)
+		return p, nil
+	}
+	err = p.replace(listed)
+	return p, err
+}
+
+func (p *importPlan) add(listed []inventory.Lot) {
+	p.puts = listed
+	for _, l := range listed {
+		if _, known := p.shelf.lots[l.Identity()]; known {
+			p.tally.Changed++
+		} else {
+			p.tally.Added++
+		}
+	}
+}
+
+// replace compares the list with every lot in the drawer. Of several equal lots in the drawer the oldest takes the count.
+func (p *importPlan) replace(listed []inventory.Lot) error {
+	wanted := make(map[int64]float64, len(listed))
+	for _, l := range listed {
+		if known, ok := p.shelf.lots[l.Identity()]; ok {
+			wanted[known.ID] = inventory.RoundCount(l.Count)
+		} else {
+			p.puts = append(p.puts, l)
+			p.tally.Added++
+		}
+	}
+	for _, l := range p.shelf.all {
+		count := wanted[l.ID]
+		switch {
+		case count < l.SetAside:
+			return inventory.Overdraw{Lot: l.ID, Asked: inventory.RoundCount(l.Count - count),
+				Available: inventory.RoundCount(l.Available()), SetAside: l.SetAside, Unit: l.Unit()}
+		case count == l.Count && count > 0:
+			p.tally.Unchanged++
+		case count == l.Count: // empty before and after
+		case count == 0:
+			p.tally.Emptied++
+			p.counts = append(p.counts, recount{l, 0})
+		default:
+			p.tally.Changed++
+			p.counts = append(p.counts, recount{l, count})
+		}
+	}
+	return nil
+}
+
+func (p *importPlan) carryOut(ctx context.Context, b batch) error {
+	for _, c := range p.counts {
+		if err := b.move(ctx, c.lot.ID, inventory.RoundCount(c.count-c.lot.Count), c.count); err != nil {
+			return err
+		}
+	}
+	for _, l := range p.puts {
+		if _, err := p.shelf.put(ctx, b, l); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,131 @@
+package sqlite
+
+import (
+	"io/fs"
+	"os"
+	"path/filepath"
+	"testing"
+	"testing/fstest"
+
+	"github.com/stretchr/testify/require"
+
+	"sparewright/inventory"
+)
+
+// twoForms is the real schema with one more step, as the next version of the program would have it.
+func twoForms(t *testing.T, second string) []migration {
+	t.Helper()
+	first, err := fs.ReadFile(schemaFiles, "schema/0001_drawer.sql")
+	require.NoError(t, err)
+	steps, err := migrations(fstest.MapFS{
+		"schema/0001_drawer.sql": {Data: first},
+		"schema/0002_next.sql":   {Data: []byte(second)},
+	})
+	require.NoError(t, err)
+	return steps
+}
+
+// rebuildsLot replaces a table that others refer to, which needs foreign keys off.
+const rebuildsLot = `
+CREATE TABLE lot_new (id INTEGER PRIMARY KEY, part INTEGER NOT NULL REFERENCES part (id), bin TEXT NOT NULL, donor INTEGER,
+    condition TEXT NOT NULL, note TEXT NOT NULL, count REAL NOT NULL, shelf TEXT NOT NULL DEFAULT '') STRICT;
+INSERT INTO lot_new SELECT id, part, bin, donor, condition, note, count, '' FROM lot;
+DROP TABLE lot;
+ALTER TABLE lot_new RENAME TO lot;`
+
+func oldDrawer(t *testing.T) string {
+	t.Helper()
+	s := fresh(t)
+	id := put(t, s, lot(resistor(10), 5))[0]
+	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 2}}, "p", noon))
+	require.NoError(t, s.Close())
+	return s.path
+}
+
+func TestMigrationKeepsRowsAndLeavesACopy(t *testing.T) {
+	path := oldDrawer(t)
+	old := printOf(t, path)
+	s, err := openReadWrite(ctx, path, twoForms(t, rebuildsLot))
+	require.NoError(t, err)
+	var version int
+	require.NoError(t, s.db.Get(&version, "PRAGMA user_version"))
+	require.Equal(t, 2, version)
+	got, err := s.Lot(ctx, 1)
+	require.NoError(t, err)
+	require.Equal(t, 5.0, got.Count)
+	require.Equal(t, 2.0, got.SetAside)
+	require.NoError(t, s.Close())
+
+	copied, err := Open(ctx, path+".form-1", ReadOnly)
+	require.NoError(t, err, "the copy has the old form")
+	got, err = copied.Lot(ctx, 1)
+	require.NoError(t, err)
+	require.Equal(t, 5.0, got.Count)
+	sound(t, copied)
+	require.NoError(t, copied.Close())
+
+	_, err = Open(ctx, path, ReadWrite)
+	refused(t, err, "newer sparewright (form 2")
+	require.NotEqual(t, old.sum, printOf(t, path).sum)
+	s, err = openReadWrite(ctx, path, twoForms(t, rebuildsLot))
+	require.NoError(t, err, "no second migration")
+	require.NoError(t, s.Close())
+	left, err := os.ReadDir(filepath.Dir(path))
+	require.NoError(t, err)
+	require.Len(t, left, 2, "the drawer and one copy")
+}
+
+func TestFailedMigrationChangesNothing(t *testing.T) {
+	for second, says := range map[string]string{
+		"CREATE TABLE extra (x INTEGER) STRICT; CREATE TABLE lot (again INTEGER);": "already exists",
+		"PRAGMA user_version = 2; DELETE FROM figure; DELETE FROM part;":           "cannot be updated: lot 1 refers to a missing part",
+	} {
+		path := oldDrawer(t)
+		before := printOf(t, path)
+		_, err := openReadWrite(ctx, path, twoForms(t, second))
+		refused(t, err, says)
+		require.Equal(t, before.sum, printOf(t, path).sum)
+		s, err := Open(ctx, path, ReadWrite)
+		require.NoError(t, err)
+		sound(t, s)
+		require.NoError(t, s.Close())
+	}
+}
+
+func TestOldFormIsReadOnlyAfterUpdate(t *testing.T) {
+	path := oldDrawer(t)
+	h, err := readHeader(path)
+	require.NoError(t, err)
+	_, err = openReadOnly(ctx, path, h, 2)
+	open := refused(t, err, "old form 1")
+	require.Contains(t, open.Hint, "writing command")
+}
+
+func TestCopiesDoNotOverwrite(t *testing.T) {
+	s := fresh(t)
+	put(t, s, lot(resistor(10), 5))
+	name := filepath.Join(filepath.Dir(s.path), "copy")
+	for _, want := range []string{name, name + "-2", name + "-3"} {
+		got, err := s.backUp(ctx, name)
+		require.NoError(t, err)
+		require.Equal(t, want, got)
+		info, err := os.Stat(got)
+		require.NoError(t, err)
+		require.Equal(t, os.FileMode(0o600), info.Mode().Perm())
+	}
+	_, err := s.backUp(ctx, filepath.Join(filepath.Dir(s.path), "no", "folder"))
+	refused(t, err, "cannot be copied")
+	left, err := os.ReadDir(filepath.Dir(s.path))
+	require.NoError(t, err)
+	require.Len(t, left, 4, "no draft is left behind")
+}
+
+func TestSchemaFilesAreNumbered(t *testing.T) {
+	steps, err := migrations(schemaFiles)
+	require.NoError(t, err)
+	require.Len(t, steps, 1)
+	for _, name := range []string{"schema/0002_gap.sql", "schema/first.sql"} {
+		_, err := migrations(fstest.MapFS{name: {Data: []byte("SELECT 1")}})
+		require.ErrorContains(t, err, "should carry the number 0001")
+	}
+}

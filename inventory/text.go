@@ -1,0 +1,56 @@
+package inventory
+
+import (
+	"fmt"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Longest texts, in characters.
+const (
+	MaxNameLength = 64   // bin, donor, purpose, reason
+	MaxNoteLength = 1000 // note, state of a donor
+)
+
+// CheckName tells whether a one-line text may be stored: valid UTF-8, at most 64 characters, no control characters and none
+// of the characters that turn the direction of the writing. Empty is allowed.
+func CheckName(what, text string) error { return checkText(what, text, MaxNameLength, false) }
+
+// CheckNote is CheckName for longer texts, in which line feeds and tabs are allowed as well.
+func CheckNote(what, text string) error { return checkText(what, text, MaxNoteLength, true) }
+
+func checkText(what, text string, limit int, lines bool) error {
+	fault := func(why, cure string) error {
+		return DataError{Msg: fmt.Sprintf("%s %q: %s; %s", what, shortened(text), why, cure)}
+	}
+	if !utf8.ValidString(text) {
+		return fault("not valid UTF-8", "save the text as UTF-8")
+	}
+	if n := utf8.RuneCountInString(text); n > limit {
+		return fault(fmt.Sprintf("%d characters, at most %d fit", n, limit), "shorten it")
+	}
+	for _, r := range text {
+		if lines && (r == '\n' || r == '\t') {
+			continue
+		}
+		if unicode.IsControl(r) || TurnsWriting(r) {
+			return fault(fmt.Sprintf("holds the invisible character U+%04X", r), "leave it out")
+		}
+	}
+	return nil
+}
+
+// TurnsWriting reports whether r is one of the bidirectional controls U+202A..202E and U+2066..2069 or a line or paragraph
+// separator: with them a text can look different from what it is.
+func TurnsWriting(r rune) bool {
+	return r >= 0x202A && r <= 0x202E || r >= 0x2066 && r <= 0x2069 || r == 0x2028 || r == 0x2029
+}
+
+// shortened keeps messages on one line of bearable length.
+func shortened(text string) string {
+	const most = 40
+	if utf8.RuneCountInString(text) <= most {
+		return text
+	}
+	return string([]rune(text)[:most]) + "..."
+}

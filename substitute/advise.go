@@ -1,0 +1,125 @@
+package substitute
+
+import (
+	"sort"
+	"strings"
+
+	"sparewright/inventory"
+)
+
+// Options bound an answer.
+type Options struct {
+	Builds  int // greatest number of builds returned; 0 = 20
+	Refused int // greatest number of refusals returned; 0 = 40
+	Buy     bool
+}
+
+func (o Options) builds() int {
+	if o.Builds == 0 {
+		return 20
+	}
+	return o.Builds
+}
+
+func (o Options) refusals() int {
+	if o.Refused == 0 {
+		return 40
+	}
+	return o.Refused
+}
+
+// Advise answers for one target what can be built from the snapshot: builds best first, feasible before those that need
+// buying, then the refusals, nearest misses first.
+func Advise(t Target, s inventory.Snapshot, o Options) Result {
+	return NewWorkbench(s).Advise(t, o)
+}
+
+// Advise is Advise on a prepared workbench.
+func (w *Workbench) Advise(t Target, o Options) Result {
+	r := Result{Target: t, Builds: []Build{}, Refused: []Refusal{}, Cautions: Cautions(t)}
+	if why, bad := t.unsuitable(); bad {
+		r.Refused = append(r.Refused, why)
+		return r
+	}
+	j := newJob(w, t)
+	found, refused := j.all()
+	for i := range found {
+		r.Builds = append(r.Builds, j.assemble(&found[i]))
+	}
+	r.Searched.Designs = j.designs.Load()
+	if !anyFeasible(r.Builds) {
+		more, designs := w.withPurchases(t)
+		r.Builds = append(r.Builds, more...)
+		r.Searched.Designs += designs
+	}
+	rank(r.Builds)
+	if len(r.Builds) > o.builds() {
+		r.Builds = r.Builds[:o.builds()]
+	}
+	sortRefusals(refused)
+	if o.Buy {
+		w.cure(t, refused, anyFeasible(r.Builds))
+	}
+	if len(refused) > o.refusals() {
+		refused = refused[:o.refusals()]
+	}
+	r.Refused = append(r.Refused, refused...)
+	return r
+}
+
+func anyFeasible(bs []Build) bool {
+	for i := range bs {
+		if bs[i].Verdict == Feasible {
+			return true
+		}
+	}
+	return false
+}
+
+// rank orders builds and numbers them: parts missing, cost, smallest margin (rounded to 1 %), loss (whole milliwatts), number of
+// parts, then names and turns, so that the order is total and no last bit of a float decides it.
+func rank(bs []Build) {
+	sort.SliceStable(bs, func(i, j int) bool { return before(&bs[i], &bs[j]) })
+	for i := range bs {
+		bs[i].Rank = i + 1
+	}
+}
+
+func before(a, b *Build) bool {
+	s, o := a.Score, b.Score
+	switch {
+	case s.Missing != o.Missing:
+		return s.Missing < o.Missing
+	case s.Cost != o.Cost:
+		return s.Cost < o.Cost
+	case s.Margin != o.Margin:
+		return s.Margin > o.Margin
+	case s.Loss != o.Loss:
+		return s.Loss < o.Loss
+	case s.Parts != o.Parts:
+		return s.Parts < o.Parts
+	}
+	if c := strings.Compare(a.Switcher.Designation, b.Switcher.Designation); c != 0 {
+		return c < 0
+	}
+	if c := strings.Compare(a.Core.Designation, b.Core.Designation); c != 0 {
+		return c < 0
+	}
+	if a.Switcher.Lot != b.Switcher.Lot {
+		return a.Switcher.Lot < b.Switcher.Lot
+	}
+	if a.Core.Lot != b.Core.Lot {
+		return a.Core.Lot < b.Core.Lot
+	}
+	return a.Transformer.PrimaryTurns < b.Transformer.PrimaryTurns
+}
+
+func sortRefusals(rs []Refusal) {
+	sort.SliceStable(rs, func(i, j int) bool {
+		a, b := rs[i], rs[j]
+		if a.miss != b.miss {
+			return a.miss < b.miss
+		}
+		return a.Switcher+"|"+a.Core+"|"+a.Check < b.Switcher+"|"+b.Core+"|"+b.Check
+	})
+}

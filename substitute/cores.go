@@ -1,0 +1,326 @@
+package substitute
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/substitute/magnetics"
+)
+
+// bareCore is a core of the drawer ready to be computed with: geometry, ferrite with its limits, room for the winding, and
+// every gap that can be made in it from the films on hand.
+type bareCore struct {
+	index     int // in the workbench
+	stock     stock[catalog.Core]
+	geometry  magnetics.Geometry
+	former    magnetics.Former
+	ferrite   catalog.Ferrite
+	loss      magnetics.Steinmetz
+	mu        si.Ratio
+	muBand    si.Interval[si.Ratio]
+	fluxLimit si.FluxDensity
+	fluxBasis string
+	rise      si.ThermalResistance
+	riseBasis string
+	residual  si.Length
+	resBand   si.Interval[si.Length]
+	ground    si.Length
+	gndBand   si.Interval[si.Length]
+	gaps      []madeGap // ascending AL
+	notes     []string
+	needsBuy  string // former that must be bought, or empty
+}
+
+// madeGap is one way to set the gap: the ground gap as found plus a stack of films under all legs.
+type madeGap struct {
+	films  []filmCount
+	shim   si.Length
+	al     si.InductanceFactor
+	band   si.Interval[si.InductanceFactor]
+	layers int
+}
+
+// filmCount is so many layers of the film with this index in the drawer.
+type filmCount struct {
+	film  int
+	count int
+}
+
+// Figures of practice used when a former's room is not stated. "From memory": walls of moulded formers are 0.7 to 1.0 mm.
+const (
+	formerWall   = 0.9e-3 // m, thickness of the former's tube and cheeks
+	formerPlay   = 0.2e-3 // m, between tube and centre leg
+	windowToLegs = 0.3e-3 // m, that stays free before the outer leg
+)
+
+// bareCores prepares every core of the drawer; a core whose geometry is not known well enough is returned as a refusal.
+func bareCores(d *drawer) (cores []bareCore, refused []Refusal) {
+	for _, s := range d.cores {
+		c, why := newBareCore(s)
+		if why != "" {
+			refused = append(refused, Refusal{Core: s.name(), Check: "core figures", Why: why,
+				Cure: "enter its shape, or its outline a, b, c, d, e, f from the caliper"})
+			continue
+		}
+		c.index = len(cores)
+		c.gaps = c.makeGaps(d.films)
+		cores = append(cores, c)
+	}
+	return cores, refused
+}
+
+func newBareCore(s stock[catalog.Core]) (bareCore, string) {
+	p := s.part
+	if !p.Area.Known() || !p.Path.Known() {
+		return bareCore{}, "effective area and path are not known"
+	}
+	c := bareCore{stock: s}
+	c.geometry = geometryOf(p)
+	c.ferrite = ferriteOf(p)
+	c.setFerrite(p)
+	c.setGap(p)
+	c.setFormer(p)
+	c.setRise(p)
+	if c.former.Width <= 0 || c.former.Height <= 0 {
+		return c, "the window is not known, so the room for the winding is not"
+	}
+	return c, ""
+}
+
+// geometryOf maps the record to plain quantities. The smallest section falls back on the effective area, the outer legs on
+// their drawing dimensions.
+func geometryOf(p catalog.Core) magnetics.Geometry {
+	g := magnetics.Geometry{
+		Area: p.Area.Value, AreaMin: p.AreaMin.Or(p.Area.Value), Path: p.Path.Value,
+		Volume:   p.Volume.Or(si.Volume(float64(p.Area.Value) * float64(p.Path.Value))),
+		RoundLeg: p.CentreLeg == "round", Bar: p.Family == "EI",
+		LegWidth: p.F.Value, LegDepth: p.C.Value, WindowWidth: p.WindowWidth.Value, WindowHeight: p.WindowHeight.Value,
+		OverallWidth: p.A.Value, OverallDepth: p.C.Value, OverallHeight: 2 * p.B.Value,
+	}
+	side := math.Sqrt(float64(g.Area))
+	if g.LegWidth == 0 {
+		g.LegWidth = si.Length(side)
+	}
+	if g.RoundLeg || g.LegDepth == 0 {
+		g.LegDepth = si.Length(float64(g.Area) / float64(g.LegWidth))
+	}
+	if p.CentreLeg == "flat" {
+		g.LegDepth = si.Length(float64(g.Area) / float64(g.LegWidth))
+	}
+	if g.WindowWidth == 0 && p.E.Known() && p.F.Known() {
+		g.WindowWidth = (p.E.Value - p.F.Value) / 2
+	}
+	if g.WindowHeight == 0 && p.D.Known() {
+		g.WindowHeight = 2 * p.D.Value
+		if g.Bar {
+			g.WindowHeight = p.D.Value
+		}
+	}
+	return g
+}
+
+// ferriteOf is the grade's row; what is not named, or not in the table, is treated as the cautious unknown power ferrite.
+func ferriteOf(p catalog.Core) catalog.Ferrite {
+	if f, ok := catalog.FerriteNamed(p.Ferrite); ok {
+		return f
+	}
+	f, _ := catalog.FerriteNamed("unknown-power")
+	return f
+}
+
+// unknownFlux is the design limit for a ferrite of unknown grade: 80 % of the 310 to 320 mT floor of filter and power grades
+// with permeability 2300 at 100 degC (maker tables, see ferrites.tsv).
+const unknownFlux si.FluxDensity = 0.25
+
+// setFerrite settles permeability with its band, flux limit and loss law. The flux limit is 80 % of the saturation
+// published for 100 degC; never above what is known of the grade.
+func (c *bareCore) setFerrite(p catalog.Core) {
+	f := c.ferrite
+	known := f.Name != "unknown-power" && f.Name != "unknown-filter"
+	c.mu = f.Permeability.Or(2200)
+	tolerance := f.PermeabilityTol.Or(0.25)
+	if p.Permeability.Basis == catalog.Measured || (p.Permeability.Known() && !known) {
+		c.mu, tolerance = p.Permeability.Value, 0.25
+	}
+	c.muBand = si.Around(c.mu, tolerance)
+	switch {
+	case p.Saturation.Basis == catalog.Measured:
+		c.fluxLimit, c.fluxBasis = 0.8*p.Saturation.Value, "80 % of the saturation measured on this core"
+	case known && f.Sat100.Known():
+		c.fluxLimit, c.fluxBasis = 0.8*f.Sat100.Value, fmt.Sprintf("80 %% of %s saturation at 100 C", f.Name)
+		if !f.Sat100.Firm() {
+			c.fluxLimit = min(c.fluxLimit, unknownFlux)
+			c.fluxBasis += ", from memory, held to 0.25 T"
+		}
+	default:
+		c.fluxLimit, c.fluxBasis = unknownFlux, "ferrite unknown: 0.25 T, 80 % of the floor of power and filter grades at 100 C"
+		c.notes = append(c.notes, "ferrite grade unknown: cautious flux limit 0.25 T and cautious loss class used")
+	}
+	c.fluxLimit = min(c.fluxLimit, 0.33)
+	c.loss = magnetics.UnknownPower
+	if f.K > 0 {
+		c.loss = magnetics.Steinmetz{K: f.K, Alpha: f.Alpha, Beta: f.Beta, Temp: f.LossTemp, C0: f.CT0, C1: f.CT1, C2: f.CT2}
+	}
+	if f.Class == "filter" {
+		c.notes = append(c.notes, "high-permeability filter ferrite: higher loss, lower saturation")
+	}
+}
+
+// setGap settles the ground gap and the joint. A measured inductance factor beats the printed gap: with no ground gap it
+// gives the joint, else the gap itself.
+func (c *bareCore) setGap(p catalog.Core) {
+	c.residual, c.resBand = magnetics.ResidualJoint, magnetics.ResidualJointBand()
+	c.ground = p.Gap.Or(0)
+	spread := si.Ratio(0.05)
+	switch {
+	case p.Gap.Basis == catalog.Measured:
+		spread = 0.10
+	case p.Gap.Known() && !p.Gap.Firm():
+		spread = 0.15
+	}
+	c.gndBand = si.Around(c.ground, spread)
+	if c.ground > 0 {
+		// grinding and feeler gauge: +-0.02 mm, as the tables of gapped sets print it
+		c.gndBand.Low = max(0, min(c.gndBand.Low, c.ground-20e-6))
+		c.gndBand.High = max(c.gndBand.High, c.ground+20e-6)
+	}
+	if p.AL.Basis != catalog.Measured {
+		if !p.Gap.Known() {
+			c.notes = append(c.notes, "existing gap not entered, taken as none: measure the inductance before closing the core")
+		}
+		return
+	}
+	if c.ground == 0 && p.Gap.Known() {
+		c.residual = magnetics.ResidualFromAL(c.geometry, c.mu, p.AL.Value)
+		c.resBand = si.Around(c.residual, 0.5)
+		return
+	}
+	low := magnetics.GapFromAL(c.geometry, c.muBand.Low, c.resBand.High, p.AL.Value*1.03)
+	high := magnetics.GapFromAL(c.geometry, c.muBand.High, c.resBand.Low, p.AL.Value*0.97)
+	c.ground = magnetics.GapFromAL(c.geometry, c.mu, c.residual, p.AL.Value)
+	c.gndBand = si.Between(low, high)
+}
+
+// setFormer settles the room for the winding. What the former's figures do not say is estimated from the window.
+func (c *bareCore) setFormer(p catalog.Core) {
+	g := c.geometry
+	c.former.Width = p.FormerWidth.Or(g.WindowHeight - 2*formerWall)
+	c.former.Height = p.FormerHeight.Or(g.WindowWidth - formerWall - formerPlay - windowToLegs)
+	c.former.Split = p.Former == "split"
+	if c.former.Split {
+		c.former.Width = (c.former.Width - formerWall) / 2
+	}
+	wall := si.Length(2 * (formerWall + formerPlay))
+	if g.RoundLeg {
+		c.former.CoreAround = math.Pi * (g.LegWidth + wall)
+	} else {
+		c.former.CoreAround = 2 * (g.LegWidth + g.LegDepth + 2*wall)
+	}
+	if p.MeanTurn.Firm() {
+		// a turn half way up the build has the published mean length
+		c.former.CoreAround = max(c.former.CoreAround/2, p.MeanTurn.Value-math.Pi*c.former.Height)
+	}
+	if !p.FormerWidth.Known() || !p.FormerHeight.Known() {
+		c.notes = append(c.notes, "room on the former estimated from the window: measure it before winding")
+	}
+	if p.Former == "none" {
+		c.needsBuy = "former for " + p.Designation()
+	}
+}
+
+// setRise settles the thermal resistance of the wound part; the volume rule gets 30 % on top (its spread over 26 published
+// cores).
+func (c *bareCore) setRise(p catalog.Core) {
+	if p.Rise.Known() {
+		c.rise, c.riseBasis = p.Rise.Value, "published thermal resistance of this shape"
+		if rule := magnetics.RiseResistance(c.geometry.Volume); rule > c.rise {
+			c.rise, c.riseBasis = rule, "53 Ve^-0.54, the more cautious of rule and maker's figure"
+		}
+		return
+	}
+	c.rise = magnetics.RiseResistance(c.geometry.Volume) * 1.3
+	c.riseBasis = "53 Ve^-0.54 + 30 %"
+}
+
+// Limits of what is stacked: more than three films spring, less than 0.051 mm cannot be held (AN-18 p. 12).
+const (
+	maxShimLayers = 3
+	thinnestShim  = 51e-6
+	thickestShim  = 1e-3
+)
+
+// makeGaps lists every gap that can be made: as found, and with one to three layers of one or two films of the drawer.
+// Two ways with the same films count once.
+func (c *bareCore) makeGaps(films []stock[catalog.Film]) []madeGap {
+	gaps := []madeGap{c.gapWith(films, nil)}
+	for i := range films {
+		if films[i].part.Shim != "yes" {
+			continue
+		}
+		for n := 1; n <= maxShimLayers; n++ {
+			gaps = c.addGap(gaps, films, []filmCount{{i, n}})
+		}
+		for j := i + 1; j < len(films); j++ {
+			if films[j].part.Shim != "yes" {
+				continue
+			}
+			for n := 1; n < maxShimLayers; n++ {
+				for m := 1; n+m <= maxShimLayers; m++ {
+					gaps = c.addGap(gaps, films, []filmCount{{i, n}, {j, m}})
+				}
+			}
+		}
+	}
+	sort.SliceStable(gaps, func(i, j int) bool { return gaps[i].al < gaps[j].al })
+	return gaps
+}
+
+func (c *bareCore) addGap(gaps []madeGap, films []stock[catalog.Film], stack []filmCount) []madeGap {
+	for _, f := range stack {
+		if films[f.film].count < shimQuantity(films[f.film].part, f.count, c.geometry) {
+			return gaps
+		}
+	}
+	g := c.gapWith(films, stack)
+	if g.shim < thinnestShim || g.shim > thickestShim {
+		return gaps
+	}
+	return append(gaps, g)
+}
+
+// shimQuantity is what a stack takes from the film's lot: one sheet is cut into all pieces, tape needs a strip a leg.
+func shimQuantity(f catalog.Film, layers int, g magnetics.Geometry) float64 {
+	if f.Form == "sheet" {
+		return 1
+	}
+	return float64(layers) * 3 * (float64(max(g.LegWidth, g.LegDepth)) + 0.01)
+}
+
+func (c *bareCore) gapWith(films []stock[catalog.Film], stack []filmCount) madeGap {
+	m := madeGap{films: stack}
+	var thin, thick si.Length
+	for _, f := range stack {
+		p, n := films[f.film].part, si.Length(f.count)
+		m.shim += n * p.Thickness.Value
+		thin += n * p.ThicknessMin.Or(0.9*p.Thickness.Value)
+		thick += n * p.ThicknessMax.Or(1.1*p.Thickness.Value)
+		m.layers += f.count
+	}
+	m.al = magnetics.InductanceFactor(c.geometry, c.mu, magnetics.Gap{Ground: c.ground, Shim: m.shim, Residual: c.residual})
+	m.band = magnetics.InductanceFactorBand(c.geometry, c.muBand, c.gndBand, si.Interval[si.Length]{Low: thin, High: thick}, c.resBand)
+	return m
+}
+
+// method is the word of the JSON contract for how the gap comes about.
+func (c *bareCore) method(g madeGap) string {
+	switch {
+	case g.layers == 0:
+		return "as-found"
+	case c.ground > 0:
+		return "as-found-plus-shim"
+	}
+	return "shim-all-legs"
+}

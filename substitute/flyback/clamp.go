@@ -1,0 +1,47 @@
+package flyback
+
+import (
+	"math"
+
+	"sparewright/catalog/si"
+)
+
+// InductorEnergy is L I^2/2 in J.
+func InductorEnergy(l si.Inductance, i si.Current) si.Energy {
+	return si.Energy(0.5 * float64(l) * float64(i) * float64(i))
+}
+
+// ClampLoss is the power in W of a clamp that holds the primary at clamp volts above the bus: L I^2/2 f Vc/(Vc - VR) with
+// the leakage inductance. The last factor is what the magnetising inductance and the reflected voltage feed into the clamp
+// while the leakage current dies. It is from memory, and follows from the triangle of the falling current. A clamp at or
+// below the reflected voltage conducts all the time: +Inf.
+func ClampLoss(leakage si.Inductance, peak si.Current, f si.Frequency, clamp, reflected si.Voltage) si.Power {
+	if !(clamp > reflected) {
+		return si.Power(inf)
+	}
+	return LeakagePower(leakage, peak, f) * si.Power(clamp/(clamp-reflected))
+}
+
+// LeakagePower is the energy of the leakage inductance times the frequency in W: L I^2 f/2. Source: Cirrus Logic AN375
+// rev. 4, p. 19.
+func LeakagePower(leakage si.Inductance, peak si.Current, f si.Frequency) si.Power {
+	return si.Power(float64(InductorEnergy(leakage, peak)) * float64(f))
+}
+
+// ClampResistor is the resistor in ohm of an R-C-diode clamp that burns loss at the clamp voltage: Vc^2/P.
+func ClampResistor(clamp si.Voltage, loss si.Power) si.Resistance {
+	return si.Resistance(float64(clamp) * float64(clamp) / float64(loss))
+}
+
+// ClampCapacitor is the least capacitance in F with which the clamp voltage sags by no more than share (0..1) of itself
+// over a period: 1/(share R f).
+func ClampCapacitor(r si.Resistance, f si.Frequency, share si.Ratio) si.Capacitance {
+	return si.Capacitance(1 / (float64(share) * float64(r) * float64(f)))
+}
+
+// ClampVoltage is the voltage in V above the bus on which an R-C-diode clamp with resistor r settles: the solution of
+// Vc^2/R = ClampLoss, VR/2 + sqrt(VR^2/4 + R P) with P the LeakagePower.
+func ClampVoltage(leakage si.Inductance, peak si.Current, f si.Frequency, r si.Resistance, reflected si.Voltage) si.Voltage {
+	half := float64(reflected) / 2
+	return si.Voltage(half + math.Sqrt(half*half+float64(r)*float64(LeakagePower(leakage, peak, f))))
+}

@@ -1,0 +1,76 @@
+package flyback
+
+import (
+	"math"
+
+	"sparewright/catalog/si"
+)
+
+// BusPeak is the crest of the rectified mains in V: sqrt(2) times the rms mains voltage less two diode drops of the bridge,
+// never below zero.
+func BusPeak(vac si.Voltage, diodeDrop si.Voltage) si.Voltage {
+	return max(0, math.Sqrt2*vac-2*diodeDrop)
+}
+
+// BusValley is the lowest bus voltage in V when the capacitor c alone feeds the constant power p from the crest until the
+// next half wave meets it: V^2 = Vpk^2 - 2 P t/C against sqrt(2) vac |cos(2 pi f t)| - 2 drops, solved by bisection. In
+// truth the bus follows the half wave a little past the crest, so that the true valley is slightly higher. It is false when
+// the capacitor runs empty first, and for figures at or below zero (power and drop: below zero).
+func BusValley(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power, diodeDrop si.Voltage) (si.Voltage, bool) {
+	t, ok := meeting(vac, line, c, p, diodeDrop)
+	if !ok {
+		return 0, false
+	}
+	return sagged(BusPeak(vac, diodeDrop), c, p, t), true
+}
+
+// sagged is the bus in V after c has fed p alone for t seconds from peak.
+func sagged(peak si.Voltage, c si.Capacitance, p si.Power, t float64) si.Voltage {
+	v := float64(peak)
+	return si.Voltage(math.Sqrt(max(0, v*v-2*float64(p)*t/float64(c))))
+}
+
+// meeting is the time in s from a crest until the next half wave meets the discharging bus.
+func meeting(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power, diodeDrop si.Voltage) (float64, bool) {
+	crest, drops := math.Sqrt2*float64(vac), 2*float64(diodeDrop) // V
+	peak := crest - drops
+	if !(peak > 0 && line > 0 && c > 0 && p >= 0 && drops >= 0) {
+		return 0, false
+	}
+	w := 2 * math.Pi * float64(line)    // 1/s
+	fall := 2 * float64(p) / float64(c) // V2/s
+	low := (math.Pi - math.Acos(drops/crest)) / w
+	high := math.Pi / w
+	if peak*peak-fall*low <= 0 {
+		return 0, false
+	}
+	for range 50 {
+		mid := (low + high) / 2
+		wave := -crest*math.Cos(w*mid) - drops // not negative between low and high
+		if wave*wave < peak*peak-fall*mid {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return high, true
+}
+
+// BulkCapacitance is the capacitance in F that keeps the bus at valley or above, from the same balance as BusValley:
+// C = 2 P (0.25 + asin(V/Vcrest)/(2 pi))/(f (Vpk^2 - V^2)). SLUSD12A (Texas Instruments) eq. 18 prints this form; SLUS223E
+// eq. 9 has asin/pi in place of asin/(2 pi) and asks for about 30 % more. A valley at or above the crest gives +Inf.
+func BulkCapacitance(vac si.Voltage, line si.Frequency, valley si.Voltage, p si.Power, diodeDrop si.Voltage) si.Capacitance {
+	crest, drops := math.Sqrt2*float64(vac), 2*float64(diodeDrop)
+	peak, v := crest-drops, float64(valley)
+	if !(line > 0 && v >= 0 && v < peak) {
+		return si.Capacitance(inf)
+	}
+	t := (0.25 + math.Asin((v+drops)/crest)/(2*math.Pi)) / float64(line) // s
+	return si.Capacitance(2 * float64(p) * t / (peak*peak - v*v))
+}
+
+// Inrush is the highest current in A when the mains is switched on at its crest into an empty capacitor: sqrt(2) vac over
+// all the series resistance (cold inrush resistor, capacitor, mains).
+func Inrush(vac si.Voltage, series si.Resistance) si.Current {
+	return si.Current(math.Sqrt2 * float64(vac) / float64(series))
+}

@@ -1,0 +1,119 @@
+package magnetics
+
+import (
+	"math"
+
+	"sparewright/catalog/si"
+)
+
+// Trapezoid is the current of a flyback winding: it goes straight from Valley to Peak, or the other way round, during
+// Share of the period and is zero for the rest. Valley 0 is the triangle of discontinuous mode. Range: 0 < Share <= 1.
+type Trapezoid struct {
+	Valley, Peak si.Current
+	Share        si.Ratio
+}
+
+// Mean is Share (Valley + Peak)/2.
+func (t Trapezoid) Mean() si.Current { return si.Current(float64(t.Share)) * (t.Valley + t.Peak) / 2 }
+
+// RMS is sqrt(Share (Valley^2 + Valley Peak + Peak^2)/3).
+func (t Trapezoid) RMS() si.Current { return si.Current(math.Sqrt(t.square())) }
+
+// square is the mean of the squared current in A2.
+func (t Trapezoid) square() float64 {
+	v, p := float64(t.Valley), float64(t.Peak)
+	return float64(t.Share) * (v*v + v*p + p*p) / 3
+}
+
+// Harmonic is the rms value of the k-th harmonic, k >= 1; 0 gives the mean. It is the Fourier integral of the straight
+// piece in closed form.
+func (t Trapezoid) Harmonic(k int) si.Current {
+	if k == 0 {
+		return t.Mean()
+	}
+	s, c := math.Sincos(2 * math.Pi * float64(k) * float64(t.Share))
+	return si.Current(math.Sqrt(t.harmonicSquare(float64(k), s, c)))
+}
+
+// harmonicSquare is the squared rms value in A2 of harmonic k; s, c are the sine and cosine of 2 pi k Share.
+//
+// With a = 2 pi k d and slope D = Peak - Valley the coefficient is d times the integral over u = 0..1 of (V + D u)
+// exp(-j a u): real part V s/a + D (s/a + (c-1)/a^2), imaginary part V (c-1)/a + D (c/a - s/a^2). The rms value is sqrt
+// 2 times its size.
+func (t Trapezoid) harmonicSquare(k, s, c float64) float64 {
+	d := float64(t.Share)
+	v, slope := float64(t.Valley), float64(t.Peak-t.Valley)
+	a := 2 * math.Pi * k * d
+	re := v*s/a + slope*(s/a+(c-1)/(a*a))
+	im := v*(c-1)/a + slope*(c/a-s/(a*a))
+	return 2 * d * d * (re*re + im*im)
+}
+
+// ACFactor is the factor by which the DC resistance of a winding section must be multiplied so that it gives the loss
+// with the rms value of the trapezoid of frequency f: (Idc^2 + sum Ik^2 F(k f))/Irms^2 with F of DowellFactor. The
+// edges of the current are taken to last 1 % of the period (common practice, no source), which keeps the sum finite:
+// harmonics 1 to 24 are added one by one, 25 to 99 in four groups. It agrees with the long sum within 3 %. It is at
+// least 1, and 1 without current or frequency.
+func ACFactor(tr Trapezoid, f si.Frequency, t si.Celsius, strand si.Length, layers float64, porosity si.Ratio) si.Ratio {
+	total := tr.square()
+	if !(total > 0 && f > 0) {
+		return 1
+	}
+	q1 := float64(EquivalentThickness(strand, porosity)) / float64(SkinDepth(f, t))
+	weight := 2 * (layers*layers - 1) / 3
+	mean := float64(tr.Mean())
+	rest := total - mean*mean // the square above the harmonics added so far
+	extra := 0.0              // sum of Ik^2 (F - 1)
+	s1, c1 := math.Sincos(2 * math.Pi * float64(tr.Share))
+	s, c := s1, c1
+	for k := 1; k <= harmonics; k++ {
+		square := tr.harmonicSquare(float64(k), s, c)
+		extra += square * spectrum.edge[k] * (layerFactor(q1*spectrum.root[k], weight) - 1)
+		rest -= square
+		s, c = s*c1+c*s1, c*c1-s*s1
+	}
+	if rest > 0 {
+		for _, g := range spectrum.groups {
+			extra += rest * g.part * (layerFactor(q1*g.root, weight) - 1)
+		}
+	}
+	return si.Ratio(max(1, 1+extra/total))
+}
+
+// harmonics is how many harmonics ACFactor adds one by one.
+const harmonics = 24
+
+// group stands for a run of high harmonics: root of its middle harmonic number, and its part of all that a steep edge
+// holds above the single harmonics.
+type group struct{ root, part float64 }
+
+// spectrum holds what ACFactor needs of the harmonic numbers alone: their roots (skin depth falls with the root of
+// frequency), what an edge of 1 % of the period leaves of their square, and the groups above.
+var spectrum = newSpectrum()
+
+type spectra struct {
+	root, edge [harmonics + 1]float64
+	groups     [4]group
+}
+
+func newSpectrum() (s spectra) {
+	const edge = 0.01
+	left := func(k float64) float64 {
+		x := math.Pi * k * edge
+		return math.Sin(x) * math.Sin(x) / (x * x)
+	}
+	for k := 1; k <= harmonics; k++ {
+		s.root[k], s.edge[k] = math.Sqrt(float64(k)), left(float64(k))
+	}
+	bounds := [...]float64{harmonics + 1, 34, 46, 64, 100}
+	for i := range s.groups {
+		var part, middle float64
+		for k := bounds[i]; k < bounds[i+1]; k++ { // a steep edge has harmonics in proportion to 1/k
+			w := left(k) / (k * k)
+			part, middle = part+w, middle+w*k
+		}
+		// The sum of 1/k^2 above 24 is 1/24.5.
+		s.groups[i] = group{root: math.Sqrt(middle / part), part: part * (harmonics + 0.5)}
+	}
+	return s
+}

@@ -1,0 +1,367 @@
+package substitute
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/substitute/regulation"
+)
+
+// Practice of the control network. Sources beside the figures.
+const (
+	senseLeast     = 80e-3  // V across the shunt, so that the offset stays a small part; shunt pages give 50 to 200 mV
+	senseMost      = 300e-3 // V
+	currentCeiling = 1.25   // x wanted current, never exceeded: a pack charged at half its 1C limit keeps well below it
+	ratioAged      = 0.5    // of the stated transfer ratio: smaller current and age; from memory
+	isolationLeast = 3750   // V rms, reinforced; 5000 V preferred
+	diodeDrop      = 0.75   // V, small silicon diode
+	indicatorDrop  = 2.1    // V, highest of an indicator lamp that says nothing
+	ledLeast       = 1.0    // V, lowest forward voltage of an optocoupler lamp
+	headroomGuess  = 2.0    // V, an op-amp that does not state it
+	outputSource   = 10e-3  // A, the least an LM358 delivers (SLOS068P)
+)
+
+// control is a regulation network designed for one target and one feedback demand.
+type control struct {
+	amp       *stock[catalog.Amplifier]
+	ref       *stock[catalog.Reference] // nil when the amplifier chip holds it
+	opto      *stock[catalog.Optocoupler]
+	voltage   regulation.VoltageNetwork
+	current   regulation.CurrentNetwork
+	bias      regulation.BiasNetwork
+	lamp      regulation.LampNetwork
+	need      si.Current
+	indicator bool // the two loops drive through indicator lamps, else through diodes
+	lowest    si.Voltage
+	own       si.Current // what the secondary circuit takes from the output
+	vref      si.Voltage
+	gauges    []gauge
+}
+
+// wish is one pair of amplifier and reference.
+type wish struct {
+	amp                *stock[catalog.Amplifier]
+	ref                *stock[catalog.Reference]
+	vref               si.Interval[si.Voltage]
+	nominal            si.Voltage
+	offset             si.Voltage
+	bias               si.Current
+	cathodeMin, cathMx si.Current
+	looseness          float64
+}
+
+// wishes lists the pairs on hand, the tightest first: spread of the reference plus offset against it, then fixed order.
+func (j *job) wishes(d *drawer) []wish {
+	var out []wish
+	for i := range d.amplifiers {
+		a := &d.amplifiers[i]
+		p := a.part
+		if p.Function != "dual" && p.Function != "combined" || p.SupplyMax.Value < j.target.Absolute {
+			continue
+		}
+		if p.InputLow.Or(0) > 0 { // the shunt sits at ground
+			continue
+		}
+		base := wish{amp: a, offset: p.Offset.Or(7e-3), bias: p.BiasCurrent.Or(500e-9)}
+		if p.Function == "combined" && p.Vref.Known() {
+			w := base
+			w.setReference(p.VrefMin, p.Vref, p.VrefMax, p.CathodeMin.Or(1e-3), p.CathodeMax.Or(50e-3))
+			out = append(out, w)
+			continue
+		}
+		for k := range d.references {
+			r := &d.references[k]
+			if r.part.CathodeVolts.Or(36) < r.part.Vref.Value || r.part.Vref.Value > 3 {
+				continue
+			}
+			w := base
+			w.ref = r
+			w.setReference(r.part.VrefMin, r.part.Vref, r.part.VrefMax, r.part.CathodeMin.Or(1e-3), r.part.CathodeMax.Or(50e-3))
+			out = append(out, w)
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].looseness < out[j].looseness })
+	return out
+}
+
+func (w *wish) setReference(low, mid, high catalog.Datum[si.Voltage], cathodeMin, cathodeMax si.Current) {
+	w.nominal = mid.Value
+	w.vref = si.Interval[si.Voltage]{Low: low.Or(mid.Value * 0.978), High: high.Or(mid.Value * 1.022)}
+	if low.Known() && high.Known() && low.Basis == catalog.Measured {
+		w.nominal = w.vref.Mid()
+	}
+	w.cathodeMin, w.cathMx = cathodeMin, cathodeMax
+	w.looseness = float64(w.vref.Width()/2+w.offset) / float64(w.nominal)
+}
+
+// regulate designs the network for a switcher that stops at the given optocoupler current. The first pair of amplifier and
+// reference, tightest first, for which everything passes is taken; otherwise the refusal of the most promising one.
+func (j *job) regulate(d *drawer, stop si.Current) (control, Refusal, bool) {
+	pairs := j.wishes(d)
+	if len(pairs) == 0 {
+		return control{}, j.noAmplifier(d), false
+	}
+	optos := usableOptos(d)
+	if len(optos) == 0 {
+		return control{}, Refusal{Check: checkNames[chkIsolation].name, Limit: isolationLeast, Unit: "V", miss: 1,
+			Why: "no optocoupler on hand bridges the mains barrier", Cure: "buy an optocoupler of 5000 V isolation, transfer ratio 80 % or more"}, false
+	}
+	var first Refusal
+	for i, w := range pairs {
+		c, why := j.network(d, w, optos, stop, nil)
+		if why.Check == "" {
+			return c, Refusal{}, true
+		}
+		if i == 0 {
+			first = why
+		}
+	}
+	return control{}, first, false
+}
+
+func (j *job) noAmplifier(d *drawer) Refusal {
+	r := Refusal{Check: checkNames[chkSupplyHigh].name, Value: float64(j.target.Absolute), Unit: "V", miss: 1,
+		Cure: fmt.Sprintf("buy a dual op-amp with inputs to ground that bears %.0f V", math.Ceil(float64(j.target.Absolute)))}
+	for i := range d.amplifiers {
+		if p := d.amplifiers[i].part; (p.Function == "dual" || p.Function == "combined") && float64(p.SupplyMax.Value) > r.Limit {
+			r.Limit = float64(p.SupplyMax.Value)
+		}
+	}
+	if r.Limit > 0 {
+		r.miss = r.Value/r.Limit - 1
+		r.Why = "the amplifier lives on the output"
+	} else {
+		r.Why, r.Cure = "no dual op-amp on hand", "buy a dual op-amp with inputs to ground, such as LM358"
+	}
+	return r
+}
+
+// usableOptos keeps those that may bridge the mains, best transfer ratio first.
+func usableOptos(d *drawer) []*stock[catalog.Optocoupler] {
+	var out []*stock[catalog.Optocoupler]
+	for i := range d.optos {
+		p := d.optos[i].part
+		if p.Isolation.Value >= isolationLeast && (p.Output == "" || p.Output == "phototransistor") {
+			out = append(out, &d.optos[i])
+		}
+	}
+	sort.SliceStable(out, func(a, b int) bool { return out[a].part.RatioMin.Value > out[b].part.RatioMin.Value })
+	return out
+}
+
+// pieces turns the drawer's resistors into the stock of the network design. Power resistors are kept for clamp and bleed.
+func resistorStock(d *drawer, extra []regulation.Piece) (legs regulation.Stock, shunts []regulation.Piece) {
+	var pieces []regulation.Piece
+	for i := range d.resistors {
+		p := d.resistors[i].part
+		piece := regulation.Piece{Lot: int64(i + 1), Ohm: p.Resistance.Value, Tolerance: p.Tolerance.Or(0.05),
+			Count: int(d.resistors[i].count + 1e-9), Power: p.Rating.Or(0.25), Volts: p.Volts.Or(200), Drift: p.Drift.Or(0)}
+		switch {
+		case p.Type == "fusible":
+		case p.Resistance.Value <= 2:
+			shunts = append(shunts, piece)
+		case p.Rating.Or(0.25) < 1:
+			pieces = append(pieces, piece)
+		}
+	}
+	pieces = append(pieces, extra...)
+	return regulation.NewStock(pieces), shunts
+}
+
+func trimmerStock(d *drawer) []regulation.TrimmerPiece {
+	var out []regulation.TrimmerPiece
+	for i := range d.trimmers {
+		p := d.trimmers[i].part
+		if p.Track == "carbon" {
+			continue // drifts too much for a lithium set point (common practice)
+		}
+		out = append(out, regulation.TrimmerPiece{Lot: int64(i + 1), Ohm: p.Resistance.Value, Tolerance: p.Tolerance.Or(0.2),
+			End: p.End.Or(p.Resistance.Value * 0.02), Count: int(d.trimmers[i].count + 1e-9)})
+	}
+	return out
+}
+
+// network designs all five parts of the network around one amplifier and reference, in the order in which they bind: voltage,
+// current, reference bias, lamp. What one part takes is gone for the next.
+func (j *job) network(d *drawer, w wish, optos []*stock[catalog.Optocoupler], stop si.Current, extra []regulation.Piece) (control, Refusal) {
+	t := j.target
+	c := control{amp: w.amp, ref: w.ref, vref: w.nominal}
+	legs, shunts := j.legs, j.shunts
+	if len(extra) > 0 {
+		legs, shunts = resistorStock(d, extra)
+	}
+	trimmers := j.trims
+	key := voltageKey{t.Set, t.Absolute, w.vref, w.nominal, w.offset, w.bias}
+	vs, short := j.voltages(key, legs, trimmers, len(extra) == 0)
+	if len(vs) == 0 {
+		return c, refusalOf(short, chkOvercharge)
+	}
+	c.voltage = vs[0]
+	legs = legs.Without(c.voltage.Top).Without(c.voltage.Bottom)
+	if c.voltage.HasTrimmer {
+		trimmers = withoutTrimmer(trimmers, c.voltage.Trimmer)
+	}
+	cs, short := j.currents(w, legs, shunts, trimmers)
+	if len(cs) == 0 {
+		return c, refusalOf(short, chkCurrentHigh)
+	}
+	c.current = cs[0]
+	legs = legs.Without(c.current.Top).Without(c.current.Bottom)
+	biasSpec := regulation.BiasSpec{Supply: si.Interval[si.Voltage]{Low: t.Empty, High: c.voltage.WorstHigh}, Vref: w.nominal,
+		CathodeMin: w.cathodeMin, CathodeMax: w.cathMx, Draw: c.current.Draw}
+	var missing regulation.Shortfall
+	if c.bias, missing = regulation.DesignBias(biasSpec, legs); missing.Role != "" {
+		return c, refusalOf(missing, chkBiasMinimum)
+	}
+	legs = legs.Without(c.bias.Resistor)
+	why := j.lampFor(&c, w, optos, stop, legs, biasSpec)
+	if why.Check != "" {
+		return c, why
+	}
+	c.own = c.bias.MaxCathode + c.current.Draw + c.voltage.Current + w.amp.part.SupplyCurrent.Or(2e-3) + c.lamp.Least
+	c.gaugeUp(j, w)
+	for _, g := range c.gauges {
+		if !checkNames[g.id].soft && !g.passed() {
+			return c, refusalFrom(g, "")
+		}
+	}
+	return c, Refusal{}
+}
+
+// lampFor tries indicator lamps first, since they show which loop holds, then plain diodes, which live on 1.4 V less.
+func (j *job) lampFor(c *control, w wish, optos []*stock[catalog.Optocoupler], stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) Refusal {
+	var first Refusal
+	for _, indicator := range []bool{true, false} {
+		for _, o := range optos {
+			p := o.part
+			need := regulation.LampNeed(stop, p.RatioMin.Value*ratioAged)
+			spec := regulation.LampSpec{Drive: regulation.DriveUp, Supply: si.Interval[si.Voltage]{Low: j.target.Empty, High: c.voltage.WorstHigh},
+				Forward: p.Forward.Or(1.4), ForwardLeast: ledLeast, OutputDrop: w.amp.part.Headroom.Or(headroomGuess), Diode: diodeDrop,
+				Need: need, SinkMax: min(20e-3, w.amp.part.Source.Or(outputSource))}
+			if indicator {
+				spec.Forward += indicatorDrop
+				spec.Diode = 0
+			}
+			net, short := regulation.DesignLamp(spec, legs)
+			if short.Role != "" {
+				if first.Check == "" {
+					first = refusalOf(short, chkLamp)
+				}
+				continue
+			}
+			live := regulation.LiveSpec{AmplifierMin: w.amp.part.SupplyMin.Value, HighestInput: c.current.Sense,
+				InputRoom: w.amp.part.Headroom.Or(headroomGuess), Lamp: spec, LampResistor: net.Resistor, Bias: bias, BiasResistor: c.bias.Resistor}
+			lowest := regulation.LowestRegulated(live)
+			if lowest > j.target.Empty {
+				if first.Check == "" {
+					first = refusalFrom(most(chkLowestRegulated, lowest, j.target.Empty), regulation.Floors(live)[0].Name)
+				}
+				continue
+			}
+			c.opto, c.lamp, c.need, c.indicator, c.lowest = o, net, need, indicator, lowest
+			return Refusal{}
+		}
+	}
+	return first
+}
+
+// gaugeUp holds the finished network against its limits.
+func (c *control) gaugeUp(j *job, w wish) {
+	t, v, i := j.target, c.voltage, c.current
+	hold := func(g gauge) { c.gauges = append(c.gauges, g) }
+	if v.HasTrimmer {
+		hold(least(chkSetReach, v.ReachHigh, t.Set).from(float64(t.Absolute)))
+		hold(most(chkSetReachHigh, v.ReachLow, t.Set).from(float64(t.BandLow)))
+	}
+	hold(most(chkOvercharge, v.WorstHigh, t.Absolute).from(float64(t.Set)))
+	hold(most(chkOpenWiper, v.OpenWiper, t.Absolute).from(float64(t.Set)))
+	hold(most(chkCurrentHigh, i.WorstHigh, t.Current*currentCeiling).from(float64(t.Current)))
+	hold(most(chkShuntPower, i.ShuntPower, i.ShuntPower/si.Power(max(1e-9, i.ShuntLoad))*0.5))
+	hold(least(chkBiasMinimum, c.bias.MinCathode, w.cathodeMin))
+	hold(most(chkBiasMaximum, c.bias.MaxCathode, w.cathMx))
+	hold(most(chkSupplyHigh, v.WorstHigh, c.amp.part.SupplyMax.Value))
+	hold(least(chkLamp, c.lamp.Least, c.need))
+	hold(most(chkLowestRegulated, c.lowest, t.Empty))
+	hold(least(chkIsolation, c.opto.part.Isolation.Value, isolationLeast))
+	hold(most(chkOffset, w.offset, 0.05*i.Sense))
+}
+
+func withoutTrimmer(all []regulation.TrimmerPiece, t regulation.TrimmerPiece) []regulation.TrimmerPiece {
+	out := append([]regulation.TrimmerPiece(nil), all...)
+	for i := range out {
+		if out[i].Lot == t.Lot {
+			out[i].Count--
+		}
+	}
+	return out
+}
+
+// refusalOf turns a shortfall of the network design into a refusal; the check it names stands for the nearest of ours.
+func refusalOf(s regulation.Shortfall, near checkID) Refusal {
+	r := Refusal{Check: s.Check, Value: s.Value, Limit: s.Limit, Unit: s.Unit, Why: s.Role}
+	if r.Check == "" {
+		r.Check = checkNames[near].name
+	}
+	if s.Need != "" {
+		r.Cure = s.Need
+		for _, c := range s.Cures {
+			if c.Text == s.Need && !c.Measure {
+				r.Cure = "buy " + s.Need
+			}
+		}
+	}
+	r.miss = missOf(r.Value, r.Limit)
+	return r
+}
+
+func refusalFrom(g gauge, why string) Refusal {
+	d := checkNames[g.id]
+	return Refusal{Check: d.name, Value: g.value, Limit: g.limit, Unit: d.unit, Why: why, miss: -g.room()}
+}
+
+func missOf(value, limit float64) float64 {
+	if limit == 0 || math.IsNaN(value) || math.IsInf(value, 0) {
+		return 1
+	}
+	return math.Abs(value-limit) / math.Abs(limit)
+}
+
+// voltageKey lets targets that ask for the same divider share its design.
+type voltageKey struct {
+	set, absolute si.Voltage
+	vref          si.Interval[si.Voltage]
+	nominal       si.Voltage
+	offset        si.Voltage
+	bias          si.Current
+}
+
+// voltages designs the voltage divider, from memory when a target with the same set point already asked. Only the whole
+// stock of the drawer is remembered.
+func (j *job) voltages(k voltageKey, legs regulation.Stock, trimmers []regulation.TrimmerPiece, whole bool) ([]regulation.VoltageNetwork, regulation.Shortfall) {
+	if whole {
+		j.mu.Lock()
+		a, seen := j.volts[k]
+		j.mu.Unlock()
+		if seen {
+			return a.nets, a.short
+		}
+	}
+	nets, short := regulation.DesignVoltage(regulation.VoltageSpec{Set: k.set, Absolute: k.absolute,
+		Band: si.Interval[si.Voltage]{Low: j.target.BandLow, High: j.target.BandHigh}, Vref: k.vref, VrefNominal: k.nominal,
+		BiasCurrent: k.bias, Offset: k.offset}, legs, trimmers)
+	if whole {
+		j.mu.Lock()
+		j.volts[k] = voltageAnswer{nets, short}
+		j.mu.Unlock()
+	}
+	return nets, short
+}
+
+func (j *job) currents(w wish, legs regulation.Stock, shunts []regulation.Piece, trimmers []regulation.TrimmerPiece) ([]regulation.CurrentNetwork, regulation.Shortfall) {
+	i := j.target.Current
+	return regulation.DesignCurrent(regulation.CurrentSpec{Set: i, HighLimit: i * currentCeiling, Vref: w.vref, VrefNominal: w.nominal,
+		Offset: w.offset, BiasCurrent: w.bias, Shunts: shunts, SenseMin: senseLeast, SenseMax: senseMost}, legs, trimmers)
+}

@@ -1,0 +1,278 @@
+// Package substitute answers the one question of this program: which charger can be built from the parts in these drawers?
+//
+// Advise is a pure function of the target, the snapshot of the drawers and the published tables. Refusals, missing parts and
+// warnings are values in its Result. Every number a builder winds or solders by is in a Build, every limit it was held
+// against in a Check. Field names of the JSON form carry their unit; what is unknown is left out.
+package substitute
+
+import "sparewright/catalog/si"
+
+// Verdict says whether a build can be started from the drawer.
+type Verdict string
+
+// A build is feasible from the drawer, or needs parts that must be bought first. Refused builds never become a Build.
+const (
+	Feasible   Verdict = "feasible"
+	NeedsParts Verdict = "needs-parts"
+)
+
+// Result is the whole answer for one target.
+type Result struct {
+	Target   Target    `json:"target"`
+	Builds   []Build   `json:"builds"`
+	Refused  []Refusal `json:"refused"`
+	Searched Searched  `json:"searched"`
+	Cautions []string  `json:"cautions"`
+}
+
+// Searched counts what was looked at.
+type Searched struct {
+	Designs int64   `json:"designs"`
+	Seconds float64 `json:"seconds,omitempty"`
+}
+
+// Refusal is a combination, or a whole target, that cannot be built, with the check that binds and a cure found by trying it.
+type Refusal struct {
+	Switcher string  `json:"switcher,omitempty"`
+	Core     string  `json:"core,omitempty"`
+	Check    string  `json:"check"`
+	Value    float64 `json:"value,omitempty"`
+	Limit    float64 `json:"limit,omitempty"`
+	Unit     string  `json:"unit,omitempty"`
+	Why      string  `json:"why,omitempty"`
+	Cure     string  `json:"cure,omitempty"`
+
+	miss float64 // how far off, as a share of the limit; orders the list
+}
+
+// Build is one charger with everything that was computed for it.
+type Build struct {
+	Rank        int            `json:"rank"`
+	Verdict     Verdict        `json:"verdict"`
+	Switcher    SwitcherChoice `json:"switcher"`
+	Core        CoreChoice     `json:"core"`
+	Gap         GapChoice      `json:"gap"`
+	Transformer Transformer    `json:"transformer"`
+	Windings    []Winding      `json:"windings"`
+	Stage       Stage          `json:"stage"`
+	Losses      Losses         `json:"losses_w"`
+	Efficiency  float64        `json:"efficiency"`
+	Junction    si.Celsius     `json:"junction_c"`
+	CoilHot     si.Celsius     `json:"transformer_c"`
+	Inside      si.Celsius     `json:"inside_c"`
+	Regulation  Regulation     `json:"regulation"`
+	Parts       []PartUse      `json:"parts"`
+	Checks      []Check        `json:"checks"`
+	Warnings    []string       `json:"warnings,omitempty"`
+	Score       Score          `json:"score"`
+}
+
+// Score is what builds are ranked by, in this order.
+type Score struct {
+	Missing int     `json:"missing"`
+	Cost    float64 `json:"cost"`
+	Margin  float64 `json:"margin"` // smallest normalised margin of the checks that differ between builds
+	Binding string  `json:"binding"`
+	Loss    float64 `json:"loss_w"`
+	Parts   int     `json:"parts"`
+}
+
+// SwitcherChoice is the power switch and what was assumed of it.
+type SwitcherChoice struct {
+	Lot         int64         `json:"lot,omitempty"`
+	Designation string        `json:"designation"`
+	Control     string        `json:"control"`
+	Frequency   si.Frequency  `json:"frequency_hz"`
+	LimitMin    si.Current    `json:"limit_min_a"`
+	LimitMax    si.Current    `json:"limit_max_a"`
+	Breakdown   si.Voltage    `json:"breakdown_v"`
+	Sense       si.Resistance `json:"sense_ohm,omitempty"`
+}
+
+// CoreChoice is the core pair.
+type CoreChoice struct {
+	Lot          int64          `json:"lot,omitempty"`
+	Designation  string         `json:"designation"`
+	Area         si.Area        `json:"area_m2"`
+	AreaMin      si.Area        `json:"area_min_m2"`
+	Path         si.Length      `json:"path_m"`
+	Volume       si.Volume      `json:"volume_m3"`
+	Permeability si.Ratio       `json:"initial_permeability"`
+	FluxLimit    si.FluxDensity `json:"flux_limit_t"`
+	Ferrite      string         `json:"ferrite"`
+}
+
+// GapChoice is how the air gap is made.
+type GapChoice struct {
+	Method   string     `json:"method"`
+	Shim     si.Length  `json:"shim_m"`
+	Layers   []ShimFilm `json:"layers"`
+	Ground   si.Length  `json:"ground_m"`
+	Fringing si.Ratio   `json:"fringing"`
+}
+
+// ShimFilm is one film of the shim stack, Count layers of it under every leg.
+type ShimFilm struct {
+	Lot         int64     `json:"lot,omitempty"`
+	Designation string    `json:"designation"`
+	Thickness   si.Length `json:"thickness_m"`
+	Count       int       `json:"count"`
+}
+
+// Transformer sums up the wound part.
+type Transformer struct {
+	PrimaryTurns   int            `json:"primary_turns"`
+	SecondaryTurns int            `json:"secondary_turns"`
+	BiasTurns      int            `json:"bias_turns"`
+	Inductance     si.Inductance  `json:"inductance_h"`
+	InductanceLow  si.Inductance  `json:"inductance_low_h"`
+	InductanceHigh si.Inductance  `json:"inductance_high_h"`
+	WallPower      si.Inductance  `json:"wall_power_h"`
+	WallSaturation si.Inductance  `json:"wall_saturation_h"`
+	FluxPeak       si.FluxDensity `json:"flux_peak_t"`
+	FluxSwing      si.FluxDensity `json:"flux_swing_t"`
+	Reflected      si.Voltage     `json:"reflected_v"`
+	Leakage        si.Inductance  `json:"leakage_h"`
+	Barrier        string         `json:"barrier"`
+	Order          string         `json:"order"`
+	WindowFill     si.Ratio       `json:"window_fill"`
+	Margin         si.Length      `json:"margin_m"`
+	Tape           []TapeUse      `json:"tape"`
+}
+
+// TapeUse is one place of the winding where tape goes.
+type TapeUse struct {
+	Where  string    `json:"where"`
+	Lot    int64     `json:"lot,omitempty"`
+	Layers int       `json:"layers"`
+	Length si.Length `json:"length_m"`
+}
+
+// Winding is one section in the order it is wound.
+type Winding struct {
+	Name       string        `json:"name"`
+	Lot        int64         `json:"lot,omitempty"`
+	Wire       string        `json:"wire"`
+	Turns      int           `json:"turns"`
+	WireD      si.Length     `json:"wire_m"`
+	Overall    si.Length     `json:"overall_m"`
+	Strands    int           `json:"strands"`
+	PerLayer   int           `json:"turns_per_layer"`
+	Layers     int           `json:"layers"`
+	Length     si.Length     `json:"length_m"` // of one strand, tails included
+	Resistance si.Resistance `json:"resistance_ohm"`
+	ACFactor   si.Ratio      `json:"ac_factor"`
+	RMS        si.Current    `json:"current_rms_a"`
+}
+
+// Stage is the power stage at its hardest corner, lowest mains and full pack unless the name says otherwise.
+type Stage struct {
+	BusMin          si.Voltage     `json:"bus_min_v"`
+	BusMax          si.Voltage     `json:"bus_max_v"`
+	Mode            string         `json:"mode"`
+	DutyMax         si.Ratio       `json:"duty_max"`
+	PrimaryPeak     si.Current     `json:"primary_peak_a"`
+	PrimaryRMS      si.Current     `json:"primary_rms_a"`
+	SecondaryPeak   si.Current     `json:"secondary_peak_a"`
+	SecondaryRMS    si.Current     `json:"secondary_rms_a"`
+	DrainPeak       si.Voltage     `json:"drain_peak_v"`
+	Clamp           si.Voltage     `json:"clamp_v"`
+	ReverseVoltage  si.Voltage     `json:"rectifier_reverse_v"`
+	CapacitorRipple si.Current     `json:"capacitor_ripple_a"`
+	Throughput      si.Power       `json:"throughput_w"`
+	InputPower      si.Power       `json:"input_w"`
+	BulkCapacity    si.Capacitance `json:"bulk_f"`
+	BiasMin         si.Voltage     `json:"bias_min_v,omitempty"`
+	BiasMax         si.Voltage     `json:"bias_max_v,omitempty"`
+}
+
+// Losses by part, in watts, at full current into a full pack at lowest mains.
+type Losses struct {
+	Switch    si.Power `json:"switch"`
+	Core      si.Power `json:"core"`
+	Copper    si.Power `json:"copper"`
+	Clamp     si.Power `json:"clamp"`
+	Rectifier si.Power `json:"rectifier"`
+	Shunt     si.Power `json:"shunt"`
+	Bridge    si.Power `json:"bridge"`
+	Other     si.Power `json:"other"`
+}
+
+func (l Losses) total() si.Power {
+	return l.Switch + l.Core + l.Copper + l.Clamp + l.Rectifier + l.Shunt + l.Bridge + l.Other
+}
+
+// Regulation is the secondary control network.
+type Regulation struct {
+	Ground          string        `json:"control_ground"`
+	Reference       si.Voltage    `json:"reference_v"`
+	Top             si.Resistance `json:"top_ohm"`
+	Bottom          si.Resistance `json:"bottom_ohm"`
+	Trimmer         si.Resistance `json:"trimmer_ohm,omitempty"`
+	SetLow          si.Voltage    `json:"set_low_v"`
+	SetHigh         si.Voltage    `json:"set_high_v"`
+	WorstLow        si.Voltage    `json:"worst_low_v"`
+	WorstHigh       si.Voltage    `json:"worst_high_v"`
+	OpenWiper       si.Voltage    `json:"open_wiper_v"`
+	KneeVoltage     si.Voltage    `json:"knee_v"` // battery voltage at which the current begins to fall
+	Shunt           si.Resistance `json:"shunt_ohm"`
+	ShuntPower      si.Power      `json:"shunt_w"`
+	Sense           si.Voltage    `json:"sense_v"`
+	SenseTop        si.Resistance `json:"sense_top_ohm"`
+	SenseBottom     si.Resistance `json:"sense_bottom_ohm"`
+	SenseTrimmer    si.Resistance `json:"sense_trimmer_ohm,omitempty"`
+	CurrentLow      si.Current    `json:"current_low_a"`
+	CurrentHigh     si.Current    `json:"current_high_a"`
+	CurrentWorst    si.Current    `json:"current_worst_high_a"`
+	Bias            si.Resistance `json:"bias_ohm"`
+	BiasMin         si.Current    `json:"bias_min_a"`
+	BiasMax         si.Current    `json:"bias_max_a"`
+	LampResistor    si.Resistance `json:"lamp_ohm"`
+	LampNeed        si.Current    `json:"lamp_need_a"`
+	LampHave        si.Current    `json:"lamp_have_a"`
+	LowestRegulated si.Voltage    `json:"lowest_regulated_v"`
+	Networks        []NetworkUse  `json:"networks"`
+}
+
+// NetworkUse is one leg made of one to three resistors from the drawer.
+type NetworkUse struct {
+	Role   string        `json:"role"`
+	Ohm    si.Resistance `json:"ohm"`
+	Wiring string        `json:"wiring"`
+	Parts  []ResistorUse `json:"parts"`
+}
+
+// ResistorUse is how many of one lot a network takes.
+type ResistorUse struct {
+	Lot   int64         `json:"lot,omitempty"`
+	Ohm   si.Resistance `json:"ohm"`
+	Count int           `json:"count"`
+}
+
+// PartUse is one line of the parts list.
+type PartUse struct {
+	Role        string  `json:"role"`
+	Lot         int64   `json:"lot,omitempty"`
+	Designation string  `json:"designation"`
+	Quantity    float64 `json:"quantity"`
+	Unit        string  `json:"unit"`
+	Source      string  `json:"source"` // drawer or buy
+	Bin         string  `json:"bin,omitempty"`
+	Requirement string  `json:"requirement,omitempty"`
+}
+
+// Check is one limit a build was held against.
+type Check struct {
+	Name   string  `json:"name"`
+	Value  float64 `json:"value"`
+	Limit  float64 `json:"limit"`
+	Unit   string  `json:"unit"`
+	Sense  string  `json:"sense"` // max or min
+	Margin float64 `json:"margin"`
+	Hard   bool    `json:"hard"`
+	Passed bool    `json:"passed"`
+	Basis  string  `json:"basis"`
+
+	room   float64 // margin as a share of the whole way from the ideal value to the limit
+	shared bool    // the same for every build of this target, so no reason to prefer one
+}

@@ -1,0 +1,380 @@
+package substitute
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/substitute/flyback"
+)
+
+// capacitorSet is a number of equal capacitors in parallel, from the drawer or to be bought.
+type capacitorSet struct {
+	stock *stock[catalog.Capacitor]
+	n     int
+	least si.Capacitance
+	text  string // what to buy when stock is nil
+	volts si.Voltage
+	rms   si.Current
+	parts int
+}
+
+const maxParallel = 3
+
+// chooseBulk picks the smallest set whose least capacitance reaches the guide, 1 uF a watt for a 230 V range, 3 uF for a wide
+// one (AN-23 table 5), else the largest on hand. Every part stands the highest bus voltage.
+func (j *job) chooseBulk(d *drawer) capacitorSet {
+	watts := float64(j.target.Set) * float64(j.target.Current) / 0.75
+	guide := 3e-6 * watts
+	if j.target.MainsMin >= 180 {
+		guide = 1e-6 * watts
+	}
+	return chooseSet(d.capacitors, func(c catalog.Capacitor) bool {
+		return c.Dielectric == "electrolytic" && c.Volts.Value >= j.busMax && c.Safety == ""
+	}, func(s capacitorSet) float64 { return float64(s.least) }, guide, func() capacitorSet {
+		return j.bulkToBuy(guide)
+	})
+}
+
+func (j *job) bulkToBuy(guide float64) capacitorSet {
+	volts := si.Voltage(200)
+	if j.busMax > 200 {
+		volts = 400
+	}
+	for _, uf := range []float64{10, 22, 33, 47, 68, 82, 100, 120, 150, 220, 330, 470, 680} {
+		if c := uf * si.Micro; c*0.8 >= guide || uf == 680 {
+			return capacitorSet{n: 1, least: si.Capacitance(0.8 * c), volts: volts, rms: 1e3, parts: 1,
+				text: fmt.Sprintf("electrolytic %g uF %g V, 105 C", uf, float64(volts))}
+		}
+	}
+	return capacitorSet{}
+}
+
+// outputFault is the factor on the output voltage a capacitor must stand because a single fault may raise it (from memory).
+const outputFault = 1.2
+
+// chooseOutput picks the smallest set that stands the voltage and about the ripple of a discontinuous flyback, 1.8 times the
+// output current, else the one with the highest ripple rating.
+func (j *job) chooseOutput(d *drawer) capacitorSet {
+	need := 1.98 * float64(j.target.Current)
+	return chooseSet(d.capacitors, func(c catalog.Capacitor) bool {
+		return (c.Dielectric == "electrolytic" || c.Dielectric == "polymer") && c.Volts.Value >= j.target.Absolute*outputFault &&
+			c.Volts.Value < 200 && c.Capacitance.Value >= 80e-6
+	}, func(s capacitorSet) float64 { return float64(s.rms) }, need, func() capacitorSet {
+		for _, volts := range []si.Voltage{10, 16, 25, 35, 50, 63, 100} {
+			if volts >= j.target.Absolute*outputFault {
+				return capacitorSet{n: 1, volts: volts, rms: si.Current(need), parts: 1,
+					text: fmt.Sprintf("low-impedance electrolytic(s), %g V, together %.1f A ripple at 100 kHz", float64(volts), need)}
+			}
+		}
+		return capacitorSet{}
+	})
+}
+
+// chooseSet picks, among one to three equal suitable parts, the smallest set that reaches need, else the largest; buy is the
+// answer when nothing suits at all.
+func chooseSet(all []stock[catalog.Capacitor], suits func(catalog.Capacitor) bool, size func(capacitorSet) float64, need float64, buy func() capacitorSet) capacitorSet {
+	var best capacitorSet
+	bestSize, found, reached := 0.0, false, false
+	for i := range all {
+		c := all[i].part
+		if !suits(c) {
+			continue
+		}
+		for n := 1; n <= maxParallel && float64(n) <= all[i].count; n++ {
+			s := capacitorSet{stock: &all[i], n: n, volts: c.Volts.Value, parts: n,
+				least: si.Capacitance(float64(n) * float64(c.Capacitance.Value) * (1 - float64(c.Tolerance.Or(0.2)))),
+				rms:   si.Current(n) * rippleOf(c)}
+			v := size(s)
+			ok := v >= need
+			better := !found || ok && !reached || ok == reached && (ok && (n < best.n || n == best.n && v < bestSize) || !ok && v > bestSize)
+			if better {
+				best, bestSize, found, reached = s, v, true, ok
+			}
+		}
+	}
+	if !found {
+		return buy()
+	}
+	return best
+}
+
+// rippleOf is the rated ripple, or a cautious stand-in for a part of unknown class: 0.35 A per 1000 uF, about half of what
+// low-impedance parts of that size are rated (screening figures of capacitors.tsv).
+func rippleOf(c catalog.Capacitor) si.Current {
+	return c.Ripple.Or(si.Current(float64(c.Capacitance.Value) / 1e-3 * 0.35))
+}
+
+// rectifierChoices lists the output rectifiers fast enough for the job: Schottky, or ultrafast up to 75 ns (a published
+// comparison rejects 500 ns parts).
+func (j *job) rectifierChoices(all []stock[catalog.Rectifier]) []rectifierChoice {
+	var out []rectifierChoice
+	for i := range all {
+		p := all[i].part
+		fast := p.Technology == "schottky" || p.Technology == "ultrafast" && p.Recovery.Or(100e-9) <= 75e-9
+		legs := p.Legs.Or(1)
+		r := rectifierChoice{stock: &all[i], reverse: p.Reverse.Value * reverseUse,
+			average: p.Average.Value * si.Current(legs) * rectifierUse, drop: forwardAt(p, j.target.Current/si.Current(legs))}
+		if !fast || r.average < j.target.Current || r.reverse <= j.target.Absolute {
+			continue
+		}
+		out = append(out, r)
+	}
+	return undominated(out)
+}
+
+// undominated drops every rectifier that another of the same origin matches or beats in voltage, current and drop.
+func undominated(all []rectifierChoice) []rectifierChoice {
+	var out []rectifierChoice
+	for i, r := range all {
+		beaten := false
+		for k, o := range all {
+			if k == i || o.stock.buy != r.stock.buy && o.stock.buy || o.reverse < r.reverse || o.average < r.average || o.drop > r.drop {
+				continue
+			}
+			if o.reverse > r.reverse || o.average > r.average || o.drop < r.drop || k < i {
+				beaten = true
+				break
+			}
+		}
+		if !beaten {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// forwardAt scales the stated forward voltage to another current: 60 mV a factor of ten for the junction, and a resistive
+// part of 30 % of the stated drop; from memory, good to about 0.1 V.
+func forwardAt(p catalog.Rectifier, i si.Current) si.Voltage {
+	stated := p.Forward.Or(1.0)
+	if p.Technology == "schottky" {
+		stated = p.Forward.Or(0.85)
+	}
+	at := p.ForwardAt.Or(p.Average.Value)
+	if i <= 0 || at <= 0 {
+		return stated
+	}
+	x := float64(i) / float64(at)
+	v := float64(stated) * (0.7 + 0.3*x)
+	v += 0.060 * math.Log10(x)
+	return si.Voltage(max(0.2, v))
+}
+
+// clampChoice is how the drain is held: a suppressor, or a resistor with a capacitor; both with a fast diode.
+type clampChoice struct {
+	tvs     *stock[catalog.Clamp]
+	r       *stock[catalog.Resistor]
+	lowest  si.Voltage // at working load
+	voltage si.Voltage // at the highest current limit
+	steady  si.Power
+	text    string // what to buy when the drawer has neither
+}
+
+// suppressors lists clamp parts for the drain; resistors those that can burn clamp power.
+func (j *job) clampParts(d *drawer) {
+	for i := range d.clamps {
+		p := d.clamps[i].part
+		if p.Breakdown.Value < 60 {
+			continue
+		}
+		tol := 1 + float64(p.Tolerance.Or(0.05))
+		j.suppressors = append(j.suppressors, clampChoice{tvs: &d.clamps[i], lowest: p.Breakdown.Value / si.Voltage(tol),
+			voltage: p.Breakdown.Value * si.Voltage(tol) * 1.05, steady: p.Steady.Or(1) * 0.8})
+	}
+	for i := range d.resistors {
+		p := d.resistors[i].part
+		if p.Rating.Or(0) >= 1 && p.Resistance.Value >= 5e3 && p.Resistance.Value <= 1e6 && p.Type != "fusible" && p.Type != "shunt" {
+			j.clampResistors = append(j.clampResistors, &d.resistors[i])
+		}
+	}
+}
+
+// chooseClamp picks the clamp with the most room towards breakdown, reflected voltage and its own power.
+func (j *job) chooseClamp(d design, reflected si.Voltage, leak si.Inductance) clampChoice {
+	best, bestRoom := clampChoice{}, math.Inf(-1)
+	try := func(c clampChoice, loss si.Power) {
+		room := min(most(chkDrain, j.busMax+c.voltage, d.v.breakdown).from(float64(j.busMax)).room(),
+			least(chkClampAbove, c.lowest, clampAbove*reflected).room(), most(chkClampPower, loss, c.steady).room())
+		if room > bestRoom {
+			best, bestRoom = c, room
+		}
+	}
+	peak, f := d.v.usable, d.v.frequency
+	for _, c := range j.suppressors {
+		try(c, flyback.ClampLoss(leak, peak, f, c.lowest, reflected))
+	}
+	for _, r := range j.clampResistors {
+		ohm := r.part.Resistance.Value
+		c := clampChoice{r: r, steady: r.part.Rating.Value / 2,
+			lowest:  flyback.ClampVoltage(leak, peak, f, ohm, reflected),
+			voltage: flyback.ClampVoltage(leak, d.v.limit.High, f, ohm, reflected)}
+		try(c, si.Power(float64(c.lowest)*float64(c.lowest)/float64(ohm)))
+	}
+	if bestRoom < 0 {
+		// nothing on hand: the suppressor that would do
+		v := clampAbove * reflected * 1.06
+		c := clampChoice{lowest: v / 1.05, voltage: v * 1.05 * 1.05, steady: 4,
+			text: fmt.Sprintf("suppressor %.0f V 5 %%, 5 W steady", float64(v))}
+		if len(j.suppressors) == 0 && len(j.clampResistors) == 0 {
+			return c
+		}
+	}
+	return best
+}
+
+// fill enters every part of a complete charger that the search did not choose by itself, mains inlet first.
+func (j *job) fill(b *basket, m *measured) {
+	d := j.drawer
+	j.takeFuse(b, d, m)
+	pick(b, "inrush limiter", d.ntcs, 1, func(p catalog.Thermistor) bool {
+		return p.Cold.Value >= 3 && p.Cold.Value <= 35 && p.Current.Or(1) >= si.Current(1.5*float64(m.input)/float64(j.target.MainsMin)/0.55)
+	}, func(p catalog.Thermistor) float64 { return math.Abs(float64(p.Cold.Value) - 10) }, "inrush limiter 10 ohm, 1 A")
+	pick(b, "X capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
+		return (p.Safety == "X2" || p.Safety == "X1" || p.Safety == "Y2") && p.Capacitance.Value >= 47e-9 && p.Capacitance.Value <= 330e-9
+	}, func(p catalog.Capacitor) float64 { return math.Abs(float64(p.Capacitance.Value) - 100e-9) }, "X2 capacitor 100 nF 275 V ac")
+	pick(b, "mains choke", d.chokes, 1, func(p catalog.Choke) bool {
+		return p.Use == "common-mode" && p.Inductance.Value >= 2e-3 && p.Current.Value >= si.Current(1.5*float64(m.input)/float64(j.target.MainsMin)/0.55)
+	}, func(p catalog.Choke) float64 { return math.Abs(float64(p.Inductance.Value) - 15e-3) }, "common-mode choke 10 mH")
+	if j.bridgeStock != nil {
+		take(b, "bridge", *j.bridgeStock, 1)
+	} else {
+		b.buy("bridge", "bridge 1 A 1000 V", 1, "piece", "bridge of 600 V or more, 1 A or more")
+	}
+	j.takeSet(b, "bulk capacitor", j.bulk)
+	j.takeBleed(b, d)
+	j.takeClamp(b, d, m)
+	j.takeChipParts(b, d, m)
+	take(b, "output rectifier", *m.rect.stock, 1)
+	j.takeSet(b, "output capacitor", j.output)
+	pick(b, "output choke", d.chokes, 1, func(p catalog.Choke) bool {
+		return p.Use == "output" && p.Current.Value >= 1.3*j.target.Current && p.Inductance.Value <= 47e-6
+	}, func(p catalog.Choke) float64 { return float64(p.Inductance.Value) }, "")
+	pick(b, "Y capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
+		return p.Safety == "Y1" && flyback.TouchCurrent(p.Capacitance.Value*1.2, j.target.MainsMax, j.target.Line) <= touchLimit
+	}, func(p catalog.Capacitor) float64 { return -float64(p.Capacitance.Value) }, "Y1 capacitor 1 nF 250 V ac")
+}
+
+// touchLimit is the touch current of class II equipment (IEC 60335-1, from memory).
+const touchLimit si.Current = 0.25e-3
+
+// pick takes the suitable part with the least score, ties by the fixed order of the drawer, or enters what to buy. An empty
+// requirement means the part may be left out.
+func pick[P catalog.Part](b *basket, role string, all []stock[P], n float64, suits func(P) bool, score func(P) float64, requirement string) (P, bool) {
+	best, bestScore := -1, math.Inf(1)
+	for i := range all {
+		if left(b, all[i]) >= n && suits(all[i].part) {
+			if s := score(all[i].part); s < bestScore {
+				best, bestScore = i, s
+			}
+		}
+	}
+	if best >= 0 {
+		take(b, role, all[best], n)
+		return all[best].part, true
+	}
+	if requirement != "" {
+		b.buy(role, requirement, n, "piece", requirement)
+	}
+	var none P
+	return none, false
+}
+
+func (j *job) takeSet(b *basket, role string, s capacitorSet) {
+	if s.stock != nil {
+		take(b, role, *s.stock, float64(s.n))
+		return
+	}
+	b.buy(role, s.text, float64(s.n), "piece", s.text)
+}
+
+// takeFuse picks the smallest time-lag fuse that carries twice the mains current; high breaking capacity first.
+func (j *job) takeFuse(b *basket, d *drawer, m *measured) {
+	mains := float64(m.input) / float64(j.target.MainsMin) / 0.55 // power factor of a capacitor-input rectifier, from memory
+	pick(b, "mains fuse", d.fuses, 1, func(p catalog.Fuse) bool {
+		return float64(p.Current.Value) >= 2*mains && float64(p.Current.Value) <= max(2, 10*mains) && p.Volts.Or(250) >= j.target.MainsMax-15 &&
+			p.Speed != "fast"
+	}, func(p catalog.Fuse) float64 {
+		s := float64(p.Current.Value)
+		if p.Breaking.Or(35) < 100 {
+			s += 10
+		}
+		return s
+	}, fmt.Sprintf("fuse T %s A 250 V, high breaking capacity", fuseFor(2*mains)))
+}
+
+func fuseFor(i float64) string {
+	for _, r := range []float64{0.5, 0.63, 0.8, 1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5} {
+		if r >= i {
+			return fmt.Sprintf("%g", r)
+		}
+	}
+	return "6.3"
+}
+
+// bleedTarget is the resistance that empties the bulk capacitor to 60 V within a minute while burning little.
+const (
+	bleedHighest = 1.5e6
+	bleedLowest  = 300e3
+)
+
+// takeBleed takes two resistors in series across the bulk capacitor; each stands half the bus voltage and a body of the 0207
+// class 350 V.
+func (j *job) takeBleed(b *basket, d *drawer) {
+	pick(b, "bulk bleed, two in series", d.resistors, 2, func(p catalog.Resistor) bool {
+		r := float64(p.Resistance.Value)
+		volts := float64(j.busMax) / 2
+		return 2*r >= bleedLowest && 2*r <= bleedHighest && p.Volts.Or(200) >= si.Voltage(volts) && volts*volts/r <= 0.5*float64(p.Rating.Or(0.25))
+	}, func(p catalog.Resistor) float64 { return math.Abs(2*float64(p.Resistance.Value) - float64(j.bleed)) }, "2 x 330k 0.5 W 350 V")
+}
+
+func (j *job) takeClamp(b *basket, d *drawer, m *measured) {
+	c := m.clamp
+	switch {
+	case c.tvs != nil:
+		take(b, "drain clamp", *c.tvs, 1)
+	case c.r != nil:
+		take(b, "clamp resistor", *c.r, 1)
+		least := 10 / (float64(c.r.part.Resistance.Value) * float64(m.v.frequency))
+		volts := 1.5 * float64(c.voltage)
+		pick(b, "clamp capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
+			return (p.Dielectric == "film" || p.Dielectric == "ceramic") && p.Safety == "" && float64(p.Volts.Value) >= volts &&
+				float64(p.Capacitance.Value) >= least && p.Capacitance.Value <= 47e-9
+		}, func(p catalog.Capacitor) float64 { return float64(p.Capacitance.Value) },
+			fmt.Sprintf("film or ceramic capacitor, %.2g nF or more, %.0f V", least/si.Nano, math.Ceil(volts/100)*100))
+	default:
+		b.buy("drain clamp", c.text, 1, "piece", c.text)
+	}
+	pick(b, "clamp diode", d.rectifiers, 1, func(p catalog.Rectifier) bool {
+		return p.Reverse.Value >= max(600, 1.2*(j.busMax+c.voltage)) && p.Technology != "standard" && p.Recovery.Or(500e-9) <= 500e-9 && p.Average.Value >= 0.5
+	}, func(p catalog.Rectifier) float64 { return float64(p.Recovery.Or(500e-9)) }, "ultrafast diode 1 A 1000 V")
+}
+
+// takeChipParts takes what the switcher needs around it: its sense resistor, bias rectifier and supply capacitor.
+func (j *job) takeChipParts(b *basket, d *drawer, m *measured) {
+	take(b, "switcher", *m.v.stock, 1)
+	if m.v.sense != nil {
+		take(b, "limit resistor", *m.v.sense, 1)
+	}
+	if m.nb > 0 {
+		reverse := float64(m.bias.High) + float64(j.busMax)*float64(m.nb)/float64(m.np)
+		pick(b, "bias rectifier", d.rectifiers, 1, func(p catalog.Rectifier) bool {
+			return float64(p.Reverse.Value)*reverseUse >= reverse && p.Technology != "standard" && p.Average.Value >= 0.1 && p.Average.Value <= 3
+		}, func(p catalog.Rectifier) float64 { return float64(p.Average.Value) }, fmt.Sprintf("fast diode 0.2 A, %.0f V", math.Ceil(reverse/reverseUse/50)*50))
+	}
+	volts := si.Voltage(25)
+	if m.nb > 0 {
+		volts = m.bias.High * biasSpike * 1.1
+	}
+	pick(b, "chip supply capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
+		return p.Dielectric == "electrolytic" && p.Volts.Value >= volts && p.Volts.Value <= 100 && p.Capacitance.Value >= 8e-6 && p.Capacitance.Value <= 50e-6
+	}, func(p catalog.Capacitor) float64 { return math.Abs(float64(p.Capacitance.Value) - 22e-6) }, fmt.Sprintf("electrolytic 22 uF %.0f V", math.Ceil(float64(volts)/10)*10))
+}
+
+// sortedUses orders the parts list by where a builder looks first: role order as entered, drawer before shop.
+func sortedUses(uses []PartUse) []PartUse {
+	sort.SliceStable(uses, func(i, j int) bool { return uses[i].Source == "drawer" && uses[j].Source == "buy" })
+	return uses
+}

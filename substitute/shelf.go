@@ -1,0 +1,113 @@
+package substitute
+
+import (
+	"fmt"
+
+	"sparewright/catalog"
+)
+
+// shelf is the kind of part that a purchase may add to the drawer when nothing on hand will do.
+type shelf struct {
+	word  string
+	names []string
+	kind  catalog.Kind
+}
+
+// shelves lists what is tried, cheapest and easiest to get first. The names are rows of the published tables, usual in the
+// trade; all are tried, so their order inside a shelf does not matter.
+var shelves = []shelf{
+	{"film", []string{"polyester film 50 um", "polyester film 75 um", "polyester film 100 um", "polyester film 125 um"}, catalog.KindFilm},
+	{"rectifier", []string{"1N5822", "SB560", "SB5100", "MBR20100CT", "MUR420", "BYV32E-200", "UF5404"}, catalog.KindRectifier},
+	{"wire", []string{"TIW 0.30 mm", "TIW 0.40 mm", "TIW 0.50 mm", "TIW 0.60 mm", "TIW 0.80 mm"}, catalog.KindWire},
+	{"core", []string{"E16/8/5", "E20/10/6", "E25/13/7", "ETD29/16/10", "ETD34/17/11", "E30/15/7"}, catalog.KindCore},
+	{"switcher", []string{"NCP1014", "NCP1055", "TOP223", "TOP224", "TOP244Y", "FSDM0565RB", "KA5M0365R", "SD4844", "DK125"}, catalog.KindSwitcher},
+	{"amplifier", []string{"LM358A", "AP4310A", "TSM103A", "LM2904AV"}, catalog.KindAmplifier},
+	{"optocoupler", []string{"PC817B"}, catalog.KindOptocoupler},
+}
+
+// boughtFerrite is the grade reckoned with for a core to be bought.
+const boughtFerrite = "N87"
+
+// with returns a copy of the drawer that also holds the parts of a shelf, marked as to be bought.
+func (d *drawer) with(s shelf) *drawer {
+	c := *d
+	for _, name := range s.names {
+		p, _, ok := catalog.Lookup(s.kind, name)
+		if !ok {
+			continue
+		}
+		if core, is := p.(catalog.Core); is {
+			core.Name, core.Shape, core.Ferrite, core.Former = name+" "+boughtFerrite, name, boughtFerrite, "plain"
+			core.Gap = catalog.Of(core.Gap.Value)
+			p = core
+		}
+		switch v := catalog.Complete(p).(type) {
+		case catalog.Film:
+			v.Shim = "yes"
+			c.films = append(c.films[:len(c.films):len(c.films)], bought(v))
+		case catalog.Rectifier:
+			c.rectifiers = append(c.rectifiers[:len(c.rectifiers):len(c.rectifiers)], bought(v))
+		case catalog.Wire:
+			c.wires = append(c.wires[:len(c.wires):len(c.wires)], bought(v))
+		case catalog.Core:
+			c.cores = append(c.cores[:len(c.cores):len(c.cores)], bought(v))
+		case catalog.Switcher:
+			c.switchers = append(c.switchers[:len(c.switchers):len(c.switchers)], bought(v))
+		case catalog.Amplifier:
+			c.amplifiers = append(c.amplifiers[:len(c.amplifiers):len(c.amplifiers)], bought(v))
+		case catalog.Optocoupler:
+			c.optos = append(c.optos[:len(c.optos):len(c.optos)], bought(v))
+		}
+	}
+	return &c
+}
+
+func bought[P catalog.Part](p P) stock[P] {
+	return stock[P]{part: p, key: "buy|" + partKey(p), count: 1000, buy: true}
+}
+
+// bench returns the workbench of this drawer with the shelves at the given places of the list added; made once.
+func (w *Workbench) bench(places ...int) *Workbench {
+	key := fmt.Sprint(places)
+	w.mu.Lock()
+	b := w.benches[key]
+	w.mu.Unlock()
+	if b != nil {
+		return b
+	}
+	d := w.drawer
+	for _, p := range places {
+		d = d.with(shelves[p])
+	}
+	b = newWorkbench(d)
+	w.mu.Lock()
+	w.benches[key] = b
+	w.mu.Unlock()
+	return b
+}
+
+// withPurchases searches for builds that need parts of one shelf, then of two, and stops at the first number that serves.
+func (w *Workbench) withPurchases(t Target) (builds []Build, designs int64) {
+	try := func(places ...int) {
+		j := newJob(w.bench(places...), t)
+		found, _ := j.all()
+		for i := range found {
+			builds = append(builds, j.assemble(&found[i]))
+		}
+		designs += j.designs.Load()
+	}
+	for i := range shelves {
+		try(i)
+	}
+	if len(builds) > 0 {
+		return builds, designs
+	}
+	for i := range shelves {
+		for k := i + 1; k < len(shelves); k++ {
+			if len(builds) == 0 {
+				try(i, k)
+			}
+		}
+	}
+	return builds, designs
+}

@@ -1,0 +1,429 @@
+package substitute
+
+import (
+	"math"
+	"strings"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/substitute/flyback"
+	"sparewright/substitute/magnetics"
+)
+
+// Figures of the stage that no part states. Sources beside them.
+const (
+	breakdownUse    = 0.90  // of a published breakdown voltage; common practice, no source
+	breakdownGuess  = 0.85  // of one from memory
+	reverseUse      = 0.80  // of the rectifier's rating, AN-23 step 6
+	clampAbove      = 1.30  // x reflected voltage, SLVAFK6 / AN-23
+	limitUse        = 0.96  // of the lowest current limit, AN-30 eq. 17
+	limitUseGuess   = 0.90  // when the limit is from memory, AN-23 step 8
+	highestVR       = 150.0 // V, AN-23 steps 6 and 16
+	lowestVR        = 45.0  // V, below it the duty is too small to be worth winding; common practice, no source
+	biasDiode       = 0.7   // V, silicon
+	biasSpike       = 1.2   // leakage spike on the bias winding, from memory
+	biasSpare       = 1.05  // over the stop voltage of the chip
+	crossover       = 40e-9 // s, voltage and current overlap at turn-off, from memory
+	leastLeakage    = 0.01  // of the primary inductance with mains insulation (AN-19 p. 10)
+	currentDensity  = 9.9e6 // A/m2, AN-18 p. 10
+	coilLimit       = 110.0 // C
+	insideLimit     = 75.0  // C
+	junctionLimit   = 110.0 // C, or 25 K below the lowest shutdown temperature
+	pulsesLimit     = 0.95
+	valleyLimit     = 0.55
+	rectifierUse    = 0.70 // of the average rating, for the heat inside; common practice, no source
+	windingHot      = 100  // C, at which copper is reckoned
+	chipOwnCurrent  = 1.0e-3
+	defaultDutyMax  = 0.60
+	defaultDelay    = 250e-9 // s, from memory
+	defaultJunction = 90.0   // K/W, when nothing is known at all
+)
+
+// variant is a switcher of the drawer with one setting of its current limit.
+type variant struct {
+	stock     *stock[catalog.Switcher]
+	sense     *stock[catalog.Resistor] // external limit resistor, nil when fixed inside
+	limit     si.Interval[si.Current]
+	usable    si.Current // highest peak to design for: the lowest limit with its margin
+	freq      si.Interval[si.Frequency]
+	frequency si.Frequency
+	duty      si.Ratio
+	delay     si.Time
+	breakdown si.Voltage // usable part of it
+	gated     bool
+	class     si.Power // 0 = no class known
+	classText string
+}
+
+// rectifierChoice is an output rectifier with what it bears after derating.
+type rectifierChoice struct {
+	stock   *stock[catalog.Rectifier]
+	reverse si.Voltage // usable
+	average si.Current // usable
+	drop    si.Voltage
+}
+
+// design is one point of the design space.
+type design struct {
+	v      *variant
+	c      *bareCore
+	np, ns int
+	gap    *madeGap
+	rect   *rectifierChoice
+	plan   *plan
+	clamp  clampChoice
+	nb     int
+}
+
+// measured is a design with everything computed for it.
+type measured struct {
+	design
+	inductance si.Inductance
+	band       si.Interval[si.Inductance]
+	reflected  si.Voltage
+	busMin     si.Voltage
+	through    si.Power
+	input      si.Power
+	op         flyback.Operating
+	sec        flyback.Secondary
+	ripple     si.Current
+	share      si.Ratio
+	fluxPeak   si.FluxDensity
+	fluxSwing  si.FluxDensity
+	wallPower  si.Inductance
+	wallFlux   si.Inductance
+	leak       si.Inductance
+	acP, acS   si.Ratio
+	loss       Losses
+	inside     si.Celsius
+	coil       si.Celsius
+	junction   si.Celsius
+	duty       si.Ratio
+	drain      si.Voltage
+	bias       si.Interval[si.Voltage]
+	gauges     [chkCount]gauge
+	count      int
+	margin     float64 // smallest room of the gauges that are not shared, rounded to 1 %
+	binding    checkID
+	failed     bool
+}
+
+func (m *measured) hold(g gauge) {
+	m.gauges[m.count] = g
+	m.count++
+}
+
+// secondaryVolts is what the secondary winding carries while the rectifier conducts.
+func (j *job) secondaryVolts(out si.Voltage, r *rectifierChoice) si.Voltage {
+	return out + r.drop + j.sense
+}
+
+// measure computes one design at all its corners. It allocates nothing.
+func (j *job) measure(d design) (m measured) {
+	m.design = d
+	t := j.target
+	n := si.Ratio(float64(d.np) / float64(d.ns))
+	turns2 := float64(d.np) * float64(d.np)
+	m.inductance = si.Inductance(float64(d.gap.al) * turns2)
+	m.band = si.Interval[si.Inductance]{Low: si.Inductance(float64(d.gap.band.Low) * turns2), High: si.Inductance(float64(d.gap.band.High) * turns2)}
+	m.reflected = flyback.Reflected(n, j.secondaryVolts(t.Set, d.rect))
+	m.leak = max(d.plan.leakage, m.inductance*leastLeakage)
+	m.inside = t.Ambient + 20
+	m.coil = windingHot
+	useful := si.Power(float64(t.Set+d.rect.drop+j.sense)*float64(t.Current)) + j.auxPower
+	m.through = useful * 1.04
+	m.input = m.through * 1.08
+	clampV := d.clamp.voltage
+	for range 2 {
+		m.busMin, _ = flyback.BusValley(t.MainsMin, t.Line, j.bulkLow, m.input, j.bridgeDrop)
+		m.operate(d, m.busMin)
+		m.losses(j, d, n, clampV)
+	}
+	m.corners(j, d, n)
+	m.heat(j, d)
+	m.judge(j, d, n)
+	return m
+}
+
+// operate finds the steady state at a bus voltage, full pack.
+func (m *measured) operate(d design, bus si.Voltage) {
+	p := flyback.Point{Bus: bus, Reflected: m.reflected, Power: m.through, Inductance: m.inductance, Frequency: d.v.frequency}
+	if d.v.gated {
+		m.op, m.share = flyback.OperateGated(p, (d.v.limit.Low+d.v.limit.High)/2)
+	} else {
+		m.op, m.share = flyback.Operate(p), 1
+	}
+}
+
+// losses books every loss once; what crosses the gap or comes out of the core's energy raises the throughput.
+func (m *measured) losses(j *job, d design, n si.Ratio, clampV si.Voltage) {
+	t, f := j.target, d.v.frequency
+	fEff := si.Frequency(float64(f) * float64(m.share))
+	m.sec = m.op.Secondary(n)
+	m.ripple = flyback.CapacitorRipple(m.sec, t.Current)
+	swing := float64(m.op.Peak-m.op.Valley) * float64(m.inductance) / (float64(d.np) * float64(d.c.geometry.Area))
+	m.fluxSwing = si.FluxDensity(swing)
+	// the core hot in steady state, or cold at the start, whichever loses more (2-physics: worse of both in the loss budget)
+	density := max(d.c.loss.Density(f, m.fluxSwing/2, 100), d.c.loss.Density(f, m.fluxSwing/2, 60))
+	m.loss.Core = si.Power(float64(density) * float64(d.c.geometry.Volume) * float64(m.share))
+	m.copper(d, f)
+	m.loss.Clamp = flyback.ClampLoss(m.leak, m.op.Peak, fEff, clampV, m.reflected)
+	if math.IsInf(float64(m.loss.Clamp), 0) || m.loss.Clamp > m.through {
+		m.loss.Clamp = m.through
+	}
+	m.loss.Rectifier = flyback.RectifierLoss(t.Current, d.rect.drop)
+	m.loss.Shunt = si.Power(float64(t.Current) * float64(j.sense))
+	m.loss.Switch = switchLoss(d.v, m.op, m.busMin, m.reflected, m.share)
+	own := j.chipPower(d)
+	bleed := si.Power(float64(m.busMin) * float64(m.busMin) / float64(j.bleed))
+	// all the clamp burns, leakage energy and what flows on of the magnetising energy, was stored in the core before
+	m.through = si.Power(float64(t.Set)*float64(t.Current)) + m.loss.Rectifier + m.loss.Shunt + j.auxPower +
+		m.secondaryCopper() + m.loss.Core + m.loss.Clamp + own
+	m.input = m.through + m.loss.Switch + m.primaryCopper() + bleed
+	m.loss.Other = j.auxPower + own + bleed
+	m.loss.Bridge = flyback.BridgeLoss(m.input, m.busMin, j.bridgeDrop)
+}
+
+// chipPower is what a switcher fed by a bias winding takes through the core.
+func (j *job) chipPower(d design) si.Power {
+	part := d.v.stock.part
+	if part.SelfSupply == "yes" {
+		return 0
+	}
+	return si.Power(float64(part.SupplyCurrent.Or(2*chipOwnCurrent)) * float64(j.biasSupply(d).High))
+}
+
+// copper fills the copper loss with the layer factor of the real current shape of each winding.
+func (m *measured) copper(d design, f si.Frequency) {
+	p := d.plan
+	width := d.c.former.Width - 2*p.margin
+	shapeP := magnetics.Trapezoid{Valley: m.op.Valley, Peak: m.op.Peak, Share: min(1, m.op.Duty/m.share)}
+	shapeS := magnetics.Trapezoid{Valley: m.sec.Valley, Peak: m.sec.Peak, Share: min(1, m.sec.Share/m.share)}
+	dp, ds := p.primary.part.Diameter.Value, p.secondary.part.Diameter.Value
+	m.acP = magnetics.ACFactor(shapeP, f, windingHot, dp, float64(p.first.Layers), porosity(dp, p.strandsP, p.first.TurnsPerLayer, width))
+	layersS := float64(p.second.Layers)
+	if p.split {
+		layersS /= 2 // the field is zero in the middle of a secondary between two primary halves
+	}
+	m.acS = magnetics.ACFactor(shapeS, f, windingHot, ds, max(1, layersS), porosity(ds, p.strandsS, min(d.ns, p.second.TurnsPerLayer), width))
+	m.loss.Copper = m.primaryCopper() + m.secondaryCopper()
+}
+
+func porosity(bare si.Length, strands, across int, width si.Length) si.Ratio {
+	return si.Ratio(min(1, float64(bare)*float64(strands*across)/float64(width)))
+}
+
+func (m *measured) primaryCopper() si.Power {
+	hot := 1 + float64(si.CopperTempCo)*(float64(m.coil)-20)
+	return si.Power(float64(m.op.PrimaryRMS) * float64(m.op.PrimaryRMS) * float64(m.plan.primaryR) * hot * float64(m.acP))
+}
+
+func (m *measured) secondaryCopper() si.Power {
+	hot := 1 + float64(si.CopperTempCo)*(float64(m.coil)-20)
+	return si.Power(float64(m.sec.RMS) * float64(m.sec.RMS) * float64(m.plan.secondaryR) * hot * float64(m.acS))
+}
+
+// corners finds the two walls of the inductance and the flux at the highest limit.
+func (m *measured) corners(j *job, d design, n si.Ratio) {
+	v, t := d.v, j.target
+	empty := flyback.Reflected(n, j.secondaryVolts(t.Empty, d.rect))
+	through := m.through
+	if v.gated {
+		through /= pulsesLimit
+	}
+	full, okF := flyback.InductanceForPower(m.busMin, m.reflected, through, v.freq.Low, v.usable, v.duty)
+	part := si.Power(float64(through) * float64(t.Empty+d.rect.drop+j.sense) / float64(t.Set+d.rect.drop+j.sense))
+	low, okE := flyback.InductanceForPower(m.busMin, empty, part, v.freq.Low, v.usable, v.duty)
+	m.wallPower = max(full, low)
+	if !okF || !okE {
+		m.wallPower = si.Inductance(math.Inf(1))
+	}
+	room := float64(d.c.fluxLimit)*float64(d.np)*float64(d.c.geometry.AreaMin) - float64(j.busMax)*float64(v.delay)
+	m.wallFlux = si.Inductance(max(0, room/float64(v.limit.High)))
+	top := v.limit.High + flyback.Overshoot(j.busMax, m.band.High, v.delay)
+	m.fluxPeak = magnetics.FluxDensity(m.band.High, top, d.np, d.c.geometry.AreaMin)
+}
+
+// heat settles the temperatures: air inside from all losses, then coil and chip on top of it. Copper is corrected once.
+func (m *measured) heat(j *job, d design) {
+	for range 2 {
+		m.inside = j.inside(m.loss.total())
+		m.coil = m.inside + si.Celsius(float64(m.loss.Core+m.loss.Copper)*float64(d.c.rise))
+		if m.coil > 300 || math.IsNaN(float64(m.coil)) {
+			m.coil = 300
+		}
+		m.loss.Copper = m.primaryCopper() + m.secondaryCopper()
+	}
+	m.junction = flyback.Junction(m.inside, m.loss.Switch, junctionAir(d.v.stock.part))
+}
+
+// junctionAir is the thermal resistance of the chip as mounted; one from memory is widened by a fifth, an assumed one is
+// cautious already.
+func junctionAir(p catalog.Switcher) si.ThermalResistance {
+	if p.JunctionAir.Basis == catalog.Estimated {
+		return p.JunctionAir.Value * 1.2
+	}
+	return p.JunctionAir.Or(defaultJunction)
+}
+
+// onHeatSink reports whether the chip is reckoned with a piece of aluminium of 20 K/W, which the warnings ask for.
+func onHeatSink(p catalog.Switcher) bool {
+	return !p.JunctionAir.Firm() && strings.Contains(strings.ReplaceAll(p.Package, "-", ""), "TO220")
+}
+
+// junctionMost is the limit of the chip: 110 C, or 25 K below its lowest shutdown temperature.
+func junctionMost(p catalog.Switcher) si.Celsius {
+	if p.JunctionMax.Known() {
+		return min(junctionLimit, p.JunctionMax.Value-25)
+	}
+	return junctionLimit
+}
+
+// switchLoss is what the chip burns in a steady state at a bus voltage.
+func switchLoss(v *variant, op flyback.Operating, bus, reflected si.Voltage, share si.Ratio) si.Power {
+	part := v.stock.part
+	f := si.Frequency(float64(v.frequency) * float64(share))
+	ron := part.OnHot.Or(1.8 * part.OnResistance.Value)
+	turnOff := bus + reflected
+	turnOn := bus // in discontinuous mode the ringing has died and the drain waits at the bus
+	if op.Mode == flyback.Continuous {
+		turnOn = turnOff
+	}
+	coss := part.Coss.Or(60e-12) + 20e-12 // the winding's own
+	loss := flyback.ConductionLoss(op.PrimaryRMS, ron) + flyback.CapacitiveLoss(coss, turnOn, f) +
+		flyback.CrossoverLoss(turnOff, op.Peak, crossover, f)
+	if part.SelfSupply == "yes" {
+		loss += flyback.SelfSupplyLoss(bus, part.SupplyCurrent.Or(chipOwnCurrent))
+	}
+	return loss
+}
+
+// judge holds the design against every limit that belongs to stage, core and winding.
+func (m *measured) judge(j *job, d design, n si.Ratio) {
+	v, t, part := d.v, j.target, d.v.stock.part
+	low := flyback.Point{Bus: m.busMin, Reflected: m.reflected, Power: m.through, Inductance: m.band.Low, Frequency: v.freq.Low}
+	m.duty = m.op.Duty / max(m.share, 1e-9)
+	if v.gated {
+		share := flyback.PulseShare(m.through, m.band.Low, v.freq.Low, v.limit.Low, m.busMin, m.reflected)
+		m.hold(most(chkPulses, share, pulsesLimit))
+	} else {
+		need := flyback.Operate(low)
+		m.hold(most(chkPower, need.Peak, v.usable))
+		empty := low
+		empty.Reflected = flyback.Reflected(n, j.secondaryVolts(t.Empty, d.rect))
+		empty.Power = si.Power(float64(m.through) * float64(t.Empty+d.rect.drop+j.sense) / float64(t.Set+d.rect.drop+j.sense))
+		m.hold(most(chkPowerEmpty, flyback.Operate(empty).Peak, v.usable))
+		m.duty = need.Duty
+		if need.Mode == flyback.Continuous {
+			m.hold(most(chkSubharmonic, need.Duty, 0.5))
+		}
+	}
+	m.hold(most(chkDuty, m.duty, v.duty))
+	if v.class > 0 {
+		m.hold(most(chkClass, si.Power(float64(t.Set)*float64(t.Current)), v.class))
+	}
+	m.hold(most(chkFlux, m.fluxPeak, d.c.fluxLimit))
+	if d.gap.layers > 0 {
+		m.hold(least(chkSmallestGap, d.gap.shim, thinnestShim))
+	}
+	m.drain = flyback.DrainPeak(j.busMax, d.clamp.voltage)
+	m.hold(most(chkDrain, m.drain, v.breakdown).from(float64(j.busMax)))
+	m.hold(least(chkClampAbove, d.clamp.lowest, clampAbove*m.reflected))
+	m.hold(most(chkClampPower, m.loss.Clamp, d.clamp.steady))
+	m.hold(most(chkReverse, flyback.RectifierReverse(t.Absolute, j.busMax, n), d.rect.reverse))
+	m.hold(most(chkRectifierCurrent, t.Current, d.rect.average))
+	if part.SelfSupply != "yes" {
+		m.bias = j.biasSupply(d)
+		for _, g := range biasGauges(part, m.bias) {
+			m.hold(g)
+		}
+	}
+	m.hold(most(chkFill, si.Length(d.plan.fill)*d.c.former.Height, d.c.former.Height))
+	m.barrierGauges(d)
+	m.hold(most(chkPrimaryWire, density(m.op.PrimaryRMS, d.plan.primary.part, d.plan.strandsP), si.Ratio(currentDensity)))
+	m.hold(most(chkSecondaryWire, density(m.sec.RMS, d.plan.secondary.part, d.plan.strandsS), si.Ratio(currentDensity)))
+	ambient := float64(t.Ambient)
+	m.hold(most(chkCoilHot, m.coil, si.Celsius(coilLimit)).from(ambient))
+	m.hold(most(chkJunction, m.junction, junctionMost(part)).from(ambient))
+	m.hold(most(chkInside, m.inside, si.Celsius(insideLimit)).from(ambient))
+	m.hold(least(chkBulkValley, m.busMin, valleyLimit*flyback.BusPeak(t.MainsMin, j.bridgeDrop)).from(float64(flyback.BusPeak(t.MainsMin, j.bridgeDrop))))
+	m.hold(most(chkOutputRipple, m.ripple, j.output.rms))
+	m.settle()
+}
+
+func (m *measured) barrierGauges(d design) {
+	if d.plan.barrier == margins {
+		m.hold(least(chkBarrierMargin, 2*d.plan.margin, creepageNeeded))
+	}
+	if pin := d.c.stock.part.PinCreepage; pin.Known() && d.plan.barrier != tripleInsulated {
+		m.hold(least(chkPinCreepage, pin.Value, creepageNeeded))
+	}
+}
+
+func density(rms si.Current, w catalog.Wire, strands int) si.Ratio {
+	d := float64(w.Diameter.Value)
+	return si.Ratio(float64(rms) / (float64(strands) * math.Pi * d * d / 4))
+}
+
+// settle finds the smallest room and the check it belongs to. Limits that are met exactly by construction (creepage of the
+// margins, thinnest shim) and limits shared by all builds give no reason to prefer one.
+func (m *measured) settle() {
+	m.margin = math.Inf(1)
+	for _, g := range m.gauges[:m.count] {
+		text := &checkNames[g.id]
+		if !text.soft && !g.passed() {
+			m.failed = true
+		}
+		if text.soft || text.shared || g.id == chkBarrierMargin || g.id == chkPinCreepage || g.id == chkSmallestGap {
+			continue
+		}
+		if r := g.room(); r < m.margin || math.IsNaN(r) {
+			m.margin, m.binding = r, g.id
+		}
+	}
+	m.margin = percent(m.margin)
+}
+
+// worst is the hard gauge with the least room, and that room; negative when the design failed.
+func (m *measured) worst() (gauge, float64) {
+	var found gauge
+	least := math.Inf(1)
+	for _, g := range m.gauges[:m.count] {
+		if r := g.room(); !checkNames[g.id].soft && r < least {
+			found, least = g, r
+		}
+	}
+	return found, least
+}
+
+// biasSupply is the chip supply over the sweep of the pack, from empty to the highest voltage the network allows.
+func (j *job) biasSupply(d design) si.Interval[si.Voltage] {
+	ratio := float64(d.nb) / float64(d.ns)
+	low := float64(j.secondaryVolts(j.target.Empty, d.rect))*ratio - biasDiode
+	high := float64(j.secondaryVolts(j.target.Absolute, d.rect))*ratio - biasDiode
+	return si.Interval[si.Voltage]{Low: si.Voltage(low), High: si.Voltage(high)}
+}
+
+// biasTurns picks the bias turns whose smaller room, towards stop and highest supply voltage, is greatest.
+func (j *job) biasTurns(d design) int {
+	part := d.v.stock.part
+	if part.SelfSupply == "yes" {
+		return 0
+	}
+	best, bestRoom := 1, math.Inf(-1)
+	for nb := 1; nb <= 3*d.ns+20; nb++ {
+		d.nb = nb
+		b := j.biasSupply(d)
+		room, _ := lowest(1, gauge{}, biasGauges(part, b)...)
+		if room > bestRoom {
+			best, bestRoom = nb, room
+		}
+	}
+	return best
+}
+
+// biasGauges holds a chip supply against the chip. A chip that does not say counts as one that stops below 10 V and bears
+// 20 V, a narrow window among those whose sheets were read (cautious).
+func biasGauges(p catalog.Switcher, b si.Interval[si.Voltage]) []gauge {
+	return []gauge{least(chkBiasLow, b.Low, p.SupplyMin.Or(10)*biasSpare), most(chkBiasHigh, b.High*biasSpike, p.SupplyMax.Or(20))}
+}

@@ -1,0 +1,93 @@
+package substitute
+
+import (
+	"sparewright/catalog/si"
+	"sparewright/inventory"
+)
+
+// Survey is the answer for all usual targets.
+type Survey struct {
+	Targets  []SurveyLine `json:"targets"`
+	Cautions []string     `json:"cautions"`
+}
+
+// SurveyLine is one target with its best build, or with what is missing or in the way.
+type SurveyLine struct {
+	Target  Target    `json:"target"`
+	Best    *Build    `json:"best"`
+	Missing []PartUse `json:"missing"`
+	Refused []Refusal `json:"refused"`
+}
+
+// usual lists the batteries of the survey: lithium-ion of one to ten cells, LiFePO4 of four and eight, lead-acid of 6, 12 and
+// 24 V, cyclic and float.
+func usual() []Target {
+	var out []Target
+	for n := 1; n <= 10; n++ {
+		out = append(out, Target{Chemistry: "li-ion", Cells: n})
+	}
+	for _, n := range []int{4, 8} {
+		out = append(out, Target{Chemistry: "lifepo4", Cells: n})
+	}
+	for _, duty := range []string{"cyclic", "float"} {
+		for _, n := range []int{3, 6, 12} {
+			out = append(out, Target{Chemistry: "lead-acid-agm", Duty: duty, Cells: n})
+		}
+	}
+	return out
+}
+
+// usualCurrents are the charging currents tried for each battery, in rising order.
+var usualCurrents = []si.Current{0.5, 1, 2, 3}
+
+// SurveyAll answers for every usual battery and current under the conditions of like (mains, case, ambient). A battery's list
+// ends with the first current that is refused even with purchases: what is refused at 2 A is refused at 3 A.
+func SurveyAll(like Target, s inventory.Snapshot, progress func(done, of int)) (Survey, error) {
+	w := NewWorkbench(s)
+	out := Survey{Targets: []SurveyLine{}, Cautions: Cautions(Target{Chemistry: "li-ion"})}
+	list := usual()
+	for i, u := range list {
+		if progress != nil {
+			progress(i, len(list))
+		}
+		for _, current := range usualCurrents {
+			t := like
+			t.Chemistry, t.Cells, t.Duty, t.Current = u.Chemistry, u.Cells, u.Duty, current
+			t, err := t.Resolve(0)
+			if err != nil {
+				return out, err
+			}
+			line := w.line(t)
+			out.Targets = append(out.Targets, line)
+			if line.Best == nil {
+				break
+			}
+		}
+	}
+	return out, nil
+}
+
+// line boils an answer down to its best build or its nearest refusals.
+func (w *Workbench) line(t Target) SurveyLine {
+	r := w.Advise(t, Options{Builds: 1, Refused: 3})
+	line := SurveyLine{Target: t, Missing: []PartUse{}, Refused: r.Refused}
+	if len(r.Builds) > 0 {
+		line.Best = &r.Builds[0]
+		line.Missing = append(line.Missing, toBuy(line.Best.Parts)...)
+		line.Refused = []Refusal{}
+	} else {
+		w.cure(t, line.Refused[:min(1, len(line.Refused))], false)
+	}
+	return line
+}
+
+// toBuy is the part of a parts list that the drawer lacks.
+func toBuy(parts []PartUse) []PartUse {
+	var out []PartUse
+	for _, p := range parts {
+		if p.Source == "buy" {
+			out = append(out, p)
+		}
+	}
+	return out
+}

@@ -1,0 +1,208 @@
+package substitute
+
+import (
+	"fmt"
+	"math"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+)
+
+// Case is how the finished charger is housed; it decides the power class and the air temperature around the parts.
+type Case string
+
+// The three ways.
+const (
+	Sealed Case = "sealed"
+	Vented Case = "vented"
+	Open   Case = "open"
+)
+
+// Target is one wanted charger. The fields up to Box are the builder's words; Resolve fills the rest from the battery tables.
+type Target struct {
+	Chemistry string       `json:"chemistry"`
+	Duty      string       `json:"duty,omitempty"` // cyclic or float, lead-acid only
+	Cells     int          `json:"cells"`
+	Current   si.Current   `json:"current_a"`
+	MainsMin  si.Voltage   `json:"mains_min_v"`
+	MainsMax  si.Voltage   `json:"mains_max_v"`
+	Line      si.Frequency `json:"line_hz"`
+	Case      Case         `json:"case"`
+	Ambient   si.Celsius   `json:"ambient_c"`
+	Box       *Box         `json:"box,omitempty"`
+
+	Name     string     `json:"name"`
+	Set      si.Voltage `json:"set_v"`
+	BandLow  si.Voltage `json:"band_low_v"`
+	BandHigh si.Voltage `json:"band_high_v"`
+	Empty    si.Voltage `json:"empty_v"`
+	Absolute si.Voltage `json:"absolute_v"`
+
+	battery catalog.Battery
+}
+
+// Box is the outside of the housing.
+type Box struct {
+	Length si.Length `json:"length_m"`
+	Width  si.Length `json:"width_m"`
+	Height si.Length `json:"height_m"`
+}
+
+// usualBox stands in when the builder gives no box: a common plug-top adapter size; common practice, no source.
+var usualBox = Box{0.090, 0.055, 0.040}
+
+// surface is the outside area of the box in m2.
+func (b Box) surface() si.Area {
+	l, w, h := float64(b.Length), float64(b.Width), float64(b.Height)
+	return si.Area(2 * (l*w + l*h + w*h))
+}
+
+// TargetFault says which word of a wanted charger cannot be used, why, and what to type instead.
+type TargetFault struct {
+	Option string // command-line name of the option without dashes
+	Given  string
+	Why    string
+}
+
+func (f TargetFault) Error() string { return fmt.Sprintf("--%s %q: %s", f.Option, f.Given, f.Why) }
+
+// limits of what the model covers. Mains and line figures are the public networks of IEC 60038; the rest keeps typing slips out.
+const (
+	lowestMains, highestMains = 80, 280 // V
+	lowestCurrent             = 0.05    // A
+	highestCurrent            = 10      // A
+	highestSet                = 60      // V, extra-low voltage limit of IEC 61140 for d.c. is 120 V; 60 V is the touchable one
+)
+
+// Resolve checks the builder's words and fills in the voltages of the pack. volts, when not zero, is the pack's full-charge
+// voltage and stands in for the number of cells; a label such as "18 V" never does.
+func (t Target) Resolve(volts si.Voltage) (Target, error) {
+	b, err := findBattery(t.Chemistry, t.Duty)
+	if err != nil {
+		return t, err
+	}
+	t.battery = b
+	if volts != 0 {
+		if t.Cells, err = cellsFor(b, volts, t.Cells); err != nil {
+			return t, err
+		}
+	}
+	if err := t.checkWords(); err != nil {
+		return t, err
+	}
+	n := si.Voltage(t.Cells)
+	t.Chemistry, t.Duty = b.Chemistry, b.Duty
+	t.Set, t.Empty, t.Absolute = n*b.CellSet, n*b.CellEmpty, n*b.CellAbsolute
+	t.BandLow, t.BandHigh = n*b.CellLow, n*b.CellHigh
+	t.Name = t.title()
+	if t.Set > highestSet {
+		return t, TargetFault{"cells", fmt.Sprint(t.Cells), fmt.Sprintf("sets %.1f V; this tool stops at %d V", float64(t.Set), highestSet)}
+	}
+	return t, nil
+}
+
+func (t Target) title() string {
+	words := map[string]string{"li-ion": "Li-ion", "li-ion-4v35": "Li-ion 4.35 V", "lifepo4": "LiFePO4",
+		"lead-acid-agm": "lead-acid AGM", "lead-acid-gel": "lead-acid gel", "lead-acid-flooded": "lead-acid flooded"}
+	name := words[t.Chemistry]
+	if name == "" {
+		name = t.Chemistry
+	}
+	if t.Duty != "" {
+		return fmt.Sprintf("%s %d V %s", name, 2*t.Cells, t.Duty)
+	}
+	return fmt.Sprintf("%s %dS", name, t.Cells)
+}
+
+// findBattery returns the per-cell row of a chemistry; lead-acid without a duty counts as cyclic.
+func findBattery(chemistry, duty string) (catalog.Battery, error) {
+	var words []string
+	known := false
+	for _, b := range catalog.Batteries() {
+		if b.Chemistry != chemistry {
+			if len(words) == 0 || words[len(words)-1] != b.Chemistry {
+				words = append(words, b.Chemistry)
+			}
+			continue
+		}
+		known = true
+		if b.Duty == duty || (duty == "" && b.Duty == "cyclic") {
+			return b, nil
+		}
+	}
+	if known {
+		return catalog.Battery{}, TargetFault{"duty", duty, "only lead-acid has a duty, cyclic or float; leave it out"}
+	}
+	return catalog.Battery{}, TargetFault{"chemistry", chemistry, "not known; one of " + joinWords(words)}
+}
+
+func joinWords(words []string) string {
+	seen := map[string]bool{}
+	text := ""
+	for _, w := range words {
+		if seen[w] {
+			continue
+		}
+		seen[w] = true
+		if text != "" {
+			text += ", "
+		}
+		text += w
+	}
+	return text
+}
+
+// cellsFor turns a full-charge voltage into whole cells; within 1 % of a whole number, else the nearest two are named.
+func cellsFor(b catalog.Battery, volts si.Voltage, stated int) (int, error) {
+	if b.CellSet == 0 {
+		return 0, TargetFault{"volts", fmt.Sprint(float64(volts)), "this chemistry has no full-charge voltage; give --cells"}
+	}
+	cells := int(math.Round(float64(volts / b.CellSet)))
+	near := si.Voltage(cells) * b.CellSet
+	if cells < 1 || math.Abs(float64(near-volts)) > 0.01*float64(volts) {
+		below := max(1, int(math.Floor(float64(volts/b.CellSet))))
+		return 0, TargetFault{"volts", fmt.Sprint(float64(volts)), fmt.Sprintf(
+			"is no full-charge voltage of whole %s cells; %d cells are %.2f V, %d are %.2f V", b.Chemistry,
+			below, float64(si.Voltage(below)*b.CellSet), below+1, float64(si.Voltage(below+1)*b.CellSet))}
+	}
+	if stated != 0 && stated != cells {
+		return 0, TargetFault{"volts", fmt.Sprint(float64(volts)), fmt.Sprintf("means %d cells, but --cells says %d; give one of them", cells, stated)}
+	}
+	return cells, nil
+}
+
+func (t Target) checkWords() error {
+	switch {
+	case t.Cells < 1 || t.Cells > 24:
+		return TargetFault{"cells", fmt.Sprint(t.Cells), "give the number of cells in series, 1 to 24"}
+	case !(t.Current >= lowestCurrent && t.Current <= highestCurrent):
+		return TargetFault{"current", fmt.Sprint(float64(t.Current)), fmt.Sprintf("give a charging current of %g A to %d A", lowestCurrent, highestCurrent)}
+	case !(t.MainsMin >= lowestMains && t.MainsMax <= highestMains && t.MainsMin <= t.MainsMax):
+		return TargetFault{"mains", fmt.Sprintf("%g-%g", float64(t.MainsMin), float64(t.MainsMax)),
+			fmt.Sprintf("give the lowest and highest mains voltage within %d-%d V, such as 195-265", lowestMains, highestMains)}
+	case !(t.Line >= 45 && t.Line <= 65):
+		return TargetFault{"line", fmt.Sprint(float64(t.Line)), "give the mains frequency, 50 or 60 Hz"}
+	case t.Case != Sealed && t.Case != Vented && t.Case != Open:
+		return TargetFault{"case", string(t.Case), "one of sealed, vented, open"}
+	case !(t.Ambient >= -10 && t.Ambient <= 60):
+		return TargetFault{"ambient", fmt.Sprint(float64(t.Ambient)), "give the hottest surrounding air, -10 to 60 C"}
+	}
+	if b := t.Box; b != nil {
+		for _, side := range []si.Length{b.Length, b.Width, b.Height} {
+			if !(side >= 0.01 && side <= 1) {
+				return TargetFault{"box", fmt.Sprint(float64(side)), "give outside length x width x height in millimetres, such as 90x55x40"}
+			}
+		}
+	}
+	return nil
+}
+
+// unsuitable returns the reason why plain constant current, then constant voltage must not charge this chemistry.
+func (t Target) unsuitable() (Refusal, bool) {
+	if t.battery.CellSet != 0 {
+		return Refusal{}, false
+	}
+	return Refusal{Check: "chemistry", Cure: "use a charger with an end detection made for nickel cells",
+		Why: "nickel cells have no voltage to hold: near full their voltage falls while they warm up, so a constant voltage drives " +
+			"ever more current into a hot pack"}, true
+}
