@@ -9,9 +9,11 @@ import (
 
 // Options bound an answer.
 type Options struct {
-	Builds  int // greatest number of builds returned; 0 = 20
-	Refused int // greatest number of refusals returned; 0 = 40
-	Buy     bool
+	Builds  int  // greatest number of builds returned; 0 = 20
+	Refused int  // greatest number of refusals returned; 0 = 40
+	Buy     bool // find a cure for the nearest refusals
+
+	single bool // try purchases of one kind only
 }
 
 func (o Options) builds() int {
@@ -42,13 +44,16 @@ func (w *Workbench) Advise(t Target, o Options) Result {
 		return r
 	}
 	j := newJob(w, t)
+	if o.Builds == 1 {
+		j.record = &record{}
+	}
 	found, refused := j.all()
 	for i := range found {
 		r.Builds = append(r.Builds, j.assemble(&found[i]))
 	}
 	r.Searched.Designs = j.designs.Load()
 	if !anyFeasible(r.Builds) {
-		more, designs := w.withPurchases(t)
+		more, designs := w.withPurchases(t, refused, o)
 		r.Builds = append(r.Builds, more...)
 		r.Searched.Designs += designs
 	}

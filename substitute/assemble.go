@@ -16,7 +16,7 @@ import (
 // assemble writes a measured design out as a Build: every part with its lot, every number, every check.
 func (j *job) assemble(m *measured) Build {
 	b := newBasket()
-	ctl := j.controlFor(m.v.stock.part.FeedbackStop.Or(1e-3))
+	ctl := j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess))
 	out := Build{Verdict: Feasible}
 	j.switcherOut(&out, m)
 	j.coreOut(&out, m, b)
@@ -49,7 +49,8 @@ func (j *job) score(m *measured, b *basket) Score {
 func (j *job) switcherOut(out *Build, m *measured) {
 	v := m.v
 	out.Switcher = SwitcherChoice{Designation: v.stock.name(), Control: v.stock.part.Control, Frequency: v.frequency,
-		LimitMin: v.limit.Low, LimitMax: v.limit.High, Breakdown: v.stock.part.Breakdown.Value}
+		LimitMin: v.limit.Low, LimitMax: v.limit.High, Breakdown: v.stock.part.Breakdown.Value,
+		FeedbackStop: v.stock.part.FeedbackStop.Or(stopGuess)}
 	if v.sense != nil {
 		out.Switcher.Sense = v.sense.part.Resistance.Value
 	}
@@ -166,7 +167,8 @@ func (j *job) stageOut(out *Build, m *measured) {
 	out.Stage = Stage{BusMin: m.busMin, BusMax: j.busMax, Mode: m.op.Mode.String(), DutyMax: m.duty, PrimaryPeak: m.op.Peak,
 		PrimaryRMS: m.op.PrimaryRMS, SecondaryPeak: m.sec.Peak, SecondaryRMS: m.sec.RMS, DrainPeak: m.drain, Clamp: m.clamp.voltage,
 		ReverseVoltage:  flyback.RectifierReverse(t.Absolute, j.busMax, si.Ratio(float64(m.np)/float64(m.ns))),
-		CapacitorRipple: m.ripple, Throughput: m.through, InputPower: m.input + m.loss.Bridge, BulkCapacity: j.bulkLow}
+		CapacitorRipple: m.ripple, Throughput: m.through, InputPower: m.input + m.loss.Bridge, BulkCapacity: j.bulkLow,
+		PulseShare: m.share, RectifierDrop: m.rect.drop}
 	if m.nb > 0 {
 		out.Stage.BiasMin, out.Stage.BiasMax = m.bias.Low, m.bias.High
 	}
@@ -196,7 +198,7 @@ func (j *job) regulationOut(out *Build, c *control, b *basket) {
 		take(b, "current trimmer", j.drawer.trimmers[i.Trimmer.Lot-1], 1)
 	}
 	network := func(role string, n regulation.Network) {
-		use := NetworkUse{Role: role, Ohm: n.Ohm, Wiring: n.String(), Parts: []ResistorUse{}}
+		use := NetworkUse{Role: role, Ohm: n.Ohm, Wiring: n.String(), Parts: []ResistorUse{}, Network: n}
 		for _, u := range n.Uses() {
 			s := j.drawer.resistors[u.Lot-1]
 			from := len(b.uses)
@@ -227,7 +229,24 @@ func (j *job) regulationOut(out *Build, c *control, b *basket) {
 	}
 	small("loop capacitor, one a loop", 2)
 	small("supply bypass of the amplifier", 1)
+	r.Circuit = c.circuit()
 	out.Regulation = r
+}
+
+// circuit writes out what the design of the network reckoned with, see wishes and lampFor.
+func (c *control) circuit() Circuit {
+	a, o := c.amp.part, c.opto.part
+	out := Circuit{AmplifierMin: a.SupplyMin.Value, Headroom: a.Headroom.Or(headroomGuess), Offset: a.Offset.Or(7e-3),
+		InputBias: a.BiasCurrent.Or(500e-9), Supply: a.SupplyCurrent.Or(2e-3), Source: a.Source.Or(outputSource),
+		CathodeMin: a.CathodeMin.Or(1e-3), CathodeMax: a.CathodeMax.Or(50e-3), Ratio: o.RatioMin.Value * ratioAged,
+		Forward: o.Forward.Or(1.4), Lamps: c.indicator, JoinDrop: diodeDrop}
+	if c.ref != nil {
+		out.CathodeMin, out.CathodeMax = c.ref.part.CathodeMin.Or(1e-3), c.ref.part.CathodeMax.Or(50e-3)
+	}
+	if c.indicator {
+		out.JoinDrop = indicatorDrop
+	}
+	return out
 }
 
 // indicatorParts takes the two lamps that join the loops and show which one holds, or two small diodes where the output is

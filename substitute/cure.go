@@ -12,6 +12,9 @@ import (
 // combinations.
 func (w *Workbench) cure(t Target, refused []Refusal, served bool) {
 	const tried = 6
+	if !served && len(refused) > 0 && refused[0].Cure == "" {
+		refused[0].Cure = w.lessCurrent(t)
+	}
 	for i := range refused[:min(tried, len(refused))] {
 		r := &refused[i]
 		if r.Cure != "" {
@@ -22,14 +25,12 @@ func (w *Workbench) cure(t Target, refused []Refusal, served bool) {
 		}
 		r.Cure = w.cureFor(t, r)
 	}
-	if !served && len(refused) > 0 && refused[0].Cure == "" {
-		refused[0].Cure = w.lessCurrent(t)
-	}
 }
 
 // cureFor tries one change after the other on one switcher and core.
 func (w *Workbench) cureFor(t Target, r *Refusal) string {
-	for p, s := range shelves {
+	for _, p := range relevant([]Refusal{*r}) {
+		s := shelves[p]
 		if s.word == "core" || s.word == "switcher" {
 			continue
 		}
@@ -92,6 +93,7 @@ func (j *job) only(switcher, core string) (measured, bool) {
 			continue
 		}
 		j.settle(ctl)
+		j.turns = j.turnRatios()
 		sets := j.turnSets(v)
 		for k := range j.cores {
 			if j.cores[k].stock.name() != core {
@@ -105,14 +107,25 @@ func (j *job) only(switcher, core string) (measured, bool) {
 	return best, found
 }
 
-// lessCurrent is the largest smaller current at which anything on hand serves the target.
+// lessCurrent is the largest of the smaller currents at which anything on hand serves the target, found by halving; what it
+// names was computed.
 func (w *Workbench) lessCurrent(t Target) string {
-	for _, current := range lesser(t.Current) {
+	steps := lesser(t.Current)
+	from, to := 0, len(steps) // steps[to] serves
+	for from < to {
+		mid := (from + to) / 2
 		less := t
-		less.Current = current
-		if found, _ := newJob(w, less).all(); len(found) > 0 {
-			return fmt.Sprintf("charge with %s instead of %s", amps(current), amps(t.Current))
+		less.Current = steps[mid]
+		j := newJob(w, less)
+		j.record, j.quiet = &record{}, true
+		if found, _ := j.all(); len(found) > 0 {
+			to = mid
+		} else {
+			from = mid + 1
 		}
 	}
-	return ""
+	if to == len(steps) {
+		return ""
+	}
+	return fmt.Sprintf("charge with %s instead of %s", amps(steps[to]), amps(t.Current))
 }

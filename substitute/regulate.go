@@ -111,15 +111,61 @@ func (j *job) regulate(d *drawer, stop si.Current) (control, Refusal, bool) {
 	}
 	var first Refusal
 	for i, w := range pairs {
-		c, why := j.network(d, w, optos, stop, nil)
+		if g := j.floor(w, optos); !g.passed() {
+			if first.Check == "" {
+				first = refusalFrom(g, "the amplifier cannot drive the optocoupler from an empty pack")
+			}
+			continue
+		}
+		half, why := j.loopsOf(i, w)
+		c := half.control
+		if why.Check == "" {
+			why = j.lampFor(&c, w, optos, stop, half.legs, half.bias)
+		}
+		if why.Check == "" {
+			why = c.finish(j, w)
+		}
 		if why.Check == "" {
 			return c, Refusal{}, true
 		}
-		if i == 0 {
+		if first.Check == "" {
 			first = why
 		}
 	}
 	return control{}, first, false
+}
+
+// floor is the output below which this amplifier cannot work at all, whatever the resistors: its own supply, and its headroom
+// with one diode and the lamp of the optocoupler.
+func (j *job) floor(w wish, optos []*stock[catalog.Optocoupler]) gauge {
+	lamp := math.Inf(1)
+	for _, o := range optos {
+		lamp = min(lamp, float64(o.part.Forward.Or(1.4)))
+	}
+	drive := w.amp.part.Headroom.Or(headroomGuess) + diodeDrop + si.Voltage(lamp)
+	return most(chkLowestRegulated, max(w.amp.part.SupplyMin.Value, drive), j.target.Empty)
+}
+
+// loops are the two dividers and the reference bias, which do not depend on the switcher, with the resistors they leave.
+type loops struct {
+	control control
+	legs    regulation.Stock
+	bias    regulation.BiasSpec
+}
+
+// loopsOf designs the loops of the i-th pair of amplifier and reference once.
+func (j *job) loopsOf(i int, w wish) (loops, Refusal) {
+	if l, seen := j.loops[i]; seen {
+		return l.loops, l.refusal
+	}
+	l, why := j.design(w)
+	j.loops[i] = loopsAnswer{l, why}
+	return l, why
+}
+
+type loopsAnswer struct {
+	loops   loops
+	refusal Refusal
 }
 
 func (j *job) noAmplifier(d *drawer) Refusal {
@@ -153,7 +199,7 @@ func usableOptos(d *drawer) []*stock[catalog.Optocoupler] {
 }
 
 // pieces turns the drawer's resistors into the stock of the network design. Power resistors are kept for clamp and bleed.
-func resistorStock(d *drawer, extra []regulation.Piece) (legs regulation.Stock, shunts []regulation.Piece) {
+func resistorStock(d *drawer) (legs regulation.Stock, shunts []regulation.Piece) {
 	var pieces []regulation.Piece
 	for i := range d.resistors {
 		p := d.resistors[i].part
@@ -167,7 +213,6 @@ func resistorStock(d *drawer, extra []regulation.Piece) (legs regulation.Stock, 
 			pieces = append(pieces, piece)
 		}
 	}
-	pieces = append(pieces, extra...)
 	return regulation.NewStock(pieces), shunts
 }
 
@@ -184,51 +229,47 @@ func trimmerStock(d *drawer) []regulation.TrimmerPiece {
 	return out
 }
 
-// network designs all five parts of the network around one amplifier and reference, in the order in which they bind: voltage,
-// current, reference bias, lamp. What one part takes is gone for the next.
-func (j *job) network(d *drawer, w wish, optos []*stock[catalog.Optocoupler], stop si.Current, extra []regulation.Piece) (control, Refusal) {
+// design works out the dividers and the reference bias around one amplifier and reference, in the order in which they bind. What
+// one part takes is gone for the next.
+func (j *job) design(w wish) (loops, Refusal) {
 	t := j.target
-	c := control{amp: w.amp, ref: w.ref, vref: w.nominal}
-	legs, shunts := j.legs, j.shunts
-	if len(extra) > 0 {
-		legs, shunts = resistorStock(d, extra)
-	}
+	l := loops{control: control{amp: w.amp, ref: w.ref, vref: w.nominal}, legs: j.legs}
 	trimmers := j.trims
-	key := voltageKey{t.Set, t.Absolute, w.vref, w.nominal, w.offset, w.bias}
-	vs, short := j.voltages(key, legs, trimmers, len(extra) == 0)
+	vs, short := j.voltages(voltageKey{t.Set, t.Absolute, w.vref, w.nominal, w.offset, w.bias})
 	if len(vs) == 0 {
-		return c, refusalOf(short, chkOvercharge)
+		return l, refusalOf(short, chkOvercharge)
 	}
-	c.voltage = vs[0]
-	legs = legs.Without(c.voltage.Top).Without(c.voltage.Bottom)
-	if c.voltage.HasTrimmer {
-		trimmers = withoutTrimmer(trimmers, c.voltage.Trimmer)
+	l.control.voltage = vs[0]
+	l.legs = l.legs.Without(vs[0].Top).Without(vs[0].Bottom)
+	if vs[0].HasTrimmer {
+		trimmers = withoutTrimmer(trimmers, vs[0].Trimmer)
 	}
-	cs, short := j.currents(w, legs, shunts, trimmers)
+	cs, short := j.currents(w, l.legs, trimmers)
 	if len(cs) == 0 {
-		return c, refusalOf(short, chkCurrentHigh)
+		return l, refusalOf(short, chkCurrentHigh)
 	}
-	c.current = cs[0]
-	legs = legs.Without(c.current.Top).Without(c.current.Bottom)
-	biasSpec := regulation.BiasSpec{Supply: si.Interval[si.Voltage]{Low: t.Empty, High: c.voltage.WorstHigh}, Vref: w.nominal,
-		CathodeMin: w.cathodeMin, CathodeMax: w.cathMx, Draw: c.current.Draw}
+	l.control.current = cs[0]
+	l.legs = l.legs.Without(cs[0].Top).Without(cs[0].Bottom)
+	l.bias = regulation.BiasSpec{Supply: si.Interval[si.Voltage]{Low: t.Empty, High: vs[0].WorstHigh}, Vref: w.nominal,
+		CathodeMin: w.cathodeMin, CathodeMax: w.cathMx, Draw: cs[0].Draw}
 	var missing regulation.Shortfall
-	if c.bias, missing = regulation.DesignBias(biasSpec, legs); missing.Role != "" {
-		return c, refusalOf(missing, chkBiasMinimum)
+	if l.control.bias, missing = regulation.DesignBias(l.bias, l.legs); missing.Role != "" {
+		return l, refusalOf(missing, chkBiasMinimum)
 	}
-	legs = legs.Without(c.bias.Resistor)
-	why := j.lampFor(&c, w, optos, stop, legs, biasSpec)
-	if why.Check != "" {
-		return c, why
-	}
+	l.legs = l.legs.Without(l.control.bias.Resistor)
+	return l, Refusal{}
+}
+
+// finish reckons what the circuit takes for itself and holds it against its limits.
+func (c *control) finish(j *job, w wish) Refusal {
 	c.own = c.bias.MaxCathode + c.current.Draw + c.voltage.Current + w.amp.part.SupplyCurrent.Or(2e-3) + c.lamp.Least
 	c.gaugeUp(j, w)
 	for _, g := range c.gauges {
 		if !checkNames[g.id].soft && !g.passed() {
-			return c, refusalFrom(g, "")
+			return refusalFrom(g, "")
 		}
 	}
-	return c, Refusal{}
+	return Refusal{}
 }
 
 // lampFor tries indicator lamps first, since they show which loop holds, then plain diodes, which live on 1.4 V less.
@@ -338,30 +379,62 @@ type voltageKey struct {
 	bias          si.Current
 }
 
-// voltages designs the voltage divider, from memory when a target with the same set point already asked. Only the whole
-// stock of the drawer is remembered.
-func (j *job) voltages(k voltageKey, legs regulation.Stock, trimmers []regulation.TrimmerPiece, whole bool) ([]regulation.VoltageNetwork, regulation.Shortfall) {
-	if whole {
-		j.mu.Lock()
-		a, seen := j.volts[k]
-		j.mu.Unlock()
-		if seen {
-			return a.nets, a.short
-		}
+// voltages designs the voltage divider from the whole stock, from memory when a target with the same set point already asked.
+func (j *job) voltages(k voltageKey) ([]regulation.VoltageNetwork, regulation.Shortfall) {
+	j.network.mu.Lock()
+	a, seen := j.network.volts[k]
+	j.network.mu.Unlock()
+	if seen {
+		return a.nets, a.short
 	}
 	nets, short := regulation.DesignVoltage(regulation.VoltageSpec{Set: k.set, Absolute: k.absolute,
 		Band: si.Interval[si.Voltage]{Low: j.target.BandLow, High: j.target.BandHigh}, Vref: k.vref, VrefNominal: k.nominal,
-		BiasCurrent: k.bias, Offset: k.offset}, legs, trimmers)
-	if whole {
-		j.mu.Lock()
-		j.volts[k] = voltageAnswer{nets, short}
-		j.mu.Unlock()
-	}
+		BiasCurrent: k.bias, Offset: k.offset}, j.legs, j.trims)
+	j.network.mu.Lock()
+	j.network.volts[k] = voltageAnswer{nets, short}
+	j.network.mu.Unlock()
 	return nets, short
 }
 
-func (j *job) currents(w wish, legs regulation.Stock, shunts []regulation.Piece, trimmers []regulation.TrimmerPiece) ([]regulation.CurrentNetwork, regulation.Shortfall) {
+// currentKey lets targets of the same current share the design of shunt and divider.
+type currentKey struct {
+	current si.Current
+	vref    si.Interval[si.Voltage]
+	nominal si.Voltage
+	offset  si.Voltage
+	bias    si.Current
+}
+
+// currents designs shunt and divider from what the voltage divider has left. The best design of the whole stock, from memory,
+// is the best of what is left too whenever its parts are still there; only else the search is made anew.
+func (j *job) currents(w wish, legs regulation.Stock, trimmers []regulation.TrimmerPiece) ([]regulation.CurrentNetwork, regulation.Shortfall) {
 	i := j.target.Current
-	return regulation.DesignCurrent(regulation.CurrentSpec{Set: i, HighLimit: i * currentCeiling, Vref: w.vref, VrefNominal: w.nominal,
-		Offset: w.offset, BiasCurrent: w.bias, Shunts: shunts, SenseMin: senseLeast, SenseMax: senseMost}, legs, trimmers)
+	spec := regulation.CurrentSpec{Set: i, HighLimit: i * currentCeiling, Vref: w.vref, VrefNominal: w.nominal, Offset: w.offset,
+		BiasCurrent: w.bias, Shunts: j.shunts, SenseMin: senseLeast, SenseMax: senseMost}
+	key := currentKey{i, w.vref, w.nominal, w.offset, w.bias}
+	j.network.mu.Lock()
+	whole, seen := j.network.currents[key]
+	j.network.mu.Unlock()
+	if !seen {
+		whole, _ = regulation.DesignCurrent(spec, j.legs, j.trims)
+		j.network.mu.Lock()
+		j.network.currents[key] = whole
+		j.network.mu.Unlock()
+	}
+	if len(whole) > 0 && legs.Holds(whole[0].Top, whole[0].Bottom) && holdsTrimmer(trimmers, whole[0]) {
+		return whole[:1], regulation.Shortfall{}
+	}
+	return regulation.DesignCurrent(spec, legs, trimmers)
+}
+
+func holdsTrimmer(left []regulation.TrimmerPiece, n regulation.CurrentNetwork) bool {
+	if !n.HasTrimmer {
+		return true
+	}
+	for _, t := range left {
+		if t.Lot == n.Trimmer.Lot {
+			return t.Count > 0
+		}
+	}
+	return false
 }

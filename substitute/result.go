@@ -5,7 +5,10 @@
 // against in a Check. Field names of the JSON form carry their unit; what is unknown is left out.
 package substitute
 
-import "sparewright/catalog/si"
+import (
+	"sparewright/catalog/si"
+	"sparewright/substitute/regulation"
+)
 
 // Verdict says whether a build can be started from the drawer.
 type Verdict string
@@ -87,6 +90,8 @@ type SwitcherChoice struct {
 	LimitMax    si.Current    `json:"limit_max_a"`
 	Breakdown   si.Voltage    `json:"breakdown_v"`
 	Sense       si.Resistance `json:"sense_ohm,omitempty"`
+	// FeedbackStop is the current through the transistor of the optocoupler that stops the switcher.
+	FeedbackStop si.Current `json:"feedback_stop_a"`
 }
 
 // CoreChoice is the core pair.
@@ -182,6 +187,8 @@ type Stage struct {
 	Throughput      si.Power       `json:"throughput_w"`
 	InputPower      si.Power       `json:"input_w"`
 	BulkCapacity    si.Capacitance `json:"bulk_f"`
+	PulseShare      si.Ratio       `json:"pulse_share"` // of all clock cycles; 1 unless the control is on/off
+	RectifierDrop   si.Voltage     `json:"rectifier_v"`
 	BiasMin         si.Voltage     `json:"bias_min_v,omitempty"`
 	BiasMax         si.Voltage     `json:"bias_max_v,omitempty"`
 }
@@ -232,6 +239,24 @@ type Regulation struct {
 	LampHave        si.Current    `json:"lamp_have_a"`
 	LowestRegulated si.Voltage    `json:"lowest_regulated_v"`
 	Networks        []NetworkUse  `json:"networks"`
+	Circuit         Circuit       `json:"circuit"`
+}
+
+// Circuit is what the semiconductors of the control circuit were reckoned with: the figure of the part, else the cautious
+// one taken for it.
+type Circuit struct {
+	AmplifierMin si.Voltage `json:"amplifier_min_v"`
+	Headroom     si.Voltage `json:"headroom_v"` // supply less the highest input and the highest output
+	Offset       si.Voltage `json:"offset_v"`
+	InputBias    si.Current `json:"input_bias_a"`
+	Supply       si.Current `json:"supply_a"`
+	Source       si.Current `json:"source_a"`
+	CathodeMin   si.Current `json:"cathode_min_a"`
+	CathodeMax   si.Current `json:"cathode_max_a"`
+	Ratio        si.Ratio   `json:"transfer_ratio"` // of the optocoupler, lowest, after ageing
+	Forward      si.Voltage `json:"forward_v"`      // of its lamp, highest
+	Lamps        bool       `json:"indicator_lamps"` // lamps join the two amplifiers, else diodes
+	JoinDrop     si.Voltage `json:"join_v"`          // of that lamp or diode, highest
 }
 
 // NetworkUse is one leg made of one to three resistors from the drawer.
@@ -240,6 +265,9 @@ type NetworkUse struct {
 	Ohm    si.Resistance `json:"ohm"`
 	Wiring string        `json:"wiring"`
 	Parts  []ResistorUse `json:"parts"`
+
+	// Network is the leg itself: how its parts are wired, their values and tolerances.
+	Network regulation.Network `json:"-"`
 }
 
 // ResistorUse is how many of one lot a network takes.

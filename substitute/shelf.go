@@ -2,6 +2,7 @@ package substitute
 
 import (
 	"fmt"
+	"slices"
 
 	"sparewright/catalog"
 )
@@ -20,9 +21,10 @@ var shelves = []shelf{
 	{"rectifier", []string{"1N5822", "SB560", "SB5100", "MBR20100CT", "MUR420", "BYV32E-200", "UF5404"}, catalog.KindRectifier},
 	{"wire", []string{"TIW 0.30 mm", "TIW 0.40 mm", "TIW 0.50 mm", "TIW 0.60 mm", "TIW 0.80 mm"}, catalog.KindWire},
 	{"core", []string{"E16/8/5", "E20/10/6", "E25/13/7", "ETD29/16/10", "ETD34/17/11", "E30/15/7"}, catalog.KindCore},
-	{"switcher", []string{"NCP1014", "NCP1055", "TOP223", "TOP224", "TOP244Y", "FSDM0565RB", "KA5M0365R", "SD4844", "DK125"}, catalog.KindSwitcher},
+	{"switcher", []string{"NCP1014", "NCP1055", "TOP223", "TOP224", "TOP244Y", "TOP246Y", "FSDM0565RB", "KA5M0365R", "NCP1053", "VIPer16L"}, catalog.KindSwitcher},
 	{"amplifier", []string{"LM358A", "AP4310A", "TSM103A", "LM2904AV"}, catalog.KindAmplifier},
 	{"optocoupler", []string{"PC817B"}, catalog.KindOptocoupler},
+	{"tape", []string{"polyester tape 25 um film"}, catalog.KindFilm},
 }
 
 // boughtFerrite is the grade reckoned with for a core to be bought.
@@ -43,7 +45,9 @@ func (d *drawer) with(s shelf) *drawer {
 		}
 		switch v := catalog.Complete(p).(type) {
 		case catalog.Film:
-			v.Shim = "yes"
+			if v.Form == "sheet" {
+				v.Shim = "yes"
+			}
 			c.films = append(c.films[:len(c.films):len(c.films)], bought(v))
 		case catalog.Rectifier:
 			c.rectifiers = append(c.rectifiers[:len(c.rectifiers):len(c.rectifiers)], bought(v))
@@ -68,44 +72,104 @@ func bought[P catalog.Part](p P) stock[P] {
 
 // bench returns the workbench of this drawer with the shelves at the given places of the list added; made once.
 func (w *Workbench) bench(places ...int) *Workbench {
+	w.benches.mu.Lock()
+	defer w.benches.mu.Unlock()
 	key := fmt.Sprint(places)
-	w.mu.Lock()
-	b := w.benches[key]
-	w.mu.Unlock()
-	if b != nil {
-		return b
+	b := w.benches.all[key]
+	if b == nil {
+		d := w.drawer
+		var kinds []catalog.Kind
+		for _, p := range places {
+			d = d.with(shelves[p])
+			kinds = append(kinds, shelves[p].kind)
+		}
+		b = w.restocked(d, kinds...)
+		w.benches.all[key] = b
 	}
-	d := w.drawer
-	for _, p := range places {
-		d = d.with(shelves[p])
-	}
-	b = newWorkbench(d)
-	w.mu.Lock()
-	w.benches[key] = b
-	w.mu.Unlock()
 	return b
 }
 
-// withPurchases searches for builds that need parts of one shelf, then of two, and stops at the first number that serves.
-func (w *Workbench) withPurchases(t Target) (builds []Build, designs int64) {
+// remedies names the shelves that may help against a check, as words of shelves.
+var remedies = map[string][]string{
+	checkNames[chkPower].name:            {"film", "core", "switcher"},
+	checkNames[chkPowerEmpty].name:       {"film", "core", "switcher"},
+	checkNames[chkDuty].name:             {"switcher", "rectifier"},
+	checkNames[chkClass].name:            {"switcher"},
+	checkNames[chkFlux].name:             {"film", "core", "switcher"},
+	checkNames[chkPulses].name:           {"film", "core", "switcher"},
+	checkNames[chkDrain].name:            {"rectifier", "switcher"},
+	checkNames[chkClampAbove].name:       {"rectifier", "switcher"},
+	checkNames[chkClampPower].name:       {"wire", "switcher"},
+	checkNames[chkReverse].name:          {"rectifier"},
+	checkNames[chkRectifierCurrent].name: {"rectifier"},
+	checkNames[chkBiasLow].name:          {"switcher"},
+	checkNames[chkBiasHigh].name:         {"switcher"},
+	checkNames[chkFill].name:             {"wire", "core"},
+	checkNames[chkCoilHot].name:          {"wire", "core"},
+	checkNames[chkJunction].name:         {"switcher"},
+	checkNames[chkInside].name:           {"rectifier", "switcher", "core"},
+	checkNames[chkSupplyHigh].name:       {"amplifier"},
+	checkNames[chkOvercharge].name:       {"amplifier"},
+	checkNames[chkLamp].name:             {"optocoupler", "amplifier"},
+	checkNames[chkLowestRegulated].name:  {"amplifier"},
+	checkNames[chkIsolation].name:        {"optocoupler"},
+	checkBarrier:                         {"wire"},
+	checkTape:                            {"tape"},
+	checkSwitcherKind:                    {"switcher"},
+	checkSwitcherFigures:                 {"switcher"},
+	checkWindingRoom:                     {"wire", "core"},
+	checkNoSwitcher:                      {"switcher"},
+	checkNoCore:                          {"core"},
+}
+
+// relevant lists the shelves that may help against any of the refusals, in the order of the list.
+func relevant(refused []Refusal) []int {
+	var out []int
+	for i, s := range shelves {
+		for _, r := range refused {
+			if slices.Contains(remedies[r.Check], s.word) {
+				out = append(out, i)
+				break
+			}
+		}
+	}
+	return out
+}
+
+// withPurchases searches for builds that need parts of one shelf, then of two, and stops at the first number that serves. Only
+// shelves are tried that may help against a check that refused something.
+func (w *Workbench) withPurchases(t Target, refused []Refusal, o Options) (builds []Build, designs int64) {
+	var harder []Refusal
 	try := func(places ...int) {
 		j := newJob(w.bench(places...), t)
-		found, _ := j.all()
+		if o.Builds == 1 {
+			j.record = &record{}
+			j.quiet = o.single
+		}
+		for _, p := range places {
+			if k := shelves[p].kind; k == catalog.KindCore || k == catalog.KindSwitcher {
+				j.mustBuy = true
+			}
+		}
+		found, still := j.all()
 		for i := range found {
 			builds = append(builds, j.assemble(&found[i]))
 		}
+		harder = append(harder, still...)
 		designs += j.designs.Load()
 	}
-	for i := range shelves {
-		try(i)
+	first := relevant(refused)
+	for _, p := range first {
+		try(p)
 	}
-	if len(builds) > 0 {
+	if len(builds) > 0 || o.single {
 		return builds, designs
 	}
-	for i := range shelves {
-		for k := i + 1; k < len(shelves); k++ {
-			if len(builds) == 0 {
-				try(i, k)
+	second := relevant(append(harder, refused...))
+	for _, p := range first {
+		for _, q := range second {
+			if p != q && len(builds) == 0 && !(slices.Contains(first, q) && q < p) {
+				try(min(p, q), max(p, q))
 			}
 		}
 	}

@@ -298,6 +298,18 @@ func switchLoss(v *variant, op flyback.Operating, bus, reflected si.Voltage, sha
 	return loss
 }
 
+// leastSwitchLoss is a lower bound of switchLoss: currents at the best bus voltage, everything that grows with the bus at the worst.
+func leastSwitchLoss(v *variant, op flyback.Operating, best, worst, reflected si.Voltage, share si.Ratio) si.Power {
+	part := v.stock.part
+	f := si.Frequency(float64(v.frequency) * float64(share))
+	loss := flyback.ConductionLoss(op.PrimaryRMS, part.OnHot.Or(1.8*part.OnResistance.Value)) +
+		flyback.CapacitiveLoss(part.Coss.Or(60e-12)+20e-12, worst, f) + flyback.CrossoverLoss(worst+reflected, op.Peak, crossover, f)
+	if part.SelfSupply == "yes" {
+		loss += flyback.SelfSupplyLoss(worst, part.SupplyCurrent.Or(chipOwnCurrent))
+	}
+	return loss
+}
+
 // judge holds the design against every limit that belongs to stage, core and winding.
 func (m *measured) judge(j *job, d design, n si.Ratio) {
 	v, t, part := d.v, j.target, d.v.stock.part
@@ -410,16 +422,29 @@ func (j *job) biasTurns(d design) int {
 	if part.SelfSupply == "yes" {
 		return 0
 	}
-	best, bestRoom := 1, math.Inf(-1)
-	for nb := 1; nb <= 3*d.ns+20; nb++ {
+	room := func(nb int) (low, high float64) {
 		d.nb = nb
-		b := j.biasSupply(d)
-		room, _ := lowest(1, gauge{}, biasGauges(part, b)...)
-		if room > bestRoom {
-			best, bestRoom = nb, room
+		g := biasGauges(part, j.biasSupply(d))
+		return g[0].room(), g[1].room()
+	}
+	// more turns help the low end and hurt the high end: the best lies where the two cross
+	few, many := 1, 3*d.ns+20
+	for few < many {
+		mid := (few + many) / 2
+		if low, high := room(mid); low < high {
+			few = mid + 1
+		} else {
+			many = mid
 		}
 	}
-	return best
+	if few > 1 {
+		low, high := room(few)
+		lowBefore, highBefore := room(few - 1)
+		if min(lowBefore, highBefore) >= min(low, high) {
+			return few - 1
+		}
+	}
+	return few
 }
 
 // biasGauges holds a chip supply against the chip. A chip that does not say counts as one that stops below 10 V and bears

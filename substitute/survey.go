@@ -1,6 +1,11 @@
 package substitute
 
 import (
+	"errors"
+	"fmt"
+	"slices"
+	"sync/atomic"
+
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 )
@@ -41,42 +46,59 @@ func usual() []Target {
 var usualCurrents = []si.Current{0.5, 1, 2, 3}
 
 // SurveyAll answers for every usual battery and current under the conditions of like (mains, case, ambient). A battery's list
-// ends with the first current that is refused even with purchases: what is refused at 2 A is refused at 3 A.
+// ends with the first current that is refused even with a purchase of one kind: what is refused at 2 A is refused at 3 A.
+// progress, when not nil, is called from several goroutines.
 func SurveyAll(like Target, s inventory.Snapshot, progress func(done, of int)) (Survey, error) {
 	w := NewWorkbench(s)
-	out := Survey{Targets: []SurveyLine{}, Cautions: Cautions(Target{Chemistry: "li-ion"})}
 	list := usual()
-	for i, u := range list {
+	lines := make([][]SurveyLine, len(list))
+	errs := make([]error, len(list))
+	var done atomic.Int64
+	each(len(list), func(i int) {
+		lines[i], errs[i] = w.battery(like, list[i])
 		if progress != nil {
-			progress(i, len(list))
+			progress(int(done.Add(1)), len(list))
 		}
-		for _, current := range usualCurrents {
-			t := like
-			t.Chemistry, t.Cells, t.Duty, t.Current = u.Chemistry, u.Cells, u.Duty, current
-			t, err := t.Resolve(0)
-			if err != nil {
-				return out, err
-			}
-			line := w.line(t)
-			out.Targets = append(out.Targets, line)
-			if line.Best == nil {
-				break
-			}
+	})
+	out := Survey{Targets: slices.Concat(lines...), Cautions: Cautions(Target{Chemistry: "li-ion"})}
+	return out, errors.Join(errs...)
+}
+
+// battery answers for one battery at rising currents, up to the first that is refused.
+func (w *Workbench) battery(like, u Target) ([]SurveyLine, error) {
+	var out []SurveyLine
+	last := si.Current(0) // the highest current with an answer so far
+	for _, current := range usualCurrents {
+		t := like
+		t.Chemistry, t.Cells, t.Duty, t.Current = u.Chemistry, u.Cells, u.Duty, current
+		t, err := t.Resolve(0)
+		if err != nil {
+			return nil, err
 		}
+		line := w.line(t, last)
+		out = append(out, line)
+		if line.Best == nil {
+			break
+		}
+		last = current
 	}
 	return out, nil
 }
 
-// line boils an answer down to its best build or its nearest refusals.
-func (w *Workbench) line(t Target) SurveyLine {
-	r := w.Advise(t, Options{Builds: 1, Refused: 3})
+// line boils an answer down to its best build or its nearest refusal. last is the highest smaller current of the same battery
+// that was answered with a build; it is the cure when there is no other.
+func (w *Workbench) line(t Target, last si.Current) SurveyLine {
+	r := w.Advise(t, Options{Builds: 1, Refused: 1, single: true})
 	line := SurveyLine{Target: t, Missing: []PartUse{}, Refused: r.Refused}
 	if len(r.Builds) > 0 {
 		line.Best = &r.Builds[0]
 		line.Missing = append(line.Missing, toBuy(line.Best.Parts)...)
 		line.Refused = []Refusal{}
 	} else {
-		w.cure(t, line.Refused[:min(1, len(line.Refused))], false)
+		if last > 0 && len(line.Refused) > 0 && line.Refused[0].Cure == "" {
+			line.Refused[0].Cure = fmt.Sprintf("charge with %s instead of %s", amps(last), amps(t.Current))
+		}
+		w.cure(t, line.Refused, false)
 	}
 	return line
 }

@@ -1,0 +1,324 @@
+package substitute
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"sparewright/catalog/si"
+	"sparewright/substitute/flyback"
+	"sync"
+)
+
+// candidate is a turn set on a core with the best gap that can be made.
+type candidate struct {
+	*turnSet
+	gap   int
+	bound float64
+}
+
+// nearMiss remembers how close a pair came when nothing passed: the design whose worst check is nearest to its limit.
+type nearMiss struct {
+	g     gauge
+	room  float64
+	valid bool
+	at    *turnSet // where, when it was found before the full computation
+	weak  bool     // the switcher cannot move the power with any core
+	gap   int
+}
+
+func (n *nearMiss) see(g gauge, room float64) {
+	if !n.valid || room > n.room {
+		*n = nearMiss{g: g, room: room, valid: true}
+	}
+}
+
+// hopeless is the room below which a miss is too far to be worth telling.
+const hopeless = -0.5
+
+// lowest keeps the smaller room and the gauge it belongs to.
+func lowest(bound float64, binding gauge, gs ...gauge) (float64, gauge) {
+	for _, g := range gs {
+		if r := g.room(); r < bound {
+			bound, binding = r, g
+		}
+	}
+	return bound, binding
+}
+
+// percent rounds a room down to whole hundredths, so that the last bit of a float never decides.
+func percent(room float64) float64 { return math.Floor(room*100+1e-6) / 100 }
+
+// record is the best margin and loss found by any pair so far. It cuts the search when only the best build is wanted; nil when
+// the best of every pair is. A pair that cannot beat the record strictly is cut, so that the answer does not depend on which
+// pair came first.
+type record struct {
+	mu    sync.Mutex
+	valid bool
+	best  float64
+	loss  int64
+	miss  float64 // room of the nearest miss while nothing was found
+	near  bool
+}
+
+// missed is the room of the nearest miss of any pair so far, and whether there is one.
+func (r *record) missed() (float64, bool) {
+	if r == nil {
+		return 0, false
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.miss, r.near
+}
+
+// seeMiss enters the nearest miss of a pair.
+func (r *record) seeMiss(room float64) {
+	if r == nil {
+		return
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if !r.near || room > r.miss {
+		r.miss, r.near = room, true
+	}
+}
+
+func (r *record) margin() float64 {
+	if r == nil {
+		return math.Inf(-1)
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if !r.valid {
+		return math.Inf(-1)
+	}
+	return r.best
+}
+
+// beats reports that a design with this bound and at least this loss is worse than the record.
+func (r *record) beats(bound float64, loss si.Power) bool {
+	if r == nil {
+		return false
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.valid && (bound < r.best || bound == r.best && milli(loss) > r.loss)
+}
+
+// set enters a design that needs no former; one with a part to buy is no record.
+func (r *record) set(m *measured) {
+	if r == nil || m.c.needsBuy != "" || m.c.stock.buy || m.v.stock.buy {
+		return
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if loss := milli(m.loss.total()); !r.valid || m.margin > r.best || m.margin == r.best && loss < r.loss {
+		r.valid, r.best, r.loss = true, m.margin, loss
+	}
+}
+
+// candidates puts the turn sets of a switcher on a core: the gap on hand that lies best between the two walls, and an upper
+// bound of the room it leaves. Best bound first; equal bounds in the order of the turn sets. What cannot reach the margin
+// already found is left out. any reports that some gap lies between the walls at all.
+func (j *job) candidates(v *variant, c *bareCore, sets []turnSet) (out []candidate, any bool) {
+	if len(sets) == 0 {
+		return nil, false
+	}
+	from, to := j.turnsRange(v, c, sets)
+	least := max(0, j.record.margin())
+	some := false
+	for i := from; i < to; i++ {
+		s := &sets[i]
+		if s.bound < 0 || math.IsInf(float64(s.wall), 1) {
+			continue
+		}
+		gap, fits := j.bestGap(v, c, s)
+		some = some || fits
+		if !fits || s.bound < least {
+			continue
+		}
+		if bound := percent(min(s.bound, j.gapRoom(v, c, s, gap))); bound >= least {
+			out = append(out, candidate{turnSet: s, gap: gap, bound: bound})
+		}
+	}
+	if !some {
+		return nil, false
+	}
+	slices.SortStableFunc(out, func(a, b candidate) int { return cmp.Compare(b.bound, a.bound) })
+	return out, true
+}
+
+// nearest finds the turn set and gap whose worst limit is missed by least.
+func (j *job) nearest(v *variant, c *bareCore, sets []turnSet) nearMiss {
+	var miss nearMiss
+	if len(sets) == 0 && v.class > 0 {
+		g := j.classGauge(v)
+		return nearMiss{g: g, room: g.room(), valid: true, weak: true}
+	}
+	area, slope := float64(c.geometry.AreaMin), float64(j.busMax)*float64(v.delay)
+	known, any := j.record.missed() // a pair farther off than this is not told
+	for i := range sets {
+		s := &sets[i]
+		if math.IsInf(float64(s.wall), 1) || miss.valid && s.bound <= miss.room || any && s.bound < known {
+			continue
+		}
+		// even the smallest useful inductance takes this flux at the highest limit
+		ideal := 1 - (float64(v.limit.High)*float64(s.wall)+slope)/float64(s.np)/area/float64(c.fluxLimit)
+		if miss.valid && ideal <= miss.room || any && ideal < known {
+			continue
+		}
+		gap, _ := j.bestGap(v, c, s)
+		if room := min(s.bound, j.gapRoom(v, c, s, gap)); !miss.valid || room > miss.room {
+			_, by := j.boundGap(v, c, s, gap)
+			miss = nearMiss{g: by, room: room, valid: true, at: s, gap: gap}
+		}
+	}
+	for i := range sets {
+		if miss.at == nil {
+			room, by := j.binding(v, &sets[i])
+			miss.see(by, room)
+			miss.weak = true
+		}
+	}
+	return miss
+}
+
+// gapRoom is the smaller room towards flux and peak current with a gap, the same as boundGap tells in gauges.
+func (j *job) gapRoom(v *variant, c *bareCore, s *turnSet, gap int) float64 {
+	way := &c.gaps[gap]
+	turns2 := float64(s.np) * float64(s.np)
+	flux := (float64(v.limit.High)*float64(way.band.High)*turns2 + float64(j.busMax)*float64(v.delay)) / (float64(s.np) * float64(c.geometry.AreaMin))
+	room := 1 - flux/float64(c.fluxLimit)
+	low := si.Inductance(float64(way.band.Low) * turns2)
+	if v.gated {
+		full := flyback.PowerAtLimit(j.bestBus, s.reflected, low, v.freq.Low, v.limit.Low, 1)
+		return min(room, 1-float64(s.power/full)/pulsesLimit)
+	}
+	bus, vr, lf := float64(j.bestBus), float64(s.reflected), float64(low)*float64(v.freq.Low)
+	ripple := bus * vr / (bus + vr) / lf
+	peak := math.Sqrt(2 * float64(s.power) / lf)
+	if peak > ripple {
+		peak = float64(s.power)*(bus+vr)/(bus*vr) + ripple/2
+	}
+	return min(room, 1-peak/float64(v.usable))
+}
+
+// turnsRange cuts the turn sets, which rise in primary turns, down to those between the fewest turns that keep the flux of the
+// smallest useful inductance below the limit and the most turns that keep it there with the largest gap.
+func (j *job) turnsRange(v *variant, c *bareCore, sets []turnSet) (from, to int) {
+	wall := math.Inf(1)
+	for i := range sets {
+		wall = min(wall, float64(sets[i].wall))
+	}
+	field := float64(c.fluxLimit) * float64(c.geometry.AreaMin)
+	fewest := (float64(v.limit.High)*wall + float64(j.busMax)*float64(v.delay)) / field
+	highest := field / (float64(v.limit.High) * float64(c.gaps[0].band.High))
+	at := func(np float64) int {
+		i, _ := slices.BinarySearchFunc(sets, np, func(s turnSet, np float64) int { return cmp.Compare(float64(s.np), np) })
+		return i
+	}
+	return at(fewest), max(at(fewest), at(math.Floor(highest)+1))
+}
+
+// bestGap is the gap on hand whose inductance band lies most in the middle between the two walls, as a ratio; with equal
+// ratio the one with fewer films. It reports whether the band lies between the walls.
+func (j *job) bestGap(v *variant, c *bareCore, s *turnSet) (gap int, fits bool) {
+	turns2 := float64(s.np) * float64(s.np)
+	lowAL := float64(s.wall) / turns2
+	highAL := (float64(c.fluxLimit)*float64(s.np)*float64(c.geometry.AreaMin) - float64(j.busMax)*float64(v.delay)) / float64(v.limit.High) / turns2
+	if highAL <= 0 {
+		return 0, false
+	}
+	// gaps rise in AL: the first whose low end clears the lower wall, and its neighbours while the upper wall lets them
+	from := c.firstGap(lowAL) - 1
+	best := math.Inf(-1)
+	for g := max(0, from); g < len(c.gaps); g++ {
+		way := &c.gaps[g]
+		below := highAL / float64(way.band.High)
+		r := min(float64(way.band.Low)/lowAL, below)
+		if r > best || r == best && way.layers < c.gaps[gap].layers {
+			gap, best = g, r
+		} else if below < best {
+			break
+		}
+	}
+	return gap, best >= 1
+}
+
+// firstGap is the place of the first gap whose low end is at or above al.
+func (c *bareCore) firstGap(al float64) int {
+	low, high := 0, len(c.gaps)
+	for low < high {
+		mid := (low + high) / 2
+		if float64(c.gaps[mid].al) < al {
+			low = mid + 1
+		} else {
+			high = mid
+		}
+	}
+	return low
+}
+
+// boundGap is an upper bound of the room once the gap is chosen.
+func (j *job) boundGap(v *variant, c *bareCore, s *turnSet, gap int) (float64, gauge) {
+	way := &c.gaps[gap]
+	turns2 := float64(s.np) * float64(s.np)
+	high := float64(way.band.High) * turns2
+	flux := (float64(v.limit.High)*high + float64(j.busMax)*float64(v.delay)) / (float64(s.np) * float64(c.geometry.AreaMin))
+	bound, by := j.binding(v, s)
+	bound, by = lowest(bound, by, most(chkFlux, si.FluxDensity(flux), c.fluxLimit))
+	low := flyback.Point{Bus: j.bestBus, Reflected: s.reflected, Power: s.power,
+		Inductance: si.Inductance(float64(way.band.Low) * turns2), Frequency: v.freq.Low}
+	if v.gated {
+		return lowest(bound, by, most(chkPulses, flyback.PulseShare(low.Power, low.Inductance, v.freq.Low, v.limit.Low, low.Bus, low.Reflected), pulsesLimit))
+	}
+	return lowest(bound, by, most(chkPower, flyback.Operate(low).Peak, v.usable))
+}
+
+// warmth is a lower bound of what warms chip and coil, at the best bus voltage and without what needs iteration, so that a
+// design it rejects can never pass.
+type warmth struct {
+	op       flyback.Operating
+	share    si.Ratio
+	sec      flyback.Secondary
+	core     si.Power
+	chipLoss si.Power
+	loss     si.Power // all losses known so far
+}
+
+func (j *job) warm(d design, reflected si.Voltage) (w warmth) {
+	l := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
+	p := flyback.Point{Bus: j.bestBus, Reflected: reflected, Power: j.leastPower(d.rect), Inductance: l, Frequency: d.v.frequency}
+	w.share = 1
+	if d.v.gated {
+		w.op, w.share = flyback.OperateGated(p, (d.v.limit.Low+d.v.limit.High)/2)
+	} else {
+		w.op = flyback.Operate(p)
+	}
+	w.sec = w.op.Secondary(si.Ratio(float64(d.np) / float64(d.ns)))
+	swing := si.FluxDensity(float64(w.op.Peak-w.op.Valley) * float64(l) / (float64(d.np) * float64(d.c.geometry.Area)))
+	w.core = si.Power(float64(d.c.loss.Density(d.v.frequency, swing/2, 100)) * float64(d.c.geometry.Volume) * float64(w.share))
+	w.chipLoss = leastSwitchLoss(d.v, w.op, j.bestBus, j.worstBus, reflected, w.share)
+	w.loss = w.core + w.chipLoss + j.always
+	return w
+}
+
+// chip bounds the room by the chip's temperature.
+func (w *warmth) chip(j *job, d design, bound float64) (float64, gauge) {
+	hot := j.leastInside(w.loss) + si.Celsius(float64(w.chipLoss)*float64(junctionAir(d.v.stock.part)))
+	b, by := lowest(bound, gauge{}, most(chkJunction, hot, junctionMost(d.v.stock.part)).from(float64(j.target.Ambient)))
+	return percent(b), by
+}
+
+// coil bounds the room by build height, and by the temperatures of coil and chip with copper at its cold d.c. resistance and the
+// clamp burning at least the leakage energy.
+func (w *warmth) coil(j *job, d design, bound float64) (float64, gauge, si.Power) {
+	copper := si.Power(float64(w.op.PrimaryRMS)*float64(w.op.PrimaryRMS)*float64(d.plan.primaryR) + float64(w.sec.RMS)*float64(w.sec.RMS)*float64(d.plan.secondaryR))
+	l := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
+	clamp := flyback.LeakagePower(max(d.plan.leakage, leastLeakage*l), w.op.Peak, si.Frequency(float64(d.v.frequency)*float64(w.share)))
+	loss := w.loss + copper + clamp
+	air := j.leastInside(loss)
+	b, by := lowest(bound, gauge{}, most(chkFill, si.Length(d.plan.fill)*d.c.former.Height, d.c.former.Height),
+		most(chkCoilHot, air+si.Celsius(float64(w.core+copper)*float64(d.c.rise)), si.Celsius(coilLimit)).from(float64(j.target.Ambient)),
+		most(chkJunction, air+si.Celsius(float64(w.chipLoss)*float64(junctionAir(d.v.stock.part))), junctionMost(d.v.stock.part)).from(float64(j.target.Ambient)))
+	return percent(b), by, loss
+}

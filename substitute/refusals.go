@@ -1,0 +1,49 @@
+package substitute
+
+import "fmt"
+
+// Names of checks that have no number.
+const (
+	checkSwitcherKind    = "kind of control"
+	checkSwitcherFigures = "switcher figures"
+	checkBarrier         = "insulation barrier between mains and battery"
+	checkTape            = "insulating tape"
+	checkWindingRoom     = "room for the windings"
+	checkNoSwitcher      = "a switcher"
+	checkNoCore          = "a core pair"
+)
+
+func (j *job) pairRefusal(v *variant, c *bareCore, o outcome) Refusal {
+	r := Refusal{Switcher: v.stock.name(), Core: c.stock.name()}
+	switch {
+	case o.miss.valid && (o.stage != 1):
+		d := checkNames[o.miss.g.id]
+		r.Check, r.Value, r.Limit, r.Unit, r.miss = d.name, o.miss.g.value, o.miss.g.limit, d.unit, -o.miss.room
+	case o.stage == 1:
+		r = j.windingRefusal(r, c)
+	case len(j.rectifiers) == 0:
+		r.Check, r.Why, r.miss = checkNames[chkRectifierCurrent].name, "no output rectifier on hand is fast and strong enough", 2
+		r.Cure = fmt.Sprintf("buy an ultrafast or Schottky diode of %.1f A or more", float64(j.target.Current)/rectifierUse)
+	default:
+		r.Check, r.miss = "gap", 3
+		r.Why = "no stack of the films on hand puts the inductance between the two walls"
+	}
+	return r
+}
+
+// windingRefusal says why no winding could be laid: no barrier at all, or no room.
+func (j *job) windingRefusal(r Refusal, c *bareCore) Refusal {
+	r.miss = 1
+	switch {
+	case j.shop.tape == nil:
+		r.Check, r.Why, r.Cure = checkTape, "no tape sold as insulation on hand", "buy polyester tape of 25 um film, 10 m"
+	case len(j.shop.triple) == 0 && (c.former.Width <= 2*marginEachSide+2e-3) && !c.former.Split:
+		r.Check = checkBarrier
+		r.Value, r.Limit, r.Unit = float64(c.former.Width), 2*marginEachSide+2e-3, "m"
+		r.Why = "no triple-insulated wire, and the former is too narrow for margins; two layers of enamel are no barrier"
+		r.Cure = "buy triple-insulated wire for the secondary"
+	default:
+		r.Check, r.Why = checkWindingRoom, "the windings with their barrier do not fit, or the spools are too short"
+	}
+	return r
+}

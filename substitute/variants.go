@@ -1,0 +1,124 @@
+package substitute
+
+import (
+	"fmt"
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/substitute/flyback"
+)
+
+// variants lists every switcher of the drawer with every setting of its limit; kinds that are not modelled are refused by
+// the name of their control.
+func (j *job) variants() []variant {
+	var out []variant
+	for i := range j.drawer.switchers {
+		s := &j.drawer.switchers[i]
+		p := s.part
+		if p.Control != "fixed-frequency" && p.Control != "on-off" {
+			j.refused = append(j.refused, Refusal{Switcher: s.name(), Check: checkSwitcherKind, miss: 9,
+				Why: fmt.Sprintf("its %s control is not modelled", p.Control), Cure: "use a fixed-frequency or on/off switcher"})
+			continue
+		}
+		missing := missingFigures(p)
+		if missing != "" {
+			j.refused = append(j.refused, Refusal{Switcher: s.name(), Check: checkSwitcherFigures, miss: 8,
+				Why: missing + " not known", Cure: "enter it from the data sheet"})
+			continue
+		}
+		v := variant{stock: s, gated: p.Control == "on-off", frequency: p.Frequency.Value, duty: p.DutyMax.Or(defaultDutyMax),
+			delay: p.Delay.Or(defaultDelay)}
+		v.freq = si.Interval[si.Frequency]{Low: p.FrequencyMin.Or(p.Frequency.Value * 0.9), High: p.FrequencyMax.Or(p.Frequency.Value * 1.1)}
+		v.breakdown = p.Breakdown.Value * breakdownGuess
+		if p.Breakdown.Firm() {
+			v.breakdown = p.Breakdown.Value * breakdownUse
+		}
+		v.class, v.classText = powerClass(p, j.target)
+		out = append(out, j.settings(v)...)
+	}
+	return out
+}
+
+func missingFigures(p catalog.Switcher) string {
+	switch {
+	case !p.Frequency.Known():
+		return "switching frequency"
+	case !p.Breakdown.Known():
+		return "drain breakdown voltage"
+	case !p.OnHot.Known() && !p.OnResistance.Known():
+		return "on-resistance"
+	case p.Setting == "external" && (!p.SenseMin.Known() || !p.SenseMax.Known()):
+		return "threshold of the external limit"
+	case p.Setting != "external" && (!p.LimitMin.Known() || !p.LimitMax.Known()):
+		return "current limit"
+	}
+	return ""
+}
+
+// settings makes one variant of an internally limited switcher, and one for each sense resistor on hand of an external one.
+func (j *job) settings(v variant) []variant {
+	p := v.stock.part
+	if p.Setting != "external" {
+		v.limit = si.Interval[si.Current]{Low: p.LimitMin.Value, High: p.LimitMax.Value}
+		v.usable = v.limit.Low * limitUseGuess
+		if p.LimitMin.Firm() {
+			v.usable = v.limit.Low * limitUse
+		}
+		if v.gated {
+			v.usable = v.limit.Low
+		}
+		return []variant{v}
+	}
+	// a triangle over the whole period at 60 % duty would need this peak; much above it only the core suffers
+	leastPeak := si.Current(2 * float64(j.target.Set) * float64(j.target.Current) / (0.6 * float64(flyback.BusPeak(j.target.MainsMin, 0.7))))
+	const settingsReach = 3.5
+	var out []variant
+	for i := range j.drawer.resistors {
+		r := &j.drawer.resistors[i]
+		ohm, tol := float64(r.part.Resistance.Value), float64(r.part.Tolerance.Or(0.05))
+		if ohm < 0.15 || ohm > 10 || r.part.Type == "fusible" || r.count < 1 {
+			continue
+		}
+		w := v
+		w.sense = r
+		w.limit = si.Interval[si.Current]{Low: si.Current(float64(p.SenseMin.Value) / (ohm * (1 + tol))),
+			High: si.Current(float64(p.SenseMax.Value) / (ohm * (1 - tol)))}
+		if p.LimitMax.Known() && w.limit.High > p.LimitMax.Value {
+			continue // more than the switch bears
+		}
+		w.usable = w.limit.Low * limitUseGuess
+		if p.SenseMin.Firm() {
+			w.usable = w.limit.Low * limitUse
+		}
+		if w.usable >= leastPeak && w.usable <= settingsReach*leastPeak {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// powerClass is the maker's ceiling for this mains range and case; a class known only for another case is scaled by the usual
+// ratio of the printed tables (sealed 0.6 x open), one from memory by 0.9.
+func powerClass(p catalog.Switcher, t Target) (si.Power, string) {
+	sealed, open := p.SealedWide, p.OpenWide
+	text := "85-265 V"
+	if t.MainsMin >= 180 {
+		if p.SealedNarrow.Known() || p.OpenNarrow.Known() {
+			sealed, open, text = p.SealedNarrow, p.OpenNarrow, "195-265 V"
+		}
+	}
+	use := func(d catalog.Datum[si.Power], k float64, words string) (si.Power, string) {
+		if !d.Firm() {
+			k, words = 0.9*k, words+", from memory, x0.9"
+		}
+		return d.Value * si.Power(k), fmt.Sprintf("maker's class, %s, %s", text, words)
+	}
+	switch {
+	case t.Case == Open && open.Known():
+		return use(open, 1, "open frame")
+	case sealed.Known():
+		return use(sealed, 1, "sealed")
+	case open.Known():
+		return use(open, 0.6, "open frame x0.6 for a closed case")
+	}
+	return 0, ""
+}

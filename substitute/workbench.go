@@ -1,0 +1,101 @@
+package substitute
+
+import (
+	"slices"
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/inventory"
+	"sparewright/substitute/regulation"
+	"sync"
+)
+
+// Workbench is a snapshot made ready: parts merged and completed, cores with their gaps, ways to wind. It may be used for many
+// targets and by several goroutines.
+type Workbench struct {
+	drawer *drawer
+	cores  []bareCore
+	bad    []Refusal
+	shop   *windingShop
+	legs   regulation.Stock
+	shunts []regulation.Piece
+	trims  []regulation.TrimmerPiece
+
+	winding *windingMemory
+	network *networkMemory
+	benches *benchMemory
+}
+
+// windingMemory keeps the ways to wind, networkMemory the regulation networks that targets asked for before. Workbenches that
+// differ only in parts which the entries do not depend on share them.
+type windingMemory struct {
+	mu    sync.Mutex
+	plans map[planKey][]plan
+}
+
+type networkMemory struct {
+	mu       sync.Mutex
+	volts    map[voltageKey]voltageAnswer
+	controls map[controlKey]controlAnswer
+	currents map[currentKey][]regulation.CurrentNetwork
+}
+
+// benchMemory keeps the workbenches with parts of the shelves added.
+type benchMemory struct {
+	mu  sync.Mutex
+	all map[string]*Workbench
+}
+
+// controlKey is all that a regulation network depends on, apart from the drawer.
+type controlKey struct {
+	set, empty, absolute, low, high si.Voltage
+	current, stop                   si.Current
+}
+
+type controlAnswer struct {
+	control control
+	refusal Refusal
+	ok      bool
+}
+
+type voltageAnswer struct {
+	nets  []regulation.VoltageNetwork
+	short regulation.Shortfall
+}
+
+// NewWorkbench prepares a snapshot. The order of its lots has no influence on any answer.
+func NewWorkbench(s inventory.Snapshot) *Workbench { return newWorkbench(openDrawer(s)) }
+
+func newWorkbench(d *drawer) *Workbench {
+	w := &Workbench{drawer: d, winding: &windingMemory{plans: map[planKey][]plan{}}, benches: &benchMemory{all: map[string]*Workbench{}}}
+	w.cores, w.bad = bareCores(d)
+	w.shop = newWindingShop(d)
+	w.openNetworks()
+	return w
+}
+
+func (w *Workbench) openNetworks() {
+	w.network = &networkMemory{volts: map[voltageKey]voltageAnswer{}, controls: map[controlKey]controlAnswer{},
+		currents: map[currentKey][]regulation.CurrentNetwork{}}
+	w.legs, w.shunts = resistorStock(w.drawer)
+	w.trims = trimmerStock(w.drawer)
+}
+
+// restocked is the workbench of a drawer to which parts of the given kinds were added at the end of their lists. What does not
+// depend on those kinds is shared.
+func (w *Workbench) restocked(d *drawer, kinds ...catalog.Kind) *Workbench {
+	n := *w
+	n.drawer = d
+	for _, k := range kinds {
+		switch k {
+		case catalog.KindCore, catalog.KindFilm:
+			n.cores, n.bad = bareCores(d)
+		case catalog.KindAmplifier, catalog.KindOptocoupler, catalog.KindReference, catalog.KindResistor, catalog.KindTrimmer:
+			n.openNetworks()
+		}
+	}
+	if slices.Contains(kinds, catalog.KindWire) || w.shop.tape == nil {
+		n.shop = newWindingShop(d)
+		n.winding = &windingMemory{plans: map[planKey][]plan{}}
+	}
+	return &n
+}
