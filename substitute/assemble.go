@@ -13,6 +13,9 @@ import (
 	"sparewright/substitute/regulation"
 )
 
+// stopGuess is the feedback current in A that stops a switcher which does not state it; the search takes the same.
+const stopGuess = 1e-3
+
 // assemble writes a measured design out as a Build: every part with its lot, every number, every check.
 func (j *job) assemble(m *measured) Build {
 	b := newBasket()
@@ -23,9 +26,9 @@ func (j *job) assemble(m *measured) Build {
 	j.windingsOut(&out, m, b)
 	j.stageOut(&out, m)
 	j.regulationOut(&out, ctl, b)
-	j.fill(b, m)
+	y := j.fill(b, m)
 	out.Parts = sortedUses(b.uses)
-	out.Checks = j.checksOut(m, ctl)
+	out.Checks = j.checksOut(m, ctl, y)
 	out.Warnings = j.warnings(m, ctl)
 	out.Score = j.score(m, b)
 	if out.Score.Missing > 0 {
@@ -271,7 +274,7 @@ func (j *job) indicatorParts(b *basket, c *control) {
 }
 
 // checksOut lists all checks, in the order of their numbers.
-func (j *job) checksOut(m *measured, c *control) []Check {
+func (j *job) checksOut(m *measured, c *control, y catalog.Capacitor) []Check {
 	gauges := append([]gauge(nil), m.gauges[:m.count]...)
 	gauges = append(gauges, c.gauges...)
 	gauges = append(gauges, most(chkBulkVoltage, j.busMax, j.bulk.volts))
@@ -281,6 +284,10 @@ func (j *job) checksOut(m *measured, c *control) []Check {
 			most(chkBridgeCurrent, si.Current(float64(m.input)/float64(m.busMin)), p.Average.Value*0.5))
 	}
 	gauges = append(gauges, most(chkOutputVoltage, c.voltage.WorstHigh, j.output.volts/outputFault).from(0))
+	if y.Capacitance.Known() {
+		worst := y.Capacitance.Value * si.Capacitance(1+y.Tolerance.Or(0.2))
+		gauges = append(gauges, most(chkTouch, flyback.TouchCurrent(worst, j.target.MainsMax, j.target.Line), touchLimit))
+	}
 	sort.SliceStable(gauges, func(a, b int) bool { return gauges[a].id < gauges[b].id })
 	var out []Check
 	for _, g := range gauges {

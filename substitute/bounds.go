@@ -149,11 +149,15 @@ func (j *job) candidates(v *variant, c *bareCore, sets []turnSet) (out []candida
 
 // nearest finds the turn set and gap whose worst limit is missed by least.
 func (j *job) nearest(v *variant, c *bareCore, sets []turnSet) nearMiss {
-	var miss nearMiss
-	if len(sets) == 0 && v.class > 0 {
-		g := j.classGauge(v)
-		return nearMiss{g: g, room: g.room(), valid: true, weak: true}
+	if v.class > 0 {
+		if g := j.classGauge(v); !g.passed() {
+			return nearMiss{g: g, room: g.room(), valid: true, weak: true}
+		}
 	}
+	if weak, is := j.weak(v, sets); is {
+		return weak
+	}
+	var miss nearMiss
 	area, slope := float64(c.geometry.AreaMin), float64(j.busMax)*float64(v.delay)
 	known, any := j.record.missed() // a pair farther off than this is not told
 	for i := range sets {
@@ -172,14 +176,22 @@ func (j *job) nearest(v *variant, c *bareCore, sets []turnSet) nearMiss {
 			miss = nearMiss{g: by, room: room, valid: true, at: s, gap: gap}
 		}
 	}
+	return miss
+}
+
+// weak reports that a switcher serves with no core at all, and the limit that the most hopeful of its turns breaks.
+func (j *job) weak(v *variant, sets []turnSet) (nearMiss, bool) {
+	best := -1
 	for i := range sets {
-		if miss.at == nil {
-			room, by := j.binding(v, &sets[i])
-			miss.see(by, room)
-			miss.weak = true
+		if best < 0 || sets[i].bound > sets[best].bound {
+			best = i
 		}
 	}
-	return miss
+	if best < 0 || sets[best].bound >= 0 {
+		return nearMiss{}, false
+	}
+	room, by := j.binding(v, &sets[best])
+	return nearMiss{g: by, room: room, valid: true, weak: true}, true
 }
 
 // gapRoom is the smaller room towards flux and peak current with a gap, the same as boundGap tells in gauges.

@@ -115,13 +115,15 @@ func newBasket() *basket { return &basket{used: map[string]float64{}} }
 // left is how much of a stock the build may still take.
 func left[P catalog.Part](b *basket, s stock[P]) float64 { return s.count - b.used[s.key] }
 
-// take enters quantity of a stock under a role, lot by lot; it reports false, and takes nothing, when there is too little.
+// take enters quantity of a stock under a role, lot by lot. When there is too little it takes nothing, enters the whole as a
+// part to buy and reports false.
 func take[P catalog.Part](b *basket, role string, s stock[P], quantity float64) bool {
 	if s.buy {
 		b.buy(role, s.name(), quantity, string(unitOf(s.part)), s.name())
 		return true
 	}
 	if left(b, s) < quantity-1e-9 {
+		b.buy(role, s.name(), quantity, string(unitOf(s.part)), "more of "+s.name())
 		return false
 	}
 	skip, want := b.used[s.key], quantity

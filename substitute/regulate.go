@@ -229,6 +229,11 @@ func trimmerStock(d *drawer) []regulation.TrimmerPiece {
 	return out
 }
 
+// deepShares are the outputs, as shares of the empty pack's voltage, down to which the loops are made to live, the lowest that
+// can be had being taken: a deeply discharged pack pulls the output below the voltage of an empty one, and where the current
+// loop is dead only the converter's own limit holds the current.
+var deepShares = []float64{0.5, 0.65, 0.8, 0.9, 1}
+
 // design works out the dividers and the reference bias around one amplifier and reference, in the order in which they bind. What
 // one part takes is gone for the next.
 func (j *job) design(w wish) (loops, Refusal) {
@@ -250,14 +255,16 @@ func (j *job) design(w wish) (loops, Refusal) {
 	}
 	l.control.current = cs[0]
 	l.legs = l.legs.Without(cs[0].Top).Without(cs[0].Bottom)
-	l.bias = regulation.BiasSpec{Supply: si.Interval[si.Voltage]{Low: t.Empty, High: vs[0].WorstHigh}, Vref: w.nominal,
-		CathodeMin: w.cathodeMin, CathodeMax: w.cathMx, Draw: cs[0].Draw}
 	var missing regulation.Shortfall
-	if l.control.bias, missing = regulation.DesignBias(l.bias, l.legs); missing.Role != "" {
-		return l, refusalOf(missing, chkBiasMinimum)
+	for _, share := range deepShares {
+		l.bias = regulation.BiasSpec{Supply: si.Interval[si.Voltage]{Low: t.Empty * si.Voltage(share), High: vs[0].WorstHigh}, Vref: w.nominal,
+			CathodeMin: w.cathodeMin, CathodeMax: w.cathMx, Draw: cs[0].Draw}
+		if l.control.bias, missing = regulation.DesignBias(l.bias, l.legs); missing.Role == "" {
+			l.legs = l.legs.Without(l.control.bias.Resistor)
+			return l, Refusal{}
+		}
 	}
-	l.legs = l.legs.Without(l.control.bias.Resistor)
-	return l, Refusal{}
+	return l, refusalOf(missing, chkBiasMinimum)
 }
 
 // finish reckons what the circuit takes for itself and holds it against its limits.
@@ -272,41 +279,49 @@ func (c *control) finish(j *job, w wish) Refusal {
 	return Refusal{}
 }
 
-// lampFor tries indicator lamps first, since they show which loop holds, then plain diodes, which live on 1.4 V less.
+// lampFor goes for the lowest output the loops can live on; there it tries indicator lamps first, since they show which loop
+// holds, then plain diodes, which live on 1.4 V less.
 func (j *job) lampFor(c *control, w wish, optos []*stock[catalog.Optocoupler], stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) Refusal {
 	var first Refusal
-	for _, indicator := range []bool{true, false} {
-		for _, o := range optos {
-			p := o.part
-			need := regulation.LampNeed(stop, p.RatioMin.Value*ratioAged)
-			spec := regulation.LampSpec{Drive: regulation.DriveUp, Supply: si.Interval[si.Voltage]{Low: j.target.Empty, High: c.voltage.WorstHigh},
-				Forward: p.Forward.Or(1.4), ForwardLeast: ledLeast, OutputDrop: w.amp.part.Headroom.Or(headroomGuess), Diode: diodeDrop,
-				Need: need, SinkMax: min(20e-3, w.amp.part.Source.Or(outputSource))}
-			if indicator {
-				spec.Forward += indicatorDrop
-				spec.Diode = 0
-			}
-			net, short := regulation.DesignLamp(spec, legs)
-			if short.Role != "" {
-				if first.Check == "" {
-					first = refusalOf(short, chkLamp)
+	for _, share := range deepShares {
+		for _, indicator := range []bool{true, false} {
+			for _, o := range optos {
+				why := j.lampWith(c, w, o, indicator, j.target.Empty*si.Voltage(share), stop, legs, bias)
+				if why.Check == "" {
+					return why
 				}
-				continue
-			}
-			live := regulation.LiveSpec{AmplifierMin: w.amp.part.SupplyMin.Value, HighestInput: c.current.Sense,
-				InputRoom: w.amp.part.Headroom.Or(headroomGuess), Lamp: spec, LampResistor: net.Resistor, Bias: bias, BiasResistor: c.bias.Resistor}
-			lowest := regulation.LowestRegulated(live)
-			if lowest > j.target.Empty {
-				if first.Check == "" {
-					first = refusalFrom(most(chkLowestRegulated, lowest, j.target.Empty), regulation.Floors(live)[0].Name)
+				if share == 1 && first.Check == "" {
+					first = why
 				}
-				continue
 			}
-			c.opto, c.lamp, c.need, c.indicator, c.lowest = o, net, need, indicator, lowest
-			return Refusal{}
 		}
 	}
 	return first
+}
+
+// lampWith designs the lamp resistor for one optocoupler, with indicator lamps or diodes, down to the given output.
+func (j *job) lampWith(c *control, w wish, o *stock[catalog.Optocoupler], indicator bool, low si.Voltage, stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) Refusal {
+	amp := w.amp.part
+	need := regulation.LampNeed(stop, o.part.RatioMin.Value*ratioAged)
+	spec := regulation.LampSpec{Drive: regulation.DriveUp, Supply: si.Interval[si.Voltage]{Low: low, High: c.voltage.WorstHigh},
+		Forward: o.part.Forward.Or(1.4), ForwardLeast: ledLeast, OutputDrop: amp.Headroom.Or(headroomGuess), Diode: diodeDrop,
+		Need: need, SinkMax: min(20e-3, amp.Source.Or(outputSource))}
+	if indicator {
+		spec.Forward += indicatorDrop
+		spec.Diode = 0
+	}
+	net, short := regulation.DesignLamp(spec, legs)
+	if short.Role != "" {
+		return refusalOf(short, chkLamp)
+	}
+	live := regulation.LiveSpec{AmplifierMin: amp.SupplyMin.Value, HighestInput: c.current.Sense, InputRoom: amp.Headroom.Or(headroomGuess),
+		Lamp: spec, LampResistor: net.Resistor, Bias: bias, BiasResistor: c.bias.Resistor}
+	lowest := regulation.LowestRegulated(live)
+	if lowest > j.target.Empty {
+		return refusalFrom(most(chkLowestRegulated, lowest, j.target.Empty), regulation.Floors(live)[0].Name)
+	}
+	c.opto, c.lamp, c.need, c.indicator, c.lowest = o, net, need, indicator, lowest
+	return Refusal{}
 }
 
 // gaugeUp holds the finished network against its limits.

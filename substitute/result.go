@@ -253,8 +253,8 @@ type Circuit struct {
 	Source       si.Current `json:"source_a"`
 	CathodeMin   si.Current `json:"cathode_min_a"`
 	CathodeMax   si.Current `json:"cathode_max_a"`
-	Ratio        si.Ratio   `json:"transfer_ratio"` // of the optocoupler, lowest, after ageing
-	Forward      si.Voltage `json:"forward_v"`      // of its lamp, highest
+	Ratio        si.Ratio   `json:"transfer_ratio"`  // of the optocoupler, lowest, after ageing
+	Forward      si.Voltage `json:"forward_v"`       // of its lamp, highest
 	Lamps        bool       `json:"indicator_lamps"` // lamps join the two amplifiers, else diodes
 	JoinDrop     si.Voltage `json:"join_v"`          // of that lamp or diode, highest
 }

@@ -226,7 +226,8 @@ func (j *job) chooseClamp(d design, reflected si.Voltage, leak si.Inductance) cl
 }
 
 // fill enters every part of a complete charger that the search did not choose by itself, mains inlet first.
-func (j *job) fill(b *basket, m *measured) {
+// It returns the Y capacitor, zero when the drawer has none.
+func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 	d := j.drawer
 	j.takeFuse(b, d, m)
 	pick(b, "inrush limiter", d.ntcs, 1, func(p catalog.Thermistor) bool {
@@ -252,9 +253,13 @@ func (j *job) fill(b *basket, m *measured) {
 	pick(b, "output choke", d.chokes, 1, func(p catalog.Choke) bool {
 		return p.Use == "output" && p.Current.Value >= 1.3*j.target.Current && p.Inductance.Value <= 47e-6
 	}, func(p catalog.Choke) float64 { return float64(p.Inductance.Value) }, "")
-	pick(b, "Y capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
+	pick(b, "output fuse", d.fuses, 1, func(p catalog.Fuse) bool {
+		return p.Current.Value >= 1.25*j.target.Current && p.Current.Value <= max(1, 4*j.target.Current)
+	}, func(p catalog.Fuse) float64 { return float64(p.Current.Value) }, fmt.Sprintf("fuse %s A", fuseFor(1.25*float64(j.target.Current))))
+	y, _ := pick(b, "Y capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
 		return p.Safety == "Y1" && flyback.TouchCurrent(p.Capacitance.Value*1.2, j.target.MainsMax, j.target.Line) <= touchLimit
 	}, func(p catalog.Capacitor) float64 { return -float64(p.Capacitance.Value) }, "Y1 capacitor 1 nF 250 V ac")
+	return y
 }
 
 // touchLimit is the touch current of class II equipment (IEC 60335-1, from memory).

@@ -1,0 +1,162 @@
+package substitute
+
+import (
+	"encoding/json"
+	"math/rand/v2"
+	"runtime"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"sparewright/catalog/si"
+	"sparewright/inventory"
+	"sparewright/inventory/exchange"
+)
+
+// exhaustive is the plainest search of one switcher with one core: every turn ratio, the gap chosen by the written rule, every
+// way to wind, all measured in full. Nothing is bounded, nothing is cut.
+func exhaustive(j *job, v *variant, c *bareCore) (best measured, found bool) {
+	for _, s := range j.turnSets(v) {
+		gap, fits := j.bestGap(v, c, &s)
+		if !fits {
+			continue
+		}
+		d := design{v: v, c: c, np: s.np, ns: s.ns, gap: &c.gaps[gap], rect: &j.rectifiers[s.rect], nb: s.bias}
+		plans := j.plan(c, planKey{core: c.index, np: s.np, ns: s.ns, bias: s.bias > 0, band: int(float64(v.frequency) / 20e3)})
+		for i := range plans {
+			d.plan = &plans[i]
+			j.fitClamp(&d, s.turnRatio)
+			m := j.measure(d)
+			if !m.failed && (!found || m.better(&best)) {
+				best, found = m, true
+			}
+		}
+	}
+	return best, found
+}
+
+// sample is a drawer of a random half of the demo drawer.
+func sample(r *rand.Rand) inventory.Snapshot {
+	var out inventory.Snapshot
+	for _, l := range exchange.Demo().Lots {
+		if r.IntN(10) < 6 {
+			out.Lots = append(out.Lots, l)
+		}
+	}
+	return out
+}
+
+var trials = []Target{
+	{Chemistry: "li-ion", Cells: 2, Current: 0.5}, {Chemistry: "li-ion", Cells: 4, Current: 1}, {Chemistry: "li-ion", Cells: 6, Current: 1},
+	{Chemistry: "lifepo4", Cells: 4, Current: 0.5}, {Chemistry: "lead-acid-agm", Duty: "float", Cells: 6, Current: 1},
+}
+
+func resolved(t *testing.T, target Target) Target {
+	t.Helper()
+	target.MainsMin, target.MainsMax, target.Line, target.Case, target.Ambient = 195, 265, 50, Sealed, 35
+	out, err := target.Resolve(0)
+	require.NoError(t, err)
+	return out
+}
+
+// TestSearchEqualsExhaustive holds the bounded search, with and without the record that cuts across pairs, against the plain
+// enumeration on random drawers.
+func TestSearchEqualsExhaustive(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 11))
+	pairs, found := 0, 0
+	for round := range 4 {
+		w := NewWorkbench(sample(r))
+		target := resolved(t, trials[(round*2+1)%len(trials)])
+		j := newJob(w, target)
+		variants := j.variants()
+		var usable []*variant
+		for i := range variants {
+			if ctl := j.controlFor(variants[i].stock.part.FeedbackStop.Or(1e-3)); ctl != nil {
+				j.settle(ctl)
+				usable = append(usable, &variants[i])
+			}
+		}
+		j.turns = j.turnRatios()
+		var champion measured
+		any := false
+		for _, v := range usable {
+			sets := j.turnSets(v)
+			for k := range w.cores {
+				c := &w.cores[k]
+				want, ok := exhaustive(j, v, c)
+				got := j.pair(v, c, sets)
+				pairs++
+				require.Equal(t, ok, got.found, "%s with %s", v.stock.name(), c.stock.name())
+				if !ok {
+					continue
+				}
+				found++
+				require.Equal(t, [5]int{want.np, want.ns, want.gap.layers, want.nb, int(want.plan.barrier)},
+					[5]int{got.best.np, got.best.ns, got.best.gap.layers, got.best.nb, int(got.best.plan.barrier)}, "%s with %s", v.stock.name(), c.stock.name())
+				require.Equal(t, want.margin, got.best.margin)
+				require.Equal(t, milli(want.loss.total()), milli(got.best.loss.total()))
+				if c.needsBuy == "" && (!any || want.margin > champion.margin || want.margin == champion.margin && milli(want.loss.total()) < milli(champion.loss.total())) {
+					champion, any = want, true
+				}
+			}
+		}
+		one := newJob(w, target)
+		one.record = &record{}
+		best, _ := one.all()
+		if any {
+			hit := false
+			for i := range best {
+				hit = hit || best[i].margin == champion.margin && milli(best[i].loss.total()) == milli(champion.loss.total())
+			}
+			require.True(t, hit, "the search for the best alone lost %s with %s", champion.v.stock.name(), champion.c.stock.name())
+		}
+	}
+	require.Greater(t, found, 20, "too few feasible pairs among %d to mean anything", pairs)
+}
+
+// TestSameAnswerWhateverTheOrder shuffles the lots and changes the number of processors.
+func TestSameAnswerWhateverTheOrder(t *testing.T) {
+	target := resolved(t, trials[1])
+	want, err := json.Marshal(Advise(target, exchange.Demo(), Options{Buy: true}))
+	require.NoError(t, err)
+	r := rand.New(rand.NewPCG(3, 5))
+	for _, procs := range []int{1, 2, 8} {
+		before := runtime.GOMAXPROCS(procs)
+		s := exchange.Demo()
+		r.Shuffle(len(s.Lots), func(a, b int) { s.Lots[a], s.Lots[b] = s.Lots[b], s.Lots[a] })
+		got, err := json.Marshal(Advise(target, s, Options{Buy: true}))
+		runtime.GOMAXPROCS(before)
+		require.NoError(t, err)
+		require.Equal(t, string(want), string(got), "%d processors", procs)
+	}
+}
+
+// TestSurveyIsDeterministic asks twice with different numbers of processors.
+func TestSurveyIsDeterministic(t *testing.T) {
+	like := Target{MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}
+	var want []byte
+	for _, procs := range []int{2, 1} {
+		before := runtime.GOMAXPROCS(procs)
+		s, err := SurveyAll(like, exchange.Demo(), nil)
+		runtime.GOMAXPROCS(before)
+		require.NoError(t, err)
+		got, err := json.Marshal(s)
+		require.NoError(t, err)
+		if want == nil {
+			want = got
+		}
+		require.Equal(t, string(want), string(got))
+	}
+}
+
+// TestInsideTableIsNeverAbove holds the straight-line table of the inside air against the model it stands for.
+func TestInsideTableIsNeverAbove(t *testing.T) {
+	w := NewWorkbench(exchange.Demo())
+	j := newJob(w, resolved(t, trials[1]))
+	for i := range j.air {
+		j.air[i] = j.inside(si.Power(i) * airStep)
+	}
+	for p := si.Power(0.01); p < 30; p += 0.013 {
+		require.LessOrEqual(t, float64(j.leastInside(p)), float64(j.inside(p))+1e-9, "%g W", float64(p))
+	}
+}
