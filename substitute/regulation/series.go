@@ -52,14 +52,14 @@ var trimmerValues = [...]si.Resistance{100, 200, 500, 1e3, 2e3, 5e3, 10e3}
 // Figures assumed for a trimmer to buy: 20 % track tolerance, 2 % left at the stop. Common practice, no source.
 const (
 	trimmerTolerance si.Ratio = 0.2
-	trimmerEnd                = 0.02
+	trimmerEnd       si.Ratio = 0.02
 )
 
 // boughtTrimmers are trimmers of all common values.
 func boughtTrimmers() []TrimmerPiece {
 	var out []TrimmerPiece
 	for _, r := range trimmerValues {
-		out = append(out, TrimmerPiece{Ohm: r, Tolerance: trimmerTolerance, End: trimmerEnd * r, Count: 1})
+		out = append(out, TrimmerPiece{Ohm: r, Tolerance: trimmerTolerance, End: si.Resistance(trimmerEnd) * r, Count: 1})
 	}
 	return out
 }

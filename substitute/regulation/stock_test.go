@@ -174,9 +174,7 @@ func TestOrderOfInputDoesNotMatter(t *testing.T) {
 func TestSpread(t *testing.T) {
 	var pieces []Piece
 	for lot := range 10 {
-		for _, p := range seriesStock(si.Ratio(lot+1)/100, 1) {
-			pieces = append(pieces, p)
-		}
+		pieces = append(pieces, seriesStock(si.Ratio(lot+1)/100, 1)...)
 	}
 	stock := NewStock(pieces)
 	chosen := spread(stock.Pieces, pairPieces)
