@@ -278,6 +278,9 @@ func (j *job) checksOut(m *measured, c *control, y catalog.Capacitor) []Check {
 	gauges := append([]gauge(nil), m.gauges[:m.count]...)
 	gauges = append(gauges, c.gauges...)
 	gauges = append(gauges, most(chkBulkVoltage, j.busMax, j.bulk.volts))
+	if j.bulk.stock != nil && j.bulk.stock.part.Ripple.Known() {
+		gauges = append(gauges, most(chkBulkRipple, j.bulkRipple(m), j.bulk.rms))
+	}
 	if j.bridgeStock != nil {
 		p := j.bridgeStock.part
 		gauges = append(gauges, most(chkBridgeVoltage, j.busMax, p.Reverse.Value*bridgeUse),
@@ -294,6 +297,12 @@ func (j *job) checksOut(m *measured, c *control, y catalog.Capacitor) []Check {
 		out = append(out, g.check(j.basis(m, g.id)))
 	}
 	return out
+}
+
+// bulkRipple is the ripple of the bulk capacitor: mains and switching frequency add as squares.
+func (j *job) bulkRipple(m *measured) si.Current {
+	low, _ := flyback.BulkRipple(j.target.MainsMin, j.target.Line, j.bulkLow, m.input, j.bridgeDrop)
+	return si.Current(math.Hypot(float64(low.CapacitorRMS), float64(m.op.SwitchingRipple())))
 }
 
 // basis says where a limit comes from when that depends on the part.
@@ -350,6 +359,9 @@ func (j *job) warnings(m *measured, c *control) []string {
 	}
 	if part := m.v.stock.part; part.SelfSupply != "yes" && (!part.SupplyMin.Known() || !part.SupplyMax.Known()) {
 		out = append(out, "supply limits of the switcher not known: stop below 10 V and ceiling of 20 V assumed, look them up")
+	}
+	if v := j.starves(m); v > 0 {
+		out = append(out, fmt.Sprintf("a pack below %.1f V starves the chip: it tries to start again and again until the pack has risen", float64(v)))
 	}
 	if j.target.Case != Open && j.target.Box == nil {
 		out = append(out, "no box size given: a closed case of 90 x 55 x 40 mm was assumed for the heat")

@@ -1,6 +1,9 @@
 package substitute
 
-import "fmt"
+import (
+	"fmt"
+	"sparewright/catalog/si"
+)
 
 // Names of checks that have no number.
 const (
@@ -37,9 +40,9 @@ func (j *job) windingRefusal(r Refusal, c *bareCore) Refusal {
 	switch {
 	case j.shop.tape == nil:
 		r.Check, r.Why, r.Cure = checkTape, "no tape sold as insulation on hand", "buy polyester tape of 25 um film, 10 m"
-	case len(j.shop.triple) == 0 && (c.former.Width <= 2*marginEachSide+2e-3) && !c.former.Split:
+	case len(j.shop.triple) == 0 && (c.former.Width <= leastMarginWidth) && !c.former.Split:
 		r.Check = checkBarrier
-		r.Value, r.Limit, r.Unit = float64(c.former.Width), 2*marginEachSide+2e-3, "m"
+		r.Value, r.Limit, r.Unit = float64(c.former.Width), float64(leastMarginWidth), "m"
 		r.Why = "no triple-insulated wire, and the former is too narrow for margins; two layers of enamel are no barrier"
 		r.Cure = "buy triple-insulated wire for the secondary"
 	default:
@@ -47,3 +50,29 @@ func (j *job) windingRefusal(r Refusal, c *bareCore) Refusal {
 	}
 	return r
 }
+
+// noBarrier reports that the drawer holds nothing to keep mains and battery apart inside a transformer, whatever the core.
+func (j *job) noBarrier() (Refusal, bool) {
+	if j.shop.tape == nil {
+		return Refusal{Check: checkTape, Why: "no tape sold as insulation on hand", Cure: "buy polyester tape of 25 um film, 10 m", miss: -1}, true
+	}
+	if len(j.shop.triple) > 0 || len(j.cores) == 0 {
+		return Refusal{}, false
+	}
+	widest := si.Length(0)
+	for i := range j.cores {
+		if j.cores[i].former.Split {
+			return Refusal{}, false
+		}
+		widest = max(widest, j.cores[i].former.Width)
+	}
+	if widest > leastMarginWidth {
+		return Refusal{}, false
+	}
+	return Refusal{Check: checkBarrier, Value: float64(widest), Limit: float64(leastMarginWidth), Unit: "m", miss: -1,
+		Why:  "no triple-insulated wire, and no former wide enough for margins; two layers of enamel are no barrier",
+		Cure: "buy triple-insulated wire for the secondary"}, true
+}
+
+// leastMarginWidth is the narrowest former on which margins leave room for a winding.
+const leastMarginWidth si.Length = 2*marginEachSide + 2e-3

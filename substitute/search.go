@@ -256,6 +256,9 @@ func (j *job) all() (found []measured, refused []Refusal) {
 	if len(j.cores) == 0 {
 		refused = append(refused, Refusal{Check: checkNoCore, Why: "there is no usable core in the drawer", miss: 5})
 	}
+	if why, none := j.noBarrier(); none {
+		refused = append(refused, why)
+	}
 	refused = append(refused, j.refused...)
 	refused = append(refused, j.bad...)
 	nearest := map[[2]string]int{}

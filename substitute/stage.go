@@ -232,7 +232,7 @@ func (m *measured) corners(j *job, d design, n si.Ratio) {
 		through /= pulsesLimit
 	}
 	full, okF := flyback.InductanceForPower(m.busMin, m.reflected, through, v.freq.Low, v.usable, v.duty)
-	part := si.Power(float64(through) * float64(t.Empty+d.rect.drop+j.sense) / float64(t.Set+d.rect.drop+j.sense))
+	part := through * si.Power(j.secondaryVolts(t.Empty, d.rect)/j.secondaryVolts(t.Set, d.rect))
 	low, okE := flyback.InductanceForPower(m.busMin, empty, part, v.freq.Low, v.usable, v.duty)
 	m.wallPower = max(full, low)
 	if !okF || !okE {
@@ -316,14 +316,15 @@ func (m *measured) judge(j *job, d design, n si.Ratio) {
 	low := flyback.Point{Bus: m.busMin, Reflected: m.reflected, Power: m.through, Inductance: m.band.Low, Frequency: v.freq.Low}
 	m.duty = m.op.Duty / max(m.share, 1e-9)
 	if v.gated {
-		share := flyback.PulseShare(m.through, m.band.Low, v.freq.Low, v.limit.Low, m.busMin, m.reflected)
-		m.hold(most(chkPulses, share, pulsesLimit))
+		empty := flyback.Reflected(n, j.secondaryVolts(t.Empty, d.rect))
+		m.hold(most(chkPulses, max(flyback.PulseShare(m.through, m.band.Low, v.freq.Low, v.limit.Low, m.busMin, m.reflected),
+			flyback.PulseShare(j.throughEmpty(m), m.band.Low, v.freq.Low, v.limit.Low, m.busMin, empty)), pulsesLimit))
 	} else {
 		need := flyback.Operate(low)
 		m.hold(most(chkPower, need.Peak, v.usable))
 		empty := low
 		empty.Reflected = flyback.Reflected(n, j.secondaryVolts(t.Empty, d.rect))
-		empty.Power = si.Power(float64(m.through) * float64(t.Empty+d.rect.drop+j.sense) / float64(t.Set+d.rect.drop+j.sense))
+		empty.Power = j.throughEmpty(m)
 		m.hold(most(chkPowerEmpty, flyback.Operate(empty).Peak, v.usable))
 		m.duty = need.Duty
 		if need.Mode == flyback.Continuous {
@@ -361,6 +362,11 @@ func (m *measured) judge(j *job, d design, n si.Ratio) {
 	m.hold(least(chkBulkValley, m.busMin, valleyLimit*flyback.BusPeak(t.MainsMin, j.bridgeDrop)).from(float64(flyback.BusPeak(t.MainsMin, j.bridgeDrop))))
 	m.hold(most(chkOutputRipple, m.ripple, j.output.rms))
 	m.settle()
+}
+
+// throughEmpty is the power that crosses the gap into an empty pack at full current, in proportion to the secondary voltage.
+func (j *job) throughEmpty(m *measured) si.Power {
+	return m.through * si.Power(j.secondaryVolts(j.target.Empty, m.rect)/j.secondaryVolts(j.target.Set, m.rect))
 }
 
 func (m *measured) barrierGauges(d design) {
@@ -414,6 +420,15 @@ func (j *job) biasSupply(d design) si.Interval[si.Voltage] {
 	low := float64(j.secondaryVolts(j.target.Empty, d.rect))*ratio - biasDiode
 	high := float64(j.secondaryVolts(j.target.Absolute, d.rect))*ratio - biasDiode
 	return si.Interval[si.Voltage]{Low: si.Voltage(low), High: si.Voltage(high)}
+}
+
+// starves is the output below which a chip fed by a bias winding loses its supply and only tries to start again and again.
+func (j *job) starves(m *measured) si.Voltage {
+	if m.nb == 0 {
+		return 0
+	}
+	stop := m.v.stock.part.SupplyMin.Or(10) + biasDiode
+	return stop*si.Voltage(float64(m.ns)/float64(m.nb)) - m.rect.drop - j.sense
 }
 
 // biasTurns picks the bias turns whose smaller room, towards stop and highest supply voltage, is greatest.
