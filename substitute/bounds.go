@@ -22,7 +22,7 @@ type nearMiss struct {
 	room  float64
 	valid bool
 	at    *turnSet // where, when it was found before the full computation
-	weak  bool     // the switcher cannot move the power with any core
+	weak  bool     // no core helps this switcher
 	gap   int
 }
 
@@ -147,36 +147,52 @@ func (j *job) candidates(v *variant, c *bareCore, sets []turnSet) (out []candida
 	return out, true
 }
 
-// nearest finds the turn set and gap whose worst limit is missed by least.
-func (j *job) nearest(v *variant, c *bareCore, sets []turnSet) nearMiss {
+// missesKept is how many near misses of turns and gap are computed in full to find the nearest.
+const missesKept = 8
+
+// nearest lists the turn sets and gaps whose worst limit is missed by least, nearest first. Equal misses keep the order of the
+// turn sets.
+func (j *job) nearest(v *variant, c *bareCore, sets []turnSet) []nearMiss {
 	if v.class > 0 {
 		if g := j.classGauge(v); !g.passed() {
-			return nearMiss{g: g, room: g.room(), valid: true, weak: true}
+			return []nearMiss{{g: g, room: g.room(), valid: true, weak: true}}
 		}
 	}
 	if weak, is := j.weak(v, sets); is {
-		return weak
+		return []nearMiss{weak}
 	}
-	var miss nearMiss
+	var out []nearMiss
+	least := hopeless
+	if known, any := j.record.missed(); any {
+		least = max(least, known) // a pair farther off than this is not told
+	}
 	area, slope := float64(c.geometry.AreaMin), float64(j.busMax)*float64(v.delay)
-	known, any := j.record.missed() // a pair farther off than this is not told
 	for i := range sets {
 		s := &sets[i]
-		if math.IsInf(float64(s.wall), 1) || miss.valid && s.bound <= miss.room || any && s.bound < known {
-			continue
-		}
 		// even the smallest useful inductance takes this flux at the highest limit
 		ideal := 1 - (float64(v.limit.High)*float64(s.wall)+slope)/float64(s.np)/area/float64(c.fluxLimit)
-		if miss.valid && ideal <= miss.room || any && ideal < known {
+		if math.IsInf(float64(s.wall), 1) || s.bound <= least || ideal <= least {
 			continue
 		}
 		gap, _ := j.bestGap(v, c, s)
-		if room := min(s.bound, j.gapRoom(v, c, s, gap)); !miss.valid || room > miss.room {
-			_, by := j.boundGap(v, c, s, gap)
-			miss = nearMiss{g: by, room: room, valid: true, at: s, gap: gap}
+		room := min(s.bound, j.gapRoom(v, c, s, gap))
+		if room <= least {
+			continue
+		}
+		at, _ := slices.BinarySearchFunc(out, room, func(m nearMiss, r float64) int {
+			if m.room >= r {
+				return -1
+			}
+			return 1
+		})
+		_, by := j.boundGap(v, c, s, gap)
+		out = slices.Insert(out, at, nearMiss{g: by, room: room, valid: true, at: s, gap: gap})
+		if len(out) > missesKept {
+			out = out[:missesKept]
+			least = max(least, out[missesKept-1].room)
 		}
 	}
-	return miss
+	return out
 }
 
 // weak reports that a switcher serves with no core at all, and the limit that the most hopeful of its turns breaks.

@@ -22,6 +22,7 @@ type pairing struct {
 	sets    []turnSet
 	cands   []candidate
 	any     bool // some gap lies between the walls
+	wound   bool // some candidate was cool enough to be wound
 	probed  int  // step of the candidates that the probe measured
 	deepest nearMiss
 	out     outcome
@@ -70,9 +71,14 @@ func (p *pairing) missed() outcome {
 	switch {
 	case p.deepest.valid:
 		p.out.miss = p.deepest
+		p.out.miss.weak = !p.wound
 	case !p.any:
-		if p.out.miss = p.nearest(p.v, p.c, p.sets); p.out.miss.at != nil {
-			p.completeMiss(p.v, p.c, &p.out)
+		for _, m := range p.nearest(p.v, p.c, p.sets) {
+			if m.at == nil {
+				p.out.miss = m
+				break
+			}
+			p.complete(m)
 		}
 	}
 	if p.out.miss.valid && !p.out.miss.weak && p.out.stage != 1 {
@@ -109,6 +115,7 @@ func (p *pairing) look(k *candidate) {
 		p.out.stage = max(p.out.stage, 1)
 	}
 	for i := range plans {
+		p.wound = true
 		d.plan = &plans[i]
 		p.lookAt(d, k, &warm, bound)
 	}
@@ -149,20 +156,23 @@ func (j *job) fitClamp(d *design, t *turnRatio) {
 	d.clamp = j.chooseClamp(*d, t.reflected, max(d.plan.leakage, leastLeakage*lead))
 }
 
-// completeMiss computes the nearest miss of turns and gap in full, so that the check it is refused by is its worst one.
-func (j *job) completeMiss(v *variant, c *bareCore, o *outcome) {
-	k := o.miss.at
-	d := design{v: v, c: c, np: k.np, ns: k.ns, gap: &c.gaps[o.miss.gap], rect: &j.rectifiers[k.rect], nb: k.bias}
-	plans := j.plan(c, planKey{core: c.index, np: k.np, ns: k.ns, bias: k.bias > 0, band: int(float64(v.frequency) / 20e3)})
+// complete computes a near miss of turns and gap in full, so that the check it is refused by is its worst one, and keeps the
+// nearest of all.
+func (p *pairing) complete(m nearMiss) {
+	k := m.at
+	d := design{v: p.v, c: p.c, np: k.np, ns: k.ns, gap: &p.c.gaps[m.gap], rect: &p.rectifiers[k.rect], nb: k.bias}
+	plans := p.plan(p.c, planKey{core: p.c.index, np: k.np, ns: k.ns, bias: k.bias > 0, band: int(float64(p.v.frequency) / 20e3)})
 	if len(plans) == 0 {
-		o.stage = 1
+		p.out.stage = max(p.out.stage, 1)
 		return
 	}
-	d.plan = &plans[0]
-	j.fitClamp(&d, k.turnRatio)
-	m := j.measure(d)
-	g, room := m.worst()
-	o.miss, o.stage = nearMiss{g: g, room: room, valid: true}, 2
+	for i := range plans {
+		d.plan = &plans[i]
+		p.fitClamp(&d, k.turnRatio)
+		whole := p.measure(d)
+		p.out.miss.see(whole.worst())
+		p.out.stage = 2
+	}
 }
 
 // hopeless reports that a design with this bound and at least this loss cannot beat the best found.

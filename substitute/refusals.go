@@ -36,7 +36,7 @@ func (j *job) pairRefusal(v *variant, c *bareCore, o outcome) Refusal {
 
 // windingRefusal says why no winding could be laid: no barrier at all, or no room.
 func (j *job) windingRefusal(r Refusal, c *bareCore) Refusal {
-	r.miss = 1
+	r.miss = 1.5 // says less than a number
 	switch {
 	case j.shop.tape == nil:
 		r.Check, r.Why, r.Cure = checkTape, "no tape sold as insulation on hand", "buy polyester tape of 25 um film, 10 m"

@@ -114,6 +114,7 @@ func (j *job) regulate(d *drawer, stop si.Current) (control, Refusal, bool) {
 		if g := j.floor(w, optos); !g.passed() {
 			if first.Check == "" {
 				first = refusalFrom(g, "the amplifier cannot drive the optocoupler from an empty pack")
+				first.Cure = "feed the control circuit from a winding of its own; this program does not work that out"
 			}
 			continue
 		}

@@ -271,8 +271,10 @@ func (j *job) all() (found []measured, refused []Refusal) {
 		r := j.pairRefusal(v, c, o)
 		if o.miss.weak && !o.found {
 			key[1], r.Core = "", ""
-			r.Why = "too weak for this charger with any core"
-			r.miss++
+			r.Why = "no core helps"
+			if math.IsInf(r.miss, 0) {
+				r.miss = 9
+			}
 		}
 		if at, seen := nearest[key]; !seen {
 			nearest[key] = len(refused)
