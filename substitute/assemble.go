@@ -122,42 +122,44 @@ func (j *job) chipCurrent(m *measured) si.Current {
 	return m.v.stock.part.SupplyCurrent.Or(2 * chipOwnCurrent)
 }
 
-// tapeOut lists where tape goes and how much of it; every layer is one turn of the tape with a tenth to overlap.
+// tapeOut lists where tape goes and how much of it; every layer is one turn on top of what is wound so far, with a tenth to
+// overlap. Tape goes on top of a section: half its build above its mean turn.
 func (j *job) tapeOut(out *Build, m *measured, b *basket) {
 	total := 0.0
-	add := func(where string, layers int, mean si.Length) {
-		length := 1.1 * float64(layers) * float64(mean)
+	tape := float64(m.plan.tape.part.Thickness.Value)
+	add := func(where string, layers int, w Winding) {
+		top := meanTurn(w) + math.Pi*float64(w.Layers)*(float64(w.Overall)+tape) + math.Pi*tape*float64(layers)
+		length := 1.1 * float64(layers) * top
 		out.Transformer.Tape = append(out.Transformer.Tape, TapeUse{Where: where, Layers: layers, Length: si.Length(length)})
 		total += length
 	}
 	for i, w := range out.Windings {
-		mean := si.Length((float64(w.Length) - tails) / float64(max(1, w.Turns)))
 		if w.Layers > 1 {
-			add("within "+w.Name, w.Layers-1, mean)
+			add("within "+w.Name, w.Layers-1, w)
 		}
 		switch {
 		case i == len(out.Windings)-1:
-			add("outside", outerLayers, mean)
+			add("outside", outerLayers, w)
 		case crosses(w.Name, out.Windings[i+1].Name):
-			add(fmt.Sprintf("between %s and %s", w.Name, out.Windings[i+1].Name), barrierLayers, mean)
+			add(fmt.Sprintf("between %s and %s", w.Name, out.Windings[i+1].Name), barrierLayers, w)
 		default:
-			add(fmt.Sprintf("between %s and %s", w.Name, out.Windings[i+1].Name), withinLayers, mean)
+			add(fmt.Sprintf("between %s and %s", w.Name, out.Windings[i+1].Name), withinLayers, w)
 		}
 	}
 	if m.plan.barrier == margins {
-		// two margins a layer built up with the same tape, cut to 3 mm: as long as the layers they flank
-		total += 2 * float64(j.shop.tape.part.Thickness.Value) / float64(j.shop.tape.part.Thickness.Value) * marginTape(out.Windings, j.shop.tape.part)
+		total += 2 * marginTape(out.Windings, m.plan.tape.part) // cut to 3 mm, built up beside every winding
 	}
-	take(b, "tape", *j.shop.tape, metres(total))
+	take(b, "tape", *m.plan.tape, metres(total))
 }
+
+func meanTurn(w Winding) float64 { return (float64(w.Length) - tails) / float64(max(1, w.Turns)) }
 
 // marginTape is the length of tape that builds one margin of all windings up to their height.
 func marginTape(ws []Winding, tape catalog.Film) float64 {
 	total := 0.0
 	for _, w := range ws {
-		mean := (float64(w.Length) - tails) / float64(max(1, w.Turns))
 		layers := math.Ceil(float64(w.Layers) * float64(w.Overall) / float64(tape.Thickness.Value))
-		total += layers * mean
+		total += layers * meanTurn(w)
 	}
 	return total
 }
@@ -357,8 +359,13 @@ func (j *job) warnings(m *measured, c *control) []string {
 	if onHeatSink(m.v.stock.part) {
 		out = append(out, "bolt the switcher to aluminium of 20 K/W or better, with an insulating pad where its tab is live")
 	}
-	if part := m.v.stock.part; part.SelfSupply != "yes" && (!part.SupplyMin.Known() || !part.SupplyMax.Known()) {
-		out = append(out, "supply limits of the switcher not known: stop below 10 V and ceiling of 20 V assumed, look them up")
+	if part := m.v.stock.part; part.SelfSupply != "yes" {
+		if !part.SupplyMin.Known() {
+			out = append(out, "voltage at which the switcher stops is not known: 10 V assumed, look it up")
+		}
+		if !part.SupplyMax.Known() {
+			out = append(out, "highest supply voltage of the switcher is not known: 20 V assumed, look it up")
+		}
 	}
 	if v := j.starves(m); v > 0 {
 		out = append(out, fmt.Sprintf("a pack below %.1f V starves the chip: it tries to start again and again until the pack has risen", float64(v)))

@@ -83,17 +83,13 @@ func (j *job) only(switcher, core string) (measured, bool) {
 	variants := j.variants()
 	var best measured
 	found := false
-	for i := range variants {
-		v := &variants[i]
+	usable := j.controlled(variants)
+	j.settle(usable)
+	j.turns = j.turnRatios()
+	for _, v := range usable {
 		if v.stock.name() != switcher {
 			continue
 		}
-		ctl := j.controlFor(v.stock.part.FeedbackStop.Or(1e-3))
-		if ctl == nil {
-			continue
-		}
-		j.settle(ctl)
-		j.turns = j.turnRatios()
 		sets := j.turnSets(v)
 		for k := range j.cores {
 			if j.cores[k].stock.name() != core {

@@ -69,13 +69,8 @@ func TestSearchEqualsExhaustive(t *testing.T) {
 		target := resolved(t, trials[(round*2+1)%len(trials)])
 		j := newJob(w, target)
 		variants := j.variants()
-		var usable []*variant
-		for i := range variants {
-			if ctl := j.controlFor(variants[i].stock.part.FeedbackStop.Or(1e-3)); ctl != nil {
-				j.settle(ctl)
-				usable = append(usable, &variants[i])
-			}
-		}
+		usable := j.controlled(variants)
+		j.settle(usable)
 		j.turns = j.turnRatios()
 		var champion measured
 		any := false

@@ -38,7 +38,7 @@ func (j *job) pairRefusal(v *variant, c *bareCore, o outcome) Refusal {
 func (j *job) windingRefusal(r Refusal, c *bareCore) Refusal {
 	r.miss = 1.5 // says less than a number
 	switch {
-	case j.shop.tape == nil:
+	case len(j.shop.tapes) == 0:
 		r.Check, r.Why, r.Cure = checkTape, "no tape sold as insulation on hand", "buy polyester tape of 25 um film, 10 m"
 	case len(j.shop.triple) == 0 && (c.former.Width <= leastMarginWidth) && !c.former.Split:
 		r.Check = checkBarrier
@@ -53,7 +53,7 @@ func (j *job) windingRefusal(r Refusal, c *bareCore) Refusal {
 
 // noBarrier reports that the drawer holds nothing to keep mains and battery apart inside a transformer, whatever the core.
 func (j *job) noBarrier() (Refusal, bool) {
-	if j.shop.tape == nil {
+	if len(j.shop.tapes) == 0 {
 		return Refusal{Check: checkTape, Why: "no tape sold as insulation on hand", Cure: "buy polyester tape of 25 um film, 10 m", miss: -1}, true
 	}
 	if len(j.shop.triple) > 0 || len(j.cores) == 0 {

@@ -280,18 +280,18 @@ func (c *control) finish(j *job, w wish) Refusal {
 	return Refusal{}
 }
 
-// lampFor goes for the lowest output the loops can live on; there it tries indicator lamps first, since they show which loop
-// holds, then plain diodes, which live on 1.4 V less.
+// lampFor joins the loops by indicator lamps where it can, since they tell the builder when to unplug, else by plain diodes,
+// which live on 1.4 V less; each way down to the lowest output that can be had.
 func (j *job) lampFor(c *control, w wish, optos []*stock[catalog.Optocoupler], stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) Refusal {
 	var first Refusal
-	for _, share := range deepShares {
-		for _, indicator := range []bool{true, false} {
+	for _, indicator := range []bool{true, false} {
+		for _, share := range deepShares {
 			for _, o := range optos {
 				why := j.lampWith(c, w, o, indicator, j.target.Empty*si.Voltage(share), stop, legs, bias)
 				if why.Check == "" {
 					return why
 				}
-				if share == 1 && first.Check == "" {
+				if share == 1 && !indicator && first.Check == "" {
 					first = why
 				}
 			}

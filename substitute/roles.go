@@ -245,7 +245,7 @@ func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 		b.buy("bridge", "bridge 1 A 1000 V", 1, "piece", "bridge of 600 V or more, 1 A or more")
 	}
 	j.takeSet(b, "bulk capacitor", j.bulk)
-	j.takeBleed(b, d)
+	j.takeBleed(b)
 	j.takeClamp(b, d, m)
 	j.takeChipParts(b, d, m)
 	take(b, "output rectifier", *m.rect.stock, 1)
@@ -319,20 +319,43 @@ func fuseFor(i float64) string {
 	return "6.3"
 }
 
-// bleedTarget is the resistance that empties the bulk capacitor to 60 V within a minute while burning little.
+// Bleed: 60 V, the touchable limit, within a minute of unplugging. The capacitor counts a fifth above its least value's
+// nominal, as makers' upper tolerance.
 const (
-	bleedHighest = 1.5e6
-	bleedLowest  = 300e3
+	bleedSeconds = 60.0
+	bleedVolts   = 60.0
+	bleedHighest = 2e6 // ohm, above it leakage and dirt share the work
 )
 
-// takeBleed takes two resistors in series across the bulk capacitor; each stands half the bus voltage and a body of the 0207
-// class 350 V.
-func (j *job) takeBleed(b *basket, d *drawer) {
-	pick(b, "bulk bleed, two in series", d.resistors, 2, func(p catalog.Resistor) bool {
+// chooseBleed picks two equal resistors in series across the bulk capacitor: the largest that empty it in time. Each stands half
+// the bus voltage (350 V for the 0207 body, 200 V where nothing is said) and twice its power.
+func (j *job) chooseBleed(d *drawer) {
+	most := min(bleedHighest, bleedSeconds/(float64(j.bulk.least)/0.8*1.2*math.Log(float64(j.busMax)/bleedVolts)))
+	volts := float64(j.busMax) / 2
+	for i := range d.resistors {
+		p := d.resistors[i].part
 		r := float64(p.Resistance.Value)
-		volts := float64(j.busMax) / 2
-		return 2*r >= bleedLowest && 2*r <= bleedHighest && p.Volts.Or(200) >= si.Voltage(volts) && volts*volts/r <= 0.5*float64(p.Rating.Or(0.25))
-	}, func(p catalog.Resistor) float64 { return math.Abs(2*float64(p.Resistance.Value) - float64(j.bleed)) }, "2 x 330k 0.5 W 350 V")
+		if d.resistors[i].count < 2 || 2*r > most || float64(p.Volts.Or(200)) < volts || volts*volts/r > 0.5*float64(p.Rating.Or(0.25)) || p.Type == "fusible" {
+			continue
+		}
+		if j.bleedStock == nil || p.Resistance.Value > j.bleedStock.part.Resistance.Value {
+			j.bleedStock = &d.resistors[i]
+		}
+	}
+	j.bleed = si.Resistance(most)
+	if j.bleedStock != nil {
+		j.bleed = 2 * j.bleedStock.part.Resistance.Value
+	}
+}
+
+func (j *job) takeBleed(b *basket) {
+	if j.bleedStock != nil {
+		take(b, "bulk bleed, two in series", *j.bleedStock, 2)
+		return
+	}
+	each := j.bleed / 2
+	watts := float64(j.busMax) * float64(j.busMax) / 4 / float64(each)
+	b.buy("bulk bleed, two in series", fmt.Sprintf("%s %.1f W 350 V or a little less ohms", si.RKM(catalog.Nearest(each*0.95, "E12")), max(0.25, math.Ceil(watts*20)/10)), 2, "piece", "two equal resistors in series")
 }
 
 func (j *job) takeClamp(b *basket, d *drawer, m *measured) {

@@ -20,11 +20,12 @@ type job struct {
 	bridgeDrop si.Voltage
 	bulk       capacitorSet
 	bulkLow    si.Capacitance
-	bleed      si.Resistance
+	bleed      si.Resistance // both bleed resistors in series
+	bleedStock *stock[catalog.Resistor]
 	output     capacitorSet
 	surface    si.Area
 	sense      si.Voltage
-	auxPower   si.Power
+	auxLeast   si.Power // what every secondary circuit takes
 
 	bridgeStock    *stock[catalog.Bridge]
 	suppressors    []clampChoice
@@ -58,8 +59,7 @@ func newJob(w *Workbench, t Target) *job {
 	j.chooseBridge(d)
 	j.bulk = j.chooseBulk(d)
 	j.bulkLow = j.bulk.least
-	// 60 V within 60 s from the highest bus voltage, and no more than a sixth of a watt
-	j.bleed = si.Resistance(min(660e3, max(330e3, 60/(float64(j.bulk.least)*1.5*math.Log(float64(j.busMax)/60)))))
+	j.chooseBleed(d)
 	j.output = j.chooseOutput(d)
 	j.rectifiers = j.rectifierChoices(d.rectifiers)
 	j.clampParts(d)
@@ -132,10 +132,16 @@ func (j *job) plan(c *bareCore, k planKey) []plan {
 	return p
 }
 
-// settle computes what the bounds of this target need, once the control network is known.
-func (j *job) settle(ctl *control) {
-	j.sense = ctl.current.Sense
-	j.auxPower = max(j.auxPower, si.Power(float64(ctl.own)*float64(j.target.Set)))
+// settle computes what the bounds of this target need, once the control networks are known; it enters in every variant what
+// its control circuit takes.
+func (j *job) settle(variants []*variant) {
+	j.auxLeast = si.Power(math.Inf(1))
+	for _, v := range variants {
+		ctl := j.controlFor(v.stock.part.FeedbackStop.Or(1e-3))
+		j.sense = ctl.current.Sense
+		v.aux = si.Power(float64(ctl.own) * float64(j.target.Set))
+		j.auxLeast = min(j.auxLeast, v.aux)
+	}
 	useful := si.Power(float64(j.target.Set) * float64(j.target.Current))
 	j.bestBus, _ = flyback.BusValley(j.target.MainsMin, j.target.Line, j.bulkLow, useful*1.05, j.bridgeDrop)
 	// with less than 60 % efficiency nothing passes the heat anyway
@@ -144,7 +150,7 @@ func (j *job) settle(ctl *control) {
 	for i := range j.rectifiers {
 		least = min(least, float64(j.rectifiers[i].drop)*float64(j.target.Current))
 	}
-	j.always = si.Power(least + float64(j.sense)*float64(j.target.Current) + float64(j.auxPower))
+	j.always = si.Power(least + float64(j.sense)*float64(j.target.Current) + float64(j.auxLeast))
 	for i := range j.air {
 		j.air[i] = j.inside(si.Power(i) * airStep)
 	}
@@ -175,6 +181,17 @@ func (j *job) inside(loss si.Power) si.Celsius {
 	return j.target.Ambient
 }
 
+// controlled keeps the variants for which a regulation network could be designed.
+func (j *job) controlled(all []variant) []*variant {
+	var out []*variant
+	for i := range all {
+		if j.controlFor(all[i].stock.part.FeedbackStop.Or(1e-3)) != nil {
+			out = append(out, &all[i])
+		}
+	}
+	return out
+}
+
 // each runs work for 0..n-1 on as many goroutines as there are processors.
 func each(n int, work func(i int)) {
 	var next atomic.Int64
@@ -197,30 +214,21 @@ func (j *job) all() (found []measured, refused []Refusal) {
 	variants := j.variants()
 	type task struct{ v, c int }
 	var tasks []task
-	usable := make([]bool, len(variants))
-	for i := range variants {
-		ctl := j.controlFor(variants[i].stock.part.FeedbackStop.Or(1e-3))
-		if ctl == nil {
-			continue
-		}
-		usable[i] = true
-		j.settle(ctl)
+	usable := j.controlled(variants)
+	j.settle(usable)
+	for i, v := range usable {
 		for k := range j.cores {
-			if !j.mustBuy || variants[i].stock.buy || j.cores[k].stock.buy {
+			if !j.mustBuy || v.stock.buy || j.cores[k].stock.buy {
 				tasks = append(tasks, task{i, k})
 			}
 		}
 	}
 	j.turns = j.turnRatios()
-	sets := make([][]turnSet, len(variants))
-	each(len(variants), func(i int) {
-		if usable[i] {
-			sets[i] = j.turnSets(&variants[i])
-		}
-	})
+	sets := make([][]turnSet, len(usable))
+	each(len(usable), func(i int) { sets[i] = j.turnSets(usable[i]) })
 	pairs := make([]*pairing, len(tasks))
 	each(len(tasks), func(i int) {
-		pairs[i] = j.probe(&variants[tasks[i].v], &j.cores[tasks[i].c], sets[tasks[i].v])
+		pairs[i] = j.probe(usable[tasks[i].v], &j.cores[tasks[i].c], sets[tasks[i].v])
 	})
 	outcomes := make([]outcome, len(tasks))
 	var some atomic.Bool
@@ -239,7 +247,7 @@ func (j *job) all() (found []measured, refused []Refusal) {
 	// one result a switcher and core: of the settings of an external limit the best
 	best := map[[2]string]int{}
 	for i, o := range outcomes {
-		v, c := &variants[tasks[i].v], &j.cores[tasks[i].c]
+		v, c := usable[tasks[i].v], &j.cores[tasks[i].c]
 		key := [2]string{v.stock.key, c.stock.key}
 		if o.found {
 			if at, seen := best[key]; !seen {
@@ -263,7 +271,7 @@ func (j *job) all() (found []measured, refused []Refusal) {
 	refused = append(refused, j.bad...)
 	nearest := map[[2]string]int{}
 	for i, o := range outcomes {
-		v, c := &variants[tasks[i].v], &j.cores[tasks[i].c]
+		v, c := usable[tasks[i].v], &j.cores[tasks[i].c]
 		key := [2]string{v.stock.key, c.stock.key}
 		if _, ok := best[key]; ok || !o.miss.valid && j.record != nil {
 			continue

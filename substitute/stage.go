@@ -52,6 +52,7 @@ type variant struct {
 	breakdown si.Voltage // usable part of it
 	gated     bool
 	class     si.Power // 0 = no class known
+	aux       si.Power // what the secondary circuit takes, with the lamp this switcher needs
 	classText string
 }
 
@@ -129,18 +130,17 @@ func (j *job) measure(d design) (m measured) {
 	m.reflected = flyback.Reflected(n, j.secondaryVolts(t.Set, d.rect))
 	m.leak = max(d.plan.leakage, m.inductance*leastLeakage)
 	m.inside = t.Ambient + 20
-	m.coil = windingHot
-	useful := si.Power(float64(t.Set+d.rect.drop+j.sense)*float64(t.Current)) + j.auxPower
+	m.coil = m.inside + 20
+	useful := si.Power(float64(t.Set+d.rect.drop+j.sense)*float64(t.Current)) + d.v.aux
 	m.through = useful * 1.04
 	m.input = m.through * 1.08
-	clampV := d.clamp.voltage
-	for range 2 {
+	for range 4 {
 		m.busMin, _ = flyback.BusValley(t.MainsMin, t.Line, j.bulkLow, m.input, j.bridgeDrop)
 		m.operate(d, m.busMin)
-		m.losses(j, d, n, clampV)
+		m.losses(j, d, n)
+		m.heat(j, d)
 	}
 	m.corners(j, d, n)
-	m.heat(j, d)
 	m.judge(j, d, n)
 	return m
 }
@@ -156,7 +156,7 @@ func (m *measured) operate(d design, bus si.Voltage) {
 }
 
 // losses books every loss once; what crosses the gap or comes out of the core's energy raises the throughput.
-func (m *measured) losses(j *job, d design, n si.Ratio, clampV si.Voltage) {
+func (m *measured) losses(j *job, d design, n si.Ratio) {
 	t, f := j.target, d.v.frequency
 	fEff := si.Frequency(float64(f) * float64(m.share))
 	m.sec = m.op.Secondary(n)
@@ -167,7 +167,7 @@ func (m *measured) losses(j *job, d design, n si.Ratio, clampV si.Voltage) {
 	density := max(d.c.loss.Density(f, m.fluxSwing/2, 100), d.c.loss.Density(f, m.fluxSwing/2, 60))
 	m.loss.Core = si.Power(float64(density) * float64(d.c.geometry.Volume) * float64(m.share))
 	m.copper(d, f)
-	m.loss.Clamp = flyback.ClampLoss(m.leak, m.op.Peak, fEff, clampV, m.reflected)
+	m.loss.Clamp = flyback.ClampLoss(m.leak, m.op.Peak, fEff, d.clamp.lowest, m.reflected) // a low clamp burns most
 	if math.IsInf(float64(m.loss.Clamp), 0) || m.loss.Clamp > m.through {
 		m.loss.Clamp = m.through
 	}
@@ -177,10 +177,10 @@ func (m *measured) losses(j *job, d design, n si.Ratio, clampV si.Voltage) {
 	own := j.chipPower(d)
 	bleed := si.Power(float64(m.busMin) * float64(m.busMin) / float64(j.bleed))
 	// all the clamp burns, leakage energy and what flows on of the magnetising energy, was stored in the core before
-	m.through = si.Power(float64(t.Set)*float64(t.Current)) + m.loss.Rectifier + m.loss.Shunt + j.auxPower +
+	m.through = si.Power(float64(t.Set)*float64(t.Current)) + m.loss.Rectifier + m.loss.Shunt + d.v.aux +
 		m.secondaryCopper() + m.loss.Core + m.loss.Clamp + own
 	m.input = m.through + m.loss.Switch + m.primaryCopper() + bleed
-	m.loss.Other = j.auxPower + own + bleed
+	m.loss.Other = d.v.aux + own + bleed
 	m.loss.Bridge = flyback.BridgeLoss(m.input, m.busMin, j.bridgeDrop)
 }
 
@@ -244,15 +244,13 @@ func (m *measured) corners(j *job, d design, n si.Ratio) {
 	m.fluxPeak = magnetics.FluxDensity(m.band.High, top, d.np, d.c.geometry.AreaMin)
 }
 
-// heat settles the temperatures: air inside from all losses, then coil and chip on top of it. Copper is corrected once.
+// heat settles the temperatures: air inside from all losses, then coil and chip on top of it. The copper of the next round follows the
+// coil.
 func (m *measured) heat(j *job, d design) {
-	for range 2 {
-		m.inside = j.inside(m.loss.total())
-		m.coil = m.inside + si.Celsius(float64(m.loss.Core+m.loss.Copper)*float64(d.c.rise))
-		if m.coil > 300 || math.IsNaN(float64(m.coil)) {
-			m.coil = 300
-		}
-		m.loss.Copper = m.primaryCopper() + m.secondaryCopper()
+	m.inside = j.inside(m.loss.total())
+	m.coil = m.inside + si.Celsius(float64(m.loss.Core+m.loss.Copper)*float64(d.c.rise))
+	if m.coil > 300 || math.IsNaN(float64(m.coil)) {
+		m.coil = 300
 	}
 	m.junction = flyback.Junction(m.inside, m.loss.Switch, junctionAir(d.v.stock.part))
 }

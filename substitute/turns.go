@@ -180,5 +180,5 @@ func (j *job) coolestChip(v *variant, t *turnRatio) gauge {
 
 // leastPower is what crosses the gap when nothing is lost.
 func (j *job) leastPower(r *rectifierChoice) si.Power {
-	return si.Power(float64(j.secondaryVolts(j.target.Set, r))*float64(j.target.Current)) + j.auxPower
+	return si.Power(float64(j.secondaryVolts(j.target.Set, r))*float64(j.target.Current)) + j.auxLeast
 }

@@ -44,7 +44,7 @@ const (
 type windingShop struct {
 	enamelled []stock[catalog.Wire] // thin to thick
 	triple    []stock[catalog.Wire]
-	tape      *stock[catalog.Film] // the thinnest tape sold as insulation
+	tapes     []*stock[catalog.Film] // sold as insulation, thinnest first
 
 	mu    sync.Mutex
 	lists map[optionKey][]option
@@ -76,14 +76,23 @@ func newWindingShop(d *drawer) *windingShop {
 	thin(s.triple)
 	for i := range d.films {
 		f := &d.films[i]
-		if f.part.Form != "tape" || f.part.Insulates != "yes" || f.count < 1 {
-			continue
-		}
-		if s.tape == nil || f.part.Thickness.Value < s.tape.part.Thickness.Value {
-			s.tape = f
+		if f.part.Form == "tape" && f.part.Insulates == "yes" && f.count >= 1 {
+			s.tapes = append(s.tapes, f)
 		}
 	}
+	sort.SliceStable(s.tapes, func(i, j int) bool { return s.tapes[i].part.Thickness.Value < s.tapes[j].part.Thickness.Value })
 	return s
+}
+
+// tapeFor is the thinnest tape for a barrier. Where the tape itself is the barrier it must reach from cheek to cheek, or the
+// creepage round its edge is no more than its own thickness; a wider roll is cut down.
+func (s *windingShop) tapeFor(c *bareCore, b barrier) *stock[catalog.Film] {
+	for _, t := range s.tapes {
+		if b != margins || t.part.Width.Known() && t.part.Width.Value >= c.former.Width-0.5e-3 {
+			return t
+		}
+	}
+	return nil
 }
 
 // plan is a way to wind a transformer: wires, strands, order, barrier, and how it all lies on the former.
@@ -93,6 +102,7 @@ type plan struct {
 	primary, secondary   *stock[catalog.Wire]
 	strandsP, strandsS   int
 	bias                 *stock[catalog.Wire]
+	tape                 *stock[catalog.Film]
 	first, second        magnetics.Layering // primary, or its first half
 	half                 magnetics.Layering // second half of a split primary
 	turnsFirst           int
@@ -127,10 +137,10 @@ type option struct {
 func (s *windingShop) plans(c *bareCore, k planKey) []plan {
 	f := si.Frequency(k.band)*20e3 + 10e3
 	var out []plan
-	if s.tape == nil {
-		return nil
-	}
 	for b := tripleInsulated; b <= chambers; b++ {
+		if s.tapeFor(c, b) == nil {
+			continue
+		}
 		secondaries := s.triple
 		margin := si.Length(0)
 		switch b {
@@ -159,7 +169,7 @@ func (s *windingShop) plans(c *bareCore, k planKey) []plan {
 
 // best picks wires for one barrier and one order.
 func (s *windingShop) best(c *bareCore, k planKey, b barrier, margin si.Length, split bool, secondaries []stock[catalog.Wire], f si.Frequency) (plan, bool) {
-	tape := s.tape.part.Thickness.Value
+	tape := s.tapeFor(c, b).part.Thickness.Value
 	width := c.former.Width - 2*margin
 	ratio := float64(k.np) / float64(k.ns)
 	pris := s.options(optionKey{k.core, k.np, k.band, false, split, b}, func() []option {
@@ -273,8 +283,9 @@ func wireResistance(w catalog.Wire, length si.Length, strands int, t si.Celsius)
 
 // lay lays the chosen wires on the former and measures build, wire, leakage and resistance exactly.
 func (s *windingShop) lay(c *bareCore, k planKey, b barrier, margin si.Length, split bool, po, so option) (plan, bool) {
-	tape := s.tape.part.Thickness.Value
-	p := plan{barrier: b, split: split, primary: po.wire, secondary: so.wire, strandsP: po.strands, strandsS: so.strands,
+	roll := s.tapeFor(c, b)
+	tape := roll.part.Thickness.Value
+	p := plan{tape: roll, barrier: b, split: split, primary: po.wire, secondary: so.wire, strandsP: po.strands, strandsS: so.strands,
 		margin: margin, turnsFirst: k.np}
 	pri := magnetics.Section{Turns: k.np, Strands: po.strands, Overall: po.wire.part.Overall.Value, Margin: margin,
 		TapeBetween: tape * withinLayers, TapeAfter: tape * barrierLayers, Tails: tails}

@@ -93,7 +93,7 @@ func (w *Workbench) restocked(d *drawer, kinds ...catalog.Kind) *Workbench {
 			n.openNetworks()
 		}
 	}
-	if slices.Contains(kinds, catalog.KindWire) || w.shop.tape == nil {
+	if slices.Contains(kinds, catalog.KindWire) || len(w.shop.tapes) == 0 {
 		n.shop = newWindingShop(d)
 		n.winding = &windingMemory{plans: map[planKey][]plan{}}
 	}

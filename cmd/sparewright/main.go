@@ -16,6 +16,8 @@ import (
 )
 
 func main() {
+	// The program lives for seconds and holds tens of megabytes: collecting garbage less often saves a twentieth of a survey.
+	debug.SetGCPercent(200)
 	// A reader that went away (sparewright list | head -1) must show as a failed write, not end the process by signal.
 	signal.Ignore(syscall.SIGPIPE)
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)

@@ -1,0 +1,256 @@
+package substitute_test
+
+import (
+	"math"
+	"strings"
+
+	"sparewright/catalog"
+	"sparewright/inventory"
+	"sparewright/substitute"
+)
+
+func effective(a audit, lot int64) catalog.Part {
+	l, ok := a.lots[lot]
+	if !ok {
+		a.fail("lot %d is not in the drawer", lot)
+		return catalog.Resistor{}
+	}
+	return inventory.Effective(l)
+}
+
+// auditStock: over the whole build no lot gives more than it has, nothing damaged is used, names and units are those of the lots, and
+// the resistors of the networks are those of the parts list.
+func auditStock(a audit) {
+	used := map[int64]float64{}
+	for _, u := range a.build.Parts {
+		if u.Source == "buy" {
+			a.isTrue(u.Lot == 0 && u.Requirement != "", "%s: to be bought, but lot %d and requirement %q", u.Role, u.Lot, u.Requirement)
+			continue
+		}
+		l, ok := a.lots[u.Lot]
+		if !ok {
+			a.fail("%s: lot %d is not in the drawer", u.Role, u.Lot)
+			continue
+		}
+		used[u.Lot] += u.Quantity
+		a.isTrue(u.Source == "drawer" && u.Quantity > 0, "%s: source %q, quantity %g", u.Role, u.Source, u.Quantity)
+		a.isTrue(l.Condition != inventory.Damaged, "%s: lot %d is damaged", u.Role, u.Lot)
+		a.isTrue(u.Designation == l.Part.Designation() && u.Unit == string(l.Unit()) && u.Bin == l.Bin, "%s: %q of bin %q is %q of bin %q",
+			u.Role, u.Designation, u.Bin, l.Part.Designation(), l.Bin)
+		a.isTrue(l.Unit() == inventory.Metres || u.Quantity == math.Trunc(u.Quantity), "%s: %g pieces", u.Role, u.Quantity)
+	}
+	for id, n := range used {
+		a.isTrue(n <= a.lots[id].Available()+1e-9, "lot %d gives %g and has %g", id, n, a.lots[id].Available())
+	}
+	for _, n := range a.build.Regulation.Networks {
+		wired, listed := map[int64]float64{}, map[int64]float64{}
+		for _, p := range n.Parts {
+			wired[p.Lot] += float64(p.Count)
+		}
+		for _, u := range a.uses(n.Role) {
+			listed[u.Lot] += u.Quantity
+		}
+		for _, m := range []map[int64]float64{wired, listed} {
+			for id := range m {
+				a.isTrue(wired[id] == listed[id], "%s: %g of lot %d wired, %g in the parts list", n.Role, wired[id], id, listed[id])
+			}
+		}
+	}
+}
+
+// auditLots: where the build names a lot beside a figure, it is one that the parts list takes for that role.
+func auditLots(a audit) {
+	b := a.build
+	same := func(lot int64, role string) {
+		for _, u := range a.uses(role) {
+			if u.Lot == lot {
+				return
+			}
+		}
+		a.fail("lot %d is not what the parts list takes for %q", lot, role)
+	}
+	same(b.Switcher.Lot, "switcher")
+	same(b.Core.Lot, "core pair")
+	for _, l := range b.Gap.Layers {
+		for _, u := range a.uses("shim") {
+			if film, is := a.part(u).(catalog.Film); is && u.Designation == l.Designation {
+				a.isTrue(u.Lot == l.Lot, "film %q is lot %d, not %d", l.Designation, u.Lot, l.Lot)
+				agrees(a, l.Thickness, film.Thickness.Value, exact, "film")
+			}
+		}
+	}
+	for _, w := range b.Windings {
+		same(w.Lot, "wire, "+w.Name)
+	}
+	for _, t := range b.Transformer.Tape {
+		same(t.Lot, "tape")
+	}
+}
+
+// auditRoles: every role that a charger needs is filled with as many parts as it takes.
+func auditRoles(a audit) {
+	b := a.build
+	need := map[string]float64{"mains fuse": 1, "inrush limiter": 1, "X capacitor": 1, "mains choke": 1, "bridge": 1, "bulk capacitor": 1,
+		"bulk bleed, two in series": 2, "clamp diode": 1, "switcher": 1, "chip supply capacitor": 1, "core pair": 1, "tape": 0.01,
+		"output rectifier": 1, "output capacitor": 1, "Y capacitor": 1, "optocoupler": 1, "amplifier": 1,
+		"loop capacitor, one a loop": 2, "supply bypass of the amplifier": 1}
+	if b.Transformer.BiasTurns > 0 {
+		need["bias rectifier"] = 1
+		a.isTrue(len(windingsNamed(b, "bias")) == 1, "no bias winding is laid")
+	}
+	for _, w := range b.Windings {
+		need["wire, "+w.Name] = float64(w.Length) * float64(w.Strands)
+	}
+	for _, n := range b.Regulation.Networks {
+		need[n.Role] = float64(len(values(n.Wiring)))
+	}
+	if len(a.uses("drain clamp")) > 0 {
+		need["drain clamp"] = 1
+	} else {
+		need["clamp resistor"], need["clamp capacitor"] = 1, 1
+	}
+	if len(a.uses("diode joining the loops")) > 0 {
+		need["diode joining the loops"] = 2
+	} else {
+		need["lamp, charging (current holds)"], need["lamp, full (voltage holds)"] = 1, 1
+	}
+	a.needIf(need, "reference", partOf[catalog.Amplifier](a, "amplifier").Function != "combined")
+	a.needIf(need, "limit resistor", partOf[catalog.Switcher](a, "switcher").Setting == "external")
+	a.needIf(need, "shim", len(b.Gap.Layers) > 0)
+	a.needIf(need, "voltage trimmer", b.Regulation.Trimmer > 0)
+	a.needIf(need, "current trimmer", b.Regulation.SenseTrimmer > 0)
+	for role, n := range need {
+		have := 0.0
+		for _, u := range a.uses(role) {
+			have += u.Quantity
+		}
+		a.isTrue(have >= n, "role %q has %g of %g", role, have, n)
+	}
+	for _, role := range []string{"divider top", "divider bottom", "shunt", "current divider top", "current divider bottom", "reference bias",
+		"lamp resistor"} {
+		a.network(role)
+	}
+}
+
+func (a audit) needIf(need map[string]float64, role string, when bool) {
+	if when {
+		need[role] = 1
+	} else {
+		a.isTrue(len(a.uses(role)) == 0, "role %q is filled without need", role)
+	}
+}
+
+func windingsNamed(b *substitute.Build, name string) (out []substitute.Winding) {
+	for _, w := range b.Windings {
+		if strings.HasPrefix(w.Name, name) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// auditRatings: what the parts around the power stage must bear.
+func auditRatings(a audit) {
+	f, b := a.figures(), a.build
+	mains := float64(b.Stage.InputPower) / float64(a.target.MainsMin) / 0.55 // power factor of a capacitor-input rectifier, from memory
+	if len(a.uses("mains fuse")) > 0 {
+		p := partOf[catalog.Fuse](a, "mains fuse")
+		a.isTrue(float64(p.Current.Value) >= 1.5*mains && p.Speed != "fast", "fuse %q at %g A", p.Name, mains)
+	}
+	bleed := partOf[catalog.Resistor](a, "bulk bleed, two in series")
+	half := f.busMax / 2
+	a.isTrue(float64(bleed.Volts.Value) >= half && half*half/float64(bleed.Resistance.Value) <= 0.5*float64(bleed.Rating.Value), "bleed %q", bleed.Name)
+	// from the highest bus to 60 V, the limit for touchable voltage, within a minute, with all the capacitance and the nominal resistance
+	bulk := partOf[catalog.Capacitor](a, "bulk capacitor")
+	most := f.bulk * (1 + float64(bulk.Tolerance.Value)) / (1 - float64(bulk.Tolerance.Value))
+	seconds := f.bleed * most * math.Log(f.busMax/60)
+	a.isTrue(seconds <= 60, "the bleed takes %.0f s to 60 V", seconds)
+	diode := partOf[catalog.Rectifier](a, "clamp diode")
+	a.isTrue(float64(diode.Reverse.Value) >= f.busMax+f.clamp.high && diode.Technology != "standard", "clamp diode %q", diode.Name)
+	a.isTrue(f.rect.Technology == "schottky" || f.rect.Recovery.Value <= 75e-9, "output rectifier %q is slow", f.rect.Name)
+	y := partOf[catalog.Capacitor](a, "Y capacitor")
+	touch := 2 * math.Pi * float64(a.target.Line) * float64(a.target.MainsMax) * float64(y.Capacitance.Value) * (1 + float64(y.Tolerance.Value))
+	a.isTrue(y.Safety == "Y1" && touch <= 0.25e-3, "Y capacitor %q, %g A", y.Name, touch)
+	judged(a, "touch current through the Y capacitor", touch, 0.25e-3, exact)
+	if b.Transformer.BiasTurns > 0 {
+		p := partOf[catalog.Rectifier](a, "bias rectifier")
+		reverse := f.bias[1] + f.busMax*float64(b.Transformer.BiasTurns)/float64(b.Transformer.PrimaryTurns)
+		a.isTrue(0.8*float64(p.Reverse.Value) >= reverse && p.Technology != "standard", "bias rectifier %q at %g V", p.Name, reverse)
+		a.isTrue(float64(partOf[catalog.Capacitor](a, "chip supply capacitor").Volts.Value) >= 1.2*f.bias[1], "chip supply capacitor")
+	}
+}
+
+// soft are the checks that only warn.
+var soft = map[string]bool{"current density of the primary": true, "current density of the secondary": true,
+	"ripple current of the bulk capacitor": true, "amplifier offset against the sense voltage": true, "duty in continuous mode": true}
+
+// auditChecks: margin and verdict of every check from its value and limit, and the verdict of the build from all of them.
+func auditChecks(a audit) {
+	b := a.build
+	names := map[string]bool{}
+	for _, c := range b.Checks {
+		a.isTrue(!names[c.Name], "check %q comes twice", c.Name)
+		names[c.Name] = true
+		margin, passed := (c.Limit-c.Value)/math.Abs(c.Limit), c.Value <= c.Limit
+		if c.Sense == "min" {
+			margin, passed = -margin, c.Value >= c.Limit
+		}
+		a.isTrue(c.Sense == "min" || c.Sense == "max", "check %q: sense %q", c.Name, c.Sense)
+		agrees(a, c.Margin, margin, exact, "margin of the check "+c.Name)
+		a.isTrue(c.Passed == passed, "check %q: passed %t, %g against %g", c.Name, c.Passed, c.Value, c.Limit)
+		a.isTrue(c.Hard != soft[c.Name], "check %q: hard %t", c.Name, c.Hard)
+		a.isTrue(c.Passed || !c.Hard, "the hard check %q failed", c.Name)
+		a.isTrue(c.Unit != "" && c.Basis != "", "check %q: unit %q, basis %q", c.Name, c.Unit, c.Basis)
+	}
+	bought := 0
+	for _, u := range b.Parts {
+		if u.Source == "buy" {
+			bought++
+		}
+	}
+	a.isTrue((b.Verdict == substitute.Feasible) == (bought == 0), "verdict %q with %d parts to buy", b.Verdict, bought)
+	a.isTrue(b.Score.Missing == bought, "score counts %d missing parts of %d", b.Score.Missing, bought)
+}
+
+// Checks that stand in every build of a target alike, or hold by construction, and therefore do not rank.
+var unranked = map[string]bool{"bulk capacitor voltage at highest mains": true, "reverse voltage of the bridge": true, "bridge current": true,
+	"output capacitor voltage": true, "creepage across the winding barrier": true, "creepage between the pin rows": true,
+	"shim thickness": true, "lowest reach of the upper trimmer end": true, "highest reach of the lower trimmer end": true,
+	"highest pack voltage, any trimmer position and corner": true, "pack voltage with the trimmer wiper open": true,
+	"highest charging current, any trimmer position and corner": true, "lowest reach of the upper current end": true, "shunt power": true,
+	"reference current at the lowest output reckoned with": true, "reference current, full pack": true, "amplifier supply, full pack": true,
+	"optocoupler lamp current at the lowest output reckoned with": true, "lowest output at which the current is still regulated": true,
+	"optocoupler isolation": true, "touch current through the Y capacitor": true, "ripple current of the bulk capacitor": true}
+
+// auditScore: the smallest room of the ranking checks in whole hundredths. The room of an upper limit counts from nought, of a
+// temperature from the ambient, of the drain from the bus, of the valley from the crest.
+func auditScore(a audit) {
+	b, f := a.build, a.figures()
+	ambient := float64(a.target.Ambient)
+	ideal := map[string]float64{"transformer temperature": ambient, "switcher junction temperature": ambient, "air inside the case": ambient,
+		"drain voltage at highest mains":             f.busMax,
+		"valley of the bulk voltage at lowest mains": math.Sqrt2*float64(a.target.MainsMin) - 2*f.drop}
+	least, binding := math.Inf(1), ""
+	for _, c := range b.Checks {
+		if !c.Hard || unranked[c.Name] {
+			continue
+		}
+		room := min(1, (c.Limit-c.Value)/(c.Limit-ideal[c.Name]))
+		if c.Sense == "min" && ideal[c.Name] == 0 {
+			room = min(1, c.Value/c.Limit-1)
+		}
+		if room < least {
+			least, binding = room, c.Name
+		}
+	}
+	a.isTrue(math.Abs(b.Score.Margin-math.Floor(least*100+1e-6)/100) < 1e-9, "score margin %g (%s), recomputed %g (%s)", b.Score.Margin, b.Score.Binding,
+		least, binding)
+	a.isTrue(b.Score.Binding == binding, "binding %q, recomputed %q", b.Score.Binding, binding)
+	pieces := 0.0
+	for _, u := range b.Parts {
+		if u.Unit == "piece" {
+			pieces += math.Ceil(u.Quantity)
+		}
+	}
+	a.isTrue(float64(b.Score.Parts) == pieces, "score counts %d pieces of %g", b.Score.Parts, pieces)
+}

@@ -1,0 +1,212 @@
+package substitute_test
+
+import (
+	"math"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/substitute"
+)
+
+func auditSwitcher(a audit) {
+	f, s := a.figures(), a.build.Switcher
+	a.isTrue(s.Control == f.sw.Control && (f.gated || s.Control == "fixed-frequency"), "control %q", s.Control)
+	agrees(a, s.Frequency, f.f, exact, "frequency")
+	agrees(a, s.LimitMin, f.limitLow, exact, "lowest current limit")
+	agrees(a, s.LimitMax, f.limitHigh, exact, "highest current limit")
+	agrees(a, s.Breakdown, f.sw.Breakdown.Value, exact, "breakdown")
+	agrees(a, s.FeedbackStop, f.sw.FeedbackStop.Value, exact, "feedback current that stops the switcher")
+	if class, known := powerClass(a, f.sw); known {
+		judged(a, "output power", f.set*f.current, class, exact)
+	}
+}
+
+// powerClass is the maker's ceiling: the row of the mains range, the column of the case; a closed case is 0.6 of an open frame where
+// only that is printed, a figure from memory counts 0.9.
+func powerClass(a audit, p catalog.Switcher) (float64, bool) {
+	sealed, open := p.SealedWide, p.OpenWide
+	if a.target.MainsMin >= 180 && (p.SealedNarrow.Known() || p.OpenNarrow.Known()) {
+		sealed, open = p.SealedNarrow, p.OpenNarrow
+	}
+	d, share := sealed, 1.0
+	if a.target.Case == substitute.Open && open.Known() {
+		d = open
+	} else if !sealed.Known() {
+		d, share = open, 0.6
+	}
+	if !d.Firm() {
+		share *= 0.9
+	}
+	return float64(d.Value) * share, d.Known()
+}
+
+func auditMains(a audit) {
+	f, b := a.figures(), a.build
+	agrees(a, b.Stage.BusMax, f.busMax, exact, "highest bus voltage")
+	agrees(a, b.Stage.BulkCapacity, f.bulk, exact, "least bulk capacitance")
+	// the power that leaves the bus: all that enters less what the bridge burns
+	m := mains{vac: float64(a.target.MainsMin), line: float64(a.target.Line), drop: f.drop, c: f.bulk,
+		power: float64(b.Stage.InputPower - b.Losses.Bridge)}
+	w := m.halfWave()
+	agrees(a, b.Stage.BusMin, w.valley, steady, "valley of the bus")
+	judged(a, "bulk capacitor voltage at highest mains", f.busMax, partOf[catalog.Capacitor](a, "bulk capacitor").Volts.Value, exact)
+	crest := math.Sqrt2*float64(a.target.MainsMin) - 2*f.drop
+	judged(a, "valley of the bulk voltage at lowest mains", w.valley, 0.55*crest, steady)
+	judged(a, "reverse voltage of the bridge", f.busMax, 0.7*f.bridge.Reverse.Value, exact)
+	judged(a, "bridge current", m.power/w.valley, 0.5*f.bridge.Average.Value, steady)
+	// ripple at the line frequency and at the switching frequency add as squares. 1 %: the engine's square law of the load
+	// current during the charging pulse against steps of 5 us
+	name := "ripple current of the bulk capacitor"
+	if a.hasCheck(name) {
+		s := f.stageAt(b, f.l, f.f)
+		i, share := s.currents(a.working(f)), a.share(f)
+		fast := math.Sqrt(share*i.rms*i.rms - share*share*i.mean*i.mean)
+		agrees(a, a.check(name).Value, math.Hypot(w.capacitorRMS, fast), 0.01, name)
+	}
+}
+
+// working is the settled cycle at lowest mains, full pack; an on/off switcher runs every pulse to the middle of its limits.
+func (a audit) working(f figures) cycle {
+	s := f.stageAt(a.build, f.l, f.f)
+	if f.gated {
+		return s.settled((f.limitLow+f.limitHigh)/2, 1)
+	}
+	return s.carrying(float64(a.build.Stage.Throughput))
+}
+
+// share is the part of the clock cycles in which an on/off switcher switches.
+func (a audit) share(f figures) float64 {
+	if !f.gated {
+		return 1
+	}
+	s := f.stageAt(a.build, f.l, f.f)
+	return float64(a.build.Stage.Throughput) / s.power(a.working(f))
+}
+
+// auditCurrents: the engine's currents belong to the throughput of its last round but one, hence steady.
+func auditCurrents(a audit) {
+	f, b := a.figures(), a.build
+	agrees(a, b.Transformer.Reflected, f.reflected(f.set), exact, "reflected voltage")
+	s, c, share := f.stageAt(b, f.l, f.f), a.working(f), a.share(f)
+	i := s.currents(c)
+	root := math.Sqrt(share)
+	agrees(a, b.Stage.PrimaryPeak, c.peak, steady, "primary peak")
+	agrees(a, b.Stage.PrimaryRMS, i.rms*root, steady, "primary rms")
+	agrees(a, b.Stage.SecondaryPeak, c.peak*f.n, steady, "secondary peak")
+	agrees(a, b.Stage.SecondaryRMS, i.secondRMS*f.n*root, steady, "secondary rms")
+	// the capacitor carries what is left of the secondary current once the charging current is gone
+	agrees(a, b.Stage.CapacitorRipple, math.Sqrt(i.secondRMS*i.secondRMS*f.n*f.n*share-f.current*f.current), 2*steady, "capacitor ripple")
+	want := "discontinuous"
+	if c.start > exact*c.peak {
+		want = "continuous"
+	}
+	if border := s.bus * s.reflected / (s.bus + s.reflected) / (s.l * s.f); math.Abs(c.peak/border-1) > steady {
+		a.isTrue(b.Stage.Mode == want, "mode %q, recomputed %q", b.Stage.Mode, want)
+	}
+	agrees(a, b.Stage.PulseShare, share, exactOr(f), "share of the clock cycles used")
+	agrees(a, b.Stage.RectifierDrop, f.rectDrop, exact, "rectifier drop")
+	auditPeaks(a, f)
+}
+
+// auditPeaks: the peak needed with the lowest inductance and frequency, full and empty, and the duty that belongs to it.
+func auditPeaks(a audit, f figures) {
+	b := a.build
+	hard := f.stageAt(b, f.lLow, f.fLow)
+	full := hard.carrying(float64(b.Stage.Throughput))
+	if f.gated {
+		share := float64(b.Stage.Throughput) / hard.power(hard.settled(f.limitLow, 1))
+		hard.reflected = f.reflected(f.empty)
+		empty := float64(b.Stage.Throughput) * f.reflected(f.empty) / f.reflected(f.set) / hard.power(hard.settled(f.limitLow, 1))
+		judged(a, "share of pulses used at lowest mains", max(share, empty), 0.95, exact)
+		agrees(a, b.Stage.DutyMax, a.working(f).on*f.f, steady, "duty")
+		return
+	}
+	judged(a, "peak current needed at lowest mains, full pack", full.peak, f.usable, exact)
+	judged(a, "duty at lowest mains", full.on*hard.f, f.longest, exact)
+	agrees(a, b.Stage.DutyMax, full.on*hard.f, exact, "duty")
+	judged(a, "peak current needed at lowest mains, empty pack", f.emptyPack(hard, b).peak, f.usable, exact)
+}
+
+// emptyPack is the cycle into an empty pack: the same current at a lower voltage.
+func (f *figures) emptyPack(s stage, b *substitute.Build) cycle {
+	power := float64(b.Stage.Throughput) * f.reflected(f.empty) / f.reflected(f.set)
+	s.reflected = f.reflected(f.empty)
+	return s.carrying(power)
+}
+
+// auditFlux: the current goes on rising for the turn-off delay at the highest bus voltage.
+func auditFlux(a audit) {
+	f, b := a.figures(), a.build
+	turns := float64(b.Transformer.PrimaryTurns)
+	peak := f.limitHigh + f.busMax*f.delay/f.lHigh
+	flux := f.lHigh * peak / (turns * float64(b.Core.AreaMin))
+	agrees(a, b.Transformer.FluxPeak, flux, exact, "flux peak")
+	judged(a, "flux density at the highest current limit", flux, float64(b.Core.FluxLimit), exact)
+	c := a.working(f)
+	agrees(a, b.Transformer.FluxSwing, f.l*(c.peak-c.start)/(turns*float64(b.Core.Area)), steady, "flux swing")
+}
+
+// auditWalls: the power wall by simulating ever larger inductances, the saturation wall by the flux at the highest limit. An on/off
+// switcher keeps 5 % of its pulses in hand.
+func auditWalls(a audit) {
+	f, b := a.figures(), a.build
+	through := float64(b.Stage.Throughput)
+	if f.gated {
+		through /= 0.95
+	}
+	s := f.stageAt(b, 0, f.fLow)
+	full := leastInductance(s, through, f.usable, f.longest)
+	s.reflected = f.reflected(f.empty)
+	empty := leastInductance(s, through*f.reflected(f.empty)/f.reflected(f.set), f.usable, f.longest)
+	agrees(a, b.Transformer.WallPower, max(full, empty), steady, "power wall")
+	turns := float64(b.Transformer.PrimaryTurns)
+	wall := (float64(b.Core.FluxLimit)*turns*float64(b.Core.AreaMin) - f.busMax*f.delay) / f.limitHigh
+	agrees(a, b.Transformer.WallSaturation, wall, exact, "saturation wall")
+	a.isTrue(float64(b.Transformer.WallPower) <= f.lLow*(1+exact), "the predicted band begins below the power wall")
+	a.isTrue(f.lHigh <= wall*(1+exact), "the predicted band ends above the saturation wall")
+}
+
+// auditStresses. Rectifier: output plus the highest bus over the turns ratio (SLUS223E eq. 15), 0.8 of the rating (AN-23 step 6).
+func auditStresses(a audit) {
+	f, b := a.figures(), a.build
+	agrees(a, b.Stage.DrainPeak, f.busMax+f.clamp.high, exact, "drain peak")
+	part := 0.85
+	if f.sw.Breakdown.Firm() {
+		part = 0.90
+	}
+	judged(a, "drain voltage at highest mains", f.busMax+f.clamp.high, part*float64(f.sw.Breakdown.Value), exact)
+	reverse := f.absolute + f.busMax/f.n
+	agrees(a, b.Stage.ReverseVoltage, reverse, exact, "rectifier reverse voltage")
+	judged(a, "reverse voltage of the output rectifier", reverse, 0.8*f.rect.Reverse.Value, exact)
+	judged(a, "average current of the output rectifier", f.current, 0.7*float64(f.rect.Average.Value*si.Current(f.rect.Legs.Value)), exact)
+	capacitor := partOf[catalog.Capacitor](a, "output capacitor")
+	judged(a, "output capacitor voltage", b.Regulation.WorstHigh, capacitor.Volts.Value/1.2, exact)
+	pieces := 0.0
+	for _, u := range a.uses("output capacitor") {
+		pieces += u.Quantity
+	}
+	judged(a, "ripple current of the output capacitor", b.Stage.CapacitorRipple, pieces*float64(capacitor.Ripple.Value), exact)
+	if b.Transformer.BiasTurns > 0 {
+		agrees(a, b.Stage.BiasMin, f.bias[0], exact, "chip supply, empty pack")
+		agrees(a, b.Stage.BiasMax, f.bias[1], exact, "chip supply, full pack")
+		judged(a, "chip supply from the bias winding, empty pack", f.bias[0], 1.05*f.sw.SupplyMin.Or(10), exact)
+		judged(a, "chip supply from the bias winding, full pack", 1.2*f.bias[1], f.sw.SupplyMax.Or(20), exact)
+	}
+	a.isTrue(f.sw.SelfSupply == "yes" || b.Transformer.BiasTurns > 0, "a chip without self-supply has no bias winding")
+}
+
+// auditClamp. A lower clamp voltage lets the leakage current flow longer and takes more of the magnetising energy with it, so the
+// limit must be held against the lowest one.
+func auditClamp(a audit) {
+	f, b := a.figures(), a.build
+	agrees(a, b.Stage.Clamp, f.clamp.high, exact, "clamp voltage")
+	judged(a, "clamp voltage above the reflected voltage", f.clamp.low, 1.3*f.reflected(f.set), exact)
+	share := a.share(f)
+	peak := float64(b.Stage.PrimaryPeak)
+	least, most := f.clampPower(peak, f.clamp.high, f.f)*share, f.clampPower(peak, f.clamp.low, f.f)*share
+	between(a, b.Losses.Clamp, least*(1-steady), most*(1+steady), "clamp loss over the tolerance of the clamp")
+	c := a.check("clamp power")
+	agrees(a, c.Limit, f.clamp.steady, exact, "limit of the check clamp power")
+	a.isTrue(c.Value >= most*(1-steady), "check clamp power: holds %.4g W against the limit, but the lowest clamp voltage %.4g V burns %.4g W",
+		c.Value, f.clamp.low, most)
+}
