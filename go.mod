@@ -11,6 +11,7 @@ require (
 
 require (
 	github.com/rogpeppe/go-internal v1.16.0
+	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
 	github.com/stretchr/testify v1.12.1
 	pgregory.net/rapid v1.3.0
 )
@@ -21,5 +22,6 @@ require (
 	github.com/xrash/smetrics v0.0.0-20240521201337-686a1a2994c1 // indirect
 	go.yaml.in/yaml/v3 v3.0.5 // indirect
 	golang.org/x/sys v0.50.0 // indirect
+	golang.org/x/text v0.14.0 // indirect
 	golang.org/x/tools v0.26.0 // indirect
 )

@@ -1,6 +1,7 @@
 package substitute
 
 import (
+	"fmt"
 	"sort"
 	"strings"
 
@@ -54,7 +55,7 @@ func (w *Workbench) Advise(t Target, o Options) Result {
 	r.Searched.Designs = j.designs.Load()
 	if !anyFeasible(r.Builds) {
 		more, designs := w.withPurchases(t, refused, o)
-		r.Builds = append(r.Builds, more...)
+		r.Builds = distinct(append(r.Builds, more...))
 		r.Searched.Designs += designs
 	}
 	rank(r.Builds)
@@ -70,6 +71,20 @@ func (w *Workbench) Advise(t Target, o Options) Result {
 	}
 	r.Refused = append(r.Refused, refused...)
 	return r
+}
+
+// distinct drops builds that a search with a fuller shelf found again without using it.
+func distinct(bs []Build) []Build {
+	seen := map[string]bool{}
+	var out []Build
+	for _, b := range bs {
+		key := fmt.Sprint(b.Parts, b.Transformer, b.Gap)
+		if !seen[key] {
+			seen[key] = true
+			out = append(out, b)
+		}
+	}
+	return out
 }
 
 func anyFeasible(bs []Build) bool {

@@ -15,6 +15,8 @@ func Cautions(t Target) []string {
 		if t.Duty == "cyclic" {
 			out = append(out, "The cyclic voltage must not stay on: disconnect when the current has fallen, or change to float.")
 		}
+	case "nimh":
+		out = append(out, "Nickel packs overheat on a constant voltage: never connect them to one of these chargers.")
 	default:
 		out = append(out,
 			"Lithium cells burn. Charge on a base that does not, in sight, between 0 and 45 C; stop if a cell gets warm or swells.",

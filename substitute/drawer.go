@@ -119,7 +119,7 @@ func left[P catalog.Part](b *basket, s stock[P]) float64 { return s.count - b.us
 // part to buy and reports false.
 func take[P catalog.Part](b *basket, role string, s stock[P], quantity float64) bool {
 	if s.buy {
-		b.buy(role, s.name(), quantity, string(unitOf(s.part)), s.name())
+		b.buy(role, s.name(), quantity, string(unitOf(s.part)), "the very part this build was computed with")
 		return true
 	}
 	if left(b, s) < quantity-1e-9 {

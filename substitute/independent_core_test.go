@@ -19,8 +19,8 @@ func auditCore(a audit) {
 	a.gap()
 }
 
-// ferrite is the flux limit, 80 % of the saturation at 100 degC and 0.33 T at most, held to 0.25 T where that is from memory or the
-// grade is not known, and the permeability.
+// ferrite is the flux limit, 80 % of the saturation at 100 degC and 0.33 T at most, held to 0.25 T where that is from
+// memory or the grade is not known, and the permeability.
 func (a audit) ferrite(p catalog.Core) (limit, mu float64) {
 	row, known := catalog.FerriteNamed(p.Ferrite)
 	known = known && row.Name != catalog.UnknownPower && row.Name != catalog.UnknownFilter
@@ -62,13 +62,15 @@ func (a audit) gap() {
 	a.isTrue(g.Method == method, "method %q, it is %q", g.Method, method)
 }
 
-// auditInductance holds the printed band against another model: core, joint and one gap as long as all gaps on the path together, with
-// the fringing factor F = 1 + (g/sqrt A) ln(2 G/g), G the window height (W. T. McLyman, Transformer and Inductor Design Handbook, 3rd
-// ed., ch. 8, from memory). On 3-D field solutions of an EF20-like pair this model is 3 to 11 % low; the band is the tolerance.
+// auditInductance holds the printed band against another model: core, joint and one gap as long as all gaps on the path
+// together, with the fringing factor F = 1 + (g/sqrt A) ln(2 G/g), G the window height (W. T. McLyman, Transformer and
+// Inductor Design Handbook, 3rd ed., ch. 8, from memory). On 3-D field solutions of an EF20-like pair this model is 3 to 11
+// % low; the band is the tolerance.
 func auditInductance(a audit) {
 	b, f := a.build, a.figures()
 	t, p := b.Transformer, f.core
-	a.isTrue(t.InductanceLow < t.Inductance && t.Inductance < t.InductanceHigh, "inductance %g outside its band", float64(t.Inductance))
+	a.isTrue(t.InductanceLow < t.Inductance && t.Inductance < t.InductanceHigh, "inductance %g outside its band",
+		float64(t.Inductance))
 	window := 2 * float64(p.D.Value)
 	if p.Family == "EI" {
 		window = float64(p.D.Value)
@@ -90,7 +92,8 @@ func auditInductance(a audit) {
 	}
 	turns := float64(t.PrimaryTurns)
 	l := turns * turns * r.al(ground+2*float64(b.Gap.Shim), joint)
-	between(a, l, t.InductanceLow, t.InductanceHigh, "inductance by the handbook's fringing factor, held against the printed band")
+	between(a, l, t.InductanceLow, t.InductanceHigh,
+		"inductance by the handbook's fringing factor, held against the printed band")
 }
 
 type reluctance struct{ area, path, mu, window float64 }

@@ -4,8 +4,8 @@ import "math"
 
 // This file steps through the time: one switching cycle, one half wave of the mains. Plain SI units.
 
-// stage is an ideal flyback stage: the primary current rises by bus/l while the switch is on, and what the core holds falls by
-// reflected/l while it is off.
+// stage is an ideal flyback stage: the primary current rises by bus/l while the switch is on, and what the core holds falls
+// by reflected/l while it is off.
 type stage struct{ bus, reflected, l, f float64 }
 
 // cycle is one switching cycle: the current starts, rises for on seconds to peak and falls for off seconds to end.
@@ -23,8 +23,8 @@ func (s stage) from(start, limit, longest float64) cycle {
 	return c
 }
 
-// settled is the cycle that ends where it started. A higher start gives a lower end, so halving finds it, also where a real stage
-// with this duty would swing.
+// settled is the cycle that ends where it started. A higher start gives a lower end, so halving finds it, also where a real
+// stage with this duty would swing.
 func (s stage) settled(limit, longest float64) cycle {
 	low, high := 0.0, limit
 	for range 60 {
@@ -85,8 +85,8 @@ func integral(end float64, f func(float64) float64) float64 {
 	return sum * h
 }
 
-// leastInductance is the smallest inductance whose settled cycles draw the power with the limit and the longest on-time: steps of
-// 3 % upwards until one does, then halving. Infinite when none up to 1 H does.
+// leastInductance is the smallest inductance whose settled cycles draw the power with the limit and the longest on-time:
+// steps of 3 % upwards until one does, then halving. Infinite when none up to 1 H does.
 func leastInductance(s stage, power, limit, longest float64) float64 {
 	draws := func(l float64) float64 {
 		s.l = l

@@ -52,7 +52,8 @@ func (a audit) figures() figures {
 	}
 	f.rectDrop = rectifierDrop(f.rect, float64(t.Current))
 	f.n = float64(b.Transformer.PrimaryTurns) / float64(b.Transformer.SecondaryTurns)
-	f.l, f.lLow, f.lHigh = float64(b.Transformer.Inductance), float64(b.Transformer.InductanceLow), float64(b.Transformer.InductanceHigh)
+	f.l, f.lLow, f.lHigh = float64(b.Transformer.Inductance), float64(b.Transformer.InductanceLow),
+		float64(b.Transformer.InductanceHigh)
 	f.set, f.empty, f.absolute, f.current = float64(t.Set), float64(t.Empty), float64(t.Absolute), float64(t.Current)
 	f.sense = f.current * float64(b.Regulation.Shunt)
 	bleed := partOf[catalog.Resistor](a, "bulk bleed, two in series")
@@ -62,9 +63,9 @@ func (a audit) figures() figures {
 	return f
 }
 
-// setLimit reads the current limit; an external one is the threshold over the resistor, both at their ends. The lowest limit is used
-// to 96 % (Power Integrations AN-30 eq. 17) where it is published, to 90 % (AN-23 step 8) where it is from memory; an on/off switcher
-// runs at its limit.
+// setLimit reads the current limit; an external one is the threshold over the resistor, both at their ends. The lowest
+// limit is used to 96 % (Power Integrations AN-30 eq. 17) where it is published, to 90 % (AN-23 step 8) where it is from
+// memory; an on/off switcher runs at its limit.
 func (f *figures) setLimit(a audit) {
 	f.limitLow, f.limitHigh = float64(f.sw.LimitMin.Value), float64(f.sw.LimitMax.Value)
 	firm := f.sw.LimitMin.Firm()
@@ -90,8 +91,8 @@ func rectifierDrop(p catalog.Rectifier, i float64) float64 {
 	return max(0.2, float64(p.Forward.Value)*(0.7+0.3*x)+0.06*math.Log10(x))
 }
 
-// setSupplies reckons what secondary circuit and chip take. A bias winding gives the secondary's voltage times the turns ratio less
-// a silicon diode (M. Brown, Power Supply Cookbook, 2nd ed. 2001, section 3.15.3).
+// setSupplies reckons what secondary circuit and chip take. A bias winding gives the secondary's voltage times the turns
+// ratio less a silicon diode (M. Brown, Power Supply Cookbook, 2nd ed. 2001, section 3.15.3).
 func (f *figures) setSupplies(a audit) {
 	b := a.build
 	r := b.Regulation
@@ -119,8 +120,8 @@ func (f *figures) stageAt(b *substitute.Build, l, hz float64) stage {
 	return stage{bus: float64(b.Stage.BusMin), reflected: f.reflected(f.set), l: l, f: hz}
 }
 
-// setClamp reads the drain clamp. A suppressor's breakdown goes from its tolerance below to its tolerance above, 5 % more for the
-// pulse, and it is trusted with 80 % of its steady rating; a resistor with half of it.
+// setClamp reads the drain clamp. A suppressor's breakdown goes from its tolerance below to its tolerance above, 5 % more
+// for the pulse, and it is trusted with 80 % of its steady rating; a resistor with half of it.
 func (f *figures) setClamp(a audit) {
 	f.leak = float64(a.build.Transformer.Leakage)
 	if len(a.uses("drain clamp")) > 0 {
@@ -149,8 +150,8 @@ func (f *figures) resistorClamp(ohm, peak float64) float64 {
 	return high
 }
 
-// clampPower is the power of a clamp at v above the bus. The leakage current falls from peak in a straight line by (v - VR)/leak;
-// all that time the clamp takes it at v.
+// clampPower is the power of a clamp at v above the bus. The leakage current falls from peak in a straight line by (v -
+// VR)/leak; all that time the clamp takes it at v.
 func (f *figures) clampPower(peak, v, hz float64) float64 {
 	slope := (v - f.reflected(f.set)) / f.leak
 	if slope <= 0 {

@@ -15,12 +15,13 @@ func (s spent) total() float64 {
 	return s.sw + s.core + s.copper + s.clamp + s.rectifier + s.shunt + s.bridge + s.other
 }
 
-// auditLosses recomputes each loss from the printed currents and voltages: exact, apart from copper, whose temperature is settled
-// once more after the budget.
+// auditLosses recomputes each loss from the printed currents and voltages: exact, apart from copper, whose temperature is
+// settled once more after the budget.
 func auditLosses(a audit) {
 	f, b := a.figures(), a.build
 	l, st := b.Losses, b.Stage
-	agrees(a, l.Switch, f.switchLoss(b, float64(st.BusMin), float64(st.PrimaryPeak), float64(st.PrimaryRMS), a.share(f)), exactOr(f), "switch loss")
+	sw := f.switchLoss(b, float64(st.BusMin), float64(st.PrimaryPeak), float64(st.PrimaryRMS), a.share(f))
+	agrees(a, l.Switch, sw, exactOr(f), "switch loss")
 	agrees(a, l.Core, f.coreLoss(b, float64(b.Transformer.FluxSwing))*a.share(f), exactOr(f), "core loss")
 	agrees(a, l.Copper, copperLoss(b), steady, "copper loss")
 	agrees(a, l.Rectifier, f.current*f.rectDrop, exact, "rectifier loss")
@@ -31,9 +32,8 @@ func auditLosses(a audit) {
 	total := l.Switch + l.Core + l.Copper + l.Clamp + l.Rectifier + l.Shunt + l.Bridge + l.Other
 	agrees(a, b.Efficiency, f.set*f.current/(f.set*f.current+float64(total)), exact, "efficiency")
 	agrees(a, b.Score.Loss, math.Round(float64(total)*1e3)/1e3, exact, "loss that is ranked by")
-	// energy is conserved: what enters leaves as charge or as heat, the copper in the engine's budget being at 100 C
-	hotter := float64(l.Copper) * ((1+3.93e-3*80)/(1+3.93e-3*(float64(b.CoilHot)-20)) - 1)
-	agrees(a, st.InputPower, f.set*f.current+float64(total)+hotter, steady, "power in")
+	// energy is conserved: what enters leaves as charge or as heat
+	agrees(a, st.InputPower, f.set*f.current+float64(total), steady, "power in")
 }
 
 // exactOr is exact; the pulse share of an on/off switcher belongs to the round before the printed throughput.
@@ -44,9 +44,9 @@ func exactOr(f figures) float64 {
 	return exact
 }
 
-// switchLoss: conduction with the hot resistance; drain and winding capacitance (20 pF from memory), discharged from the bus in
-// discontinuous mode and from bus plus reflected in continuous; crossover V I t f/6 (ON Semiconductor NCP1028 p. 25) with 40 ns
-// from memory; a chip that feeds itself from the drain.
+// switchLoss: conduction with the hot resistance; drain and winding capacitance (20 pF from memory), discharged from the
+// bus in discontinuous mode and from bus plus reflected in continuous; crossover V I t f/6 (ON Semiconductor NCP1028 p. 25)
+// with 40 ns from memory; a chip that feeds itself from the drain.
 func (f *figures) switchLoss(b *substitute.Build, bus, peak, rms, share float64) float64 {
 	hz, vr := f.f*share, f.reflected(f.set)
 	turnOn := bus
@@ -78,8 +78,8 @@ func copperLoss(b *substitute.Build) (sum float64) {
 	return sum
 }
 
-// auditBalance closes the loop by itself: thirty rounds of valley, currents and losses from nothing but the lots and the printed
-// resistances, the clamp at its lowest voltage, where it burns most.
+// auditBalance closes the loop by itself: thirty rounds of valley, currents and losses from nothing but the lots and the
+// printed resistances, the clamp at its lowest voltage, where it burns most.
 func auditBalance(a audit) {
 	f, b := a.figures(), a.build
 	s := stage{reflected: f.reflected(f.set), l: f.l, f: f.f}
@@ -139,8 +139,7 @@ func copperAt(b *substitute.Build, rms, second float64) (primary, secondary floa
 	return primary, secondary
 }
 
-// auditHeat: the air from the case's surface, coil and chip on top of it. The engine corrects the copper for its temperature once: what
-// is left is a correction of a correction, 1 % of the rise at most.
+// auditHeat: the air from the case's surface, coil and chip on top of it.
 func auditHeat(a audit) {
 	f, b := a.figures(), a.build
 	ambient := float64(a.target.Ambient)
@@ -153,7 +152,7 @@ func auditHeat(a audit) {
 	}
 	agrees(a, float64(b.Inside)-ambient, inside-ambient, steady, "rise of the air inside")
 	coil := float64(b.Losses.Core+b.Losses.Copper) * f.rise(b)
-	agrees(a, float64(b.CoilHot-b.Inside), coil, 0.01, "rise of the transformer")
+	agrees(a, float64(b.CoilHot-b.Inside), coil, steady, "rise of the transformer")
 	path := float64(f.sw.JunctionAir.Value)
 	if f.sw.JunctionAir.Basis == catalog.Estimated {
 		path *= 1.2
@@ -164,8 +163,8 @@ func auditHeat(a audit) {
 	judged(a, "air inside the case", b.Inside, 75.0, exact)
 }
 
-// rise is the thermal resistance of the wound core: the maker's, but never below 53 Ve^-0.54 K/W with Ve in cm3 (S. Maniktala,
-// Switching Power Supplies A-Z, 2nd ed. 2012, p. 155).
+// rise is the thermal resistance of the wound core: the maker's, but never below 53 Ve^-0.54 K/W with Ve in cm3 (S.
+// Maniktala, Switching Power Supplies A-Z, 2nd ed. 2012, p. 155).
 func (f *figures) rise(b *substitute.Build) float64 {
 	rule := 53 * math.Pow(float64(b.Core.Volume)*1e6, -0.54)
 	if f.core.Rise.Known() {
@@ -183,9 +182,9 @@ func surface(t substitute.Target) float64 {
 	return 2 * (l*w + l*h + w*h)
 }
 
-// sealedAir steps the wall temperature up by millikelvins until free convection 1.42 (dT/L)^0.25 dT (McAdams' short form, from
-// memory) and radiation (emissivity 0.9, Stefan-Boltzmann constant of CODATA 2018) carry the loss; the air stands above the wall by
-// the convection of half the loss, as the engine assumes.
+// sealedAir steps the wall temperature up by millikelvins until free convection 1.42 (dT/L)^0.25 dT (McAdams' short form,
+// from memory) and radiation (emissivity 0.9, Stefan-Boltzmann constant of CODATA 2018) carry the loss; the air stands
+// above the wall by the convection of half the loss, as the engine assumes.
 func sealedAir(ambient, loss, surface float64) float64 {
 	edge := math.Sqrt(surface / 6)
 	convection := func(dt float64) float64 { return surface * 1.42 * math.Pow(dt/edge, 0.25) * dt }

@@ -194,8 +194,8 @@ func (s sources) errors(see func(reference, offset, bias float64)) {
 	}
 }
 
-// output is the voltage at which the divider's tap stands at the reference: what flows through the top is what flows through the
-// bottom and into the amplifier.
+// output is the voltage at which the divider's tap stands at the reference: what flows through the top is what flows
+// through the bottom and into the amplifier.
 func output(tap, top, bottom, bias float64) float64 { return tap + top*(tap/bottom+bias) }
 
 func auditVoltage(a audit) {
@@ -235,7 +235,8 @@ func auditVoltage(a audit) {
 		judged(a, "highest reach of the lower trimmer end", lower.high, t.Set, exact)
 		return
 	}
-	a.isTrue(worst.low >= float64(t.BandLow)*(1-exact) && worst.high <= float64(t.BandHigh)*(1+exact), "%g to %g V leave the band", worst.low, worst.high)
+	inBand := worst.low >= float64(t.BandLow)*(1-exact) && worst.high <= float64(t.BandHigh)*(1+exact)
+	a.isTrue(inBand, "%g to %g V leave the band", worst.low, worst.high)
 }
 
 // level is the voltage at the current divider's tap: what flows through the top and the bias current flow through the bottom.
@@ -245,7 +246,8 @@ func level(reference, top, bottom, bias float64) float64 {
 
 func auditCurrent(a audit) {
 	r, want := a.build.Regulation, float64(a.target.Current)
-	top, bottom, shunt, s := a.network("current divider top"), a.network("current divider bottom"), a.network("shunt"), a.sources()
+	top, bottom, shunt, s := a.network("current divider top"), a.network("current divider bottom"), a.network("shunt"),
+		a.sources()
 	trim, trimmed := a.trimmer("current trimmer")
 	agrees(a, r.SenseTop, top.nominal(), exact, "current divider top")
 	agrees(a, r.SenseBottom, bottom.nominal(), exact, "current divider bottom")
@@ -273,7 +275,8 @@ func auditCurrent(a audit) {
 	judged(a, "highest charging current, any trimmer position and corner", worst.high, 1.25*want, exact)
 	a.isTrue(worst.high <= 1.25*want, "a corner charges with %g A", worst.high)
 	if trimmed {
-		a.isTrue(upper.low >= want*(1-exact) && lower.high <= want*(1+exact), "the trimmer reaches only %g to %g A in every corner", lower.high, upper.low)
+		reaches := upper.low >= want*(1-exact) && lower.high <= want*(1+exact)
+		a.isTrue(reaches, "the trimmer reaches only %g to %g A in every corner", lower.high, upper.low)
 	}
 	agrees(a, r.KneeVoltage, float64(a.target.Set)-want*ohm, exact, "voltage at the battery where the current begins to fall")
 	power, share := a.shuntLoad(shunt, want*ohm)
@@ -281,8 +284,8 @@ func auditCurrent(a audit) {
 	judged(a, "amplifier offset against the sense voltage", s.offset, 0.05*want*ohm, exact)
 }
 
-// shuntLoad is the power of the whole shunt and the largest share of its rating that one of its parts takes. The power of a part is
-// what the whole changes by when the part changes, P dlnR: by differences of 1e-6.
+// shuntLoad is the power of the whole shunt and the largest share of its rating that one of its parts takes. The power of a
+// part is what the whole changes by when the part changes, P dlnR: by differences of 1e-6.
 func (a audit) shuntLoad(n network, volts float64) (power, share float64) {
 	whole := n.nominal()
 	power = volts * volts / whole
@@ -333,11 +336,12 @@ func auditSupply(a audit) {
 	a.circuit(amp, opto, s)
 }
 
-// lampSupply: the lamp's resistor, and the lowest output at which lamp, amplifier and reference, whose floor is given, all live. The
-// reference was reckoned down to biasFrom.
+// lampSupply: the lamp's resistor, and the lowest output at which lamp, amplifier and reference, whose floor is given, all
+// live. The reference was reckoned down to biasFrom.
 func (a audit) lampSupply(biasFrom, floor float64) {
 	r, t, lamp := a.build.Regulation, a.target, a.network("lamp resistor")
-	amp, opto, sw := partOf[catalog.Amplifier](a, "amplifier"), partOf[catalog.Optocoupler](a, "optocoupler"), partOf[catalog.Switcher](a, "switcher")
+	amp, opto := partOf[catalog.Amplifier](a, "amplifier"), partOf[catalog.Optocoupler](a, "optocoupler")
+	sw := partOf[catalog.Switcher](a, "switcher")
 	// half of the stated ratio: age and a smaller current (from memory)
 	need := float64(sw.FeedbackStop.Value) / (0.5 * float64(opto.RatioMin.Value))
 	drop := float64(opto.Forward.Value) + float64(amp.Headroom.Value) + a.joining()
@@ -356,7 +360,8 @@ func (a audit) lampSupply(biasFrom, floor float64) {
 	lowest := max(floor, drop+need*lamps.high)
 	agrees(a, r.LowestRegulated, lowest, exact, "lowest regulated output")
 	judged(a, "lowest output at which the current is still regulated", lowest, t.Empty, exact)
-	a.isTrue(lowest <= max(biasFrom, lampFrom, float64(amp.SupplyMin.Value))*(1+exact), "regulation is said to live from %g V", lowest)
+	a.isTrue(lowest <= max(biasFrom, lampFrom, float64(amp.SupplyMin.Value))*(1+exact),
+		"regulation is said to live from %g V", lowest)
 }
 
 // circuit holds what the build says it reckoned with against the lots.
@@ -376,8 +381,8 @@ func (a audit) circuit(amp catalog.Amplifier, opto catalog.Optocoupler, s source
 	a.isTrue(c.Lamps == (len(a.uses("diode joining the loops")) == 0), "indicator lamps %t", c.Lamps)
 }
 
-// joining is the voltage lost where the two loops join: a silicon diode of 0.75 V, or an indicator lamp of 2.1 V; the lamp taken from
-// the drawer must not need more.
+// joining is the voltage lost where the two loops join: a silicon diode of 0.75 V, or an indicator lamp of 2.1 V; the lamp
+// taken from the drawer must not need more.
 func (a audit) joining() float64 {
 	if len(a.uses("diode joining the loops")) > 0 {
 		return 0.75

@@ -8,7 +8,8 @@ import (
 	"sparewright/substitute"
 )
 
-// auditOrder: fewest parts to buy, lowest cost, largest margin, lowest loss, fewest parts; feasible before the rest; ranks from 1.
+// auditOrder: fewest parts to buy, lowest cost, largest margin, lowest loss, fewest parts; feasible before the rest; ranks
+// from 1.
 func auditOrder(t require.TestingT, builds []substitute.Build) {
 	for i := range builds {
 		b := &builds[i]

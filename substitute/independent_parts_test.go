@@ -18,13 +18,14 @@ func effective(a audit, lot int64) catalog.Part {
 	return inventory.Effective(l)
 }
 
-// auditStock: over the whole build no lot gives more than it has, nothing damaged is used, names and units are those of the lots, and
-// the resistors of the networks are those of the parts list.
+// auditStock: over the whole build no lot gives more than it has, nothing damaged is used, names and units are those of the
+// lots, and the resistors of the networks are those of the parts list.
 func auditStock(a audit) {
 	used := map[int64]float64{}
 	for _, u := range a.build.Parts {
 		if u.Source == "buy" {
-			a.isTrue(u.Lot == 0 && u.Requirement != "", "%s: to be bought, but lot %d and requirement %q", u.Role, u.Lot, u.Requirement)
+			a.isTrue(u.Lot == 0 && u.Requirement != "", "%s: to be bought, but lot %d and requirement %q", u.Role, u.Lot,
+				u.Requirement)
 			continue
 		}
 		l, ok := a.lots[u.Lot]
@@ -35,7 +36,8 @@ func auditStock(a audit) {
 		used[u.Lot] += u.Quantity
 		a.isTrue(u.Source == "drawer" && u.Quantity > 0, "%s: source %q, quantity %g", u.Role, u.Source, u.Quantity)
 		a.isTrue(l.Condition != inventory.Damaged, "%s: lot %d is damaged", u.Role, u.Lot)
-		a.isTrue(u.Designation == l.Part.Designation() && u.Unit == string(l.Unit()) && u.Bin == l.Bin, "%s: %q of bin %q is %q of bin %q",
+		a.isTrue(u.Designation == l.Part.Designation() && u.Unit == string(l.Unit()) && u.Bin == l.Bin,
+			"%s: %q of bin %q is %q of bin %q",
 			u.Role, u.Designation, u.Bin, l.Part.Designation(), l.Bin)
 		a.isTrue(l.Unit() == inventory.Metres || u.Quantity == math.Trunc(u.Quantity), "%s: %g pieces", u.Role, u.Quantity)
 	}
@@ -90,7 +92,8 @@ func auditLots(a audit) {
 // auditRoles: every role that a charger needs is filled with as many parts as it takes.
 func auditRoles(a audit) {
 	b := a.build
-	need := map[string]float64{"mains fuse": 1, "inrush limiter": 1, "X capacitor": 1, "mains choke": 1, "bridge": 1, "bulk capacitor": 1,
+	need := map[string]float64{"mains fuse": 1, "inrush limiter": 1, "X capacitor": 1, "mains choke": 1, "bridge": 1,
+		"bulk capacitor":            1,
 		"bulk bleed, two in series": 2, "clamp diode": 1, "switcher": 1, "chip supply capacitor": 1, "core pair": 1, "tape": 0.01,
 		"output rectifier": 1, "output capacitor": 1, "Y capacitor": 1, "optocoupler": 1, "amplifier": 1,
 		"loop capacitor, one a loop": 2, "supply bypass of the amplifier": 1}
@@ -126,8 +129,8 @@ func auditRoles(a audit) {
 		}
 		a.isTrue(have >= n, "role %q has %g of %g", role, have, n)
 	}
-	for _, role := range []string{"divider top", "divider bottom", "shunt", "current divider top", "current divider bottom", "reference bias",
-		"lamp resistor"} {
+	for _, role := range []string{"divider top", "divider bottom", "shunt", "current divider top", "current divider bottom",
+		"reference bias", "lamp resistor"} {
 		a.network(role)
 	}
 }
@@ -159,30 +162,37 @@ func auditRatings(a audit) {
 	}
 	bleed := partOf[catalog.Resistor](a, "bulk bleed, two in series")
 	half := f.busMax / 2
-	a.isTrue(float64(bleed.Volts.Value) >= half && half*half/float64(bleed.Resistance.Value) <= 0.5*float64(bleed.Rating.Value), "bleed %q", bleed.Name)
-	// from the highest bus to 60 V, the limit for touchable voltage, within a minute, with all the capacitance and the nominal resistance
+	burns := half * half / float64(bleed.Resistance.Value)
+	a.isTrue(float64(bleed.Volts.Value) >= half && burns <= 0.5*float64(bleed.Rating.Value), "bleed %q", bleed.Name)
+	// from the highest bus to 60 V, the limit for touchable voltage, within a minute, with all the capacitance and the nominal
+	// resistance
 	bulk := partOf[catalog.Capacitor](a, "bulk capacitor")
 	most := f.bulk * (1 + float64(bulk.Tolerance.Value)) / (1 - float64(bulk.Tolerance.Value))
 	seconds := f.bleed * most * math.Log(f.busMax/60)
 	a.isTrue(seconds <= 60, "the bleed takes %.0f s to 60 V", seconds)
 	diode := partOf[catalog.Rectifier](a, "clamp diode")
-	a.isTrue(float64(diode.Reverse.Value) >= f.busMax+f.clamp.high && diode.Technology != "standard", "clamp diode %q", diode.Name)
+	a.isTrue(float64(diode.Reverse.Value) >= f.busMax+f.clamp.high && diode.Technology != "standard", "clamp diode %q",
+		diode.Name)
 	a.isTrue(f.rect.Technology == "schottky" || f.rect.Recovery.Value <= 75e-9, "output rectifier %q is slow", f.rect.Name)
 	y := partOf[catalog.Capacitor](a, "Y capacitor")
-	touch := 2 * math.Pi * float64(a.target.Line) * float64(a.target.MainsMax) * float64(y.Capacitance.Value) * (1 + float64(y.Tolerance.Value))
+	most = float64(y.Capacitance.Value) * (1 + float64(y.Tolerance.Value))
+	touch := 2 * math.Pi * float64(a.target.Line) * float64(a.target.MainsMax) * most
 	a.isTrue(y.Safety == "Y1" && touch <= 0.25e-3, "Y capacitor %q, %g A", y.Name, touch)
 	judged(a, "touch current through the Y capacitor", touch, 0.25e-3, exact)
 	if b.Transformer.BiasTurns > 0 {
 		p := partOf[catalog.Rectifier](a, "bias rectifier")
 		reverse := f.bias[1] + f.busMax*float64(b.Transformer.BiasTurns)/float64(b.Transformer.PrimaryTurns)
-		a.isTrue(0.8*float64(p.Reverse.Value) >= reverse && p.Technology != "standard", "bias rectifier %q at %g V", p.Name, reverse)
-		a.isTrue(float64(partOf[catalog.Capacitor](a, "chip supply capacitor").Volts.Value) >= 1.2*f.bias[1], "chip supply capacitor")
+		a.isTrue(0.8*float64(p.Reverse.Value) >= reverse && p.Technology != "standard", "bias rectifier %q at %g V",
+			p.Name, reverse)
+		a.isTrue(float64(partOf[catalog.Capacitor](a, "chip supply capacitor").Volts.Value) >= 1.2*f.bias[1],
+			"chip supply capacitor")
 	}
 }
 
 // soft are the checks that only warn.
 var soft = map[string]bool{"current density of the primary": true, "current density of the secondary": true,
-	"ripple current of the bulk capacitor": true, "amplifier offset against the sense voltage": true, "duty in continuous mode": true}
+	"ripple current of the bulk capacitor": true, "amplifier offset against the sense voltage": true,
+	"duty in continuous mode": true}
 
 // auditChecks: margin and verdict of every check from its value and limit, and the verdict of the build from all of them.
 func auditChecks(a audit) {
@@ -213,21 +223,26 @@ func auditChecks(a audit) {
 }
 
 // Checks that stand in every build of a target alike, or hold by construction, and therefore do not rank.
-var unranked = map[string]bool{"bulk capacitor voltage at highest mains": true, "reverse voltage of the bridge": true, "bridge current": true,
+var unranked = map[string]bool{"bulk capacitor voltage at highest mains": true,
+	"reverse voltage of the bridge": true, "bridge current": true,
 	"output capacitor voltage": true, "creepage across the winding barrier": true, "creepage between the pin rows": true,
 	"shim thickness": true, "lowest reach of the upper trimmer end": true, "highest reach of the lower trimmer end": true,
 	"highest pack voltage, any trimmer position and corner": true, "pack voltage with the trimmer wiper open": true,
-	"highest charging current, any trimmer position and corner": true, "lowest reach of the upper current end": true, "shunt power": true,
-	"reference current at the lowest output reckoned with": true, "reference current, full pack": true, "amplifier supply, full pack": true,
-	"optocoupler lamp current at the lowest output reckoned with": true, "lowest output at which the current is still regulated": true,
-	"optocoupler isolation": true, "touch current through the Y capacitor": true, "ripple current of the bulk capacitor": true}
+	"highest charging current, any trimmer position and corner": true, "lowest reach of the upper current end": true,
+	"shunt power": true,
+	"reference current at the lowest output reckoned with": true, "reference current, full pack": true,
+	"amplifier supply, full pack":                                 true,
+	"optocoupler lamp current at the lowest output reckoned with": true,
+	"lowest output at which the current is still regulated":       true,
+	"optocoupler isolation":                                       true, "touch current through the Y capacitor": true, "ripple current of the bulk capacitor": true}
 
-// auditScore: the smallest room of the ranking checks in whole hundredths. The room of an upper limit counts from nought, of a
-// temperature from the ambient, of the drain from the bus, of the valley from the crest.
+// auditScore: the smallest room of the ranking checks in whole hundredths. The room of an upper limit counts from nought,
+// of a temperature from the ambient, of the drain from the bus, of the valley from the crest.
 func auditScore(a audit) {
 	b, f := a.build, a.figures()
 	ambient := float64(a.target.Ambient)
-	ideal := map[string]float64{"transformer temperature": ambient, "switcher junction temperature": ambient, "air inside the case": ambient,
+	ideal := map[string]float64{"transformer temperature": ambient, "switcher junction temperature": ambient,
+		"air inside the case":                        ambient,
 		"drain voltage at highest mains":             f.busMax,
 		"valley of the bulk voltage at lowest mains": math.Sqrt2*float64(a.target.MainsMin) - 2*f.drop}
 	least, binding := math.Inf(1), ""
@@ -243,8 +258,8 @@ func auditScore(a audit) {
 			least, binding = room, c.Name
 		}
 	}
-	a.isTrue(math.Abs(b.Score.Margin-math.Floor(least*100+1e-6)/100) < 1e-9, "score margin %g (%s), recomputed %g (%s)", b.Score.Margin, b.Score.Binding,
-		least, binding)
+	rounded := math.Floor(least*100+1e-6) / 100
+	a.isTrue(math.Abs(b.Score.Margin-rounded) < 1e-9, "score margin %g, recomputed %g (%s)", b.Score.Margin, least, binding)
 	a.isTrue(b.Score.Binding == binding, "binding %q, recomputed %q", b.Score.Binding, binding)
 	pieces := 0.0
 	for _, u := range b.Parts {

@@ -33,9 +33,9 @@ func complain(s inventory.Snapshot, target substitute.Target, b *substitute.Buil
 	return strings.Join(c.said, "\n")
 }
 
-// A figure that could be wrong without any audit noticing would make the audits worthless: each figure of a build is falsified by
-// 5 % in turn, and the complaints must change. Not held: the fringing factor, which belongs to the engine's own model; lengths of tape,
-// which may be generous; rank and cost, which TestBuildsRecomputed holds over all builds.
+// A figure that could be wrong without any audit noticing would make the audits worthless: each figure of a build is
+// falsified by 5 % in turn, and the complaints must change. Not held: the fringing factor, which belongs to the engine's
+// own model; lengths of tape, which may be generous; rank and cost, which TestBuildsRecomputed holds over all builds.
 func TestEveryFigureIsHeld(t *testing.T) {
 	unheld := map[string]bool{"Gap.Fringing": true, "Rank": true, "Score.Cost": true}
 	target, err := wanted()[0].Resolve(0)
@@ -61,7 +61,8 @@ func TestEveryFigureIsHeld(t *testing.T) {
 	require.Greater(t, held, 100)
 }
 
-// figuresOf shows every number and truth value of a build with its path. Lists are shown whole; the checks' texts are not figures.
+// figuresOf shows every number and truth value of a build with its path. Lists are shown whole; the checks' texts are not
+// figures.
 func figuresOf(v reflect.Value, path string, show func(string, reflect.Value)) {
 	switch v.Kind() {
 	case reflect.Struct:

@@ -21,8 +21,8 @@ func auditSwitcher(a audit) {
 	}
 }
 
-// powerClass is the maker's ceiling: the row of the mains range, the column of the case; a closed case is 0.6 of an open frame where
-// only that is printed, a figure from memory counts 0.9.
+// powerClass is the maker's ceiling: the row of the mains range, the column of the case; a closed case is 0.6 of an open
+// frame where only that is printed, a figure from memory counts 0.9.
 func powerClass(a audit, p catalog.Switcher) (float64, bool) {
 	sealed, open := p.SealedWide, p.OpenWide
 	if a.target.MainsMin >= 180 && (p.SealedNarrow.Known() || p.OpenNarrow.Known()) {
@@ -49,7 +49,8 @@ func auditMains(a audit) {
 		power: float64(b.Stage.InputPower - b.Losses.Bridge)}
 	w := m.halfWave()
 	agrees(a, b.Stage.BusMin, w.valley, steady, "valley of the bus")
-	judged(a, "bulk capacitor voltage at highest mains", f.busMax, partOf[catalog.Capacitor](a, "bulk capacitor").Volts.Value, exact)
+	judged(a, "bulk capacitor voltage at highest mains", f.busMax, partOf[catalog.Capacitor](a,
+		"bulk capacitor").Volts.Value, exact)
 	crest := math.Sqrt2*float64(a.target.MainsMin) - 2*f.drop
 	judged(a, "valley of the bulk voltage at lowest mains", w.valley, 0.55*crest, steady)
 	judged(a, "reverse voltage of the bridge", f.busMax, 0.7*f.bridge.Reverse.Value, exact)
@@ -95,7 +96,8 @@ func auditCurrents(a audit) {
 	agrees(a, b.Stage.SecondaryPeak, c.peak*f.n, steady, "secondary peak")
 	agrees(a, b.Stage.SecondaryRMS, i.secondRMS*f.n*root, steady, "secondary rms")
 	// the capacitor carries what is left of the secondary current once the charging current is gone
-	agrees(a, b.Stage.CapacitorRipple, math.Sqrt(i.secondRMS*i.secondRMS*f.n*f.n*share-f.current*f.current), 2*steady, "capacitor ripple")
+	agrees(a, b.Stage.CapacitorRipple, math.Sqrt(i.secondRMS*i.secondRMS*f.n*f.n*share-f.current*f.current), 2*steady,
+		"capacitor ripple")
 	want := "discontinuous"
 	if c.start > exact*c.peak {
 		want = "continuous"
@@ -146,8 +148,8 @@ func auditFlux(a audit) {
 	agrees(a, b.Transformer.FluxSwing, f.l*(c.peak-c.start)/(turns*float64(b.Core.Area)), steady, "flux swing")
 }
 
-// auditWalls: the power wall by simulating ever larger inductances, the saturation wall by the flux at the highest limit. An on/off
-// switcher keeps 5 % of its pulses in hand.
+// auditWalls: the power wall by simulating ever larger inductances, the saturation wall by the flux at the highest limit.
+// An on/off switcher keeps 5 % of its pulses in hand.
 func auditWalls(a audit) {
 	f, b := a.figures(), a.build
 	through := float64(b.Stage.Throughput)
@@ -166,7 +168,8 @@ func auditWalls(a audit) {
 	a.isTrue(f.lHigh <= wall*(1+exact), "the predicted band ends above the saturation wall")
 }
 
-// auditStresses. Rectifier: output plus the highest bus over the turns ratio (SLUS223E eq. 15), 0.8 of the rating (AN-23 step 6).
+// auditStresses. Rectifier: output plus the highest bus over the turns ratio (SLUS223E eq. 15), 0.8 of the rating (AN-23
+// step 6).
 func auditStresses(a audit) {
 	f, b := a.figures(), a.build
 	agrees(a, b.Stage.DrainPeak, f.busMax+f.clamp.high, exact, "drain peak")
@@ -178,7 +181,8 @@ func auditStresses(a audit) {
 	reverse := f.absolute + f.busMax/f.n
 	agrees(a, b.Stage.ReverseVoltage, reverse, exact, "rectifier reverse voltage")
 	judged(a, "reverse voltage of the output rectifier", reverse, 0.8*f.rect.Reverse.Value, exact)
-	judged(a, "average current of the output rectifier", f.current, 0.7*float64(f.rect.Average.Value*si.Current(f.rect.Legs.Value)), exact)
+	judged(a, "average current of the output rectifier", f.current,
+		0.7*float64(f.rect.Average.Value*si.Current(f.rect.Legs.Value)), exact)
 	capacitor := partOf[catalog.Capacitor](a, "output capacitor")
 	judged(a, "output capacitor voltage", b.Regulation.WorstHigh, capacitor.Volts.Value/1.2, exact)
 	pieces := 0.0
@@ -195,8 +199,8 @@ func auditStresses(a audit) {
 	a.isTrue(f.sw.SelfSupply == "yes" || b.Transformer.BiasTurns > 0, "a chip without self-supply has no bias winding")
 }
 
-// auditClamp. A lower clamp voltage lets the leakage current flow longer and takes more of the magnetising energy with it, so the
-// limit must be held against the lowest one.
+// auditClamp. A lower clamp voltage lets the leakage current flow longer and takes more of the magnetising energy with it,
+// so the limit must be held against the lowest one.
 func auditClamp(a audit) {
 	f, b := a.figures(), a.build
 	agrees(a, b.Stage.Clamp, f.clamp.high, exact, "clamp voltage")

@@ -14,8 +14,8 @@ type former struct {
 	split                 bool
 }
 
-// room reads the former from the core's lot. Tube 0.9 mm and play 0.2 mm stand between leg and winding on each side; a published mean
-// turn is taken as that of the turn half way up; a web of 0.9 mm parts two chambers.
+// room reads the former from the core's lot. Tube 0.9 mm and play 0.2 mm stand between leg and winding on each side; a
+// published mean turn is taken as that of the turn half way up; a web of 0.9 mm parts two chambers.
 func (f *figures) room() former {
 	p := f.core
 	r := former{width: float64(p.FormerWidth.Value), height: float64(p.FormerHeight.Value), split: p.Former == "split"}
@@ -37,14 +37,15 @@ func (f *figures) room() former {
 	return r
 }
 
-// laid is one winding as it came to lie: where it begins and ends above the tube, its layers and the length of one strand without
-// its tails.
+// laid is one winding as it came to lie: where it begins and ends above the tube, its layers and the length of one strand
+// without its tails.
 type laid struct {
 	from, to, length float64
 	layers, across   int
 }
 
-// lay winds turn after turn. A full layer gets one layer of tape before the next begins; the tape of the list follows the winding.
+// lay winds turn after turn. A full layer gets one layer of tape before the next begins; the tape of the list follows the
+// winding.
 func (a audit) lay() (windings []laid, build float64) {
 	f, b := a.figures(), a.build
 	room, tape := f.room(), float64(partOf[catalog.Film](a, "tape").Thickness.Value)
@@ -77,8 +78,8 @@ func layTurns(w substitute.Winding, room former, margin, from, tape float64) lai
 	return l
 }
 
-// tapeAfter is how many layers of tape the list puts on the i-th winding. On a former with two chambers nothing lies between the
-// windings, only around them.
+// tapeAfter is how many layers of tape the list puts on the i-th winding. On a former with two chambers nothing lies
+// between the windings, only around them.
 func (a audit) tapeAfter(i int) int {
 	name, last := a.build.Windings[i].Name, i == len(a.build.Windings)-1
 	for _, t := range a.build.Transformer.Tape {
@@ -103,7 +104,8 @@ func auditWindings(a audit) {
 		l := windings[i]
 		turns[strings.Fields(w.Name)[0]] += w.Turns
 		a.isTrue(w.Layers == l.layers, "%s: %d layers, laid turn by turn %d", w.Name, w.Layers, l.layers)
-		a.isTrue(w.PerLayer == min(w.Turns, l.across), "%s: %d turns a layer, laid turn by turn %d", w.Name, w.PerLayer, min(w.Turns, l.across))
+		a.isTrue(w.PerLayer == min(w.Turns, l.across), "%s: %d turns a layer, laid turn by turn %d", w.Name, w.PerLayer,
+			min(w.Turns, l.across))
 		agrees(a, w.Length, l.length+tails, exact, "length of "+w.Name)
 		auditWire(a, w)
 		a.isTrue(i == 0 || room.split || l.from > windings[i-1].to, "%s lies in the winding below", w.Name)
@@ -122,8 +124,8 @@ func auditWindings(a audit) {
 	a.density("secondary", float64(b.Stage.SecondaryRMS))
 }
 
-// auditWire: copper of the wire's lot, its printed resistance first, at the coil's temperature (IEC 60028); a tenth more wire in the
-// parts list than the length.
+// auditWire: copper of the wire's lot, its printed resistance first, at the coil's temperature (IEC 60028); a tenth more
+// wire in the parts list than the length.
 func auditWire(a audit, w substitute.Winding) {
 	p := partOf[catalog.Wire](a, "wire, "+w.Name)
 	agrees(a, w.WireD, p.Diameter.Value, exact, "wire of "+w.Name)
@@ -143,7 +145,8 @@ func auditWire(a audit, w substitute.Winding) {
 	between(a, have, need-1e-9, need+0.01, "wire to have for "+w.Name)
 }
 
-// density is the rms current over the copper section against 9.9 A/mm2, 200 circular mils per ampere (Power Integrations AN-18 p. 10).
+// density is the rms current over the copper section against 9.9 A/mm2, 200 circular mils per ampere (Power Integrations
+// AN-18 p. 10).
 func (a audit) density(side string, rms float64) {
 	for _, w := range a.build.Windings {
 		if strings.HasPrefix(w.Name, side) {
@@ -154,9 +157,9 @@ func (a audit) density(side string, rms float64) {
 	}
 }
 
-// leakage is mu0 N^2 lm/w (c + (b1 + b2)/3), a quarter of it with both insulations when the secondary lies between two primary halves
-// (W. T. McLyman, Transformer and Inductor Design Handbook, ch. 17, from memory). In two chambers the windings lie side by side: the
-// build height is the width, the chamber widths are the builds, the web is the insulation.
+// leakage is mu0 N^2 lm/w (c + (b1 + b2)/3), a quarter of it with both insulations when the secondary lies between two
+// primary halves (W. T. McLyman, Transformer and Inductor Design Handbook, ch. 17, from memory). In two chambers the
+// windings lie side by side: the build height is the width, the chamber widths are the builds, the web is the insulation.
 func (a audit) leakage(windings []laid) float64 {
 	f, b := a.figures(), a.build
 	room := f.room()
@@ -231,8 +234,9 @@ func (a audit) tapeAround(t substitute.TapeUse, windings []laid, room former, th
 	return sum
 }
 
-// auditBarrier: mains and battery are kept apart by one of the three ways, and by all that belongs to it. Creepage 6 mm, half of it at
-// each side of margin windings; at least three layers of tape wherever primary and secondary meet (Power Integrations AN-17).
+// auditBarrier: mains and battery are kept apart by one of the three ways, and by all that belongs to it. Creepage 6 mm,
+// half of it at each side of margin windings; at least three layers of tape wherever primary and secondary meet (Power
+// Integrations AN-17).
 func auditBarrier(a audit) {
 	b := a.build
 	t := b.Transformer
@@ -246,8 +250,9 @@ func auditBarrier(a audit) {
 		return
 	case strings.HasPrefix(t.Barrier, "margins"):
 		a.isTrue(2*float64(t.Margin) >= 6e-3-1e-12 && !room.split, "margin %g m", float64(t.Margin))
-		a.isTrue(tape.Width.Value >= fg.core.FormerWidth.Value, "tape %.3g mm wide cannot part windings on a former %.3g mm wide: the creepage "+
-			"around its edge is not 6 mm", float64(tape.Width.Value)*1e3, room.width*1e3)
+		a.isTrue(tape.Width.Value >= fg.core.FormerWidth.Value,
+			"tape %.3g mm wide cannot part windings on a former %.3g mm wide: the creepage "+
+				"around its edge is not 6 mm", float64(tape.Width.Value)*1e3, room.width*1e3)
 	case strings.HasPrefix(t.Barrier, "two-chamber"):
 		a.isTrue(room.split, "the former has one chamber")
 	default:
@@ -267,9 +272,9 @@ func auditBarrier(a audit) {
 	}
 }
 
-// auditLayerFactor: Dowell's layers with the harmonics of the real current, found by a Fourier sum over 4096 points of the wave shape,
-// its edges 1 % of the period long. 3 %: what the engine states for its short sum. A layer that is not full may lie close or be
-// spread over the width; the factor must lie between both.
+// auditLayerFactor: Dowell's layers with the harmonics of the real current, found by a Fourier sum over 4096 points of the
+// wave shape, its edges 1 % of the period long. 3 %: what the engine states for its short sum. A layer that is not full may
+// lie close or be spread over the width; the factor must lie between both.
 func auditLayerFactor(a audit) {
 	f, b := a.figures(), a.build
 	fg := f.room()

@@ -355,7 +355,8 @@ func (j *job) takeBleed(b *basket) {
 	}
 	each := j.bleed / 2
 	watts := float64(j.busMax) * float64(j.busMax) / 4 / float64(each)
-	b.buy("bulk bleed, two in series", fmt.Sprintf("%s %.1f W 350 V or a little less ohms", si.RKM(catalog.Nearest(each*0.95, "E12")), max(0.25, math.Ceil(watts*20)/10)), 2, "piece", "two equal resistors in series")
+	b.buy("bulk bleed, two in series", fmt.Sprintf("resistor %s %.1f W 350 V", si.RKM(catalog.Nearest(each*0.95, "E12")), max(0.5, math.Ceil(watts*20)/10)),
+		2, "piece", "two equal ones in series; fewer ohms empty it faster but run hotter")
 }
 
 func (j *job) takeClamp(b *basket, d *drawer, m *measured) {

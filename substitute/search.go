@@ -137,7 +137,7 @@ func (j *job) plan(c *bareCore, k planKey) []plan {
 func (j *job) settle(variants []*variant) {
 	j.auxLeast = si.Power(math.Inf(1))
 	for _, v := range variants {
-		ctl := j.controlFor(v.stock.part.FeedbackStop.Or(1e-3))
+		ctl := j.controlFor(v.stock.part.FeedbackStop.Or(stopGuess))
 		j.sense = ctl.current.Sense
 		v.aux = si.Power(float64(ctl.own) * float64(j.target.Set))
 		j.auxLeast = min(j.auxLeast, v.aux)
@@ -185,7 +185,7 @@ func (j *job) inside(loss si.Power) si.Celsius {
 func (j *job) controlled(all []variant) []*variant {
 	var out []*variant
 	for i := range all {
-		if j.controlFor(all[i].stock.part.FeedbackStop.Or(1e-3)) != nil {
+		if j.controlFor(all[i].stock.part.FeedbackStop.Or(stopGuess)) != nil {
 			out = append(out, &all[i])
 		}
 	}

@@ -103,7 +103,7 @@ func (t Target) Resolve(volts si.Voltage) (Target, error) {
 
 func (t Target) title() string {
 	words := map[string]string{"li-ion": "Li-ion", "li-ion-4v35": "Li-ion 4.35 V", "lifepo4": "LiFePO4",
-		"lead-acid-agm": "lead-acid AGM", "lead-acid-gel": "lead-acid gel", "lead-acid-flooded": "lead-acid flooded"}
+		"lead-acid-agm": "lead-acid AGM", "lead-acid-gel": "lead-acid gel", "lead-acid-flooded": "lead-acid flooded", "nimh": "NiMH/NiCd"}
 	name := words[t.Chemistry]
 	if name == "" {
 		name = t.Chemistry

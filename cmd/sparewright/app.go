@@ -27,6 +27,10 @@ func commands(env *environment) []*cli.Command {
 		showCommand(env),
 		importCommand(env),
 		exportCommand(env),
+		adviseCommand(env),
+		surveyCommand(env),
+		shopCommand(env),
+		netlistCommand(env),
 		helpCommand(env),
 	}
 }

@@ -36,6 +36,11 @@ func TestScripts(t *testing.T) {
 			env.Setenv("XDG_DATA_HOME", filepath.Join(env.WorkDir, "data"))
 			env.Setenv("SPAREWRIGHT_DRAWERS", "")
 			env.Setenv("TZ", "UTC")
+			testdata, err := filepath.Abs(filepath.Join("..", "..", "testdata"))
+			if err != nil {
+				return err
+			}
+			env.Setenv("TESTDATA", testdata)
 			env.Values[sums{}] = map[string]string{}
 			return nil
 		},

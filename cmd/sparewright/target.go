@@ -27,7 +27,7 @@ type targetFlags struct {
 	line      *quantity[si.Frequency] // lowest mains frequency
 	enclosure *choice                 // --case
 	ambient   *quantity[si.Celsius]   // air around the case
-	box       *box                    // inner size of the case; zero sides when not given
+	box       *box                    // outer size of the case; zero sides when not given
 	duty      *choice                 // "" when not given
 }
 
@@ -60,7 +60,7 @@ func (t *targetFlags) flags() []cli.Flag {
 		&cli.GenericFlag{Name: "line", Value: t.line, Usage: "lowest mains frequency `HZ` (default 50)"},
 		&cli.GenericFlag{Name: "case", Value: t.enclosure, Usage: "`WORD`: sealed, vented or open (default sealed)"},
 		&cli.GenericFlag{Name: "ambient", Value: t.ambient, Usage: "air temperature `C` around the case (default 35)"},
-		&cli.GenericFlag{Name: "box", Value: t.box, Usage: "inner `SIZE` of the case in mm, such as 90x60x40"},
+		&cli.GenericFlag{Name: "box", Value: t.box, Usage: "outer `SIZE` of the case in mm, such as 90x60x40"},
 		&cli.GenericFlag{Name: "duty", Value: t.duty, Usage: "`WORD` for lead-acid: cyclic or float"},
 	}
 }

@@ -61,7 +61,7 @@ func targetsTopic() string {
   --line HZ         lowest mains frequency (50)
   --case WORD       sealed, vented or open (sealed)
   --ambient C       air around the case (35)
-  --box SIZE        inner size of the case in mm, such as 90x60x40
+  --box SIZE        outer size of the case in mm, such as 90x60x40
   --duty WORD       lead-acid only: cyclic or float
 
 What a pack is called does not tell its chemistry: 14.4 V may be four Li-ion cells or twelve NiMH cells. NiMH

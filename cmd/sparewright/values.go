@@ -123,7 +123,7 @@ func (t *texts) Set(text string) error {
 // String implements flag.Value.
 func (t *texts) String() string { return strings.Join(*t, "; ") }
 
-// box is the value of an option that takes three inner lengths of a case, such as 90x60x40 (millimetres unless a unit is
+// box is the value of an option that takes three outer lengths of a case, such as 90x60x40 (millimetres unless a unit is
 // written).
 type box struct {
 	sides [3]si.Length

@@ -1,0 +1,166 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"sparewright/catalog/si"
+	"sparewright/cmd/sparewright/internal/ui"
+	"sparewright/inventory/exchange"
+	"sparewright/substitute"
+	"sparewright/substitute/report"
+)
+
+// laidOut is what a terminal of 80 cells shows of an answer.
+func laidOut(t *testing.T, blocks []report.Block) string {
+	t.Helper()
+	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
+	require.NoError(t, env.blocks(blocks, ui.Screen{Terminal: true, Width: 80}, false))
+	return env.out.String()
+}
+
+func requireFits(t *testing.T, text string) {
+	t.Helper()
+	require.NotEmpty(t, text)
+	for _, line := range strings.Split(text, "\n") {
+		require.LessOrEqual(t, ui.Cells(line), 80, line)
+	}
+}
+
+func target(t *testing.T, chemistry string, cells int, current si.Current) substitute.Target {
+	t.Helper()
+	wanted := newTargetFlags().conditions()
+	wanted.Chemistry, wanted.Cells, wanted.Current = chemistry, cells, current
+	resolved, err := wanted.Resolve(0)
+	require.NoError(t, err)
+	return resolved
+}
+
+// Answers of every sort fit into 80 cells: buildable, to be bought for, refused; one build whole; the shopping list.
+func TestAnswersFitTheScreen(t *testing.T) {
+	for _, row := range []struct {
+		target substitute.Target
+		says   string
+	}{
+		{target(t, "li-ion", 4, 1), "\nYes: "},
+		{target(t, "li-ion", 4, 2), "\nNot from your drawer alone"},
+		{target(t, "li-ion", 10, 3), "\nNo: "},
+		{target(t, "nimh", 8, 1), "\nNo: "},
+		{target(t, "lead-acid-agm", 6, 1), "\nYes: "},
+	} {
+		r := substitute.Advise(row.target, exchange.Demo(), substitute.Options{Buy: true})
+		text := laidOut(t, report.Advice(r, len(r.Builds)))
+		require.Contains(t, text, row.says)
+		require.Contains(t, text, "\ncautions\n  Mains voltage kills.")
+		requireFits(t, text)
+		for i := range r.Builds {
+			requireFits(t, laidOut(t, report.Build(r.Target, &r.Builds[i], r.Cautions)))
+		}
+		requireFits(t, laidOut(t, report.Shopping(substitute.Shop(row.target, exchange.Demo()))))
+	}
+}
+
+func TestSurveyFitsTheScreen(t *testing.T) {
+	var doc substitute.Survey
+	require.NoError(t, json.Unmarshal([]byte(surveyed().stdout), &doc))
+	text := laidOut(t, report.Survey(doc))
+	requireFits(t, text)
+	require.Regexp(t, `\n\d+ targets: \d+ buildable, \d+ need parts, \d+ refused\.\n`, text)
+	require.Equal(t, len(doc.Targets), strings.Count(text[:strings.Index(text, "\n\n")], "\n"), "one line a target")
+}
+
+// Text of the user is harmless and does not break the layout, however long it is and whatever it holds.
+func TestHostileTextInAnswers(t *testing.T) {
+	r := substitute.Advise(target(t, "li-ion", 4, 1), exchange.Demo(), substitute.Options{Builds: 2, Buy: true})
+	nasty := "\x1b[2Jx\u202ey\tz " + strings.Repeat("Q", 50)
+	b := &r.Builds[0]
+	b.Switcher.Designation, b.Core.Designation = nasty, nasty
+	b.Parts[0].Designation, b.Parts[0].Bin, b.Warnings = nasty, nasty, []string{"\nx\n" + strings.Repeat("word ", 40)}
+	b.Windings[0].Wire, b.Windings[0].Name = nasty, "primary"
+	r.Refused[0].Core, r.Refused[0].Switcher = nasty, nasty
+	for _, blocks := range [][]report.Block{report.Advice(r, 2), report.Build(r.Target, b, r.Cautions)} {
+		text := laidOut(t, blocks)
+		require.NotContains(t, text, "\x1b")
+		require.NotContains(t, text, "\u202e")
+		requireFits(t, text)
+	}
+	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
+	require.NoError(t, env.blocks(report.Build(r.Target, b, r.Cautions), ui.Screen{Width: 80}, true))
+	for _, line := range strings.Split(strings.TrimSuffix(env.out.String(), "\n"), "\n") {
+		require.NotContains(t, line, "\x1b")
+		require.Regexp(t, `^[A-Za-z]+\t`, line, "every row begins with the word of its block")
+	}
+}
+
+// Long work shows how far it is after a second, in one line that is wiped in the end.
+func TestProgress(t *testing.T) {
+	var seen bytes.Buffer
+	now := time.Unix(0, 0)
+	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &seen)
+	env.now = func() time.Time { return now }
+	p := env.progress("survey")
+	p.at(1, 18)
+	require.True(t, p.mute, "the buffer is no terminal")
+	p.mute = false
+	p.at(2, 18)
+	require.Empty(t, seen.String(), "not before a second has gone by")
+	now = now.Add(patience)
+	p.at(7, 18)
+	p.at(6, 18) // a late goroutine
+	p.at(8, 18)
+	p.wipe()
+	require.Equal(t, "\rsurvey 7 of 18\rsurvey 8 of 18\r"+strings.Repeat(" ", 14)+"\r", seen.String())
+}
+
+// A fault of the target is told with the text that was typed.
+func TestTargetFaultsAsTyped(t *testing.T) {
+	whole := []string{"--chemistry", "li-ion", "--demo"}
+	for _, row := range []struct {
+		words []string
+		want  string
+	}{
+		{[]string{"--cells", "4", "--current", "20mA"}, `--current "20mA": `},
+		{[]string{"--volts", "18", "--current", "1"}, `--volts "18": is no full-charge voltage of whole li-ion cells; 4 cells are 16.80 V, 5 are 21.00 V`},
+		{[]string{"--cells", "30", "--current", "1"}, `--cells "30": `},
+		{[]string{"--cells", "4", "--current", "1", "--mains", "70-265"}, `--mains "70-265": `},
+		{[]string{"--cells", "4", "--current", "1", "--line", "400"}, `--line "400": `},
+	} {
+		for _, command := range []string{"advise", "shop"} {
+			out := runWords(append(append(ask(command), row.words...), whole...)...)
+			require.Equal(t, statusUsage, out.status)
+			require.Empty(t, out.stdout)
+			require.Contains(t, out.stderr, "sparewright: "+row.want)
+			require.Contains(t, out.stderr, "hint: sparewright help targets\n")
+		}
+	}
+}
+
+// What another drawer answers: made of other parts, it gives other builds, and they are buildable.
+func TestSecondDrawer(t *testing.T) {
+	drawers := filepath.Join(t.TempDir(), "second.db")
+	t.Setenv("SPAREWRIGHT_DRAWERS", drawers)
+	csv := filepath.Join("..", "..", "testdata", "demo", "second.csv")
+	require.FileExists(t, csv)
+	require.Equal(t, 0, runWords("import", csv).status)
+	content, err := os.ReadFile(csv)
+	require.NoError(t, err)
+	for _, battery := range [][]string{{"li-ion", "3"}, {"li-ion", "4"}} {
+		out := runWords("advise", "--chemistry", battery[0], "--cells", battery[1], "--current", "1A", "--json")
+		require.Equal(t, 0, out.status, out.stderr)
+		var doc substitute.Result
+		require.NoError(t, json.Unmarshal([]byte(out.stdout), &doc))
+		require.Equal(t, substitute.Feasible, doc.Builds[0].Verdict)
+		for _, p := range doc.Builds[0].Parts {
+			require.Contains(t, string(content), fmt.Sprint(p.Designation), "every part lies in this drawer")
+		}
+	}
+}

@@ -1,0 +1,129 @@
+package main
+
+import (
+	"github.com/urfave/cli/v2"
+
+	"sparewright/substitute"
+	"sparewright/substitute/report"
+)
+
+// Words of --trimmer and --corner.
+var (
+	trimmerWords = []string{report.TrimmerLow.String(), report.TrimmerSet.String(), report.TrimmerHigh.String()}
+	cornerWords  = []string{report.LowMains.String(), report.HighMains.String()}
+)
+
+// netlistFlags are the options of netlist beside those of the target.
+type netlistFlags struct {
+	pick    *whole
+	trimmer *choice
+	corner  *choice
+}
+
+// netlistDocument is what netlist --json prints.
+type netlistDocument struct {
+	Target  substitute.Target `json:"target"`
+	Rank    int               `json:"rank"`
+	Netlist string            `json:"netlist"`
+}
+
+// netlistCommand writes a build as a netlist for a circuit simulator.
+func netlistCommand(env *environment) *cli.Command {
+	target := newTargetFlags()
+	n := netlistFlags{pick: &whole{low: 1, high: mostBuilds, value: 1}, trimmer: &choice{words: trimmerWords, word: "set"},
+		corner: &choice{words: cornerWords, word: "low"}}
+	return &cli.Command{
+		Name:     "netlist",
+		Category: groupBuild,
+		Usage:    "write a build as a netlist for ngspice",
+		Description: "Writes the control circuit of a build, as numbered by advise, as a netlist that ngspice runs in batch. " +
+			"It then prints set_voltage (output at idle, V), set_current (into a battery half way between empty and full, A) and " +
+			"lowest_regulated (output below which the current is no longer held, V). The power stage is averaged. With " +
+			"--switching the power stage switches, and peak_current, flux_peak, drain_peak, mode and power are printed.",
+		UsageText: "sparewright netlist --chemistry li-ion --cells 4 --current 1A --pick 1 --demo\n" +
+			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --trimmer high --demo -o loops.cir\n" +
+			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --switching --corner high --demo -o stage.cir",
+		Flags: append(target.flags(),
+			&cli.GenericFlag{Name: "pick", Value: n.pick, Usage: "build `N` of advise (default 1)"},
+			&cli.GenericFlag{Name: "trimmer", Value: n.trimmer, Usage: "both trimmers at `WORD`: low, set or high (default set)"},
+			&cli.BoolFlag{Name: "switching", Usage: "the switching power stage instead of the control circuit"},
+			&cli.GenericFlag{Name: "corner", Value: n.corner, Usage: "mains of --switching, `WORD`: low or high (default low)"},
+			&cli.BoolFlag{Name: "leakage", Usage: "with --switching: with leakage inductance and clamp"},
+			&cli.StringFlag{Name: "output", Aliases: []string{"o"}, Usage: "write to `FILE`, not to standard output"},
+			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
+			drawersFlag(), demoFlag("take the build from the built-in drawer"), jsonFlag(),
+		),
+		Action: env.action(0, 0, func(c *cli.Context) error { return netlist(env, c, target, n) }),
+	}
+}
+
+func netlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlags) error {
+	if err := checkNetlist(c, n); err != nil {
+		return err
+	}
+	target, err := flags.target()
+	if err != nil {
+		return err
+	}
+	snapshot, err := env.snapshot(c)
+	if err != nil {
+		return err
+	}
+	result, _ := env.search(target, snapshot)
+	builds, err := shownBuilds(result.Builds, 1, n.pick.value)
+	if err != nil {
+		return err
+	}
+	if len(builds) == 0 {
+		return nothingFeasible("no build of this charger, so no netlist; advise says why")
+	}
+	text := n.deck(c, target, &builds[0])
+	switch {
+	case c.Bool("json"):
+		return env.json(netlistDocument{target, builds[0].Rank, text})
+	case c.String("output") == "" || c.String("output") == "-":
+		env.out.WriteString(text)
+		return nil
+	}
+	if err := writeWhole(c.String("output"), []byte(text), c.Bool("force")); err != nil {
+		return err
+	}
+	env.note("wrote the netlist of build %d to %s", builds[0].Rank, c.String("output"))
+	return nil
+}
+
+// deck is the netlist the options ask for.
+func (n netlistFlags) deck(c *cli.Context, t substitute.Target, b *substitute.Build) string {
+	if c.Bool("switching") {
+		corner := report.LowMains
+		if n.corner.word == report.HighMains.String() {
+			corner = report.HighMains
+		}
+		return report.SwitchingDeck(t, b, corner, c.Bool("leakage"))
+	}
+	at := report.TrimmerSet
+	switch n.trimmer.word {
+	case report.TrimmerLow.String():
+		at = report.TrimmerLow
+	case report.TrimmerHigh.String():
+		at = report.TrimmerHigh
+	}
+	return report.RegulationDeck(t, b, at)
+}
+
+// checkNetlist refuses options that mean nothing together.
+func checkNetlist(c *cli.Context, n netlistFlags) error {
+	switch {
+	case c.IsSet("output") && c.String("output") == "":
+		return wrongCall("--output", "", "names no file")
+	case c.Bool("json") && c.IsSet("output"):
+		return wrongCall("--json", "", "goes to standard output; leave --output away")
+	case c.Bool("switching") && c.IsSet("trimmer"):
+		return wrongCall("--trimmer", n.trimmer.word, "the switching stage has no trimmers; leave it or --switching away")
+	case !c.Bool("switching") && c.IsSet("corner"):
+		return wrongCall("--corner", n.corner.word, "only the switching stage has corners; add --switching")
+	case !c.Bool("switching") && c.Bool("leakage"):
+		return wrongCall("--leakage", "", "only the switching stage has a transformer with leakage; add --switching")
+	}
+	return nil
+}

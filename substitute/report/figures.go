@@ -1,0 +1,125 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"sparewright/catalog/si"
+	"sparewright/substitute"
+)
+
+// checkFigure writes a number of a check for people. unit is one of the unit words of substitute.Check; ratios become per
+// cent and a current density is written per square millimetre, as wire is sold.
+func checkFigure(v float64, unit string, digits int) string {
+	switch unit {
+	case "A":
+		return si.Format(si.Current(v), digits)
+	case "V":
+		return si.Format(si.Voltage(v), digits)
+	case "W":
+		return si.Format(si.Power(v), digits)
+	case "T":
+		return si.Format(si.FluxDensity(v), digits)
+	case "m":
+		return si.Format(si.Length(v), digits)
+	case "C":
+		return si.Format(si.Celsius(v), digits)
+	case "A/m2":
+		return si.Format(si.Ratio(v/1e6), digits) + " A/mm²"
+	case "ohm":
+		return si.Format(si.Resistance(v), digits)
+	case "1":
+		return si.Percent(si.Ratio(v), digits)
+	case "":
+		return si.Format(si.Ratio(v), digits)
+	}
+	return si.Format(si.Ratio(v), digits) + " " + unit
+}
+
+// apart writes a value and its limit with three digits, or with as many as show that they differ.
+func apart(value, limit float64, unit string) (string, string) {
+	if unit == "1" && limit > 1 {
+		unit = "" // a count, not a share
+	}
+	for digits := 3; digits < 7; digits++ {
+		v, l := checkFigure(value, unit, digits), checkFigure(limit, unit, digits)
+		if v != l || value == limit {
+			return v, l
+		}
+	}
+	return checkFigure(value, unit, 7), checkFigure(limit, unit, 7)
+}
+
+// room writes a margin in per cent. Limits that are kept ten times over need no number.
+func room(m float64) string {
+	switch {
+	case math.IsNaN(m):
+		return "?"
+	case m >= 10:
+		return ">999 %"
+	case math.Abs(m) < 0.0005:
+		return "0 %"
+	case math.Abs(m) < 0.01:
+		return si.Percent(si.Ratio(m), 1)
+	}
+	return si.Percent(si.Ratio(m), 2)
+}
+
+// wholeRoom writes the rounded margin builds are ranked by.
+func wholeRoom(m float64) string { return fmt.Sprintf("%.0f %%", m*100) }
+
+// number writes a count or a length of stock without needless zeros.
+func number(q float64) string { return strconv.FormatFloat(math.Round(q*1e4)/1e4, 'f', -1, 64) }
+
+// amount writes how much of a part: pieces as a bare number, wire and tape in metres.
+func amount(q float64, unit string) string {
+	if unit == "metre" {
+		return number(q) + " m"
+	}
+	return number(q)
+}
+
+// between writes a range of one quantity.
+func between[Q si.Quantity](low, high Q, digits int) string {
+	return si.Format(low, digits) + " to " + si.Format(high, digits)
+}
+
+// turns writes primary to secondary turns.
+func turns(t substitute.Transformer) string {
+	return fmt.Sprintf("%d:%d", t.PrimaryTurns, t.SecondaryTurns)
+}
+
+// shim writes the thickness of the shim stack under every leg.
+func shim(g substitute.GapChoice) string {
+	if g.Shim == 0 {
+		return "none"
+	}
+	return three(g.Shim)
+}
+
+// plural writes a count with its word.
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// longestName is how much of a designation a sentence shows, in characters.
+const longestName = 28
+
+// name keeps a designation short enough for a sentence; the middle gives way, as in the tables.
+func name(text string) string {
+	r := []rune(text)
+	if len(r) <= longestName {
+		return text
+	}
+	const front = longestName / 2
+	return string(r[:front]) + ".." + string(r[len(r)-(longestName-front-2):])
+}
+
+// allLosses adds the losses up.
+func allLosses(l substitute.Losses) si.Power {
+	return l.Switch + l.Core + l.Copper + l.Clamp + l.Rectifier + l.Shunt + l.Bridge + l.Other
+}

@@ -1,0 +1,140 @@
+package report
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"sparewright/catalog/si"
+	"sparewright/substitute"
+	"sparewright/substitute/regulation"
+)
+
+// Trimmer is where both trimmers of a netlist stand.
+type Trimmer uint8
+
+// At the position that gives the set point with nominal parts, at the end with the lowest output, at the end with the highest.
+const (
+	TrimmerSet Trimmer = iota
+	TrimmerLow
+	TrimmerHigh
+)
+
+// String is the word of the command line.
+func (p Trimmer) String() string { return [...]string{"set", "low", "high"}[p] }
+
+// deck collects the lines of a netlist. Node and element names come from this package alone.
+type deck struct{ strings.Builder }
+
+func (d *deck) line(format string, args ...any) { fmt.Fprintf(d, format+"\n", args...) }
+
+func (d *deck) comment(label, text string) { d.WriteString(comment(label, text)) }
+
+// num writes a number so that no simulator reads a letter behind it as a scale factor.
+func num(x float64) string { return strconv.FormatFloat(x, 'g', 10, 64) }
+
+// heading says what the deck is of. The first line of a deck is its title, whatever it says.
+func (d *deck) heading(title string, t substitute.Target, b *substitute.Build) {
+	d.line("* sparewright netlist: %s", title)
+	d.comment("target", fmt.Sprintf("%s, %s A, mains %s to %s V", t.Name, num(float64(t.Current)), num(float64(t.MainsMin)),
+		num(float64(t.MainsMax))))
+	d.comment("build", fmt.Sprintf("%d, %s", b.Rank, b.Verdict))
+	d.comment("switcher", b.Switcher.Designation)
+	d.comment("core", b.Core.Designation)
+	for _, p := range b.Parts {
+		place := ""
+		if p.Bin != "" {
+			place = ", bin " + p.Bin
+		}
+		d.comment("part", fmt.Sprintf("%s: %s, %s%s", p.Role, p.Designation, p.Source, place))
+	}
+}
+
+// leg writes the resistors of a network between two nodes. Every one gets its high tolerance end as a second value in list,
+// for the questions that are asked in the worst corner.
+func (d *deck) leg(name, from, to string, n regulation.Network) (list []part) {
+	add := func(i int, a, b string) {
+		element := fmt.Sprintf("r%s%d", name, i+1)
+		d.line("%s %s %s %s", element, a, b, num(float64(n.Values[i])))
+		list = append(list, part{element, float64(n.Values[i]) * (1 + float64(n.Tolerances[i]))})
+	}
+	one, two := name+"1", name+"2"
+	switch n.Wiring {
+	case regulation.Series2:
+		add(0, from, one)
+		add(1, one, to)
+	case regulation.Series3:
+		add(0, from, one)
+		add(1, one, two)
+		add(2, two, to)
+	case regulation.SeriesParallel:
+		add(0, from, one)
+		add(1, one, to)
+		add(2, one, to)
+	case regulation.ParallelSeries:
+		add(0, from, to)
+		add(1, from, one)
+		add(2, one, to)
+	default: // one part, or all in parallel
+		for i := range n.N {
+			add(i, from, to)
+		}
+	}
+	return list
+}
+
+// part is an element with its resistance in ohm at the high end of its tolerance.
+type part struct {
+	element string
+	high    float64
+}
+
+// network finds a leg of the build by its role.
+func network(b *substitute.Build, role string) regulation.Network {
+	for _, n := range b.Regulation.Networks {
+		if n.Role == role {
+			return n.Network
+		}
+	}
+	return regulation.Network{}
+}
+
+// rheostat writes the part of a trimmer's track that is in circuit; with nothing of it in circuit a link of 1 micro-ohm
+// keeps the nodes apart, and without trimmer likewise.
+func (d *deck) rheostat(name, from, to string, ohm float64) {
+	d.line("r%s %s %s %s", name, from, to, num(max(ohm, 1e-6)))
+}
+
+// voltageTrack is how much in ohm of the voltage trimmer's track is in circuit. It lies in the lower leg: at the set point
+// Vref (1 + top/(bottom + x)) = Set, and the whole track gives the lowest voltage.
+func voltageTrack(t substitute.Target, b *substitute.Build, at Trimmer) float64 {
+	r := b.Regulation
+	track := float64(r.Trimmer)
+	switch at {
+	case TrimmerLow:
+		return track
+	case TrimmerHigh:
+		return 0
+	}
+	return inTrack(float64(r.Reference)*float64(r.Top)/float64(t.Set-r.Reference)-float64(r.Bottom), track)
+}
+
+// currentTrack is the same of the current trimmer. It lies in the upper leg: at the set point
+// Vref bottom/(bottom + top + x) = I Rshunt, and the whole track gives the lowest current.
+func currentTrack(t substitute.Target, b *substitute.Build, at Trimmer) float64 {
+	r := b.Regulation
+	track := float64(r.SenseTrimmer)
+	switch at {
+	case TrimmerLow:
+		return track
+	case TrimmerHigh:
+		return 0
+	}
+	level := float64(t.Current) * float64(r.Shunt) // V
+	return inTrack(float64(r.SenseBottom)*(float64(r.Reference)/level-1)-float64(r.SenseTop), track)
+}
+
+func inTrack(ohm, track float64) float64 { return min(track, max(0, ohm)) }
+
+// half is the battery voltage half way between empty and full, at which the set current is asked.
+func half(t substitute.Target) si.Voltage { return (t.Empty + t.Set) / 2 }

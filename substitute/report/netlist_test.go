@@ -1,0 +1,361 @@
+package report
+
+import (
+	"context"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"sparewright/catalog/si"
+	"sparewright/inventory/exchange"
+	"sparewright/substitute"
+	"sparewright/substitute/flyback"
+	"sparewright/substitute/magnetics"
+	"sparewright/substitute/regulation"
+)
+
+// needTool skips a test whose outside program is not installed, and says what is left out. Where SPAREWRIGHT_NEEDS_TOOLS is
+// 1, as in continuous integration, a missing program is a failure.
+func needTool(t *testing.T, name string) {
+	t.Helper()
+	if _, err := exec.LookPath(name); err == nil {
+		return
+	}
+	if os.Getenv("SPAREWRIGHT_NEEDS_TOOLS") == "1" {
+		t.Fatalf("%s is not installed and SPAREWRIGHT_NEEDS_TOOLS=1", name)
+	}
+	t.Skipf("LEFT OUT: %s is not installed, so nothing of %s is checked", name, t.Name())
+}
+
+// simulate runs a deck in batch. The exit status says nothing: ngspice ends with 0 when it has failed, so the words of
+// failure are looked for in what it printed.
+func simulate(t *testing.T, deck string) string {
+	t.Helper()
+	dir := t.TempDir()
+	name := filepath.Join(dir, "deck.cir")
+	require.NoError(t, os.WriteFile(name, []byte(deck), 0o644))
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	cmd := exec.CommandContext(ctx, "ngspice", "-b", name)
+	cmd.Dir = dir
+	out, err := cmd.CombinedOutput()
+	require.NoError(t, err, string(out))
+	for _, word := range []string{"doAnalyses:", "Error", "nan", " failed!", "singular"} {
+		require.NotContains(t, string(out), word, deck)
+	}
+	return string(out)
+}
+
+// printed reads "name = value" from a line of its own.
+func printed(t *testing.T, out, name string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(printedWord(t, out, name), 64)
+	require.NoError(t, err)
+	return v
+}
+
+func printedWord(t *testing.T, out, name string) string {
+	t.Helper()
+	found := regexp.MustCompile(`(?m)^ *`+name+` = (\S+)\s*$`).FindAllStringSubmatch(out, -1)
+	require.Len(t, found, 1, "%s in\n%s", name, out)
+	return found[0][1]
+}
+
+// within holds a figure against another within a share of it. NaN never passes.
+func within(t *testing.T, got, want, rel float64, what ...any) {
+	t.Helper()
+	require.True(t, math.Abs(got-want) <= rel*math.Abs(want), "got %v, want %v within %v: %v", got, want, rel, what)
+}
+
+// netlistBench is the built-in drawer, prepared once.
+var netlistBench = sync.OnceValue(func() *substitute.Workbench { return substitute.NewWorkbench(exchange.Demo()) })
+
+// usualCharger is a usual target under the conditions of the examples.
+func usualCharger(t *testing.T, chemistry, duty string, cells int, current si.Current, lowest si.Voltage) substitute.Target {
+	t.Helper()
+	target, err := substitute.Target{Chemistry: chemistry, Duty: duty, Cells: cells, Current: current, MainsMin: lowest,
+		MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
+	require.NoError(t, err)
+	return target
+}
+
+// usualChargers are lithium-ion of one to ten cells, LiFePO4 of four and eight, lead-acid of 6, 12 and 24 V.
+func usualChargers(t *testing.T) []substitute.Target {
+	var out []substitute.Target
+	for n := 1; n <= 10; n++ {
+		out = append(out, usualCharger(t, "li-ion", "", n, 0.5, 195), usualCharger(t, "li-ion", "", n, 1, 195))
+	}
+	for _, n := range []int{4, 8} {
+		out = append(out, usualCharger(t, "lifepo4", "", n, 0.5, 195), usualCharger(t, "lifepo4", "", n, 1, 195))
+	}
+	for _, duty := range []string{"cyclic", "float"} {
+		for _, n := range []int{3, 6, 12} {
+			out = append(out, usualCharger(t, "lead-acid-agm", duty, n, 0.5, 195))
+		}
+	}
+	return out
+}
+
+type simulated struct {
+	target substitute.Target
+	build  substitute.Build
+}
+
+// bestBuilds is the best build of every usual charger that has one, drawn up once.
+var bestBuilds = struct {
+	sync.Once
+	all []simulated
+}{}
+
+func simulatedBuilds(t *testing.T) []simulated {
+	bestBuilds.Do(func() {
+		for _, target := range usualChargers(t) {
+			r := netlistBench().Advise(target, substitute.Options{Builds: 1, Refused: 1})
+			if len(r.Builds) > 0 {
+				bestBuilds.all = append(bestBuilds.all, simulated{target, r.Builds[0]})
+			}
+		}
+		// builds whose current regulation ends just below the empty pack
+		target := usualCharger(t, "li-ion", "", 2, 1, 195)
+		for _, b := range netlistBench().Advise(target, substitute.Options{Builds: 40, Refused: 1}).Builds {
+			if b.Regulation.LowestRegulated > 0.99*target.Empty {
+				bestBuilds.all = append(bestBuilds.all, simulated{target, b})
+				break
+			}
+		}
+	})
+	require.GreaterOrEqual(t, len(bestBuilds.all), 20)
+	return bestBuilds.all
+}
+
+// What advise prints against what ngspice makes of the parts it lists, at the set point and at both trimmer ends: 0.5 %.
+func TestLoopsStandWhereAdviseSays(t *testing.T) {
+	needTool(t, "ngspice")
+	t.Parallel()
+	cells := map[string]bool{}
+	for _, e := range simulatedBuilds(t) {
+		b, r := &e.build, e.build.Regulation
+		cells[e.target.Name] = true
+		name := e.target.Name + " " + b.Switcher.Designation
+		volts, amps := float64(e.target.Set), float64(e.target.Current)
+		if r.Trimmer == 0 {
+			volts = float64(r.SetLow)
+		}
+		if r.SenseTrimmer == 0 {
+			amps = float64(r.CurrentLow)
+		}
+		out := simulate(t, RegulationDeck(e.target, b, TrimmerSet))
+		within(t, printed(t, out, "set_voltage"), volts, 0.005, name)
+		within(t, printed(t, out, "set_current"), amps, 0.005, name)
+		require.InDelta(t, float64(r.LowestRegulated), printed(t, out, "lowest_regulated"), sweepStep, name)
+
+		out = simulate(t, RegulationDeck(e.target, b, TrimmerLow))
+		within(t, printed(t, out, "set_voltage"), float64(r.SetLow), 0.005, name)
+		within(t, printed(t, out, "set_current"), float64(r.CurrentLow), 0.005, name)
+
+		out = simulate(t, RegulationDeck(e.target, b, TrimmerHigh))
+		within(t, printed(t, out, "set_voltage"), float64(r.SetHigh), 0.005, name)
+		within(t, printed(t, out, "set_current"), float64(r.CurrentHigh), 0.005, name)
+	}
+	for _, name := range []string{"Li-ion 2S", "Li-ion 3S", "Li-ion 4S", "Li-ion 5S", "Li-ion 6S", "Li-ion 7S", "LiFePO4 4S",
+		"lead-acid AGM 12 V cyclic"} {
+		require.Contains(t, cells, name)
+	}
+}
+
+// A charge from empty to full: the current stays until the battery stands at the knee, then the voltage holds.
+func TestChargeFromEmptyToFull(t *testing.T) {
+	needTool(t, "ngspice")
+	t.Parallel()
+	for _, e := range simulatedBuilds(t) {
+		curve := chargeCurve(t, e)
+		r := e.build.Regulation
+		amps := float64(e.target.Current)
+		if r.SenseTrimmer == 0 {
+			amps = float64(r.CurrentLow)
+		}
+		node := float64(e.target.Set)
+		if r.Trimmer == 0 {
+			node = float64(r.SetLow)
+		}
+		knee := float64(r.KneeVoltage) + node - float64(e.target.Set)
+		require.Less(t, curve[0].battery, float64(e.target.Empty)*1.02, e.target.Name)
+		crossed := false
+		for i, p := range curve {
+			if p.battery < knee*0.999 {
+				within(t, p.amps, amps, 0.005, e.target.Name, p.battery)
+			}
+			if !crossed && p.amps < 0.99*amps {
+				crossed = true
+				// the current has fallen by a hundredth somewhere between this point and the last
+				require.InDelta(t, knee+0.01*float64(r.Sense), p.battery, 0.001*node+p.battery-curve[i-1].battery, e.target.Name)
+			}
+			if crossed {
+				within(t, p.output, node, 0.0005, e.target.Name, "output past the knee")
+			}
+		}
+		require.True(t, crossed, e.target.Name)
+		require.Less(t, curve[len(curve)-1].amps, 0.2*amps, e.target.Name)
+	}
+}
+
+type chargePoint struct{ battery, amps, output float64 }
+
+// chargeCurve sweeps the battery from empty to full.
+func chargeCurve(t *testing.T, e simulated) []chargePoint {
+	d := &deck{}
+	d.line("* charge")
+	d.regulation(e.target, &e.build, TrimmerSet)
+	from, to := float64(e.target.Empty), float64(e.target.Set)
+	step := (to - from) / 400
+	d.line(".control\nset numdgt=9\nset width=200\ndc vbattery %s %s %s", num(from), num(to+step/4), num(step))
+	d.line("let battery = v(out)-v(minus)\nlet amps = i(vbattery)\nlet node = v(out)")
+	d.line("print battery amps node\nquit 0\n.endc\n.end")
+	out := simulate(t, d.String())
+	var curve []chargePoint
+	for _, m := range regexp.MustCompile(`(?m)^\d+\s+\S+\s+(\S+)\s+(\S+)\s+(\S+)\s*$`).FindAllStringSubmatch(out, -1) {
+		var f [3]float64
+		for i := range f {
+			v, err := strconv.ParseFloat(m[i+1], 64)
+			require.NoError(t, err)
+			f[i] = v
+		}
+		curve = append(curve, chargePoint{f[0], f[1], f[2]})
+	}
+	require.Len(t, curve, 401, out)
+	return curve
+}
+
+// stageExamples are builds of all kinds: discontinuous, continuous and on/off, narrow and wide mains.
+func stageExamples(t *testing.T) []simulated {
+	var out []simulated
+	seen := map[string]int{}
+	for _, target := range []substitute.Target{usualCharger(t, "li-ion", "", 3, 0.5, 195),
+		usualCharger(t, "li-ion", "", 7, 0.5, 195), usualCharger(t, "li-ion", "", 3, 1, 85),
+		usualCharger(t, "li-ion", "", 4, 1, 195), usualCharger(t, "li-ion", "", 4, 0.5, 85)} {
+		for _, b := range netlistBench().Advise(target, substitute.Options{Builds: 40, Refused: 1}).Builds {
+			kind := target.Name + b.Switcher.Control + b.Stage.Mode
+			if seen[kind]++; seen[kind] == 1 {
+				out = append(out, simulated{target, b})
+			}
+		}
+	}
+	return out
+}
+
+// The switching stage against the formulas, 3 %: peak, flux, drain, mode and power.
+func TestStageRunsAsComputed(t *testing.T) {
+	needTool(t, "ngspice")
+	t.Parallel()
+	kinds := map[string]int{}
+	for _, e := range stageExamples(t) {
+		b := &e.build
+		name := e.target.Name + " " + b.Switcher.Designation + " " + b.Stage.Mode
+		kinds[b.Switcher.Control]++
+		kinds[b.Stage.Mode]++
+		out := simulate(t, SwitchingDeck(e.target, b, LowMains, false))
+		peak := printed(t, out, "peak_current")
+		within(t, peak, float64(b.Stage.PrimaryPeak), 0.03, name)
+		flux := printed(t, out, "flux_peak")
+		within(t, flux, float64(magnetics.FluxDensity(b.Transformer.Inductance, b.Stage.PrimaryPeak, b.Transformer.PrimaryTurns,
+			b.Core.AreaMin)), 0.03, name)
+		if b.Stage.Mode == "discontinuous" { // all of the flux is swing, printed over the mean area
+			within(t, flux*float64(b.Core.AreaMin/b.Core.Area), float64(b.Transformer.FluxSwing), 0.03, name)
+		}
+		within(t, printed(t, out, "drain_peak"), float64(b.Stage.BusMin+b.Transformer.Reflected), 0.03, name)
+		require.Equal(t, b.Stage.Mode, printedWord(t, out, "mode"), name)
+		within(t, printed(t, out, "power"), float64(b.Stage.Throughput), 0.03, name)
+	}
+	require.GreaterOrEqual(t, kinds["discontinuous"]+kinds["continuous"], 6, kinds)
+	for _, kind := range []string{"discontinuous", "continuous", "on-off", "fixed-frequency"} {
+		require.NotZero(t, kinds[kind], kind)
+	}
+}
+
+// At highest mains the drain is what matters; with leakage it stands at bus plus clamp.
+func TestDrainAtHighestMains(t *testing.T) {
+	needTool(t, "ngspice")
+	t.Parallel()
+	for _, e := range stageExamples(t)[:3] {
+		b := &e.build
+		out := simulate(t, SwitchingDeck(e.target, b, HighMains, false))
+		within(t, printed(t, out, "drain_peak"), float64(b.Stage.BusMax+b.Transformer.Reflected), 0.03, b.Switcher.Designation)
+		at := flyback.Operate(flyback.Point{Bus: b.Stage.BusMax, Reflected: b.Transformer.Reflected, Power: b.Stage.Throughput,
+			Inductance: b.Transformer.Inductance, Frequency: b.Switcher.Frequency})
+		require.Equal(t, at.Mode.String(), printedWord(t, out, "mode"))
+		out = simulate(t, SwitchingDeck(e.target, b, HighMains, true))
+		within(t, printed(t, out, "drain_peak"), float64(b.Stage.DrainPeak), 0.03, b.Switcher.Designation)
+	}
+}
+
+// Every wiring of one to three resistors must measure what regulation says it is: one ampere through it, volts across it.
+func TestEveryWiringOfALegIsTheNetwork(t *testing.T) {
+	needTool(t, "ngspice")
+	t.Parallel()
+	// worked by hand: 10, 10+20, 10||20 = 20/3, 10+20+30, 10||20||30 = 60/11, 10+(20||30) = 22, 10||(20+30) = 25/3
+	want := []float64{10, 30, 20.0 / 3, 60, 60.0 / 11, 22, 25.0 / 3}
+	parts := []int{1, 2, 2, 3, 3, 3, 3}
+	for w, ohm := range want {
+		d := &deck{}
+		d.line("* one leg")
+		n := regulation.Network{Wiring: regulation.Wiring(w), N: parts[w], Values: [3]si.Resistance{10, 20, 30}}
+		d.leg("x", "in", "0", n)
+		d.line("ione 0 in 1\n.control\nset numdgt=9\nop\nlet ohms = v(in)\nprint ohms\nquit 0\n.endc\n.end")
+		within(t, printed(t, simulate(t, d.String()), "ohms"), ohm, 1e-6, w)
+	}
+}
+
+// No text a person typed becomes anything but comment.
+func TestTextsStayComments(t *testing.T) {
+	e := simulated{target: usualCharger(t, "li-ion", "", 4, 0.5, 195)}
+	e.build = netlistBench().Advise(e.target, substitute.Options{Builds: 1, Refused: 1}).Builds[0]
+	clean := strings.Split(RegulationDeck(e.target, &e.build, TrimmerSet), "\n")
+	hostile := "x\n.control\nshell touch /tmp/owned\n.endc\r\n+ 1k\u2028.include /etc/passwd\\"
+	e.build.Switcher.Designation, e.build.Core.Designation = hostile, hostile
+	for i := range e.build.Parts {
+		e.build.Parts[i].Designation, e.build.Parts[i].Bin, e.build.Parts[i].Role = hostile, hostile, hostile
+	}
+	dirty := strings.Split(RegulationDeck(e.target, &e.build, TrimmerSet), "\n")
+	require.Equal(t, statements(clean), statements(dirty))
+	require.Len(t, dirty, len(clean))
+}
+
+// statements are the lines of a deck that a simulator acts on.
+func statements(lines []string) []string {
+	var out []string
+	for _, l := range lines {
+		if !strings.HasPrefix(l, "* ") {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// A comment is one line of printable ASCII that begins with an asterisk and a space and does not end in a backslash.
+func FuzzComment(f *testing.F) {
+	for _, seed := range []string{"", "10k 1%", "a\nb", "\r.end", "*#quit", "x\\",
+		"\u2028.control", "\x00", "4\u00b57 \u03a9", "\xff\xfe",
+		strings.Repeat("long ", 200), "\u0085.tran", "\v.op\f.end"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		line := comment("part", text)
+		require.True(t, strings.HasPrefix(line, "* part:"), "%q", line)
+		require.Equal(t, 1, strings.Count(line, "\n"))
+		require.True(t, strings.HasSuffix(line, "\n"))
+		require.NotContains(t, line, "\\")
+		require.LessOrEqual(t, len(line), 6*longestComment)
+		for _, r := range strings.TrimSuffix(line, "\n") {
+			require.True(t, r >= ' ' && r <= '~', "%q", line)
+		}
+	})
+}

@@ -1,0 +1,192 @@
+package report
+
+import (
+	"math"
+
+	"sparewright/substitute"
+)
+
+// Figures of the simulated bench that no part states.
+const (
+	amplifierGain = 1e6     // bounded sources need 1e5 or more for 0.1 %; the loops then stand where the dividers say
+	gentleGain    = 10      // at which a simulator finds its first point from nowhere
+	gainSteps     = 60      // from there to the whole gain, each point found from the last
+	batteryOhm    = 0.02    // ohm a cell, for a pack that is neither new nor worn; common practice, no source
+	openOhm       = 1e9     // ohm, no battery connected
+	thermalVolts  = 25.8649 // mV, kT/q at the 27 C at which ngspice simulates
+	sweepStep     = 0.01    // V, of the search for the lowest regulated output
+	bendOhm       = 1e-3    // ohm, of the reference above its least current; small, so that the nominal voltage holds
+)
+
+// RegulationDeck writes the control circuit of a build as a netlist for ngspice, with the power stage averaged over a period:
+// the two dividers, the shunt, the reference with its bias resistor, the amplifiers, the lamps or diodes that join them, the
+// lamp resistor and the optocoupler at its least transfer ratio. Control ground is node 0, the converter side of the shunt.
+// Run in batch it prints set_voltage in V (output at idle), set_current in A (into a battery half way between empty and
+// full) and lowest_regulated in V (output against control ground below which the feedback can no longer stop the
+// converter or the reference starves, worst corner of lamp and bias resistor). All else has its nominal value: offset and
+// input current are zero, the trimmers stand at the given position.
+func RegulationDeck(t substitute.Target, b *substitute.Build, at Trimmer) string {
+	d := &deck{}
+	d.heading("control loops with averaged power stage", t, b)
+	worst := d.regulation(t, b, at)
+	d.questions(t, b, worst)
+	d.line(".end")
+	return d.String()
+}
+
+// regulation writes the circuit without the questions and returns the resistors whose worst corner counts for the lowest
+// output.
+func (d *deck) regulation(t substitute.Target, b *substitute.Build, at Trimmer) []part {
+	d.averagedStage(t, b)
+	d.line("* battery, its lead with the shunt, and what the current amplifier sees (vtest is zero but for one question)")
+	d.line("rbattery out cell %s", num(batteryOhm*float64(t.Cells)))
+	d.line("vbattery cell minus %s", num(float64(half(t))))
+	d.leg("shunt", "minus", "0", network(b, "shunt"))
+	d.line("vtest sense minus 0")
+	d.dividers(t, b, at)
+	worst := d.reference(b)
+	d.amplifiers(b)
+	worst = append(worst, d.feedback(b)...)
+	d.line("* above 1 while the converter can be stopped and the reference has its least current")
+	d.line("bgrip grip 0 v=min(v(collector)/%s,i(vcathode)/%s)", num(float64(b.Switcher.FeedbackStop)),
+		num(float64(b.Regulation.Circuit.CathodeMin)))
+	d.line(".nodeset v(out)=%s v(ref)=%s v(join)=%s", num(float64(t.Set)), num(float64(b.Regulation.Reference)),
+		num(float64(b.Regulation.Circuit.Forward)*1.5))
+	d.line(".options itl1=1000 itl2=1000 gmin=1e-13 reltol=1e-6 abstol=1e-12 vntol=1e-9")
+	return worst
+}
+
+// averagedStage writes the converter as a source of the mean current that its power gives at the output. The power follows
+// from the lowest current limit, reduced by the feedback; the operating mode is decided at every output voltage: half L I^2 f
+// while the core empties, else V D (I - ripple/2) (TI SLUS223E eqs 16 and 18). An on/off switcher keeps its limit and loses
+// pulses instead. What is lost on the way through the core is taken as the same share as at full load.
+func (d *deck) averagedStage(t substitute.Target, b *substitute.Build) {
+	r, s := b.Regulation, b.Stage
+	drop := float64(s.RectifierDrop)
+	n := float64(b.Transformer.PrimaryTurns) / float64(b.Transformer.SecondaryTurns)
+	own := float64(r.BiasMax+r.LampHave+r.Circuit.Supply) + float64(r.Reference)/float64(r.Bottom)
+	useful := (float64(t.Set)+drop)*(float64(t.Current)+own) + float64(t.Current)*float64(r.Sense)
+	share := min(1, useful/float64(s.Throughput))
+	d.line("* converter averaged over a period, lowest mains, lowest current limit")
+	d.line("vrun run 0 1")
+	d.line("bwind wind 0 v=max(v(out),0)+%s", num(drop))
+	d.line("bduty duty 0 v=%s*v(wind)/(%s*v(wind)+%s)", num(n), num(n), num(float64(s.BusMin)))
+	d.line("bripple ripple 0 v=%s*v(duty)",
+		num(float64(s.BusMin)/(float64(b.Transformer.Inductance)*float64(b.Switcher.Frequency))))
+	d.line("bdrive drive 0 v=min(1,max(0,1-v(collector)/%s))", num(float64(b.Switcher.FeedbackStop)))
+	if b.Switcher.Control == "on-off" {
+		d.line("bpeak peak 0 v=%s", num(float64(b.Switcher.LimitMin)))
+		d.line("bpulses pulses 0 v=v(drive)")
+	} else {
+		d.line("bpeak peak 0 v=%s*v(drive)", num(float64(b.Switcher.LimitMin)))
+		d.line("bpulses pulses 0 v=1")
+	}
+	d.line("bpower power 0 v=v(pulses)*(v(peak)>v(ripple) ? %s*v(duty)*(v(peak)-v(ripple)/2) : %s*v(peak)*v(peak))",
+		num(float64(s.BusMin)), num(0.5*float64(b.Transformer.Inductance)*float64(b.Switcher.Frequency)))
+	d.line("bconverter 0 out i=v(run)*%s*v(power)/v(wind)", num(share))
+}
+
+// dividers writes the voltage divider at the output and the divider that takes the level for the current from the reference.
+func (d *deck) dividers(t substitute.Target, b *substitute.Build, at Trimmer) {
+	d.line("* voltage divider; its trimmer in the lower leg, trimmers at: %s", at)
+	d.leg("top", "out", "feedback", network(b, "divider top"))
+	d.leg("bottom", "feedback", "bottomend", network(b, "divider bottom"))
+	d.rheostat("trimmer", "bottomend", "0", voltageTrack(t, b, at))
+	d.line("* divider that sets the current; its trimmer in the upper leg")
+	d.leg("leveltop", "ref", "leveltopend", network(b, "current divider top"))
+	d.rheostat("leveltrimmer", "leveltopend", "level", currentTrack(t, b, at))
+	d.leg("levelbottom", "level", "0", network(b, "current divider bottom"))
+}
+
+// reference writes the shunt reference: at its least cathode current it stands at its voltage, with less it falls in
+// proportion, with more it hardly rises.
+func (d *deck) reference(b *substitute.Build) []part {
+	r := b.Regulation
+	v, least := num(float64(r.Reference)), num(float64(r.Circuit.CathodeMin))
+	d.line("* reference and the resistor that feeds it")
+	worst := d.leg("bias", "out", "ref", network(b, "reference bias"))
+	d.line("vcathode ref shunted 0")
+	d.line("breference shunted 0 i=v(ref)<%s ? %s*v(ref)/%s : %s+(v(ref)-%s)/%s", v, least, v, least, v, num(bendOhm))
+	return worst
+}
+
+// amplifiers writes both as bounded sources: between ground and the output less the headroom, dead below the least supply,
+// dead while the lower input lies above the input range.
+func (d *deck) amplifiers(b *substitute.Build) {
+	c := b.Regulation.Circuit
+	room := num(float64(c.Headroom))
+	d.line("* amplifiers, fed by the output: largest offset %s V and input current %s A are not simulated",
+		num(float64(c.Offset)), num(float64(c.InputBias)))
+	d.line("* logarithm of the gain, which is raised step by step so that every point is found")
+	d.line("vgain gain 0 %s", num(math.Log(amplifierGain)))
+	d.line("bsupply out 0 i=%s*min(1,max(0,v(out)/%s))", num(float64(c.Supply)), num(float64(c.AmplifierMin)))
+	d.line("bswing swing 0 v=max(0,v(out)-%s)*min(1,max(0,(v(out)-%s)*1000+1))", room, num(float64(c.AmplifierMin)))
+	for _, a := range []struct{ name, plus, minus string }{{"ampvolts", "feedback", "ref"}, {"ampamps", "sense", "level"}} {
+		d.line("b%s %s 0 v=v(swing)*min(1,max(0,(v(out)-%s-min(v(%s),v(%s)))*1000+1))*0.5*(1+tanh(exp(v(gain))*(v(%s)-v(%s))))",
+			a.name, a.name, room, a.plus, a.minus, a.plus, a.minus)
+	}
+}
+
+// feedback writes the way from the amplifiers into the optocoupler and the current its transistor takes.
+func (d *deck) feedback(b *substitute.Build) []part {
+	r := b.Regulation
+	c := r.Circuit
+	kind := "diodes"
+	if c.Lamps {
+		kind = "lamps"
+	}
+	d.line("* %s join the amplifiers; lamp resistor, optocoupler at its least transfer ratio", kind)
+	d.line("djoinvolts ampvolts join joiner")
+	d.line("djoinamps ampamps join joiner")
+	worst := d.leg("lamp", "join", "anode", network(b, "lamp resistor"))
+	d.line("dlamp anode cathode optolamp")
+	d.line("vlamp cathode 0 0")
+	d.line("bcollector collector 0 v=%s*i(vlamp)", num(float64(c.Ratio)))
+	d.junction("joiner", float64(c.JoinDrop), float64(r.LampNeed))
+	d.junction("optolamp", float64(c.Forward), float64(r.LampNeed))
+	return worst
+}
+
+// junction writes a diode model that drops volts V at amps A: the highest drop the design reckoned with, at the current it
+// needs. Above 0.6 V the slope grows with the drop, so that the saturation current stays within what a simulator can count.
+func (d *deck) junction(name string, volts, amps float64) {
+	n := max(1.5, volts/(16*thermalVolts*1e-3)) // e to the 16 between the drop and its saturation current
+	is := amps / (math.Exp(volts/(n*thermalVolts*1e-3)) - 1)
+	d.line(".model %s d(is=%s n=%s)", name, num(is), num(n))
+}
+
+// questions writes the commands that ask for the three figures.
+func (d *deck) questions(t substitute.Target, b *substitute.Build, worst []part) {
+	r := b.Regulation
+	d.line(".control")
+	d.line("set numdgt=9")
+	d.line("alter rbattery = %s", num(openOhm))
+	d.raise()
+	d.line("let set_voltage = v(out)[length(v(out))-1]")
+	d.line("print set_voltage")
+	d.line("alter rbattery = %s", num(batteryOhm*float64(t.Cells)))
+	d.raise()
+	d.line("let set_current = i(vbattery)[length(v(out))-1]")
+	d.line("print set_current")
+	d.line("* converter off, the output fed from the battery, the current amplifier told that too much flows:")
+	d.line("* down to which output can the optocoupler still stop the converter, and the reference stand?")
+	d.line("alter vrun = 0")
+	d.line("alter vtest = %s", num(float64(r.Sense)+10e-3+0.1*float64(r.Shunt)))
+	d.line("alter rbattery = 1e-3")
+	for _, p := range worst {
+		d.line("alter %s = %s", p.element, num(p.high))
+	}
+	d.line("dc vbattery %s %s -%s", num(float64(half(t))), num(float64(r.Reference)), num(sweepStep))
+	d.line("meas dc lost find v(out) when v(grip)=1 fall=1")
+	d.line("let lowest_regulated = lost")
+	d.line("print lowest_regulated")
+	d.line("quit 0")
+	d.line(".endc")
+}
+
+// raise runs the operating point with the gain going up to the whole.
+func (d *deck) raise() {
+	low, high := math.Log(gentleGain), math.Log(amplifierGain)
+	step := (high - low) / gainSteps
+	d.line("dc vgain %s %s %s", num(low), num(high+step/4), num(step))
+}

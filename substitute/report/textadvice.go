@@ -1,0 +1,171 @@
+package report
+
+import (
+	"fmt"
+
+	"sparewright/substitute"
+)
+
+// mostRefusals is how many of the nearest refusals the text shows; the JSON document holds more.
+const mostRefusals = 8
+
+// Advice words the answer for one target: the answer itself, the builds, the nearest refusals and the cautions. total is how
+// many builds were found, r.Builds may hold fewer.
+func Advice(r substitute.Result, total int) []Block {
+	blocks := []Block{answer(r, total)}
+	if len(r.Builds) > 0 {
+		blocks = append(blocks, Block{Word: "build", Title: "builds, best first", Table: buildTable(r.Builds)})
+	}
+	if len(r.Refused) > 0 {
+		blocks = append(blocks, refusals(r.Refused))
+	}
+	return append(blocks, cautions(r.Cautions))
+}
+
+// answer says yes or no first.
+func answer(r substitute.Result, total int) Block {
+	b := Block{Word: "answer", Lines: []Line{{Text: asked(r.Target)}}}
+	say := func(text string) { b.Lines = append(b.Lines, Line{Text: text}) }
+	if len(r.Builds) == 0 {
+		say("No: " + whyNot(r))
+		return b
+	}
+	best := &r.Builds[0]
+	if best.Verdict == substitute.Feasible {
+		say(fmt.Sprintf("Yes: %s from your drawer; best: %s.", plural(feasible(r.Builds, total), "build", "builds"), inShort(best)))
+	} else {
+		say(fmt.Sprintf("Not from your drawer alone, but with %s bought; best: %s.",
+			plural(best.Score.Missing, "part", "parts"), inShort(best)))
+		say("To buy: " + wanted(best) + ".")
+	}
+	if total > len(r.Builds) {
+		say(fmt.Sprintf("Shown: %d of %d.", len(r.Builds), total))
+	}
+	return b
+}
+
+// feasible counts the builds that need nothing bought. Those that are not shown come last and are counted as feasible only
+// when the last one shown is.
+func feasible(builds []substitute.Build, total int) int {
+	n := 0
+	for i := range builds {
+		if builds[i].Verdict == substitute.Feasible {
+			n++
+		}
+	}
+	if n == len(builds) {
+		return total
+	}
+	return n
+}
+
+// whyNot tells what stands in the way of a target without a build.
+func whyNot(r substitute.Result) string {
+	if len(r.Refused) == 0 {
+		return "nothing in the drawer makes this charger, and no purchase of up to two kinds of part does."
+	}
+	if r.Refused[0].Check == chemistryCheck {
+		return "a plain charger for constant current, then constant voltage, must not charge this chemistry."
+	}
+	return "nothing in the drawer makes this charger, and no purchase of up to two kinds of part does. Nearest: " +
+		missText(r.Refused[0]) + "."
+}
+
+// chemistryCheck names the refusal of a battery that no charger of this kind may charge.
+const chemistryCheck = "chemistry"
+
+// asked repeats the wanted charger.
+func asked(t substitute.Target) string {
+	pack := t.Name
+	if t.Set != 0 {
+		pack += ", " + four(t.Set)
+	}
+	return fmt.Sprintf("%s, %s; mains %g-%g V %g Hz, %s case, %s around it.", pack, three(t.Current), float64(t.MainsMin),
+		float64(t.MainsMax), float64(t.Line), t.Case, three(t.Ambient))
+}
+
+// inShort is a build in one sentence.
+func inShort(b *substitute.Build) string {
+	return fmt.Sprintf("%s on %s, %s turns, %s room (%s), %s lost", name(b.Switcher.Designation), name(b.Core.Designation),
+		turns(b.Transformer), wholeRoom(b.Score.Margin), brief(b.Score.Binding), three(allLosses(b.Losses)))
+}
+
+// wanted names what a build needs bought.
+func wanted(b *substitute.Build) string {
+	text := ""
+	for _, p := range b.Parts {
+		if p.Source != "buy" {
+			continue
+		}
+		if text != "" {
+			text += "; "
+		}
+		text += p.Role + ": " + name(p.Designation)
+	}
+	return text
+}
+
+// buildTable lists builds, one a row.
+func buildTable(builds []substitute.Build) Table {
+	t := Table{Columns: []Column{{Title: "NO", Number: true}, {Title: "SWITCHER", Shrink: 1}, {Title: "CORE", Shrink: 2},
+		{Title: "TURNS", Number: true}, {Title: "SHIM", Number: true}, {Title: "ROOM", Number: true}, {Title: "TIGHTEST", Shrink: 1},
+		{Title: "LOSS", Number: true}, {Title: "BUY", Number: true}}}
+	for i := range builds {
+		b := &builds[i]
+		t.add(fmt.Sprint(b.Rank), b.Switcher.Designation, b.Core.Designation, turns(b.Transformer), shim(b.Gap),
+			wholeRoom(b.Score.Margin), brief(b.Score.Binding), three(allLosses(b.Losses)), fmt.Sprint(b.Score.Missing))
+	}
+	return t
+}
+
+// refusals lists the nearest misses, each with the check that binds and its cure where one was found.
+func refusals(refused []substitute.Refusal) Block {
+	b := Block{Word: "refused", Title: "not buildable, nearest first", Table: Table{Columns: []Column{{Title: "SWITCHER"},
+		{Title: "CORE"}, {Title: "CHECK"}, {Title: "VALUE", Number: true}, {Title: "LIMIT", Number: true}, {Title: "WHY"},
+		{Title: "CURE"}}}}
+	for _, r := range refused[:min(mostRefusals, len(refused))] {
+		value, limit := missFigures(r)
+		b.Table.add(r.Switcher, r.Core, r.Check, value, limit, r.Why, r.Cure)
+		b.Lines = append(b.Lines, Line{missText(r), 2})
+		if r.Cure != "" {
+			b.Lines = append(b.Lines, Line{"cure: " + r.Cure, 6})
+		}
+	}
+	return b
+}
+
+// missFigures writes value and limit of a refusal; both are empty where there is none.
+func missFigures(r substitute.Refusal) (value, limit string) {
+	if r.Limit == 0 && r.Value == 0 {
+		return "", ""
+	}
+	return apart(r.Value, r.Limit, r.Unit)
+}
+
+// missText is a refusal in one line: what, check, value against limit, or why.
+func missText(r substitute.Refusal) string {
+	text := ""
+	switch {
+	case r.Switcher != "" && r.Core != "":
+		text = name(r.Switcher) + " + " + name(r.Core) + ": "
+	case r.Switcher != "" || r.Core != "":
+		text = name(r.Switcher+r.Core) + ": "
+	}
+	value, limit := missFigures(r)
+	switch {
+	case value == "" && r.Why != "":
+		return text + brief(r.Check) + ": " + r.Why
+	case value == "":
+		return text + brief(r.Check)
+	case r.Value == 0 && r.Why != "":
+		return fmt.Sprintf("%s%s: %s (limit %s)", text, brief(r.Check), r.Why, limit)
+	case r.Why != "":
+		return fmt.Sprintf("%s%s %s, limit %s (%s)", text, brief(r.Check), value, limit, r.Why)
+	}
+	return fmt.Sprintf("%s%s %s, limit %s", text, brief(r.Check), value, limit)
+}
+
+// cautions stand at the end of every answer.
+func cautions(texts []string) Block {
+	return Block{Word: "caution", Title: "cautions", Lines: lines(2, texts)}
+}

@@ -1,0 +1,100 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"sparewright/substitute"
+)
+
+// Survey words the answers for all usual targets: one row each, then the totals.
+func Survey(s substitute.Survey) []Block {
+	t := Table{Columns: []Column{{Title: "BATTERY"}, {Title: "CURRENT", Number: true}, {Title: "ANSWER"},
+		{Title: "BEST BUILD OR OBSTACLE", Shrink: 1}, {Title: "ROOM", Number: true}, {Title: "CURE", Wide: true}}}
+	for i := range s.Targets {
+		l := &s.Targets[i]
+		t.add(battery(l.Target), three(l.Target.Current), verdict(l), gist(l), surveyRoom(l), surveyCure(l))
+	}
+	buildable, needs, refused := Totals(s)
+	total := fmt.Sprintf("%s: %d buildable, %d need parts, %d refused.", plural(len(s.Targets), "target", "targets"), buildable,
+		needs, refused)
+	blocks := []Block{{Word: "target", Table: t}}
+	if cures := cureLines(s); len(cures) > 0 {
+		blocks = append(blocks, Block{Word: "cure", Title: "what would help", Lines: cures})
+	}
+	return append(blocks, Block{Word: "total", Lines: []Line{{Text: total}}}, cautions(s.Cautions))
+}
+
+// Totals counts the targets of a survey by their answer.
+func Totals(s substitute.Survey) (buildable, needParts, refused int) {
+	for _, l := range s.Targets {
+		switch {
+		case l.Best == nil:
+			refused++
+		case l.Best.Verdict == substitute.Feasible:
+			buildable++
+		default:
+			needParts++
+		}
+	}
+	return buildable, needParts, refused
+}
+
+// battery is the name of the pack; which lead-acid it is says enough in a table.
+func battery(t substitute.Target) string { return strings.TrimPrefix(t.Name, "lead-acid ") }
+
+// verdict is the answer in a word or two.
+func verdict(l *substitute.SurveyLine) string {
+	switch {
+	case l.Best == nil:
+		return "no"
+	case l.Best.Verdict == substitute.Feasible:
+		return "buildable"
+	}
+	return fmt.Sprintf("buy %d", len(l.Missing))
+}
+
+// gist names the best build, or the nearest miss.
+func gist(l *substitute.SurveyLine) string {
+	switch {
+	case l.Best != nil:
+		return l.Best.Switcher.Designation + " + " + l.Best.Core.Designation
+	case len(l.Refused) > 0:
+		r := l.Refused[0]
+		if value, limit := missFigures(r); value != "" {
+			return fmt.Sprintf("%s %s, limit %s", brief(r.Check), value, limit)
+		}
+		return brief(r.Check)
+	}
+	return "nothing in the drawer or the published tables serves"
+}
+
+func surveyRoom(l *substitute.SurveyLine) string {
+	if l.Best == nil {
+		return ""
+	}
+	return wholeRoom(l.Best.Score.Margin)
+}
+
+// surveyCure says what to buy or to change.
+func surveyCure(l *substitute.SurveyLine) string {
+	switch {
+	case l.Best != nil && len(l.Missing) > 0:
+		return "buy " + wanted(l.Best)
+	case l.Best == nil && len(l.Refused) > 0:
+		return l.Refused[0].Cure
+	}
+	return ""
+}
+
+// cureLines lists the cures under the table, where the screen has no room for them beside it.
+func cureLines(s substitute.Survey) []Line {
+	var out []Line
+	for i := range s.Targets {
+		l := &s.Targets[i]
+		if cure := surveyCure(l); cure != "" {
+			out = append(out, Line{fmt.Sprintf("%s %s: %s", battery(l.Target), three(l.Target.Current), cure), 2})
+		}
+	}
+	return out
+}
