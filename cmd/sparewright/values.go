@@ -49,9 +49,6 @@ func (s *span[Q]) Set(text string) error {
 // String implements flag.Value.
 func (s *span[Q]) String() string { return s.text }
 
-// given reports whether the option stood in the call.
-func (s *span[Q]) given() bool { return s.text != "" }
-
 // whole is the value of an option that takes a whole number from low to high.
 type whole struct {
 	low, high int
