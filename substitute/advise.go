@@ -52,7 +52,7 @@ func (w *Workbench) Advise(t Target, o Options) Result {
 	for i := range found {
 		r.Builds = append(r.Builds, j.assemble(&found[i]))
 	}
-	r.Searched.Designs = j.designs.Load()
+	r.Searched.Designs = j.designs
 	if !anyFeasible(r.Builds) {
 		more, designs := w.withPurchases(t, refused, o)
 		r.Builds = distinct(append(r.Builds, more...))
@@ -63,6 +63,9 @@ func (w *Workbench) Advise(t Target, o Options) Result {
 		r.Builds = r.Builds[:o.builds()]
 	}
 	sortRefusals(refused)
+	if o.Builds == 1 {
+		refused = refused[:min(1, len(refused))] // what lies behind the nearest depends on what the record had cut
+	}
 	if o.Buy {
 		w.cure(t, refused, anyFeasible(r.Builds))
 	}

@@ -35,6 +35,7 @@ func (j *job) assemble(m *measured) Build {
 		out.Verdict = NeedsParts
 	}
 	linkLots(&out)
+	out.Drawing = j.drawing(m, ctl)
 	return out
 }
 
@@ -98,10 +99,7 @@ func (j *job) windingsOut(out *Build, m *measured, b *basket) {
 	}
 	bias := func() {
 		if m.nb > 0 && p.bias != nil {
-			lay := p.biasLay
-			lay.Length = si.Length(m.nb)*lay.MeanTurn + tails
-			lay.TurnsPerLayer = m.nb
-			winding("bias", p.bias, lay, m.nb, 1, 1, j.chipCurrent(m))
+			winding("bias", p.bias, p.biasLay, m.nb, 1, 1, j.chipCurrent(m))
 		}
 	}
 	if p.split {
@@ -265,7 +263,7 @@ func (j *job) indicatorParts(b *basket, c *control) {
 	}
 	for _, l := range []struct{ role, colour string }{{"lamp, charging (current holds)", "red"}, {"lamp, full (voltage holds)", "green"}} {
 		pick(b, l.role, j.drawer.lamps, 1, func(p catalog.Lamp) bool {
-			return p.Forward.Or(2) <= indicatorDrop+0.1 && p.Current.Or(20e-3) >= c.lamp.Least
+			return p.Forward.Or(2) <= indicatorDrop && p.Current.Or(20e-3) >= c.lamp.Least
 		}, func(p catalog.Lamp) float64 {
 			if p.Colour == l.colour {
 				return 0

@@ -164,7 +164,7 @@ func (j *job) nearest(v *variant, c *bareCore, sets []turnSet) []nearMiss {
 	var out []nearMiss
 	least := hopeless
 	if known, any := j.record.missed(); any {
-		least = max(least, known) // a pair farther off than this is not told
+		least = max(least, math.Nextafter(known, math.Inf(-1))) // a pair farther off than this is not told
 	}
 	area, slope := float64(c.geometry.AreaMin), float64(j.busMax)*float64(v.delay)
 	for i := range sets {
@@ -324,7 +324,7 @@ func (j *job) warm(d design, reflected si.Voltage) (w warmth) {
 	}
 	w.sec = w.op.Secondary(si.Ratio(float64(d.np) / float64(d.ns)))
 	swing := si.FluxDensity(float64(w.op.Peak-w.op.Valley) * float64(l) / (float64(d.np) * float64(d.c.geometry.Area)))
-	w.core = si.Power(float64(d.c.loss.Density(d.v.frequency, swing/2, 100)) * float64(d.c.geometry.Volume) * float64(w.share))
+	w.core = si.Power(float64(d.c.coreLoss(d.v.frequency, swing)) * float64(d.c.geometry.Volume) * float64(w.share))
 	w.chipLoss = leastSwitchLoss(d.v, w.op, j.bestBus, j.worstBus, reflected, w.share)
 	w.loss = w.core + w.chipLoss + j.always
 	return w

@@ -22,7 +22,7 @@ func exhaustive(j *job, v *variant, c *bareCore) (best measured, found bool) {
 			continue
 		}
 		d := design{v: v, c: c, np: s.np, ns: s.ns, gap: &c.gaps[gap], rect: &j.rectifiers[s.rect], nb: s.bias}
-		plans := j.plan(c, planKey{core: c.index, np: s.np, ns: s.ns, bias: s.bias > 0, band: int(float64(v.frequency) / 20e3)})
+		plans := j.plan(c, planKey{core: c.index, np: s.np, ns: s.ns, bias: s.bias, band: int(float64(v.frequency) / 20e3)})
 		for i := range plans {
 			d.plan = &plans[i]
 			j.fitClamp(&d, s.turnRatio)

@@ -2,6 +2,7 @@ package substitute_test
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"sparewright/catalog"
@@ -155,7 +156,8 @@ func windingsNamed(b *substitute.Build, name string) (out []substitute.Winding) 
 // auditRatings: what the parts around the power stage must bear.
 func auditRatings(a audit) {
 	f, b := a.figures(), a.build
-	mains := float64(b.Stage.InputPower) / float64(a.target.MainsMin) / 0.55 // power factor of a capacitor-input rectifier, from memory
+	// 0.55: power factor of a capacitor-input rectifier, from memory
+	mains := float64(b.Stage.InputPower) / float64(a.target.MainsMin) / 0.55
 	if len(a.uses("mains fuse")) > 0 {
 		p := partOf[catalog.Fuse](a, "mains fuse")
 		a.isTrue(float64(p.Current.Value) >= 1.5*mains && p.Speed != "fast", "fuse %q at %g A", p.Name, mains)
@@ -190,9 +192,13 @@ func auditRatings(a audit) {
 }
 
 // soft are the checks that only warn.
-var soft = map[string]bool{"current density of the primary": true, "current density of the secondary": true,
-	"ripple current of the bulk capacitor": true, "amplifier offset against the sense voltage": true,
-	"duty in continuous mode": true}
+var soft = []string{
+	"current density of the primary",
+	"current density of the secondary",
+	"ripple current of the bulk capacitor",
+	"amplifier offset against the sense voltage",
+	"duty in continuous mode",
+}
 
 // auditChecks: margin and verdict of every check from its value and limit, and the verdict of the build from all of them.
 func auditChecks(a audit) {
@@ -208,7 +214,7 @@ func auditChecks(a audit) {
 		a.isTrue(c.Sense == "min" || c.Sense == "max", "check %q: sense %q", c.Name, c.Sense)
 		agrees(a, c.Margin, margin, exact, "margin of the check "+c.Name)
 		a.isTrue(c.Passed == passed, "check %q: passed %t, %g against %g", c.Name, c.Passed, c.Value, c.Limit)
-		a.isTrue(c.Hard != soft[c.Name], "check %q: hard %t", c.Name, c.Hard)
+		a.isTrue(c.Hard != slices.Contains(soft, c.Name), "check %q: hard %t", c.Name, c.Hard)
 		a.isTrue(c.Passed || !c.Hard, "the hard check %q failed", c.Name)
 		a.isTrue(c.Unit != "" && c.Basis != "", "check %q: unit %q, basis %q", c.Name, c.Unit, c.Basis)
 	}
@@ -223,18 +229,29 @@ func auditChecks(a audit) {
 }
 
 // Checks that stand in every build of a target alike, or hold by construction, and therefore do not rank.
-var unranked = map[string]bool{"bulk capacitor voltage at highest mains": true,
-	"reverse voltage of the bridge": true, "bridge current": true,
-	"output capacitor voltage": true, "creepage across the winding barrier": true, "creepage between the pin rows": true,
-	"shim thickness": true, "lowest reach of the upper trimmer end": true, "highest reach of the lower trimmer end": true,
-	"highest pack voltage, any trimmer position and corner": true, "pack voltage with the trimmer wiper open": true,
-	"highest charging current, any trimmer position and corner": true, "lowest reach of the upper current end": true,
-	"shunt power": true,
-	"reference current at the lowest output reckoned with": true, "reference current, full pack": true,
-	"amplifier supply, full pack":                                 true,
-	"optocoupler lamp current at the lowest output reckoned with": true,
-	"lowest output at which the current is still regulated":       true,
-	"optocoupler isolation":                                       true, "touch current through the Y capacitor": true, "ripple current of the bulk capacitor": true}
+var unranked = []string{
+	"bulk capacitor voltage at highest mains",
+	"reverse voltage of the bridge",
+	"bridge current",
+	"output capacitor voltage",
+	"creepage across the winding barrier",
+	"creepage between the pin rows",
+	"shim thickness",
+	"lowest reach of the upper trimmer end",
+	"highest reach of the lower trimmer end",
+	"highest pack voltage, any trimmer position and corner",
+	"pack voltage with the trimmer wiper open",
+	"highest charging current, any trimmer position and corner",
+	"lowest reach of the upper current end",
+	"shunt power",
+	"reference current at the lowest output reckoned with",
+	"reference current, full pack",
+	"amplifier supply, full pack",
+	"optocoupler lamp current at the lowest output reckoned with",
+	"lowest output at which the current is still regulated",
+	"optocoupler isolation",
+	"touch current through the Y capacitor",
+}
 
 // auditScore: the smallest room of the ranking checks in whole hundredths. The room of an upper limit counts from nought,
 // of a temperature from the ambient, of the drain from the bus, of the valley from the crest.
@@ -247,7 +264,7 @@ func auditScore(a audit) {
 		"valley of the bulk voltage at lowest mains": math.Sqrt2*float64(a.target.MainsMin) - 2*f.drop}
 	least, binding := math.Inf(1), ""
 	for _, c := range b.Checks {
-		if !c.Hard || unranked[c.Name] {
+		if !c.Hard || slices.Contains(unranked, c.Name) {
 			continue
 		}
 		room := min(1, (c.Limit-c.Value)/(c.Limit-ideal[c.Name]))

@@ -211,6 +211,6 @@ func auditClamp(a audit) {
 	between(a, b.Losses.Clamp, least*(1-steady), most*(1+steady), "clamp loss over the tolerance of the clamp")
 	c := a.check("clamp power")
 	agrees(a, c.Limit, f.clamp.steady, exact, "limit of the check clamp power")
-	a.isTrue(c.Value >= most*(1-steady), "check clamp power: holds %.4g W against the limit, but the lowest clamp voltage %.4g V burns %.4g W",
+	a.isTrue(c.Value >= most*(1-steady), "clamp power: held with %.4g W, but the lowest clamp voltage %.4g V burns %.4g W",
 		c.Value, f.clamp.low, most)
 }

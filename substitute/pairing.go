@@ -51,18 +51,15 @@ func (j *job) pair(v *variant, c *bareCore, sets []turnSet) outcome {
 // finish measures the candidates that the probe left out, in the order of their bound; once the bound falls below the best
 // margin found, none of the rest can win.
 func (p *pairing) finish() outcome {
-	looked := int64(0)
 	for i := range p.cands {
 		k := &p.cands[i]
 		if p.out.found && k.bound < p.out.best.margin || k.bound < p.record.margin() {
 			break
 		}
-		looked++
 		if i%p.probed != 0 {
 			p.look(k)
 		}
 	}
-	p.designs.Add(looked)
 	return p.out
 }
 
@@ -110,7 +107,7 @@ func (p *pairing) look(k *candidate) {
 	if p.beaten(bound, warm.loss) {
 		return
 	}
-	plans := p.plan(p.c, planKey{core: p.c.index, np: k.np, ns: k.ns, bias: k.bias > 0, band: int(float64(p.v.frequency) / 20e3)})
+	plans := p.plan(p.c, planKey{core: p.c.index, np: k.np, ns: k.ns, bias: k.bias, band: int(float64(p.v.frequency) / 20e3)})
 	if len(plans) == 0 {
 		p.out.stage = max(p.out.stage, 1)
 	}
@@ -153,7 +150,7 @@ func (p *pairing) lookAt(d design, k *candidate, warm *warmth, bound float64) {
 // fitClamp chooses the clamp of a design for its leakage.
 func (j *job) fitClamp(d *design, t *turnRatio) {
 	lead := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
-	d.clamp = j.chooseClamp(*d, t.reflected, max(d.plan.leakage, leastLeakage*lead))
+	d.clamp = j.chooseClamp(*d, t.reflected, max(d.plan.leakage, leastLeakage*lead), lead)
 }
 
 // complete computes a near miss of turns and gap in full, so that the check it is refused by is its worst one, and keeps the
@@ -161,7 +158,7 @@ func (j *job) fitClamp(d *design, t *turnRatio) {
 func (p *pairing) complete(m nearMiss) {
 	k := m.at
 	d := design{v: p.v, c: p.c, np: k.np, ns: k.ns, gap: &p.c.gaps[m.gap], rect: &p.rectifiers[k.rect], nb: k.bias}
-	plans := p.plan(p.c, planKey{core: p.c.index, np: k.np, ns: k.ns, bias: k.bias > 0, band: int(float64(p.v.frequency) / 20e3)})
+	plans := p.plan(p.c, planKey{core: p.c.index, np: k.np, ns: k.ns, bias: k.bias, band: int(float64(p.v.frequency) / 20e3)})
 	if len(plans) == 0 {
 		p.out.stage = max(p.out.stage, 1)
 		return

@@ -68,6 +68,9 @@ type Build struct {
 	Checks      []Check        `json:"checks"`
 	Warnings    []string       `json:"warnings,omitempty"`
 	Score       Score          `json:"score"`
+
+	// Drawing is what the build sheet needs beside these.
+	Drawing Drawing `json:"-"`
 }
 
 // Score is what builds are ranked by, in this order.

@@ -193,7 +193,8 @@ func (j *job) clampParts(d *drawer) {
 }
 
 // chooseClamp picks the clamp with the most room towards breakdown, reflected voltage and its own power.
-func (j *job) chooseClamp(d design, reflected si.Voltage, leak si.Inductance) clampChoice {
+func (j *job) chooseClamp(d design, reflected si.Voltage, leak, primary si.Inductance) clampChoice {
+	highest := d.v.limit.High + flyback.Overshoot(j.busMax, primary, d.v.delay)
 	best, bestRoom := clampChoice{}, math.Inf(-1)
 	try := func(c clampChoice, loss si.Power) {
 		room := min(most(chkDrain, j.busMax+c.voltage, d.v.breakdown).from(float64(j.busMax)).room(),
@@ -210,7 +211,7 @@ func (j *job) chooseClamp(d design, reflected si.Voltage, leak si.Inductance) cl
 		ohm := r.part.Resistance.Value
 		c := clampChoice{r: r, steady: r.part.Rating.Value / 2,
 			lowest:  flyback.ClampVoltage(leak, peak, f, ohm, reflected),
-			voltage: flyback.ClampVoltage(leak, d.v.limit.High, f, ohm, reflected)}
+			voltage: flyback.ClampVoltage(leak, highest, f, ohm, reflected)}
 		try(c, si.Power(float64(c.lowest)*float64(c.lowest)/float64(ohm)))
 	}
 	if bestRoom < 0 {

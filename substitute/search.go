@@ -43,7 +43,7 @@ type job struct {
 	quiet          bool // misses are of no interest
 	mustBuy        bool // look only at switchers and cores of which one is from the shelf
 	refused        []Refusal
-	designs        atomic.Int64
+	designs        int64 // turn sets put on cores
 }
 
 // newJob settles what is common to all designs of a target: mains side, output capacitors, regulation network.
@@ -226,6 +226,9 @@ func (j *job) all() (found []measured, refused []Refusal) {
 	j.turns = j.turnRatios()
 	sets := make([][]turnSet, len(usable))
 	each(len(usable), func(i int) { sets[i] = j.turnSets(usable[i]) })
+	for _, k := range tasks {
+		j.designs += int64(len(sets[k.v]))
+	}
 	pairs := make([]*pairing, len(tasks))
 	each(len(tasks), func(i int) {
 		pairs[i] = j.probe(usable[tasks[i].v], &j.cores[tasks[i].c], sets[tasks[i].v])

@@ -156,7 +156,7 @@ func (w *Workbench) withPurchases(t Target, refused []Refusal, o Options) (build
 			builds = append(builds, j.assemble(&found[i]))
 		}
 		harder = append(harder, still...)
-		designs += j.designs.Load()
+		designs += j.designs
 	}
 	first := relevant(refused)
 	for _, p := range first {

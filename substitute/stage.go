@@ -163,8 +163,7 @@ func (m *measured) losses(j *job, d design, n si.Ratio) {
 	m.ripple = flyback.CapacitorRipple(m.sec, t.Current)
 	swing := float64(m.op.Peak-m.op.Valley) * float64(m.inductance) / (float64(d.np) * float64(d.c.geometry.Area))
 	m.fluxSwing = si.FluxDensity(swing)
-	// the core hot in steady state, or cold at the start, whichever loses more (2-physics: worse of both in the loss budget)
-	density := max(d.c.loss.Density(f, m.fluxSwing/2, 100), d.c.loss.Density(f, m.fluxSwing/2, 60))
+	density := d.c.coreLoss(f, m.fluxSwing)
 	m.loss.Core = si.Power(float64(density) * float64(d.c.geometry.Volume) * float64(m.share))
 	m.copper(d, f)
 	m.loss.Clamp = flyback.ClampLoss(m.leak, m.op.Peak, fEff, d.clamp.lowest, m.reflected) // a low clamp burns most

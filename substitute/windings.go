@@ -88,7 +88,7 @@ func newWindingShop(d *drawer) *windingShop {
 // creepage round its edge is no more than its own thickness; a wider roll is cut down.
 func (s *windingShop) tapeFor(c *bareCore, b barrier) *stock[catalog.Film] {
 	for _, t := range s.tapes {
-		if b != margins || t.part.Width.Known() && t.part.Width.Value >= c.former.Width-0.5e-3 {
+		if b != margins || t.part.Width.Known() && t.part.Width.Value >= c.former.Width {
 			return t
 		}
 	}
@@ -117,7 +117,7 @@ type plan struct {
 // planKey identifies a plan independently of the target, so that surveys reuse it.
 type planKey struct {
 	core, np, ns int
-	bias         bool
+	bias         int // turns of the bias winding, 0 for none
 	band         int // switching frequency in 20 kHz steps
 }
 
@@ -182,8 +182,10 @@ func (s *windingShop) best(c *bareCore, k planKey, b barrier, margin si.Length, 
 	if split {
 		fixed += tape * barrierLayers
 	}
-	if k.bias && len(s.enamelled) > 0 {
-		fixed += s.enamelled[0].part.Overall.Value + tape
+	if k.bias > 0 && len(s.enamelled) > 0 {
+		over := s.enamelled[0].part.Overall.Value
+		layers := layersOf(k.bias, max(1, int(float64(width/over)+1e-9)), false)
+		fixed += over*si.Length(layers) + tape*si.Length(layers-1) + tape
 	}
 	refused := map[[2]int]bool(nil)
 	for {
@@ -294,10 +296,10 @@ func (s *windingShop) lay(c *bareCore, k planKey, b barrier, margin si.Length, s
 	var sections []magnetics.Section
 	biasAt := -1
 	addBias := func() {
-		if k.bias && len(s.enamelled) > 0 {
+		if k.bias > 0 && len(s.enamelled) > 0 {
 			p.bias = &s.enamelled[0]
 			biasAt = len(sections)
-			sections = append(sections, magnetics.Section{Turns: 1, Strands: 1, Overall: p.bias.part.Overall.Value, Margin: margin,
+			sections = append(sections, magnetics.Section{Turns: k.bias, Strands: 1, TapeBetween: tape * withinLayers, Overall: p.bias.part.Overall.Value, Margin: margin,
 				TapeAfter: tape * barrierLayers, Tails: tails})
 		}
 	}
@@ -312,7 +314,7 @@ func (s *windingShop) lay(c *bareCore, k planKey, b barrier, margin si.Length, s
 		addBias()
 		sections[len(sections)-1].TapeAfter = tape * outerLayers
 	} else {
-		if k.bias {
+		if k.bias > 0 {
 			pri.TapeAfter = tape
 		}
 		sections = append(sections, pri)

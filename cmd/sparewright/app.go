@@ -23,6 +23,7 @@ func commands(env *environment) []*cli.Command {
 	return []*cli.Command{
 		putCommand(env),
 		takeCommand(env),
+		benchCommand(env),
 		listCommand(env),
 		showCommand(env),
 		importCommand(env),
@@ -31,6 +32,8 @@ func commands(env *environment) []*cli.Command {
 		surveyCommand(env),
 		shopCommand(env),
 		netlistCommand(env),
+		decodeCommand(env),
+		identifyCommand(env),
 		helpCommand(env),
 	}
 }

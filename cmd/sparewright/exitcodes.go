@@ -30,7 +30,7 @@ var exitCodes = []struct {
 	{statusDone, "done"},
 	{statusNothing, "the answer is \"nothing feasible\" (advise, survey, shop); the result says why"},
 	{statusUsage, "the call is wrong: unknown option, bad value, no such lot, more taken than there is"},
-	{statusData, "a file of data is wrong or cannot be read: file, line and column are named and nothing has changed"},
+	{statusData, "a file of data is wrong or cannot be read: file, line and column are named and nothing has changed (bench keeps the lines that were right)"},
 	{statusDrawers, "the drawer file cannot be opened, is damaged, or belongs to another program"},
 	{statusOutput, "the output was not written: the file exists, the disk is full, or writing is not permitted"},
 	{statusInternal, "internal error; please report the line printed"},
@@ -76,5 +76,5 @@ func exitCodesTopic() string {
 	for _, e := range exitCodes {
 		text += fmt.Sprintf("  %3d  %s", e.status, strings.TrimLeft(ui.Wrap(e.meaning, helpWidth, 7), " "))
 	}
-	return text + "\nErrors go to standard error; standard output stays empty for every status from 2\nup.\n"
+	return text + "\nErrors go to standard error; standard output stays empty for every status from 2\nup. Only bench, which answers line by line, has answered the good lines by then.\n"
 }

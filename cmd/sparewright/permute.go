@@ -98,16 +98,23 @@ func or(text, standIn string) string {
 	return text
 }
 
-// findFlag returns the flag of the command that is written so: --name, or -x for a single letter.
+// findFlag returns the flag of the command that is written so: --name, or -x for a single letter. A letter that is itself
+// the name, as the side a of a core, may be written --a too.
 func findFlag(command *cli.Command, written string) cli.Flag {
 	for _, flag := range command.Flags {
 		for _, name := range flag.Names() {
-			if written == dashed(name) {
+			if written == dashed(name) || len(name) == 1 && written == "--"+name && namedByLetter(flag) {
 				return flag
 			}
 		}
 	}
 	return nil
+}
+
+// namedByLetter reports a flag whose letter is the name of a quantity, not a short form.
+func namedByLetter(flag cli.Flag) bool {
+	f, ok := flag.(*cli.GenericFlag)
+	return ok && len(f.Name) == 1
 }
 
 // isFlagWord reports whether a word, with or without =value, is an option of the command.

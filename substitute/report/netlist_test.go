@@ -15,7 +15,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
@@ -79,6 +81,17 @@ func within(t *testing.T, got, want, rel float64, what ...any) {
 // netlistBench is the built-in drawer, prepared once.
 var netlistBench = sync.OnceValue(func() *substitute.Workbench { return substitute.NewWorkbench(exchange.Demo()) })
 
+// wideBench is the built-in drawer with an op-amp entered by its figures, as a builder would: it works from 2.2 V and bears 60 V,
+// so that one cell and ten cells, which the amplifiers of the drawer cannot serve, are simulated too. The figures are invented.
+var wideBench = sync.OnceValue(func() *substitute.Workbench {
+	s := exchange.Demo()
+	s.Lots = append(s.Lots, inventory.Lot{ID: 9001, Count: 2, Bin: "Z1", Condition: inventory.New, Part: catalog.Amplifier{
+		Named: catalog.Named{Name: "wide-supply dual"}, Function: "dual", SupplyMin: catalog.Of[si.Voltage](2.2), SupplyMax: catalog.Of[si.Voltage](60),
+		SupplyCurrent: catalog.Of[si.Current](1e-3), Offset: catalog.Of[si.Voltage](1e-3), BiasCurrent: catalog.Of[si.Current](50e-9),
+		InputLow: catalog.Of[si.Voltage](0), Headroom: catalog.Of[si.Voltage](0.2), Source: catalog.Of[si.Current](20e-3), Sink: catalog.Of[si.Current](10e-3)}})
+	return substitute.NewWorkbench(s)
+})
+
 // usualCharger is a usual target under the conditions of the examples.
 func usualCharger(t *testing.T, chemistry, duty string, cells int, current si.Current, lowest si.Voltage) substitute.Target {
 	t.Helper()
@@ -123,6 +136,12 @@ func simulatedBuilds(t *testing.T) []simulated {
 			if len(r.Builds) > 0 {
 				bestBuilds.all = append(bestBuilds.all, simulated{target, r.Builds[0]})
 			}
+		}
+		for _, cells := range []int{1, 9, 10} {
+			target := usualCharger(t, "li-ion", "", cells, 0.5, 195)
+			r := wideBench().Advise(target, substitute.Options{Builds: 1, Refused: 1})
+			require.NotEmpty(t, r.Builds, target.Name)
+			bestBuilds.all = append(bestBuilds.all, simulated{target, r.Builds[0]})
 		}
 		// builds whose current regulation ends just below the empty pack
 		target := usualCharger(t, "li-ion", "", 2, 1, 195)

@@ -1,0 +1,295 @@
+package main
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"sparewright/catalog"
+	"sparewright/inventory"
+	"sparewright/inventory/exchange"
+)
+
+// One line of the bench session is taken apart here. Nothing is stored; a line that is not understood is an error and has no
+// effect.
+
+// benchSetting is what earlier lines set for the following ones.
+type benchSetting struct {
+	bin, donor string
+	condition  inventory.Condition
+}
+
+// benchAction is what a line asks for.
+type benchAction struct {
+	verb    string // put, bin, donor, condition, undo, help, or nothing
+	lot     inventory.Lot
+	remarks []string // what the reader should know beside the lot
+	setting benchSetting
+	donor   inventory.Donor // with verb donor, when anything beside the name was said
+	steps   int             // of undo
+}
+
+// benchWord is one word of a line; a quoted one is taken as it is.
+type benchWord struct {
+	text   string
+	quoted bool
+}
+
+// longestBenchLine is the longest line read, in bytes.
+const longestBenchLine = 1000
+
+// splitBenchLine cuts a line at blanks; "..." keeps blanks together. A word that begins with # opens a comment.
+func splitBenchLine(line string) ([]benchWord, error) {
+	var words []benchWord
+	rest := strings.TrimSpace(line)
+	for rest != "" && rest[0] != '#' {
+		if rest[0] == '"' {
+			text, after, closed := strings.Cut(rest[1:], `"`)
+			if !closed {
+				return nil, wrongCall("line", line, "a quotation mark is not closed")
+			}
+			words = append(words, benchWord{text, true})
+			rest = strings.TrimSpace(after)
+			continue
+		}
+		end := strings.IndexAny(rest, " \t")
+		if end < 0 {
+			end = len(rest)
+		}
+		word := rest[:end]
+		if at := strings.Index(word, `="`); at > 0 { // note="two words"
+			text, after, closed := strings.Cut(rest[at+2:], `"`)
+			if !closed {
+				return nil, wrongCall("line", line, "a quotation mark is not closed")
+			}
+			words = append(words, benchWord{rest[:at+1] + text, true})
+			rest = strings.TrimSpace(after)
+			continue
+		}
+		words = append(words, benchWord{word, false})
+		rest = strings.TrimSpace(rest[end:])
+	}
+	return words, nil
+}
+
+// parseBenchLine reads one line with what is set.
+func parseBenchLine(line string, set benchSetting) (benchAction, error) {
+	words, err := splitBenchLine(line)
+	if err != nil || len(words) == 0 {
+		return benchAction{verb: "nothing", setting: set}, err
+	}
+	first, rest := strings.ToLower(words[0].text), words[1:]
+	switch first {
+	case "bin", "donor", "condition":
+		return parseSetting(first, rest, set)
+	case "undo":
+		return parseUndo(rest, set)
+	case "help", "?":
+		return benchAction{verb: "help", setting: set}, nil
+	}
+	form, ok := benchForms[first]
+	if !ok {
+		return benchAction{}, wrongCall("first word", words[0].text, "no kind of part"+didYouMean("", first, benchFirstWords())+
+			"; help lists them")
+	}
+	return parsePart(form, rest, set)
+}
+
+// parseSetting reads bin B4, donor "name" and condition tested. A dash or nothing takes the setting back.
+func parseSetting(what string, rest []benchWord, set benchSetting) (benchAction, error) {
+	a := benchAction{verb: what, setting: set}
+	name := ""
+	if len(rest) > 0 && (rest[0].quoted || rest[0].text != "-") {
+		name = rest[0].text
+	}
+	switch what {
+	case "bin":
+		a.setting.bin = name
+	case "condition":
+		condition, err := inventory.ParseCondition(name)
+		if err != nil {
+			return a, err
+		}
+		a.setting.condition = condition
+	case "donor":
+		a.setting.donor = name
+		return a, describeDonor(&a, rest)
+	}
+	if len(rest) > 1 {
+		return a, wrongCall(what, rest[1].text, "stray word; put quotation marks round a name of several words")
+	}
+	return a, inventory.CheckName(what, name)
+}
+
+// describeDonor reads what follows the name: plate "12 V 1 A", dead or working, note "...".
+func describeDonor(a *benchAction, rest []benchWord) error {
+	d := inventory.Donor{Name: a.setting.donor}
+	for i := 1; i < len(rest); i++ {
+		word := strings.ToLower(rest[i].text)
+		switch {
+		case word == "dead" || word == "working":
+			d.State = word
+		case (word == "plate" || word == "state" || word == "note") && i+1 < len(rest):
+			i++
+			*map[string]*string{"plate": &d.Plate, "state": &d.State, "note": &d.Note}[word] = rest[i].text
+		default:
+			return wrongCall("donor", rest[i].text, "stray word; write donor \"name\" plate \"12 V 1 A\" dead note \"...\"")
+		}
+	}
+	if d.Plate+d.State+d.Note != "" {
+		a.donor = d
+		return d.Validate()
+	}
+	return inventory.CheckName("donor", d.Name)
+}
+
+func parseUndo(rest []benchWord, set benchSetting) (benchAction, error) {
+	a := benchAction{verb: "undo", steps: 1, setting: set}
+	if len(rest) > 1 {
+		return a, wrongCall("undo", rest[1].text, "stray word")
+	}
+	if len(rest) == 1 {
+		n, err := wholeNumber(rest[0].text, 1, 1000)
+		if err != nil {
+			return a, wrongCall("undo", rest[0].text, err.Error())
+		}
+		a.steps = n
+	}
+	return a, nil
+}
+
+// partLine is a line about a part while it is being read. The reader of its form takes words off rest and adds figures.
+type partLine struct {
+	kind        catalog.Kind
+	designation string
+	rest        []string // unquoted and quoted words left to the form
+	figures     []string // name=value
+	remarks     []string
+	measured    string // what a meter showed of the main figure
+}
+
+// figure adds one figure unless it was typed as name=value.
+func (p *partLine) figure(name, value string) {
+	for _, f := range p.figures {
+		if strings.HasPrefix(f, name+"=") {
+			return
+		}
+	}
+	p.figures = append(p.figures, name+"="+value)
+}
+
+func (p *partLine) remark(format string, args ...any) {
+	p.remarks = append(p.remarks, fmt.Sprintf(format, args...))
+}
+
+// unknown refuses a word the form has no use for.
+func (p *partLine) unknown(word, use string) error {
+	return wrongCall(string(p.kind), word, "not understood; write "+use)
+}
+
+var (
+	// X1 and X2 are safety classes, and 68X is a chip code, so that a count takes a small x there.
+	countWord  = regexp.MustCompile(`^(x[0-9]+|X[3-9]|X[0-9]{2,}|[0-9]+x|(?i:some|plenty)|>=[0-9]+|[0-9]+\+|[0-9]+(?i:pcs|pc))$`)
+	lengthWord = regexp.MustCompile(`^(?i)[0-9]*\.?[0-9]+(m|cm|metres?)\+?$`)
+	binWord    = regexp.MustCompile(`^[A-Z]{1,2}[0-9]{1,3}$`)
+)
+
+// common holds the words that mean the same on every line.
+type common struct {
+	count, measured, note string
+	setting               benchSetting
+	figures, rest         []string
+}
+
+// takeCommon sorts the words of a line: count, place, donor, condition, note, reading and name=value; the rest is for the
+// form of the kind.
+func takeCommon(words []benchWord, set benchSetting, metres bool) (common, error) {
+	c := common{setting: set}
+	for i := 0; i < len(words); i++ {
+		w := words[i]
+		word := strings.ToLower(w.text)
+		switch {
+		case strings.Contains(w.text, "=") && strings.Index(w.text, "=") > 0 && !countWord.MatchString(w.text):
+			c.figures = append(c.figures, w.text)
+		case w.quoted:
+			c.rest = append(c.rest, w.text)
+		case word == "smd" && i+1 < len(words): // what follows is a code, whatever it looks like
+			i++
+			c.rest = append(c.rest, w.text, words[i].text)
+		case word == "bin" || word == "donor" || word == "note" || word == "measured":
+			if i+1 == len(words) {
+				return c, wrongCall(word, "", "needs a word behind it")
+			}
+			i++
+			*map[string]*string{"bin": &c.setting.bin, "donor": &c.setting.donor, "note": &c.note,
+				"measured": &c.measured}[word] = words[i].text
+		case isCondition(word):
+			c.setting.condition = inventory.Condition(word)
+		case countWord.MatchString(w.text) || metres && lengthWord.MatchString(w.text):
+			if c.count != "" {
+				return c, wrongCall("count", w.text, "given before as "+quoted(c.count)+"; give it once")
+			}
+			c.count = w.text
+		case c.count != "" && binWord.MatchString(w.text):
+			c.setting.bin = w.text
+		default:
+			c.rest = append(c.rest, w.text)
+		}
+	}
+	return c, nil
+}
+
+func isCondition(word string) bool {
+	for _, known := range conditionWords {
+		if word == known {
+			return true
+		}
+	}
+	return false
+}
+
+// parsePart reads a line about a part.
+func parsePart(form benchForm, words []benchWord, set benchSetting) (benchAction, error) {
+	a := benchAction{verb: "put", setting: set}
+	c, err := takeCommon(words, set, form.metres)
+	if err != nil {
+		return a, err
+	}
+	p := &partLine{kind: form.kind, rest: c.rest, figures: c.figures, measured: c.measured}
+	if err := form.read(p); err != nil {
+		return a, asCallError(err)
+	}
+	lot, faults := exchange.ParseLot(string(p.kind), p.designation, p.figures)
+	if len(faults) > 0 {
+		return a, callFaults(faults, "")
+	}
+	lot.Bin, lot.Donor, lot.Note = c.setting.bin, c.setting.donor, c.note
+	lot.Condition = inventory.Condition(or(string(c.setting.condition), string(inventory.Untested)))
+	if p.measured != "" {
+		m, err := exchange.ParseReading(p.kind, inventory.MainFigure(p.kind)+"="+p.measured)
+		if err != nil {
+			return a, err
+		}
+		lot.Measured = append(lot.Measured, m)
+	}
+	if lot.Count, err = benchCount(c.count, lot.Unit()); err != nil {
+		return a, err
+	}
+	a.lot, a.remarks = lot, p.remarks
+	if word := strings.ToLower(c.count); word == "some" || word == "plenty" {
+		a.remarks = append(a.remarks, word+" counts as "+strconv.FormatFloat(lot.Count, 'f', -1, 64))
+	}
+	return a, lot.Validate()
+}
+
+// benchCount reads the count: one piece when nothing is said, but never a length by itself.
+func benchCount(text string, unit inventory.Unit) (float64, error) {
+	switch {
+	case text != "":
+		return inventory.ParseCount(text, unit)
+	case unit == inventory.Metres:
+		return 0, wrongCall("count", "", "missing; say how many metres, such as 12.5m")
+	}
+	return 1, nil
+}

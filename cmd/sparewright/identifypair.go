@@ -1,0 +1,440 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/inventory"
+	"sparewright/substitute/magnetics"
+)
+
+// highestPermeability is the end of the range of a core's figure; it stands for an open band in --json.
+const highestPermeability = 20000
+
+// Usual errors of readings that come without one: inductance meter, effective area of a small core (bench notes: 2.5 % and
+// 2.1 % on the two sides of a leg), caliper on sintered faces.
+const (
+	usualMeter   si.Ratio  = 0.02
+	usualArea    si.Ratio  = 0.03
+	usualCaliper si.Length = 0.1e-3
+)
+
+// identifyCore compares caliper readings with the listed shapes.
+func identifyCore(id *identifying) (finding, error) {
+	f := finding{kind: catalog.KindCore}
+	caliper := usualCaliper
+	if r := valueOf[si.Length](id, "caliper"); r.given() {
+		caliper = r.value
+	}
+	read := magnetics.Outline{Family: id.c.Generic("family").(*choice).word}
+	for _, side := range outlineSides(&read) {
+		r := valueOf[si.Length](id, side.letter)
+		*side.at = r.value
+		if r.given() && len(side.letter) == 1 && side.letter <= "f" {
+			f.store = append(f.store, inventory.Measurement{Field: side.letter, Value: float64(r.value),
+				Error: max(float64(caliper/r.value), inventory.MinMeterError), Text: r.text})
+		}
+	}
+	matches, err := magnetics.MatchShapes(read, listedShapes(), caliper/2)
+	if err != nil {
+		return f, err
+	}
+	for i, m := range matches[:min(3, len(matches))] {
+		f.Shapes = append(f.Shapes, describeMatch(i+1, m))
+	}
+	if len(matches) == 0 || matches[0].Score > 2 {
+		f.Notes = append(f.Notes, "no listed shape fits; enter a to f as figures of the lot")
+	}
+	f.addParameters(read, matches, caliper)
+	return f, nil
+}
+
+// side is one dimension of an outline under its letter.
+type side struct {
+	letter string
+	at     *si.Length
+}
+
+func outlineSides(o *magnetics.Outline) []side {
+	return []side{{"a", &o.A}, {"b", &o.B}, {"c", &o.C}, {"d", &o.D}, {"e", &o.E}, {"f", &o.F}, {"i", &o.I}, {"k", &o.K}}
+}
+
+// listedShapes are the outlines of the catalog.
+func listedShapes() []magnetics.Shape {
+	var out []magnetics.Shape
+	for _, s := range catalog.Shapes() {
+		out = append(out, magnetics.Shape{Name: s.Name, Outline: magnetics.Outline{Family: s.Family, A: s.A.Value, B: s.B.Value,
+			C: s.C.Value, D: s.D.Value, E: s.E.Value, F: s.F.Value}})
+	}
+	return out
+}
+
+// describeMatch words one shape with what was read less what is listed, in mm.
+func describeMatch(rank int, m magnetics.Match) shapeMatch {
+	out := shapeMatch{Shape: m.Name, Score: float64(m.Score), Mismatches: map[string]float64{}}
+	var off []string
+	for _, d := range m.Mismatch {
+		if d.Listed == 0 {
+			off = append(off, d.Letter+" not listed")
+			continue
+		}
+		out.Mismatches[d.Letter] = float64(d.Read - d.Listed)
+		off = append(off, fmt.Sprintf("%s %+.2f", d.Letter, float64(d.Read-d.Listed)*1e3))
+	}
+	word := "fits"
+	switch {
+	case m.Score > 2:
+		word = "does not fit"
+	case m.Score > 1:
+		word = "fits poorly"
+	}
+	out.line = fmt.Sprintf("%d. %s %s, score %.2f; read less listed in mm: %s", rank, m.Name, word, out.Score,
+		strings.Join(off, ", "))
+	return out
+}
+
+// addParameters computes area and path from the readings when the family is known and all its sides were read.
+func (f *finding) addParameters(read magnetics.Outline, matches []magnetics.Match, caliper si.Length) {
+	if read.Family == "" && len(matches) > 0 {
+		if s, ok := catalog.ShapeNamed(matches[0].Name); ok {
+			read.Family = s.Family
+		}
+	}
+	if read.D == 0 || read.E == 0 {
+		f.Notes = append(f.Notes, "read d and e too, and area and path are computed")
+		return
+	}
+	p, err := magnetics.IdentifyParameters(read, caliper)
+	if err != nil {
+		f.Notes = append(f.Notes, "area and path are not computed: "+err.Error())
+		return
+	}
+	f.Figures = append(f.Figures, asFigure("effective area", p.Area), asFigure("effective path", p.Path))
+	f.Shares = p.Area.Shares
+}
+
+// meter is the error of the inductance meter.
+func (id *identifying) meter() si.Ratio {
+	if r := valueOf[si.Ratio](id, "meter"); r.given() {
+		return r.value
+	}
+	return usualMeter
+}
+
+// windings is what the test windings say: the inductance factor, remarks, and whether the readings agree. What comes of
+// readings that contradict each other is shown but never kept.
+type windings struct {
+	al    magnetics.Estimate[si.InductanceFactor]
+	notes []string
+	agree bool
+}
+
+// inductanceFactor comes from --al or from the test windings of --reading.
+func (id *identifying) inductanceFactor() (windings, error) {
+	var none windings
+	if r := valueOf[si.InductanceFactor](id, "al"); r.given() {
+		if id.c.IsSet("reading") {
+			return none, wrongCall("--al", r.text, "--al and --reading exclude each other; give one of them")
+		}
+		k := r.known(id.meter())
+		return windings{al: magnetics.Estimate[si.InductanceFactor]{Value: k.Value, Band: k.Band}, agree: true}, nil
+	}
+	if !id.c.IsSet("reading") {
+		return none, id.need("reading")
+	}
+	list, err := numberedReadings("--reading", id.list("reading"), 1)
+	if err != nil {
+		return none, err
+	}
+	var readings []magnetics.Reading
+	for _, r := range list {
+		readings = append(readings, magnetics.Reading{Turns: r.number, Inductance: r.value})
+	}
+	e, fit, err := magnetics.IdentifyAL(readings, id.meter())
+	return windings{e, fitNotes(readings, fit), fit.Agree}, err
+}
+
+// fitNotes says what the readings say about each other.
+func fitNotes(readings []magnetics.Reading, fit magnetics.ALFit) []string {
+	var notes []string
+	if len(readings) > 1 && fit.Lead > 0 {
+		notes = append(notes, "leads take "+si.Text(fit.Lead))
+	}
+	if len(readings) == 1 {
+		notes = append(notes, fmt.Sprintf("one winding shows no miscount; wind %d turns and read again",
+			magnetics.NextTurns(readings)))
+	}
+	if fit.Agree {
+		return notes
+	}
+	notes = append(notes, fmt.Sprintf("the readings contradict each other by %.1f meter errors", float64(fit.Misfit)/2))
+	for _, s := range fit.Suspects {
+		notes = append(notes, fmt.Sprintf("they would agree if the winding of %d turns had %d", readings[s.Index].Turns, s.Turns))
+	}
+	return notes
+}
+
+func identifyAL(id *identifying) (finding, error) {
+	if err := id.need("reading"); err != nil {
+		return finding{}, err
+	}
+	w, err := id.inductanceFactor()
+	if err != nil {
+		return finding{}, err
+	}
+	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("inductance factor", w.al)}, Shares: w.al.Shares,
+		Notes: w.notes}
+	if w.agree {
+		keeps(&f, "al", w.al)
+	}
+	return f, nil
+}
+
+// part is the core the call is about, with what the tables know.
+func (id *identifying) part() (catalog.Core, error) {
+	shape, lot := id.c.String("shape"), id.c.String("core")
+	switch {
+	case shape != "" && lot != "":
+		return catalog.Core{}, wrongCall("--core", lot, "--shape and --core exclude each other; give one of them")
+	case shape != "":
+		p, _, ok := catalog.Lookup(catalog.KindCore, shape)
+		if !ok {
+			return catalog.Core{}, notListed(shape, []catalog.Kind{catalog.KindCore})
+		}
+		return catalog.Complete(p).(catalog.Core), nil
+	case lot == "" && id.c.IsSet("store"):
+		lot = id.c.String("store")
+	case lot == "":
+		return catalog.Core{}, wrongCall("--shape", "", "missing; name the shape, or the lot with --core")
+	}
+	return id.partOfLot(lot)
+}
+
+func (id *identifying) partOfLot(text string) (catalog.Core, error) {
+	n, err := lotNumber(text)
+	if err != nil {
+		return catalog.Core{}, err
+	}
+	snapshot, err := id.env.snapshot(id.c)
+	if err != nil {
+		return catalog.Core{}, err
+	}
+	l, ok := snapshot.Lot(n)
+	if !ok {
+		return catalog.Core{}, inventory.NoLot{Lot: n}
+	}
+	p, ok := catalog.Complete(inventory.Effective(l)).(catalog.Core)
+	if !ok {
+		return catalog.Core{}, wrongCall("lot", text, fmt.Sprintf("is a %s, not a core; name the shape with --shape", l.Part.Kind()))
+	}
+	return p, nil
+}
+
+// pair maps the core to the plain quantities of package magnetics.
+func (id *identifying) pair(p catalog.Core) (magnetics.Pair, error) {
+	if !p.Area.Known() || !p.Path.Known() {
+		return magnetics.Pair{}, wrongCall("core", p.Name, "effective area and path are not known; identify core computes them")
+	}
+	pair := magnetics.Pair{Geometry: pairGeometry(p), AreaError: usualArea}
+	if r := valueOf[si.Ratio](id, "area-error"); r.given() {
+		pair.AreaError = r.value
+	}
+	return pair, nil
+}
+
+// pairGeometry fills what a record leaves out: the smallest section and the legs from the effective area.
+func pairGeometry(p catalog.Core) magnetics.Geometry {
+	area := p.Area.Value
+	g := magnetics.Geometry{
+		Area: area, AreaMin: p.AreaMin.Or(area), Path: p.Path.Value,
+		Volume:   p.Volume.Or(si.Volume(float64(area) * float64(p.Path.Value))),
+		RoundLeg: p.CentreLeg == "round", Bar: p.Family == "EI",
+		LegWidth: p.F.Or(si.Length(math.Sqrt(float64(area)))), LegDepth: p.C.Value,
+		WindowWidth: p.WindowWidth.Value, WindowHeight: p.WindowHeight.Value,
+		OverallWidth: p.A.Value, OverallDepth: p.C.Value, OverallHeight: 2 * p.B.Value,
+	}
+	if g.RoundLeg || p.CentreLeg == "flat" || g.LegDepth == 0 {
+		g.LegDepth = si.Length(float64(area) / float64(g.LegWidth))
+	}
+	return g
+}
+
+// permeability is what the ferrite may be: --mu, the grade named or recorded, else the cautious unknown power ferrite.
+func (id *identifying) permeability(p catalog.Core) (magnetics.Known[si.Ratio], error) {
+	if r := valueOf[si.Ratio](id, "mu"); r.given() {
+		return r.known(0.25), nil
+	}
+	name := id.c.String("grade")
+	f, known := catalog.FerriteNamed(or(name, p.Ferrite))
+	if name != "" && !known {
+		return magnetics.Known[si.Ratio]{}, wrongCall("--grade", name, "not a listed grade; give its permeability with --mu")
+	}
+	if name == "" && (id.c.IsSet("shape") || !known) {
+		f, _ = catalog.FerriteNamed("unknown-power") // the grade of a shape's table row is not that of the pair on the bench
+	}
+	return magnetics.Within(f.Permeability.Or(2200), f.PermeabilityTol.Or(0.25)), nil
+}
+
+// joint is the joint of clean lapped faces unless --joint says otherwise.
+func (id *identifying) joint() magnetics.Known[si.Length] {
+	if r := valueOf[si.Length](id, "joint"); r.given() {
+		return r.known(0.5)
+	}
+	return magnetics.Known[si.Length]{Value: magnetics.ResidualJoint, Band: magnetics.ResidualJointBand()}
+}
+
+// known makes an input of an estimate.
+func known[Q si.Quantity](e magnetics.Estimate[Q]) magnetics.Known[Q] {
+	return magnetics.Known[Q]{Value: e.Value, Band: e.Band}
+}
+
+func identifyPermeability(id *identifying) (finding, error) {
+	p, err := id.part()
+	if err != nil {
+		return finding{}, err
+	}
+	pair, err := id.pair(p)
+	if err != nil {
+		return finding{}, err
+	}
+	w, err := id.inductanceFactor()
+	if err != nil {
+		return finding{}, err
+	}
+	e, err := magnetics.IdentifyPermeability(pair, known(w.al), id.joint())
+	if err != nil {
+		return finding{}, err
+	}
+	effective := magnetics.EffectivePermeability(pair.Geometry, w.al.Value)
+	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("initial permeability", e)}, Shares: e.Shares,
+		Notes: w.notes}
+	f.Notes = append(f.Notes, classNote(effective))
+	switch {
+	case math.IsInf(float64(e.Band.High), 0):
+		f.Figures[0].High, f.Figures[0].text[2] = highestPermeability, "no upper end"
+	case w.agree && e.Error() <= inventory.MaxMeterError:
+		keeps(&f, "permeability", e)
+	}
+	return f, nil
+}
+
+// classNote says what the effective permeability means for the job.
+func classNote(effective si.Ratio) string {
+	text := map[string]string{
+		"filter":  "a filter ferrite: saturates earlier and loses more, keep the flux low",
+		"low":     "powder, NiZn or a gap that was not seen: not for this job",
+		"power":   "power MnZn ferrite",
+		"unclear": "no clear class; look for a gap, dirt on the faces, or a filter ferrite",
+	}[magnetics.FerriteClass(effective)]
+	return fmt.Sprintf("effective permeability %.0f: %s", float64(effective), text)
+}
+
+func identifyGap(id *identifying) (finding, error) {
+	p, err := id.part()
+	if err != nil {
+		return finding{}, err
+	}
+	pair, err := id.pair(p)
+	if err != nil {
+		return finding{}, err
+	}
+	mu, err := id.permeability(p)
+	if err != nil {
+		return finding{}, err
+	}
+	if id.c.IsSet("step") {
+		return identifyGapBySteps(id, pair, mu)
+	}
+	w, err := id.inductanceFactor()
+	if err != nil {
+		return finding{}, err
+	}
+	e, err := magnetics.IdentifyGap(pair, known(w.al), mu, id.joint())
+	if err != nil {
+		return finding{}, err
+	}
+	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("gap", e)}, Shares: e.Shares, Notes: w.notes}
+	f.Notes = append(f.Notes, fmt.Sprintf("as long as the gap stays, a design needs only the inductance factor, %s; store it too",
+		si.Text(w.al.Value)))
+	if w.agree && e.Value > 0 && e.Error() <= inventory.MaxMeterError {
+		keeps(&f, "gap", e)
+	}
+	return f, nil
+}
+
+func identifyGapBySteps(id *identifying, pair magnetics.Pair, mu magnetics.Known[si.Ratio]) (finding, error) {
+	if err := id.need("turns", "film"); err != nil {
+		return finding{}, err
+	}
+	list, err := numberedReadings("--step", id.list("step"), 0)
+	if err != nil {
+		return finding{}, err
+	}
+	n := float64(id.number("turns"))
+	var steps []magnetics.ShimStep
+	for _, s := range list {
+		steps = append(steps, magnetics.ShimStep{Films: s.number, AL: si.InductanceFactor(float64(s.value) / (n * n))})
+	}
+	film := valueOf[si.Length](id, "film").known(0.05)
+	r, err := magnetics.IdentifyGapByShims(pair.Geometry, steps, film, mu, id.joint(), id.meter())
+	if err != nil {
+		return finding{}, err
+	}
+	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("magnetic length", r.Length), asFigure("gap", r.Gap)},
+		Shares: r.Length.Shares}
+	if off := float64(r.Line.Area/pair.Geometry.Area) - 1; math.Abs(off) > 0.1 {
+		f.Notes = append(f.Notes, fmt.Sprintf("the slope means an area %+.0f %% off the one of the shape: film, shape or turns "+
+			"are not as typed, or the gap is wide and its stray field bends the line", 100*off))
+	}
+	if r.Line.FirstOff {
+		f.Notes = append(f.Notes, "the reading without film is off the line: the faces did not close; leave it out")
+	}
+	if r.Gap.Value > 0 && r.Gap.Error() <= inventory.MaxMeterError {
+		keeps(&f, "gap", r.Gap)
+	} else {
+		f.Notes = append(f.Notes, "the gap does not stand out from ferrite and joint")
+	}
+	return f, nil
+}
+
+func identifySaturation(id *identifying) (finding, error) {
+	if err := id.need("turns", "volts", "time", "knee", "ohms"); err != nil {
+		return finding{}, err
+	}
+	area, err := id.section()
+	if err != nil {
+		return finding{}, err
+	}
+	e, err := magnetics.IdentifySaturation(magnetics.Pulse{
+		Volts: valueOf[si.Voltage](id, "volts").known(0.01), Time: valueOf[si.Time](id, "time").known(0.01),
+		Knee: valueOf[si.Current](id, "knee").known(0.05), Resistance: valueOf[si.Resistance](id, "ohms").known(0.05),
+		Turns: id.number("turns"), Area: area,
+	})
+	if err != nil {
+		return finding{}, err
+	}
+	hot := e
+	hot.Value *= si.FluxDensity(magnetics.Hot)
+	hot.Band = e.Band.Scale(float64(magnetics.Hot))
+	f := finding{kind: catalog.KindCore, Shares: e.Shares,
+		Figures: []identified{asFigure("flux density at the knee, cold", e), asFigure("the same at 100 C", hot)},
+		Notes:   []string{"ferrite saturates earlier when hot; 0.75 of the cold knee is taken, and that is what --store keeps"}}
+	keeps(&f, "saturation", hot)
+	return f, nil
+}
+
+// section is --area, or the smallest section of the shape.
+func (id *identifying) section() (magnetics.Known[si.Area], error) {
+	if r := valueOf[si.Area](id, "area"); r.given() {
+		return r.known(usualArea), nil
+	}
+	p, err := id.part()
+	if err != nil {
+		return magnetics.Known[si.Area]{}, err
+	}
+	pair, err := id.pair(p)
+	return magnetics.Within(pair.Geometry.AreaMin, pair.AreaError), err
+}
