@@ -337,10 +337,12 @@ func (w *warmth) chip(j *job, d design, bound float64) (float64, gauge) {
 	return percent(b), by
 }
 
-// coil bounds the room by build height, and by the temperatures of coil and chip with copper at its cold d.c. resistance and the
-// clamp burning at least the leakage energy.
+// coil bounds the room by build height, and by the temperatures of coil and chip with copper as warm as the air and every
+// harmonic at the layer factor of the lowest, the clamp burning at least the leakage energy.
 func (w *warmth) coil(j *job, d design, bound float64) (float64, gauge, si.Power) {
-	copper := si.Power(float64(w.op.PrimaryRMS)*float64(w.op.PrimaryRMS)*float64(d.plan.primaryR) + float64(w.sec.RMS)*float64(w.sec.RMS)*float64(d.plan.secondaryR))
+	warm := 1 + float64(si.CopperTempCo)*(float64(j.leastInside(w.loss))-20)
+	copper := leastCopper(w.op.PrimaryRMS, w.op.PrimaryMean, d.plan.primaryR, d.plan.leastP) + leastCopper(w.sec.RMS, w.sec.Mean, d.plan.secondaryR, d.plan.leastS)
+	copper *= si.Power(warm)
 	l := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
 	clamp := flyback.LeakagePower(max(d.plan.leakage, leastLeakage*l), w.op.Peak, si.Frequency(float64(d.v.frequency)*float64(w.share)))
 	loss := w.loss + copper + clamp
@@ -349,4 +351,10 @@ func (w *warmth) coil(j *job, d design, bound float64) (float64, gauge, si.Power
 		most(chkCoilHot, air+si.Celsius(float64(w.core+copper)*float64(d.c.rise)), si.Celsius(coilLimit)).from(float64(j.target.Ambient)),
 		most(chkJunction, air+si.Celsius(float64(w.chipLoss)*float64(junctionAir(d.v.stock.part))), junctionMost(d.v.stock.part)).from(float64(j.target.Ambient)))
 	return percent(b), by, loss
+}
+
+// leastCopper is the loss of a winding whose alternating part meets only the layer factor of the fundamental.
+func leastCopper(rms, mean si.Current, r si.Resistance, factor si.Ratio) si.Power {
+	direct := float64(mean) * float64(mean)
+	return si.Power((direct + (float64(rms)*float64(rms)-direct)*float64(factor)) * float64(r))
 }

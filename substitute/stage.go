@@ -130,11 +130,11 @@ func (j *job) measure(d design) (m measured) {
 	m.reflected = flyback.Reflected(n, j.secondaryVolts(t.Set, d.rect))
 	m.leak = max(d.plan.leakage, m.inductance*leastLeakage)
 	m.inside = t.Ambient + 20
-	m.coil = m.inside + 20
+	m.coil = m.inside + 15
 	useful := si.Power(float64(t.Set+d.rect.drop+j.sense)*float64(t.Current)) + d.v.aux
-	m.through = useful * 1.04
-	m.input = m.through * 1.08
-	for range 4 {
+	m.through = useful * 1.06
+	m.input = m.through * 1.05
+	for range 3 {
 		m.busMin, _ = flyback.BusValley(t.MainsMin, t.Line, j.bulkLow, m.input, j.bridgeDrop)
 		m.operate(d, m.busMin)
 		m.losses(j, d, n)
@@ -200,11 +200,7 @@ func (m *measured) copper(d design, f si.Frequency) {
 	shapeS := magnetics.Trapezoid{Valley: m.sec.Valley, Peak: m.sec.Peak, Share: min(1, m.sec.Share/m.share)}
 	dp, ds := p.primary.part.Diameter.Value, p.secondary.part.Diameter.Value
 	m.acP = magnetics.ACFactor(shapeP, f, windingHot, dp, float64(p.first.Layers), porosity(dp, p.strandsP, p.first.TurnsPerLayer, width))
-	layersS := float64(p.second.Layers)
-	if p.split {
-		layersS /= 2 // the field is zero in the middle of a secondary between two primary halves
-	}
-	m.acS = magnetics.ACFactor(shapeS, f, windingHot, ds, max(1, layersS), porosity(ds, p.strandsS, min(d.ns, p.second.TurnsPerLayer), width))
+	m.acS = magnetics.ACFactor(shapeS, f, windingHot, ds, p.fieldLayers(), porosity(ds, p.strandsS, min(d.ns, p.second.TurnsPerLayer), width))
 	m.loss.Copper = m.primaryCopper() + m.secondaryCopper()
 }
 

@@ -112,6 +112,7 @@ type plan struct {
 	leakage              si.Inductance
 	margin               si.Length
 	primaryR, secondaryR si.Resistance // d.c., 20 degC
+	leastP, leastS       si.Ratio      // layer factor at the low edge of the frequency band: what every harmonic has at least
 }
 
 // planKey identifies a plan independently of the target, so that surveys reuse it.
@@ -346,6 +347,15 @@ func (s *windingShop) lay(c *bareCore, k planKey, b barrier, margin si.Length, s
 	return p, (po.wire.buy || needP <= po.wire.count) && (so.wire.buy || needS <= so.wire.count)
 }
 
+// fieldLayers is how many layers of the secondary the field rises over: half of them between two primary halves, where it is zero
+// in the middle.
+func (p *plan) fieldLayers() float64 {
+	if p.split {
+		return max(1, float64(p.second.Layers)/2)
+	}
+	return float64(p.second.Layers)
+}
+
 // primaryLength is the length of one strand of the whole primary in m.
 func (p *plan) primaryLength() float64 {
 	if p.split {
@@ -355,6 +365,10 @@ func (p *plan) primaryLength() float64 {
 }
 
 func (p *plan) finish(c *bareCore, k planKey, tape si.Length) {
+	low, width := si.Frequency(k.band)*20e3, c.former.Width-2*p.margin
+	dp, ds := p.primary.part.Diameter.Value, p.secondary.part.Diameter.Value
+	p.leastP = magnetics.DowellFactor(low, windingHot, dp, float64(p.first.Layers), porosity(dp, p.strandsP, p.first.TurnsPerLayer, width))
+	p.leastS = magnetics.DowellFactor(low, windingHot, ds, p.fieldLayers(), porosity(ds, p.strandsS, min(k.ns, p.second.TurnsPerLayer), width))
 	p.primaryR = wireResistance(p.primary.part, si.Length(p.primaryLength()), p.strandsP, 20)
 	p.secondaryR = wireResistance(p.secondary.part, p.second.Length, p.strandsS, 20)
 	mean := (p.first.MeanTurn*si.Length(p.turnsFirst) + p.half.MeanTurn*si.Length(k.np-p.turnsFirst)) / si.Length(k.np)
