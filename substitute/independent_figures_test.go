@@ -132,7 +132,7 @@ func (f *figures) setClamp(a audit) {
 	}
 	p := partOf[catalog.Resistor](a, "clamp resistor")
 	ohm := float64(p.Resistance.Value)
-	f.clamp = clampFigures{low: f.resistorClamp(ohm, f.usable), high: f.resistorClamp(ohm, f.limitHigh),
+	f.clamp = clampFigures{low: f.resistorClamp(ohm, f.usable), high: f.resistorClamp(ohm, f.limitHigh+f.busMax*f.delay/f.l),
 		steady: float64(p.Rating.Value) / 2, ohm: ohm}
 }
 
