@@ -134,7 +134,7 @@ func (j *job) measure(d design) (m measured) {
 	useful := si.Power(float64(t.Set+d.rect.drop+j.sense)*float64(t.Current)) + d.v.aux
 	m.through = useful * 1.06
 	m.input = m.through * 1.05
-	for range 3 {
+	for range 4 {
 		m.busMin, _ = flyback.BusValley(t.MainsMin, t.Line, j.bulkLow, m.input, j.bridgeDrop)
 		m.operate(d, m.busMin)
 		m.losses(j, d, n)
