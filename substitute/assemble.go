@@ -342,6 +342,10 @@ func (j *job) basis(m *measured, id checkID) string {
 	return ""
 }
 
+// filmSpare is how far below its class a shim should stay: the leg is hotter than the mean of the winding (common practice, no
+// source).
+const filmSpare si.Celsius = 10
+
 // warnings says what the builder must know beyond the checks: what was assumed, and what gets worse.
 func (j *job) warnings(m *measured, c *control) []string {
 	out := append([]string(nil), m.c.notes...)
@@ -363,6 +367,17 @@ func (j *job) warnings(m *measured, c *control) []string {
 		}
 		if !part.SupplyMax.Known() {
 			out = append(out, "highest supply voltage of the switcher is not known: 20 V assumed, look it up")
+		}
+	}
+	out = append(out, "loop compensation is not worked out: a capacitor from output to REF does nothing on the low resistance of REF, "+
+		"so put about 1 kohm between REF and the amplifier's input, and look for oscillation with a resistor as load before any pack")
+	if m.v.stock.part.Feedback == "feeds-control" {
+		out = append(out, "a chip fed at its control pin needs a second supply capacitor, behind the bias rectifier")
+	}
+	for _, f := range m.gap.films {
+		if film := j.drawer.films[f.film].part; film.Class.Known() && film.Class.Value < m.coil+filmSpare {
+			out = append(out, fmt.Sprintf("%s bears %.0f C, the transformer reaches %.0f C: take a film of a higher class",
+				film.Designation(), float64(film.Class.Value), float64(m.coil)))
 		}
 	}
 	if v := j.starves(m); v > 0 {

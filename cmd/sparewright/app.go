@@ -31,6 +31,7 @@ func commands(env *environment) []*cli.Command {
 		adviseCommand(env),
 		surveyCommand(env),
 		shopCommand(env),
+		sheetCommand(env),
 		netlistCommand(env),
 		decodeCommand(env),
 		identifyCommand(env),

@@ -1,0 +1,93 @@
+package main
+
+import (
+	"github.com/urfave/cli/v2"
+
+	"sparewright/substitute/report"
+)
+
+// sheetCommand writes the build sheet: what to take, how to wind, wire and set up one build.
+func sheetCommand(env *environment) *cli.Command {
+	target := newTargetFlags()
+	pick := &whole{low: 1, high: mostBuilds, value: 1}
+	return &cli.Command{
+		Name:     "sheet",
+		Category: groupBuild,
+		Usage:    "write the build sheet of a build",
+		Description: "Writes one build, as numbered by advise, as a page to print: parts with their bins, winding card with the " +
+			"window to scale, gap and inductance to measure, circuit, set-up with the readings expected, faults, curves. The file needs " +
+			"no network and is written whole or not at all. With --text it is plain text without drawings.",
+		UsageText: "sparewright sheet --chemistry li-ion --cells 4 --current 1A --pick 1 --demo -o build.html\n" +
+			"sparewright sheet --chemistry li-ion --cells 4 --current 1A --demo --text",
+		Flags: append(target.flags(),
+			&cli.GenericFlag{Name: "pick", Value: pick, Usage: "build `N` of advise (default 1)"},
+			&cli.BoolFlag{Name: "text", Usage: "plain text, to standard output unless --output is given"},
+			&cli.StringFlag{Name: "output", Aliases: []string{"o"}, Usage: "write to `FILE`; - is standard output"},
+			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
+			drawersFlag(), demoFlag("take the build from the built-in drawer"), jsonFlag(),
+		),
+		Action: env.action(0, 0, func(c *cli.Context) error { return sheet(env, c, target, pick.value) }),
+	}
+}
+
+func sheet(env *environment, c *cli.Context, flags *targetFlags, pick int) error {
+	if err := checkSheet(c); err != nil {
+		return err
+	}
+	target, err := flags.target()
+	if err != nil {
+		return err
+	}
+	snapshot, err := env.snapshot(c)
+	if err != nil {
+		return err
+	}
+	result, _ := env.search(target, snapshot)
+	builds, err := shownBuilds(result.Builds, 1, pick)
+	if err != nil {
+		return err
+	}
+	if len(builds) == 0 {
+		return nothingFeasible("no build of this charger, so no sheet; advise says why")
+	}
+	s := report.NewSheet(target, &builds[0], result.Cautions, snapshot)
+	if c.Bool("json") {
+		return env.json(s)
+	}
+	page, err := sheetContent(s, c.Bool("text"))
+	if err != nil {
+		return err
+	}
+	if name := c.String("output"); name != "" && name != "-" {
+		if err := writeWhole(name, page, c.Bool("force")); err != nil {
+			return err
+		}
+		env.note("wrote the sheet of build %d to %s", builds[0].Rank, name)
+		return nil
+	}
+	_, err = env.out.Write(page)
+	return err
+}
+
+func sheetContent(s *report.Sheet, text bool) ([]byte, error) {
+	if text {
+		return []byte(s.Text()), nil
+	}
+	return s.HTML()
+}
+
+// checkSheet refuses options that mean nothing together.
+func checkSheet(c *cli.Context) error {
+	switch {
+	case c.IsSet("output") && c.String("output") == "":
+		return wrongCall("--output", "", "names no file")
+	case c.Bool("json") && c.IsSet("output"):
+		return wrongCall("--json", "", "goes to standard output; leave --output away")
+	case c.Bool("json") && c.Bool("text"):
+		return wrongCall("--json", "", "is another form than --text; give one of them")
+	case !c.Bool("json") && !c.Bool("text") && c.String("output") == "":
+		return wrongCall("sheet", "", "needs a file for the page; give -o FILE, or --text").
+			try("sparewright sheet --chemistry li-ion --cells 4 --current 1A --demo -o build.html")
+	}
+	return nil
+}

@@ -1,0 +1,66 @@
+package report
+
+import (
+	"sparewright/catalog/si"
+	"sparewright/inventory"
+	"sparewright/substitute"
+)
+
+// Sheet is everything a build sheet shows: the build with the target it is for, and what is reckoned from them for the bench.
+// HTML and text are made from it, and its JSON form holds every number they show.
+type Sheet struct {
+	Target   substitute.Target `json:"target"`
+	Build    *substitute.Build `json:"build"`
+	Cautions []string          `json:"cautions"`
+
+	Picks    []Pick       `json:"picks"`
+	Ends     []WindingEnd `json:"winding_card"`
+	Former   Former       `json:"former"`
+	Gap      GapWindow    `json:"inductance_window"`
+	Readings []Reading    `json:"readings"`
+	Trimmers []TrimmerUse `json:"trimmers"`
+	Faults   []FaultLine  `json:"faults"`
+	Bleed    Bleed        `json:"bleed"`
+	Charge   Charge       `json:"charge"`
+	Limits   []LimitPoint `json:"switcher_limit"`
+}
+
+// Former is the room for the winding; a split former has two chambers of that width.
+type Former struct {
+	Width  si.Length `json:"width_m"`
+	Height si.Length `json:"height_m"`
+}
+
+// Bleed is how long the bulk capacitor stays dangerous after unplugging, at the highest mains, with the largest capacitance
+// its tolerance allows. Capacitor through resistor: t = R C ln(V0/V).
+type Bleed struct {
+	Resistor si.Resistance  `json:"bleed_ohm"`
+	Bulk     si.Capacitance `json:"bulk_high_f"`
+	From     si.Voltage     `json:"from_v"`
+	To       si.Voltage     `json:"to_v"`
+	Time     si.Time        `json:"bleed_s"`
+}
+
+// GapWindow is between which walls the inductance of the wound core must lie, and what the neighbouring film stacks give.
+type GapWindow struct {
+	WallPower      si.Inductance       `json:"wall_power_h"`
+	Low            si.Inductance       `json:"low_h"`
+	Expected       si.Inductance       `json:"expected_h"`
+	High           si.Inductance       `json:"high_h"`
+	WallSaturation si.Inductance       `json:"wall_saturation_h"`
+	Thinner        *substitute.GapStep `json:"thinner,omitempty"`
+	Thicker        *substitute.GapStep `json:"thicker,omitempty"`
+}
+
+// NewSheet works out the sheet of a build. The snapshot tells donor, state and note of the lots; it may be empty.
+func NewSheet(t substitute.Target, b *substitute.Build, cautions []string, s inventory.Snapshot) *Sheet {
+	x, d := b.Transformer, b.Drawing
+	sheet := &Sheet{Target: t, Build: b, Cautions: cautions, Picks: picks(b, s), Ends: windingCard(b),
+		Former: Former{d.Former.Width, d.Former.Height},
+		Gap: GapWindow{WallPower: x.WallPower, Low: x.InductanceLow, Expected: x.Inductance, High: x.InductanceHigh,
+			WallSaturation: x.WallSaturation, Thinner: d.Thinner, Thicker: d.Thicker},
+		Readings: readings(t, b), Trimmers: trimmerUses(t, b, s), Faults: faultLines(t, b),
+		Bleed:  Bleed{d.Bleed, d.BulkHigh, b.Stage.BusMax, d.BleedTo, d.BleedTime},
+		Charge: charge(t, b), Limits: limitCurve(t, b)}
+	return sheet
+}

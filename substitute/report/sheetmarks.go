@@ -1,0 +1,56 @@
+package report
+
+import (
+	"sort"
+	"strings"
+
+	"sparewright/substitute"
+)
+
+// marks says what the part of a role is called in the drawings.
+var marks = map[string]string{
+	"mains fuse": "F1", "inrush limiter": "RT1", "X capacitor": "C1", "mains choke": "L1", "bridge": "D1", "bulk capacitor": "C2",
+	"bulk bleed, two in series": "R1 R2", "drain clamp": "D7", "clamp resistor": "R3", "clamp capacitor": "C3", "clamp diode": "D2",
+	"switcher": "U1", "limit resistor": "R4", "bias rectifier": "D3", "chip supply capacitor": "C4", "optocoupler": "U2",
+	"Y capacitor": "C5", "core pair": "T1", "former": "T1", "shim": "T1", "tape": "T1", "output rectifier": "D4",
+	"output capacitor": "C6", "output choke": "L2", "output fuse": "F2", "divider top": "R5", "divider bottom": "R6",
+	"voltage trimmer": "RV1", "shunt": "R7", "current divider top": "R8", "current divider bottom": "R9", "current trimmer": "RV2",
+	"reference bias": "R10", "lamp resistor": "R11", "amplifier": "U3", "reference": "U4",
+	"lamp, full (voltage holds)": "H1", "lamp, charging (current holds)": "H2", "diode joining the loops": "D5 D6",
+	"loop capacitor, one a loop": "C7 C8", "supply bypass of the amplifier": "C9",
+}
+
+// mark is what a role is called in the drawings; wire belongs to the transformer.
+func mark(role string) string {
+	if strings.HasPrefix(role, "wire, ") {
+		return "T1"
+	}
+	return marks[role]
+}
+
+// MarkLine is one line of the list that tells what each mark of the drawings is.
+type MarkLine struct{ Mark, Role, What string }
+
+// markLines lists the marks as they are counted; a set of several parts stands in one line.
+func markLines(b *substitute.Build) []MarkLine {
+	var out []MarkLine
+	seen := map[string]bool{}
+	networks := map[string]substitute.NetworkUse{}
+	for _, n := range b.Regulation.Networks {
+		networks[n.Role] = n
+	}
+	for _, p := range b.Parts {
+		m := mark(p.Role)
+		if seen[p.Role] || m == "" || m == "T1" {
+			continue
+		}
+		seen[p.Role] = true
+		what := partFor(b, p.Role)
+		if n, ok := networks[p.Role]; ok {
+			what = n.Wiring
+		}
+		out = append(out, MarkLine{m, p.Role, what})
+	}
+	sort.SliceStable(out, func(i, j int) bool { return earlierBin(out[i].Mark, out[j].Mark) })
+	return out
+}

@@ -1,0 +1,191 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"sparewright/catalog/si"
+)
+
+// textWidth is how wide a sheet of plain text is.
+const textWidth = 78
+
+// typed collects a sheet of plain text.
+type typed struct{ strings.Builder }
+
+func (t *typed) head(title string) {
+	fmt.Fprintf(t, "\n%s\n%s\n", strings.ToUpper(title), strings.Repeat("=", utf8.RuneCountInString(title)))
+}
+
+// item writes a paragraph behind a lead, wrapped, the following lines indented by the length of the lead,
+// by two at least.
+func (t *typed) item(lead, text string) {
+	at := utf8.RuneCountInString(lead)
+	indent := max(2, at)
+	t.WriteString(lead)
+	for i, word := range strings.Fields(text) {
+		n := utf8.RuneCountInString(word)
+		if i > 0 && at+1+n > textWidth {
+			t.WriteString("\n" + strings.Repeat(" ", indent))
+			at = indent
+		} else if i > 0 {
+			t.WriteString(" ")
+			at++
+		}
+		t.WriteString(word)
+		at += n
+	}
+	t.WriteString("\n")
+}
+
+// Text is the sheet as plain text, without the drawings. What a person typed is made harmless for a terminal.
+func (s *Sheet) Text() string {
+	t := &typed{}
+	b := s.Build
+	fmt.Fprintf(t, "BUILD SHEET %d: %s charger, %s, %s\n", b.Rank, plain(s.Target.Name), four(s.Target.Set), three(s.Target.Current))
+	t.item("", fmt.Sprintf("%s on %s; mains %g-%g V, %g Hz; %s case; %s", plain(b.Switcher.Designation), plain(b.Core.Designation),
+		float64(s.Target.MainsMin), float64(s.Target.MainsMax), float64(s.Target.Line), s.Target.Case, verdictWords(b)))
+	s.textCautions(t)
+	s.textParts(t)
+	s.textWinding(t)
+	s.textNetworks(t)
+	s.textSetUp(t)
+	s.textRoom(t)
+	return t.String()
+}
+
+func (s *Sheet) textCautions(t *typed) {
+	t.head("Read first")
+	for _, c := range s.Cautions {
+		t.item("! ", plain(c))
+	}
+	t.item("! ", fmt.Sprintf("This bulk capacitor (at most %s) needs %s from %s down to %s through its bleed of %s, longer or for ever if "+
+		"a bleed resistor is open: measure before touching.", three(s.Bleed.Bulk), three(s.Bleed.Time), three(s.Bleed.From),
+		three(s.Bleed.To), three(s.Bleed.Resistor)))
+	for _, w := range s.Build.Warnings {
+		t.item("- ", plain(w))
+	}
+}
+
+func (s *Sheet) textParts(t *typed) {
+	t.head("Parts, in the order of the bins")
+	for _, p := range s.Picks {
+		where := "bin " + plain(p.Bin)
+		switch {
+		case p.Buy:
+			where = "BUY"
+		case p.Bin == "":
+			where = "no bin"
+		}
+		text := fmt.Sprintf("%s: %s of %s, for %s", where, amount(p.Quantity, p.Unit), plain(p.Designation), strings.Join(p.Roles, "; "))
+		if p.Lot != 0 {
+			text += fmt.Sprintf(" (lot %d)", p.Lot)
+		}
+		if p.Donor != "" {
+			text += ". From " + plain(p.Donor)
+		}
+		if p.Condition != "" {
+			text += ", " + p.Condition
+		}
+		t.item("[ ] ", text+". Measure: "+p.Measure)
+	}
+}
+
+func (s *Sheet) textWinding(t *typed) {
+	b := s.Build
+	x := b.Transformer
+	t.head("Winding card")
+	t.item("", fmt.Sprintf("In this order: %s. Barrier: %s. Same direction everywhere; every start carries the dot.", x.Order, x.Barrier))
+	for i, w := range b.Windings {
+		e := s.Ends[i]
+		text := fmt.Sprintf("%s: start %s (%s), end %s (%s); %d turns in %s of %s, cut %d of %s", w.Name, e.Start, e.StartAt, e.End,
+			e.EndAt, w.Turns, plural(w.Layers, "layer", "layers"), plain(strandsText(w)), w.Strands, three(w.Length))
+		if e.Within > 0 {
+			text += "; tape on each layer but the last"
+		}
+		text += fmt.Sprintf("; then %s of tape, %s", plural(e.After, "layer", "layers"), three(e.AfterLen))
+		if e.Sleeve {
+			text += "; sleeve both ends"
+		}
+		t.item(fmt.Sprintf("[ ] %d ", i+1), text)
+	}
+	if x.Margin != 0 {
+		t.item("", "Margins of "+three(x.Margin)+" on each side.")
+	}
+	t.item("Gap: ", gapMethods[b.Gap.Method]+gapFigures(s))
+	g := s.Gap
+	t.item("", fmt.Sprintf("Inductance at A and C: accept %s, expected %s (%s).", between(g.WallPower, g.WallSaturation, 3),
+		three(g.Expected), between(g.Low, g.High, 3)))
+	if g.Thinner != nil {
+		t.item("", fmt.Sprintf("Too little, no power: next thinner stack %s (%s) gives %s.",
+			three(g.Thinner.Shim), stackText(g.Thinner), three(g.Thinner.Inductance)))
+	}
+	if g.Thicker != nil {
+		t.item("", fmt.Sprintf("Too much, the core saturates: next thicker stack %s (%s) gives %s.",
+			three(g.Thicker.Shim), stackText(g.Thicker), three(g.Thicker.Inductance)))
+	}
+}
+
+// gapFigures lists ground gap and films.
+func gapFigures(s *Sheet) string {
+	text := ""
+	if g := s.Build.Gap.Ground; g != 0 {
+		text += ", ground " + three(g)
+	}
+	for _, l := range s.Build.Gap.Layers {
+		text += fmt.Sprintf(", %d x %s of %s, lot %s", l.Count, plain(l.Designation), three(l.Thickness), lotOf(l.Lot))
+	}
+	return text
+}
+
+func (s *Sheet) textNetworks(t *typed) {
+	t.head("Marks of the circuit")
+	for _, m := range markLines(s.Build) {
+		t.item(fmt.Sprintf("%-6s", m.Mark), m.Role+": "+plain(m.What))
+	}
+}
+
+func (s *Sheet) textSetUp(t *typed) {
+	t.head("Set-up")
+	for _, step := range s.steps() {
+		t.item("", step.Title)
+		for _, r := range step.Readings {
+			t.item("[ ] ", fmt.Sprintf("%s: %s; %s", r.Point, r.Text(), r.What))
+		}
+	}
+	for _, u := range s.Trimmers {
+		t.item("- ", fmt.Sprintf("%s %s, %s: %s; start at %s of its track; %s is %s", mark(u.Role), u.Role, three(u.Track), u.When,
+			three(u.Position), u.Step, three(u.Ohm)))
+	}
+	for _, l := range lampMeanings(s.Build) {
+		t.item("- ", l)
+	}
+	t.head("When a reading is off")
+	for _, r := range remedies(s.Build) {
+		t.item("- ", r[0]+": "+r[1])
+	}
+	t.head("Single faults, worked out for this build")
+	for _, f := range s.Faults {
+		lead := "  "
+		if f.Dangerous {
+			lead = "! "
+		}
+		t.item(lead, fmt.Sprintf("%s %s: %s, %s; %s, %s. Who stops it: %s", f.Part, f.Kind, four(f.Output), f.Voltage, three(f.Limit),
+			f.Current, f.Stops))
+	}
+}
+
+func (s *Sheet) textRoom(t *typed) {
+	t.head("Room to every limit")
+	for _, c := range s.Build.Checks {
+		value, limit := apart(c.Value, c.Limit, c.Unit)
+		t.item("  ", fmt.Sprintf("%s: %s, %s %s, room %s", middling(c.Name), value, c.Sense, limit, room(c.Margin)))
+	}
+	l := s.Build.Losses
+	t.head("Losses")
+	t.item("", fmt.Sprintf("switcher %s, core %s, copper %s, clamp %s, rectifier %s, shunt %s, bridge %s, other %s; "+
+		"together %s, efficiency %s",
+		three(l.Switch), three(l.Core), three(l.Copper), three(l.Clamp), three(l.Rectifier), three(l.Shunt), three(l.Bridge),
+		three(l.Other), three(allLosses(l)), si.Percent(si.Ratio(s.Build.Efficiency), 3)))
+}
