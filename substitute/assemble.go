@@ -25,11 +25,11 @@ func (j *job) assemble(m *measured) Build {
 	j.coreOut(&out, m, b)
 	j.windingsOut(&out, m, b)
 	j.stageOut(&out, m)
-	j.regulationOut(&out, ctl, b)
+	j.regulationOut(&out, m, ctl, b)
 	y := j.fill(b, m)
 	out.Parts = sortedUses(b.uses)
-	out.Checks = j.checksOut(m, ctl, y)
-	out.Warnings = j.warnings(m, ctl)
+	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, y)
+	out.Warnings = j.warnings(m, ctl, out.Regulation.Loops)
 	out.Score = j.score(m, b)
 	if out.Score.Missing > 0 {
 		out.Verdict = NeedsParts
@@ -182,7 +182,7 @@ func (j *job) stageOut(out *Build, m *measured) {
 }
 
 // regulationOut writes the control network and takes its parts.
-func (j *job) regulationOut(out *Build, c *control, b *basket) {
+func (j *job) regulationOut(out *Build, m *measured, c *control, b *basket) {
 	v, i := c.voltage, c.current
 	own := c.own
 	at := regulation.AtBattery(regulation.ConverterSide, j.target.Set, j.target.Current, own, i.Shunt.Ohm)
@@ -225,13 +225,7 @@ func (j *job) regulationOut(out *Build, c *control, b *basket) {
 	}
 	take(b, "optocoupler", *c.opto, 1)
 	j.indicatorParts(b, c)
-	small := func(role string, n float64) {
-		pick(b, role, j.drawer.capacitors, n, func(p catalog.Capacitor) bool {
-			return p.Dielectric != "electrolytic" && p.Safety == "" && p.Volts.Value >= 25 && p.Capacitance.Value >= 10e-9 && p.Capacitance.Value <= 220e-9
-		}, func(p catalog.Capacitor) float64 { return math.Abs(float64(p.Capacitance.Value) - 100e-9) }, "ceramic 100 nF 50 V")
-	}
-	small("loop capacitor, one a loop", 2)
-	small("supply bypass of the amplifier", 1)
+	r.Loops = j.loopsOut(m, c, b)
 	r.Circuit = c.circuit()
 	out.Regulation = r
 }
@@ -242,12 +236,12 @@ func (c *control) circuit() Circuit {
 	out := Circuit{AmplifierMin: a.SupplyMin.Value, Headroom: a.Headroom.Or(headroomGuess), Offset: a.Offset.Or(7e-3),
 		InputBias: a.BiasCurrent.Or(500e-9), Supply: a.SupplyCurrent.Or(2e-3), Source: a.Source.Or(outputSource),
 		CathodeMin: a.CathodeMin.Or(1e-3), CathodeMax: a.CathodeMax.Or(50e-3), Ratio: o.RatioMin.Value * ratioAged,
-		Forward: o.Forward.Or(1.4), Lamps: c.indicator, JoinDrop: diodeDrop}
+		Forward: o.Forward.Or(1.4), Lamps: c.indicator, JoinDrop: c.joinDrop(), Drive: "up"}
 	if c.ref != nil {
 		out.CathodeMin, out.CathodeMax = c.ref.part.CathodeMin.Or(1e-3), c.ref.part.CathodeMax.Or(50e-3)
 	}
-	if c.indicator {
-		out.JoinDrop = indicatorDrop
+	if c.drive == regulation.PullDown {
+		out.Drive, out.OutputLow, out.Source = "down", sinkLow, a.Sink.Or(outputSink)
 	}
 	return out
 }
@@ -274,9 +268,12 @@ func (j *job) indicatorParts(b *basket, c *control) {
 }
 
 // checksOut lists all checks, in the order of their numbers.
-func (j *job) checksOut(m *measured, c *control, y catalog.Capacitor) []Check {
+func (j *job) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacitor) []Check {
 	gauges := append([]gauge(nil), m.gauges[:m.count]...)
 	gauges = append(gauges, c.gauges...)
+	gauges = append(gauges, most(chkUnload, l.UnloadPeak, j.outputBears(c)).from(float64(j.target.Set)),
+		gauge{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: marginLeast, lowest: true},
+		gauge{id: chkPhaseCurrent, value: l.Current.Margin, limit: marginLeast, lowest: true})
 	gauges = append(gauges, most(chkBulkVoltage, j.busMax, j.bulk.volts))
 	if j.bulk.stock != nil && j.bulk.stock.part.Ripple.Known() {
 		gauges = append(gauges, most(chkBulkRipple, j.bulkRipple(m), j.bulk.rms))
@@ -347,7 +344,7 @@ func (j *job) basis(m *measured, id checkID) string {
 const filmSpare si.Celsius = 10
 
 // warnings says what the builder must know beyond the checks: what was assumed, and what gets worse.
-func (j *job) warnings(m *measured, c *control) []string {
+func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 	out := append([]string(nil), m.c.notes...)
 	for _, g := range append(m.gauges[:m.count:m.count], c.gauges...) {
 		if checkNames[g.id].soft && !g.passed() {
@@ -369,11 +366,7 @@ func (j *job) warnings(m *measured, c *control) []string {
 			out = append(out, "highest supply voltage of the switcher is not known: 20 V assumed, look it up")
 		}
 	}
-	out = append(out, "loop compensation is not worked out: a capacitor from output to REF does nothing on the low resistance of REF, "+
-		"so put about 1 kohm between REF and the amplifier's input, and look for oscillation with a resistor as load before any pack")
-	if m.v.stock.part.Feedback == "feeds-control" {
-		out = append(out, "a chip fed at its control pin needs a second supply capacitor, behind the bias rectifier")
-	}
+	out = append(out, loopWarnings(loops, c)...)
 	for _, f := range m.gap.films {
 		if film := j.drawer.films[f.film].part; film.Class.Known() && film.Class.Value < m.coil+filmSpare {
 			out = append(out, fmt.Sprintf("%s bears %.0f C, the transformer reaches %.0f C: take a film of a higher class",

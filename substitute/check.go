@@ -130,6 +130,9 @@ const (
 	chkIsolation
 	chkTouch
 	chkOffset
+	chkUnload
+	chkPhaseVoltage
+	chkPhaseCurrent
 	chkSubharmonic
 	chkCount
 )
@@ -184,5 +187,8 @@ var checkNames = [chkCount]checkText{
 	chkIsolation:        {name: "optocoupler isolation", unit: "V", basis: "3750 V rms one minute, reinforced (5000 V preferred)", shared: true},
 	chkTouch:            {name: "touch current through the Y capacitor", unit: "A", basis: "0.25 mA, class II (IEC 60335-1, from memory)", shared: true},
 	chkOffset:           {name: "amplifier offset against the sense voltage", unit: "V", basis: "5 % of the sense voltage", soft: true, shared: true},
+	chkUnload:           {name: "output when the pack is taken off at full current", unit: "V", basis: "what output capacitor and amplifier bear", shared: true},
+	chkPhaseVoltage:     {name: "phase margin of the voltage loop, worst corner", unit: "deg", basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)", soft: true, shared: true},
+	chkPhaseCurrent:     {name: "phase margin of the current loop, worst corner", unit: "deg", basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)", soft: true, shared: true},
 	chkSubharmonic:      {name: "duty in continuous mode", unit: "1", basis: "0.5: above it a current-mode chip needs slope compensation", soft: true},
 }

@@ -164,11 +164,13 @@ func (a audit) trimmer(role string) (trimmer, bool) {
 }
 
 // sources are the reference with its ends, the amplifier's offset and bias current.
-type sources struct{ low, nominal, high, offset, bias, cathodeMin, cathodeMax float64 }
+type sources struct{ low, nominal, high, offset, own, bias, cathodeMin, cathodeMax float64 }
 
 func (a audit) sources() sources {
 	amp := partOf[catalog.Amplifier](a, "amplifier")
-	s := sources{offset: float64(amp.Offset.Value), bias: float64(amp.BiasCurrent.Value)}
+	s := sources{bias: float64(amp.BiasCurrent.Value)}
+	s.own = float64(amp.Offset.Value)
+	s.offset = s.own + s.bias*float64(a.build.Regulation.Loops.Input) // the loop resistor carries the input current
 	low, mid, high := amp.VrefMin, amp.Vref, amp.VrefMax
 	s.cathodeMin, s.cathodeMax = float64(amp.CathodeMin.Value), float64(amp.CathodeMax.Value)
 	if amp.Function != "combined" {
@@ -344,7 +346,11 @@ func (a audit) lampSupply(biasFrom, floor float64) {
 	sw := partOf[catalog.Switcher](a, "switcher")
 	// half of the stated ratio: age and a smaller current (from memory)
 	need := float64(sw.FeedbackStop.Value) / (0.5 * float64(opto.RatioMin.Value))
-	drop := float64(opto.Forward.Value) + float64(amp.Headroom.Value) + a.joining()
+	end, strength := float64(amp.Headroom.Value), float64(amp.Source.Value)
+	if amp.Function == "combined" { // pulls the lamp down to 1.2 V (from memory)
+		end, strength = 1.2, float64(amp.Sink.Value)
+	}
+	drop := float64(opto.Forward.Value) + end + a.joining()
 	lamps := newSpan()
 	lamp.corners(lamps.see)
 	agrees(a, r.LampResistor, lamp.nominal(), exact, "lamp resistor")
@@ -356,7 +362,7 @@ func (a audit) lampSupply(biasFrom, floor float64) {
 		between(a, from, 0.0, float64(t.Empty)*(1+exact), "output down to which the loops were reckoned")
 	}
 	most := (float64(r.WorstHigh) - 1.0) / lamps.low // nothing but the lamp's lowest forward voltage helps
-	a.isTrue(most <= min(20e-3, float64(amp.Source.Value)), "the amplifier may have to deliver %g A", most)
+	a.isTrue(most <= min(20e-3, strength), "the amplifier may have to deliver %g A", most)
 	lowest := max(floor, drop+need*lamps.high)
 	agrees(a, r.LowestRegulated, lowest, exact, "lowest regulated output")
 	judged(a, "lowest output at which the current is still regulated", lowest, t.Empty, exact)
@@ -369,10 +375,18 @@ func (a audit) circuit(amp catalog.Amplifier, opto catalog.Optocoupler, s source
 	c := a.build.Regulation.Circuit
 	agrees(a, c.AmplifierMin, amp.SupplyMin.Value, exact, "lowest supply of the amplifier")
 	agrees(a, c.Headroom, amp.Headroom.Value, exact, "headroom of the amplifier")
-	agrees(a, c.Offset, s.offset, exact, "offset of the amplifier")
+	agrees(a, c.Offset, s.own, exact, "offset of the amplifier")
 	agrees(a, c.InputBias, s.bias, exact, "bias current of the amplifier")
 	agrees(a, c.Supply, amp.SupplyCurrent.Value, exact, "supply current of the amplifier")
-	agrees(a, c.Source, amp.Source.Value, exact, "output current of the amplifier")
+	if amp.Function == "combined" { // its divider is at the minus input
+		a.isTrue(c.Drive == "down", "drive %q", c.Drive)
+		agrees(a, c.Source, amp.Sink.Value, exact, "current that the amplifier takes")
+		agrees(a, c.OutputLow, 1.2, exact, "lowest output of the amplifier")
+	} else {
+		a.isTrue(c.Drive == "up", "drive %q", c.Drive)
+		agrees(a, c.Source, amp.Source.Value, exact, "output current of the amplifier")
+		agrees(a, c.OutputLow, 0.0, exact, "lowest output of the amplifier")
+	}
 	agrees(a, c.CathodeMin, s.cathodeMin, exact, "least current of the reference")
 	agrees(a, c.CathodeMax, s.cathodeMax, exact, "highest current of the reference")
 	agrees(a, c.Ratio, opto.RatioMin.Value/2, exact, "aged transfer ratio")

@@ -118,6 +118,14 @@ func auditRoles(a audit) {
 	} else {
 		need["lamp, charging (current holds)"], need["lamp, full (voltage holds)"] = 1, 1
 	}
+	combined := partOf[catalog.Amplifier](a, "amplifier").Function == "combined"
+	for role, n := range map[string]float64{"loop resistor, one a loop": 2, "loop resistor, two in the current loop": 2} {
+		if combined == (role != "loop resistor, one a loop") {
+			need[role] = n
+		}
+	}
+	a.needIf(need, "loop damping, voltage", b.Regulation.Loops.Damping > 0)
+	a.needIf(need, "bias capacitor", partOf[catalog.Switcher](a, "switcher").Feedback == "feeds-control")
 	a.needIf(need, "reference", partOf[catalog.Amplifier](a, "amplifier").Function != "combined")
 	a.needIf(need, "limit resistor", partOf[catalog.Switcher](a, "switcher").Setting == "external")
 	a.needIf(need, "shim", len(b.Gap.Layers) > 0)
@@ -198,6 +206,8 @@ var soft = []string{
 	"ripple current of the bulk capacitor",
 	"amplifier offset against the sense voltage",
 	"duty in continuous mode",
+	"phase margin of the voltage loop, worst corner",
+	"phase margin of the current loop, worst corner",
 }
 
 // auditChecks: margin and verdict of every check from its value and limit, and the verdict of the build from all of them.
@@ -250,6 +260,7 @@ var unranked = []string{
 	"optocoupler lamp current at the lowest output reckoned with",
 	"lowest output at which the current is still regulated",
 	"optocoupler isolation",
+	"output when the pack is taken off at full current",
 	"touch current through the Y capacitor",
 }
 

@@ -163,7 +163,7 @@ var topics = []struct {
 	{"currents", auditCurrents}, {"flux", auditFlux}, {"walls", auditWalls}, {"stresses", auditStresses}, {"clamp", auditClamp},
 	{"losses", auditLosses}, {"balance", auditBalance}, {"heat", auditHeat}, {"windings", auditWindings}, {"tape", auditTape},
 	{"layer factor", auditLayerFactor}, {"barrier", auditBarrier}, {"voltage network", auditVoltage},
-	{"current network", auditCurrent}, {"reference and lamp", auditSupply}, {"stock", auditStock}, {"lots", auditLots},
+	{"current network", auditCurrent}, {"reference and lamp", auditSupply}, {"loops", auditLoops}, {"stock", auditStock}, {"lots", auditLots},
 	{"roles", auditRoles},
 	{"ratings", auditRatings}, {"checks", auditChecks}, {"score", auditScore},
 }

@@ -22,6 +22,7 @@ const (
 	ledLeast       = 1.0    // V, lowest forward voltage of an optocoupler lamp
 	headroomGuess  = 2.0    // V, an op-amp that does not state it
 	outputSource   = 10e-3  // A, the least an LM358 delivers (SLOS068P)
+	outputSink     = 5e-3   // A, the least one of its class takes; from memory
 )
 
 // control is a regulation network designed for one target and one feedback demand.
@@ -34,7 +35,8 @@ type control struct {
 	bias      regulation.BiasNetwork
 	lamp      regulation.LampNetwork
 	need      si.Current
-	indicator bool // the two loops drive through indicator lamps, else through diodes
+	drive     regulation.Drive
+	indicator bool // the two loops are joined by indicator lamps, else by diodes
 	lowest    si.Voltage
 	own       si.Current // what the secondary circuit takes from the output
 	vref      si.Voltage
@@ -47,8 +49,9 @@ type wish struct {
 	ref                *stock[catalog.Reference]
 	vref               si.Interval[si.Voltage]
 	nominal            si.Voltage
-	offset             si.Voltage
+	offset             si.Voltage // with what the input current drops over the loop resistor
 	bias               si.Current
+	drive              regulation.Drive
 	cathodeMin, cathMx si.Current
 	looseness          float64
 }
@@ -65,9 +68,11 @@ func (j *job) wishes(d *drawer) []wish {
 		if p.InputLow.Or(0) > 0 { // the shunt sits at ground
 			continue
 		}
-		base := wish{amp: a, offset: p.Offset.Or(7e-3), bias: p.BiasCurrent.Or(500e-9)}
+		base := wish{amp: a, bias: p.BiasCurrent.Or(500e-9), drive: regulation.DriveUp}
+		base.offset = p.Offset.Or(7e-3) + si.Voltage(float64(base.bias)*float64(j.inputOhm()))
 		if p.Function == "combined" && p.Vref.Known() {
 			w := base
+			w.drive = regulation.PullDown // one plus input is tied to the reference inside: its output falls as the voltage rises
 			w.setReference(p.VrefMin, p.Vref, p.VrefMax, p.CathodeMin.Or(1e-3), p.CathodeMax.Or(50e-3))
 			out = append(out, w)
 			continue
@@ -143,7 +148,11 @@ func (j *job) floor(w wish, optos []*stock[catalog.Optocoupler]) gauge {
 	for _, o := range optos {
 		lamp = min(lamp, float64(o.part.Forward.Or(1.4)))
 	}
-	drive := w.amp.part.Headroom.Or(headroomGuess) + diodeDrop + si.Voltage(lamp)
+	end := w.amp.part.Headroom.Or(headroomGuess)
+	if w.drive == regulation.PullDown {
+		end = sinkLow
+	}
+	drive := end + diodeDrop + si.Voltage(lamp)
 	return most(chkLowestRegulated, max(w.amp.part.SupplyMin.Value, drive), j.target.Empty)
 }
 
@@ -239,7 +248,7 @@ var deepShares = []float64{0.5, 0.65, 0.8, 0.9, 1}
 // one part takes is gone for the next.
 func (j *job) design(w wish) (loops, Refusal) {
 	t := j.target
-	l := loops{control: control{amp: w.amp, ref: w.ref, vref: w.nominal}, legs: j.legs}
+	l := loops{control: control{amp: w.amp, ref: w.ref, vref: w.nominal, drive: w.drive}, legs: j.legs}
 	trimmers := j.trims
 	vs, short := j.voltages(voltageKey{t.Set, t.Absolute, w.vref, w.nominal, w.offset, w.bias})
 	if len(vs) == 0 {
@@ -304,9 +313,13 @@ func (j *job) lampFor(c *control, w wish, optos []*stock[catalog.Optocoupler], s
 func (j *job) lampWith(c *control, w wish, o *stock[catalog.Optocoupler], indicator bool, low si.Voltage, stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) Refusal {
 	amp := w.amp.part
 	need := regulation.LampNeed(stop, o.part.RatioMin.Value*ratioAged)
-	spec := regulation.LampSpec{Drive: regulation.DriveUp, Supply: si.Interval[si.Voltage]{Low: low, High: c.voltage.WorstHigh},
-		Forward: o.part.Forward.Or(1.4), ForwardLeast: ledLeast, OutputDrop: amp.Headroom.Or(headroomGuess), Diode: diodeDrop,
-		Need: need, SinkMax: min(20e-3, amp.Source.Or(outputSource))}
+	strength := amp.Source.Or(outputSource)
+	if w.drive == regulation.PullDown {
+		strength = amp.Sink.Or(outputSink)
+	}
+	spec := regulation.LampSpec{Drive: w.drive, Supply: si.Interval[si.Voltage]{Low: low, High: c.voltage.WorstHigh},
+		Forward: o.part.Forward.Or(1.4), ForwardLeast: ledLeast, OutputDrop: amp.Headroom.Or(headroomGuess), OutputLow: sinkLow,
+		Diode: diodeDrop, Need: need, SinkMax: min(20e-3, strength)}
 	if indicator {
 		spec.Forward += indicatorDrop
 		spec.Diode = 0
@@ -344,6 +357,14 @@ func (c *control) gaugeUp(j *job, w wish) {
 	hold(most(chkLowestRegulated, c.lowest, t.Empty))
 	hold(least(chkIsolation, c.opto.part.Isolation.Value, isolationLeast))
 	hold(most(chkOffset, w.offset, 0.05*i.Sense))
+}
+
+// joinDrop is the highest drop of the lamp or diode that joins an amplifier to the optocoupler.
+func (c *control) joinDrop() si.Voltage {
+	if c.indicator {
+		return indicatorDrop
+	}
+	return diodeDrop
 }
 
 func withoutTrimmer(all []regulation.TrimmerPiece, t regulation.TrimmerPiece) []regulation.TrimmerPiece {

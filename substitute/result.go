@@ -243,6 +243,7 @@ type Regulation struct {
 	LowestRegulated si.Voltage    `json:"lowest_regulated_v"`
 	Networks        []NetworkUse  `json:"networks"`
 	Circuit         Circuit       `json:"circuit"`
+	Loops           LoopChoice    `json:"loops"`
 }
 
 // Circuit is what the semiconductors of the control circuit were reckoned with: the figure of the part, else the cautious
@@ -253,7 +254,9 @@ type Circuit struct {
 	Offset       si.Voltage `json:"offset_v"`
 	InputBias    si.Current `json:"input_bias_a"`
 	Supply       si.Current `json:"supply_a"`
-	Source       si.Current `json:"source_a"`
+	Source       si.Current `json:"source_a"`               // what an output surely drives, or takes when it pulls down
+	Drive        string     `json:"drive"`                  // up: a loop that regulates raises its output; down: it pulls the lamp down
+	OutputLow    si.Voltage `json:"output_low_v,omitempty"` // down to which it pulls
 	CathodeMin   si.Current `json:"cathode_min_a"`
 	CathodeMax   si.Current `json:"cathode_max_a"`
 	Ratio        si.Ratio   `json:"transfer_ratio"`  // of the optocoupler, lowest, after ageing

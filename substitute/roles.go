@@ -398,9 +398,17 @@ func (j *job) takeChipParts(b *basket, d *drawer, m *measured) {
 	if m.nb > 0 {
 		volts = m.bias.High * biasSpike * 1.1
 	}
-	pick(b, "chip supply capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
-		return p.Dielectric == "electrolytic" && p.Volts.Value >= volts && p.Volts.Value <= 100 && p.Capacitance.Value >= 8e-6 && p.Capacitance.Value <= 50e-6
-	}, func(p catalog.Capacitor) float64 { return math.Abs(float64(p.Capacitance.Value) - 22e-6) }, fmt.Sprintf("electrolytic 22 uF %.0f V", math.Ceil(float64(volts)/10)*10))
+	supply := func(role string) {
+		pick(b, role, d.capacitors, 1, func(p catalog.Capacitor) bool {
+			return p.Dielectric == "electrolytic" && p.Volts.Value >= volts && p.Volts.Value <= 100 && p.Capacitance.Value >= 8e-6 &&
+				p.Capacitance.Value <= 50e-6
+		}, func(p catalog.Capacitor) float64 { return math.Abs(float64(p.Capacitance.Value) - chipStore) },
+			fmt.Sprintf("electrolytic 22 uF %.0f V", math.Ceil(float64(volts)/10)*10))
+	}
+	supply("chip supply capacitor")
+	if m.v.stock.part.Feedback == "feeds-control" { // the optocoupler feeds the pin from behind the bias rectifier
+		supply("bias capacitor")
+	}
 }
 
 // sortedUses orders the parts list by where a builder looks first: role order as entered, drawer before shop.

@@ -20,6 +20,9 @@ type Workbench struct {
 	shunts []regulation.Piece
 	trims  []regulation.TrimmerPiece
 
+	loopInput *stock[catalog.Resistor]
+	dampers   []*stock[catalog.Resistor]
+
 	winding *windingMemory
 	network *networkMemory
 	benches *benchMemory
@@ -77,6 +80,12 @@ func (w *Workbench) openNetworks() {
 	w.network = &networkMemory{volts: map[voltageKey]voltageAnswer{}, controls: map[controlKey]controlAnswer{},
 		currents: map[currentKey][]regulation.CurrentNetwork{}}
 	w.legs, w.shunts = resistorStock(w.drawer)
+	w.dampers = dampersOf(w.drawer)
+	w.loopInput = nil
+	if i := loopInputAt(w.drawer); i >= 0 { // two are kept back from the dividers
+		w.loopInput = &w.drawer.resistors[i]
+		w.legs = w.legs.WithoutLots([]regulation.Use{{Lot: int64(i + 1), Ohm: w.loopInput.part.Resistance.Value, Count: 2}})
+	}
 	w.trims = trimmerStock(w.drawer)
 }
 

@@ -111,6 +111,12 @@ func outputDrawing(c *canvas, t substitute.Target, b *substitute.Build) {
 	}
 	c.line(196, rail, 260, rail)
 	c.flag(228, rail, centred, "OUT")
+	if partFor(b, "output stop") != "" {
+		c.dot(210, rail)
+		c.diodeStanding(210, 366, rail, true)
+		c.zero(210, 366)
+		c.label(218, 332, fromLeft, 12, named(b, "D8", "output stop"))
+	}
 	c.fuseLying(260, 306, rail)
 	c.label(283, rail-10, centred, 15, named(b, "F2", "output fuse"))
 	packDrawing(c, t, b, rail)
@@ -141,29 +147,72 @@ func packDrawing(c *canvas, t substitute.Target, b *substitute.Build, rail float
 
 // loopsDrawing is both amplifiers, what joins them, and the lamp of the optocoupler.
 func loopsDrawing(c *canvas, b *substitute.Build) {
-	amplifierDrawing(c, b, 524, [2]string{"REF", "FB"}, "volt", "C7", joiner(b, "lamp, full (voltage holds)", "H1", "D5"))
-	amplifierDrawing(c, b, 626, [2]string{"LEVEL", "SENSE"}, "amps", "C8", joiner(b, "lamp, charging (current holds)", "H2", "D6"))
-	const join = 140.0
-	c.line(join, 539, join, 641)
-	c.dot(join, 590)
-	c.line(join, 590, 78, 590, 78, 600)
-	reach := c.leg(78, 600, 662, network(b, "lamp resistor"))
-	c.label(78+reach+4, 634, fromLeft, 3, "R11")
-	c.flag(104, 590, centred, "LED")
-	c.line(78, 662, 40, 662)
-	c.diodeStanding(40, 662, 700, false)
-	c.rect("g", 20, 654, 40, 48)
-	c.zero(40, 704)
-	c.line(40, 700, 40, 704)
-	c.line(30, 674, 0, 674)
-	c.line(30, 682, 0, 682)
-	c.label(66, 690, fromLeft, 2, "U2")
+	damping := ""
+	if b.Regulation.Loops.Damping > 0 {
+		damping = si.RKM(b.Regulation.Loops.Damping)
+	}
+	input := si.RKM(b.Regulation.Loops.Input)
+	volt := amplifierWiring{y: 524, name: "volt", minus: "REF", plus: "FB", input: "R12", ohm: input, capacitor: "C7",
+		damper: "R14", damping: damping, joint: joiner(b, "lamp, full (voltage holds)", "H1", "D5")}
+	amps := amplifierWiring{y: 626, name: "amps", minus: "LEVEL", plus: "SENSE", input: "R13", ohm: input, capacitor: "C8",
+		joint: joiner(b, "lamp, charging (current holds)", "H2", "D6")}
+	if down(b) {
+		volt.minus, volt.plus, volt.ohm = "FB", "REF", ""
+		amps.minus, amps.plus, amps.input, amps.damper, amps.damping = "SENSE", "LEVEL", "R12", "R13", input
+	}
+	amplifierDrawing(c, b, volt)
+	amplifierDrawing(c, b, amps)
+	if down(b) {
+		lampAbove(c, b)
+	} else {
+		lampBelow(c, b)
+	}
 	c.line(0, 752, 24, 752)
 	c.zero(24, 752)
 	c.label(36, 757, fromLeft, 8, "E, C5")
 	c.label(156, 722, fromLeft, 30, named(b, "U3", "amplifier"))
 	c.label(156, 734, fromLeft, 30, "supply: OUT and 0 V, beside it")
 	c.label(156, 746, fromLeft, 30, named(b, "C9", "supply bypass of the amplifier"))
+}
+
+// down reports whether the amplifiers pull the lamp of the optocoupler down; else they drive it up.
+func down(b *substitute.Build) bool { return b.Regulation.Circuit.Drive == "down" }
+
+const joinedAt = 108.0 // where the outputs of both amplifiers meet
+
+// lampBelow is the lamp of the optocoupler between the amplifiers and ground.
+func lampBelow(c *canvas, b *substitute.Build) {
+	c.line(joinedAt, 539, joinedAt, 641)
+	c.dot(joinedAt, 590)
+	c.line(joinedAt, 590, 64, 590, 64, 600)
+	reach := c.leg(64, 600, 662, network(b, "lamp resistor"))
+	c.label(64+reach+4, 634, fromLeft, 3, "R11")
+	c.flag(84, 590, centred, "LED")
+	c.line(64, 662, 36, 662)
+	c.optoLamp(36, 662, 700)
+	c.zero(36, 704)
+	c.line(36, 700, 36, 704)
+}
+
+// lampAbove is the lamp of the optocoupler between the output and the amplifiers.
+func lampAbove(c *canvas, b *substitute.Build) {
+	c.flag(36, 548, centred, "OUT")
+	reach := c.leg(36, 550, 620, network(b, "lamp resistor"))
+	c.label(36+reach+4, 588, fromLeft, 3, "R11")
+	c.line(36, 620, 36, 662)
+	c.flag(36, 640, fromLeft, "LED")
+	c.optoLamp(36, 662, 700)
+	c.line(36, 700, 36, 710, joinedAt, 710, joinedAt, 539)
+	c.dot(joinedAt, 641)
+}
+
+// optoLamp is the lamp of the optocoupler in its case, lit towards the barrier on the left.
+func (c *canvas) optoLamp(x, y1, y2 float64) {
+	c.diodeStanding(x, y1, y2, false)
+	c.rect("g", x-20, y1-8, 40, y2-y1+10)
+	c.line(x-10, y1+12, 0, y1+12)
+	c.line(x-10, y1+20, 0, y1+20)
+	c.label(x+24, y1+28, fromLeft, 2, "U2")
 }
 
 // joiner is the mark and name of the lamp or diode behind an amplifier.
@@ -177,36 +226,70 @@ func joiner(b *substitute.Build, lampRole, lamp, diode string) string {
 	return diode
 }
 
+// amplifierWiring is one amplifier with what is wired to it.
+type amplifierWiring struct {
+	y           float64
+	name        string
+	minus, plus string // marks of the nodes at its inputs
+	input, ohm  string // mark and value of the resistor at the minus input; no value: a wire
+	capacitor   string
+	damper      string
+	damping     string // its value in series with the capacitor; empty: a wire
+	joint       string
+}
+
 // amplifierDrawing draws one amplifier with its inputs on the right: inverting above, with the loop capacitor to it.
-func amplifierDrawing(c *canvas, b *substitute.Build, y float64, inputs [2]string, name, loop, joint string) {
-	const left, right = 232.0, 284.0
+func amplifierDrawing(c *canvas, b *substitute.Build, w amplifierWiring) {
+	const left, right, node, end = 190.0, 242.0, 256.0, 310.0
+	y := w.y
 	c.rect("b", left, y-14, right-left, 44)
 	c.path("o", fmt.Sprintf("M%s %sl9 5l-9 5Z", px(left+20), px(y-8)))
 	c.label(left+37, y, centred, 1, "∞")
-	c.label(left+20, y+24, centred, 4, name)
+	c.label(left+20, y+24, centred, 4, w.name)
 	c.label(right-6, y+1, centred, 1, "-")
 	c.label(right-6, y+22, centred, 1, "+")
-	c.line(right, y-3, right+24, y-3)
-	c.flag(right+24, y-3, fromLeft, inputs[0])
-	c.line(right, y+19, right+24, y+19)
-	c.flag(right+24, y+19, fromLeft, inputs[1])
-	c.line(left, y+15, 200, y+15)
-	c.diode(200, 160, y+15)
-	if b.Regulation.Circuit.Lamps {
-		c.line(176, y+4, 170, y-4)
-		c.line(183, y+4, 177, y-4)
-		c.path("f", fmt.Sprintf("M%s %sl4.5 3l-4 2.4Z", px(169.4), px(y-5)))
-		c.path("f", fmt.Sprintf("M%s %sl4.5 3l-4 2.4Z", px(176.4), px(y-5)))
+	c.line(right, y-3, node, y-3)
+	c.dot(node, y-3)
+	if w.ohm != "" {
+		c.resistorLying(node, end, y-3, w.ohm)
+		c.label((node+end)/2, y-13, centred, 3, w.input)
+	} else {
+		c.line(node, y-3, end, y-3)
 	}
-	c.line(160, y+15, 140, y+15)
-	c.label(146, y+35, fromLeft, 15, joint)
-	c.dot(212, y+15)
-	c.line(212, y+15, 212, y-28)
-	c.capacitorLying(212, right+12, y-28)
-	c.line(right+12, y-28, right+12, y-3)
-	c.dot(right+12, y-3)
-	c.label(right+18, y-34, fromLeft, 2, loop)
-	c.label(right+18, y-22, fromLeft, 10, oneOf(b, "loop capacitor, one a loop"))
+	c.flag(end, y-3, fromLeft, w.minus)
+	c.line(right, y+19, end, y+19)
+	c.flag(end, y+19, fromLeft, w.plus)
+	c.joinDrawing(b, left, y+15, w.joint)
+	c.dot(174, y+15)
+	c.line(174, y+15, 174, y-28)
+	c.capacitorLying(174, 204, y-28)
+	c.label(189, y-40, centred, 2, w.capacitor)
+	if w.damping != "" {
+		c.resistorLying(204, node, y-28, w.damping)
+		c.label((204+node)/2, y-40, centred, 3, w.damper)
+	} else {
+		c.line(204, y-28, node, y-28)
+	}
+	c.line(node, y-28, node, y-3)
+	c.label(node+8, y-28, fromLeft, 15, w.capacitor+" "+oneOf(b, "loop capacitor, one a loop"))
+}
+
+// joinDrawing is the lamp or diode between an amplifier's output and the node where both meet.
+func (c *canvas) joinDrawing(b *substitute.Build, left, y float64, text string) {
+	c.line(left, y, 164, y)
+	if down(b) {
+		c.diode(124, 164, y)
+	} else {
+		c.diode(164, 124, y)
+	}
+	if b.Regulation.Circuit.Lamps {
+		c.line(140, y-11, 134, y-19)
+		c.line(147, y-11, 141, y-19)
+		c.path("f", fmt.Sprintf("M%s %sl4.5 3l-4 2.4Z", px(133.4), px(y-20)))
+		c.path("f", fmt.Sprintf("M%s %sl4.5 3l-4 2.4Z", px(140.4), px(y-20)))
+	}
+	c.line(124, y, joinedAt, y)
+	c.label(114, y+20, fromLeft, 15, text)
 }
 
 // oneOf is the designation under a role without the count.

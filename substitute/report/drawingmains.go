@@ -208,6 +208,10 @@ func chipSupply(c *canvas, b *substitute.Build) {
 	if b.Drawing.Feedback == "feeds-control" {
 		c.flag(228, y, fromRight, "BIAS")
 		c.line(228, y, 240, y)
+		c.capacitor(232, y, y+50, true)
+		c.line(232, y+50, 138, y+50)
+		c.label(246, y+24, fromLeft, 3, "C10")
+		c.label(246, y+36, fromLeft, 12, partFor(b, "bias capacitor"))
 	} else {
 		c.dot(138, y)
 		c.line(138, y, 240, y)

@@ -26,6 +26,16 @@ func (c *canvas) resistor(x, y1, y2 float64, value string) {
 	c.upright(x+3.2, mid, int(long/letterWidth), value)
 }
 
+// resistorLying draws a lying one with its value inside.
+func (c *canvas) resistorLying(x1, x2, y float64, value string) {
+	long := min(bodyLong, x2-x1-4)
+	mid := (x1 + x2) / 2
+	c.line(x1, y, mid-long/2, y)
+	c.rect("b", mid-long/2, y-bodyWide/2, long, bodyWide)
+	c.line(mid+long/2, y, x2, y)
+	c.label(mid, y+3.2, centred, int(long/letterWidth), value)
+}
+
 // trimmer is a resistor with the slanted line of a preset one; the wiper is tied to the lower end.
 func (c *canvas) trimmer(x, y1, y2 float64, value string) {
 	c.resistor(x, y1, y2, value)

@@ -29,6 +29,8 @@ func checkFigure(v float64, unit string, digits int) string {
 		return si.Format(si.Ratio(v/1e6), digits) + " A/mm²"
 	case "ohm":
 		return si.Format(si.Resistance(v), digits)
+	case "deg":
+		return si.Format(si.Ratio(v), digits) + "°"
 	case "1":
 		return si.Percent(si.Ratio(v), digits)
 	case "":

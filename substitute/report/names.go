@@ -50,6 +50,9 @@ var briefNames = map[string]string{
 	"touch current through the Y capacitor":                       "touch current",
 	"amplifier offset against the sense voltage":                  "amplifier offset",
 	"duty in continuous mode":                                     "continuous duty",
+	"output when the pack is taken off at full current":           "unplugged output",
+	"phase margin of the voltage loop, worst corner":              "voltage phase",
+	"phase margin of the current loop, worst corner":              "current phase",
 }
 
 var middlingNames = map[string]string{
@@ -78,6 +81,9 @@ var middlingNames = map[string]string{
 	"highest charging current, any trimmer position and corner":   "highest current, any corner",
 	"lowest output at which the current is still regulated":       "lowest regulated output",
 	"amplifier offset against the sense voltage":                  "amplifier offset",
+	"output when the pack is taken off at full current":           "output when the pack is unplugged",
+	"phase margin of the voltage loop, worst corner":              "voltage loop, least phase margin",
+	"phase margin of the current loop, worst corner":              "current loop, least phase margin",
 }
 
 // brief is the name of a check in at most 17 characters; a name nobody shortened stays whole.

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"math"
 
 	"sparewright/substitute"
@@ -110,8 +111,8 @@ func (d *deck) reference(b *substitute.Build) []part {
 	return worst
 }
 
-// amplifiers writes both as bounded sources: between ground and the output less the headroom, dead below the least supply,
-// dead while the lower input lies above the input range.
+// amplifiers writes both as bounded sources: between ground (or as low as they pull the lamp) and the output less the headroom,
+// dead below the least supply, dead while the lower input lies above the input range.
 func (d *deck) amplifiers(b *substitute.Build) {
 	c := b.Regulation.Circuit
 	room := num(float64(c.Headroom))
@@ -120,7 +121,17 @@ func (d *deck) amplifiers(b *substitute.Build) {
 	d.line("* logarithm of the gain, which is raised step by step so that every point is found")
 	d.line("vgain gain 0 %s", num(math.Log(amplifierGain)))
 	d.line("bsupply out 0 i=%s*min(1,max(0,v(out)/%s))", num(float64(c.Supply)), num(float64(c.AmplifierMin)))
-	d.line("bswing swing 0 v=max(0,v(out)-%s)*min(1,max(0,(v(out)-%s)*1000+1))", room, num(float64(c.AmplifierMin)))
+	alive := fmt.Sprintf("min(1,max(0,(v(out)-%s)*1000+1))", num(float64(c.AmplifierMin)))
+	if c.Drive == "down" {
+		d.line("btop top1 0 v=max(%s,v(out)-%s)", num(float64(c.OutputLow)), room)
+		d.line("bswing swing 0 v=(v(top1)-%s)*%s", num(float64(c.OutputLow)), alive)
+		for _, a := range []struct{ name, plus, minus string }{{"ampvolts", "ref", "feedback"}, {"ampamps", "level", "sense"}} {
+			d.line("b%s %s 0 v=v(top1)-v(swing)*min(1,max(0,(v(out)-%s-min(v(%s),v(%s)))*1000+1))*0.5*(1+tanh(exp(v(gain))*(v(%s)-v(%s))))",
+				a.name, a.name, room, a.plus, a.minus, a.minus, a.plus)
+		}
+		return
+	}
+	d.line("bswing swing 0 v=max(0,v(out)-%s)*%s", room, alive)
 	for _, a := range []struct{ name, plus, minus string }{{"ampvolts", "feedback", "ref"}, {"ampamps", "sense", "level"}} {
 		d.line("b%s %s 0 v=v(swing)*min(1,max(0,(v(out)-%s-min(v(%s),v(%s)))*1000+1))*0.5*(1+tanh(exp(v(gain))*(v(%s)-v(%s))))",
 			a.name, a.name, room, a.plus, a.minus, a.plus, a.minus)
@@ -136,11 +147,20 @@ func (d *deck) feedback(b *substitute.Build) []part {
 		kind = "lamps"
 	}
 	d.line("* %s join the amplifiers; lamp resistor, optocoupler at its least transfer ratio", kind)
-	d.line("djoinvolts ampvolts join joiner")
-	d.line("djoinamps ampamps join joiner")
-	worst := d.leg("lamp", "join", "anode", network(b, "lamp resistor"))
-	d.line("dlamp anode cathode optolamp")
-	d.line("vlamp cathode 0 0")
+	var worst []part
+	if c.Drive == "down" {
+		worst = d.leg("lamp", "out", "anode", network(b, "lamp resistor"))
+		d.line("dlamp anode cathode optolamp")
+		d.line("vlamp cathode join 0")
+		d.line("djoinvolts join ampvolts joiner")
+		d.line("djoinamps join ampamps joiner")
+	} else {
+		d.line("djoinvolts ampvolts join joiner")
+		d.line("djoinamps ampamps join joiner")
+		worst = d.leg("lamp", "join", "anode", network(b, "lamp resistor"))
+		d.line("dlamp anode cathode optolamp")
+		d.line("vlamp cathode 0 0")
+	}
 	d.line("bcollector collector 0 v=%s*i(vlamp)", num(float64(c.Ratio)))
 	d.junction("joiner", float64(c.JoinDrop), float64(r.LampNeed))
 	d.junction("optolamp", float64(c.Forward), float64(r.LampNeed))

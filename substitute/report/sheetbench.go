@@ -50,7 +50,11 @@ func readings(t substitute.Target, b *substitute.Build) []Reading {
 	ref, set := float64(r.Reference), float64(t.Set)
 	lampOff := float64(t.Empty)
 	level := func(i si.Current) float64 { return float64(i) * float64(r.Shunt) }
-	most := (float64(t.Absolute) - float64(c.Headroom) - float64(c.JoinDrop) - float64(c.Forward)) / float64(r.LampResistor)
+	end := c.Headroom
+	if down(b) {
+		end = c.OutputLow
+	}
+	most := (float64(t.Absolute) - float64(end) - float64(c.JoinDrop) - float64(c.Forward)) / float64(r.LampResistor)
 	feedback := func(out float64) (float64, float64) { // at FB with the trimmer at either end
 		top := float64(r.Top)
 		low, high := out*float64(r.Bottom)/(top+float64(r.Bottom)), out*float64(r.Bottom+r.Trimmer)/(top+float64(r.Bottom+r.Trimmer))

@@ -17,7 +17,8 @@ var marks = map[string]string{
 	"voltage trimmer": "RV1", "shunt": "R7", "current divider top": "R8", "current divider bottom": "R9", "current trimmer": "RV2",
 	"reference bias": "R10", "lamp resistor": "R11", "amplifier": "U3", "reference": "U4",
 	"lamp, full (voltage holds)": "H1", "lamp, charging (current holds)": "H2", "diode joining the loops": "D5 D6",
-	"loop capacitor, one a loop": "C7 C8", "supply bypass of the amplifier": "C9",
+	"loop resistor, one a loop": "R12 R13", "loop resistor, two in the current loop": "R12 R13", "loop damping, voltage": "R14",
+	"output stop": "D8", "bias capacitor": "C10", "loop capacitor, one a loop": "C7 C8", "supply bypass of the amplifier": "C9",
 }
 
 // mark is what a role is called in the drawings; wire belongs to the transformer.
