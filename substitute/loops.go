@@ -280,12 +280,21 @@ func (j *job) takeInputs(b *basket, c *control) {
 // phase margin aimed at in every corner, since a fast loop lets the output run up least when the pack is taken off; else the
 // one with the best margin. nil is a wire.
 func (j *job) chooseDamping(b *basket, m *measured, c *control, capacity si.Capacitance) *stock[catalog.Resistor] {
+	bestMargin := 0.0
 	margin := func(ohm si.Resistance) float64 {
 		mid, tau := j.voltageAnswerOf(c, ohm, capacity)
-		return figuresOf(j.voltageLoops(m, c, mid, tau)).Margin
+		least := 180.0
+		for _, l := range j.voltageLoops(m, c, mid, tau) {
+			if _, v := l.Margin(); v < least {
+				if least = v; least <= bestMargin {
+					break // worse than what there is
+				}
+			}
+		}
+		return least
 	}
 	var best *stock[catalog.Resistor]
-	bestMargin := margin(0)
+	bestMargin = margin(0)
 	for _, s := range j.dampers {
 		if left(b, *s) < 1 || s == j.bleedStock {
 			continue

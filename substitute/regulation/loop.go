@@ -33,24 +33,24 @@ type Loop struct {
 
 // Open is the gain around the loop at a frequency in Hz.
 func (l Loop) Open(f si.Frequency) complex128 {
-	s := complex(0, 2*math.Pi*float64(f))
-	amplifier := complex(float64(l.Middle), 0) + 1/(s*complex(float64(l.Tau), 0))
-	lamp := complex(float64(l.Ratio)/float64(l.Lamp), 0) / (1 + s/complex(2*math.Pi*float64(l.Pole), 0))
+	w := 2 * math.Pi * float64(f)
+	amplifier := complex(float64(l.Middle), -1/(w*float64(l.Tau)))
+	lamp := complex(float64(l.Ratio)/float64(l.Lamp), 0) / complex(1, float64(f/l.Pole))
 	stage := complex(float64(l.Gain), 0)
 	if l.Right > 0 {
-		stage *= 1 - s/complex(2*math.Pi*float64(l.Right), 0)
+		stage *= complex(1, -float64(f/l.Right))
 	}
 	if l.Pin > 0 {
-		store := complex(float64(l.PinSeries), 0) + 1/(s*complex(float64(l.PinStore), 0))
+		store := complex(float64(l.PinSeries), -1/(w*float64(l.PinStore)))
 		stage *= store / (store + complex(float64(l.Pin), 0))
 	}
-	return complex(float64(l.Watched), 0) * amplifier * lamp * stage * l.meets(s)
+	return complex(float64(l.Watched), 0) * amplifier * lamp * stage * l.meets(w)
 }
 
-// meets is what an A out of the converter makes at the amplifier's input, in V: over the load for the voltage loop, over the
+// meets is what an A out of the converter makes at the amplifier's input, in V, at w radians a second: over the load for the voltage loop, over the
 // shunt for the current loop. A stage of constant power counts as a second load, its current falling as the output rises.
-func (l Loop) meets(s complex128) complex128 {
-	capacitor := complex(float64(l.Series), 0) + 1/(s*complex(float64(l.Capacitance), 0))
+func (l Loop) meets(w float64) complex128 {
+	capacitor := complex(float64(l.Series), -1/(w*float64(l.Capacitance)))
 	if l.Shunt > 0 {
 		lead := complex(float64(l.Battery+l.Shunt), 0)
 		return complex(float64(l.Shunt), 0) * capacitor / (capacitor + lead)
@@ -58,30 +58,31 @@ func (l Loop) meets(s complex128) complex128 {
 	return 1 / (complex(2/float64(l.Load), 0) + 1/capacitor)
 }
 
-// Frequencies between which a loop of this kind can cross over.
+// Frequencies between which a loop of this kind can cross over, and halvings of their ratio to a billionth.
 const (
-	slowest = 0.1 // Hz
-	fastest = 1e6
-	perStep = 1.05
+	slowest  = 0.1 // Hz
+	fastest  = 1e6
+	halvings = 34
 )
 
-// Margin is the highest frequency at which the gain around the loop is 1, and the phase left there before it feeds back in
-// step, in degrees. A loop that never reaches 1 has a frequency of zero and 180 degrees.
+// Margin is the frequency at which the gain around the loop is 1, and the phase left there before it feeds back in step, in
+// degrees. Every part of the loop but the right half-plane zero falls with frequency, and the capacitor with the optocoupler
+// fall faster than that rises, so there is one. A loop that never reaches 1 has a frequency of zero and 180 degrees.
 func (l Loop) Margin() (crossover si.Frequency, degrees float64) {
-	high := fastest
-	for high > slowest && cmplx.Abs(l.Open(si.Frequency(high))) < 1 {
-		high /= perStep
+	above := func(f float64) bool {
+		g := l.Open(si.Frequency(f))
+		return real(g)*real(g)+imag(g)*imag(g) >= 1
 	}
-	if high <= slowest {
+	low, high := slowest, fastest
+	if !above(low) {
 		return 0, 180
 	}
-	low, up := high, high*perStep
-	for range 40 {
-		mid := math.Sqrt(low * up)
-		if cmplx.Abs(l.Open(si.Frequency(mid))) >= 1 {
+	for range halvings {
+		mid := math.Sqrt(low * high)
+		if above(mid) {
 			low = mid
 		} else {
-			up = mid
+			high = mid
 		}
 	}
 	phase := cmplx.Phase(l.Open(si.Frequency(low))) * 180 / math.Pi
