@@ -39,6 +39,12 @@ func (j *job) assemble(m *measured) Build {
 	return out
 }
 
+// complete reports that the drawer holds every part of a design.
+func (j *job) complete(m *measured) bool {
+	b := j.assemble(m)
+	return b.Score.Missing == 0
+}
+
 func (j *job) score(m *measured, b *basket) Score {
 	s := Score{Missing: b.missing(), Margin: m.margin, Binding: checkNames[m.binding].name, Loss: float64(milli(m.loss.total())) / 1e3}
 	s.Cost = float64(s.Missing)

@@ -6,12 +6,13 @@ import (
 	"slices"
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
-	"sync"
+	"sync/atomic"
 )
 
 // candidate is a turn set on a core with the best gap that can be made.
 type candidate struct {
 	*turnSet
+	at    int32 // place in the turn list
 	gap   int
 	bound float64
 }
@@ -22,6 +23,7 @@ type nearMiss struct {
 	room  float64
 	valid bool
 	at    *turnSet // where, when it was found before the full computation
+	place int32    // of it in the turn list
 	weak  bool     // no core helps this switcher
 	gap   int
 }
@@ -50,14 +52,16 @@ func percent(room float64) float64 { return math.Floor(room*100+1e-6) / 100 }
 
 // record is the best margin and loss found by any pair so far. It cuts the search when only the best build is wanted; nil when
 // the best of every pair is. A pair that cannot beat the record strictly is cut, so that the answer does not depend on which
-// pair came first.
+// pair came first. It is asked millions of times and set a few dozen times, hence no lock.
 type record struct {
-	mu    sync.Mutex
-	valid bool
-	best  float64
-	loss  int64
-	miss  float64 // room of the nearest miss while nothing was found
-	near  bool
+	best atomic.Pointer[mark]
+	miss atomic.Pointer[float64] // room of the nearest miss while nothing was found
+}
+
+// mark is the margin and the loss in mW of the best design found.
+type mark struct {
+	margin float64
+	loss   int64
 }
 
 // missed is the room of the nearest miss of any pair so far, and whether there is one.
@@ -65,20 +69,19 @@ func (r *record) missed() (float64, bool) {
 	if r == nil {
 		return 0, false
 	}
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	return r.miss, r.near
+	if m := r.miss.Load(); m != nil {
+		return *m, true
+	}
+	return 0, false
 }
 
 // seeMiss enters the nearest miss of a pair.
 func (r *record) seeMiss(room float64) {
-	if r == nil {
-		return
-	}
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	if !r.near || room > r.miss {
-		r.miss, r.near = room, true
+	for r != nil {
+		old := r.miss.Load()
+		if old != nil && *old >= room || r.miss.CompareAndSwap(old, &room) {
+			return
+		}
 	}
 }
 
@@ -86,12 +89,10 @@ func (r *record) margin() float64 {
 	if r == nil {
 		return math.Inf(-1)
 	}
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	if !r.valid {
-		return math.Inf(-1)
+	if m := r.best.Load(); m != nil {
+		return m.margin
 	}
-	return r.best
+	return math.Inf(-1)
 }
 
 // beats reports that a design with this bound and at least this loss is worse than the record.
@@ -99,52 +100,70 @@ func (r *record) beats(bound float64, loss si.Power) bool {
 	if r == nil {
 		return false
 	}
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	return r.valid && (bound < r.best || bound == r.best && milli(loss) > r.loss)
+	m := r.best.Load()
+	return m != nil && (bound < m.margin || bound == m.margin && milli(loss) > m.loss)
 }
 
-// set enters a design that needs no former; one with a part to buy is no record.
-func (r *record) set(m *measured) {
+// set enters a design if it is better and complete says that nothing for it need be bought; one with a part to buy is no record,
+// since those that need none come first whatever their margins.
+func (r *record) set(m *measured, complete func(*measured) bool) {
 	if r == nil || m.c.needsBuy != "" || m.c.stock.buy || m.v.stock.buy {
 		return
 	}
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	if loss := milli(m.loss.total()); !r.valid || m.margin > r.best || m.margin == r.best && loss < r.loss {
-		r.valid, r.best, r.loss = true, m.margin, loss
+	now := &mark{m.margin, milli(m.loss.total())}
+	for asked := false; ; asked = true {
+		old := r.best.Load()
+		if old != nil && (now.margin < old.margin || now.margin == old.margin && now.loss >= old.loss) {
+			return
+		}
+		if !asked && !complete(m) || r.best.CompareAndSwap(old, now) {
+			return
+		}
 	}
 }
 
 // candidates puts the turn sets of a switcher on a core: the gap on hand that lies best between the two walls, and an upper
 // bound of the room it leaves. Best bound first; equal bounds in the order of the turn sets. What cannot reach the margin
-// already found is left out. any reports that some gap lies between the walls at all.
-func (j *job) candidates(v *variant, c *bareCore, sets []turnSet) (out []candidate, any bool) {
-	if len(sets) == 0 {
-		return nil, false
+// already found is left out; since the sets come best first, most are never looked at.
+func (j *job) candidates(v *variant, c *bareCore, sets *turnList) (out []candidate) {
+	least := max(0, j.record.margin())
+	if len(sets.all) == 0 || percent(sets.best()) < least {
+		return nil
 	}
 	from, to := j.turnsRange(v, c, sets)
-	least := max(0, j.record.margin())
-	some := false
-	for i := from; i < to; i++ {
-		s := &sets[i]
-		if s.bound < 0 || math.IsInf(float64(s.wall), 1) {
+	for _, i := range sets.order {
+		s := &sets.all[i]
+		if percent(s.bound) < least {
+			break
+		}
+		if int(i) < from || int(i) >= to || math.IsInf(float64(s.wall), 1) {
 			continue
 		}
 		gap, fits := j.bestGap(v, c, s)
-		some = some || fits
-		if !fits || s.bound < least {
+		if !fits {
 			continue
 		}
 		if bound := percent(min(s.bound, j.gapRoom(v, c, s, gap))); bound >= least {
-			out = append(out, candidate{turnSet: s, gap: gap, bound: bound})
+			out = append(out, candidate{turnSet: s, at: i, gap: gap, bound: bound})
 		}
 	}
-	if !some {
-		return nil, false
+	slices.SortFunc(out, func(a, b candidate) int { return cmp.Or(cmp.Compare(b.bound, a.bound), cmp.Compare(a.at, b.at)) })
+	return out
+}
+
+// between reports whether for some turns of a switcher a gap of the core lies between the walls.
+func (j *job) between(v *variant, c *bareCore, sets *turnList) bool {
+	from, to := j.turnsRange(v, c, sets)
+	for i := from; i < to; i++ {
+		s := &sets.all[i]
+		if s.bound < 0 || math.IsInf(float64(s.wall), 1) {
+			continue
+		}
+		if _, fits := j.bestGap(v, c, s); fits {
+			return true
+		}
 	}
-	slices.SortStableFunc(out, func(a, b candidate) int { return cmp.Compare(b.bound, a.bound) })
-	return out, true
+	return false
 }
 
 // missesKept is how many near misses of turns and gap are computed in full to find the nearest.
@@ -152,7 +171,7 @@ const missesKept = 8
 
 // nearest lists the turn sets and gaps whose worst limit is missed by least, nearest first. Equal misses keep the order of the
 // turn sets.
-func (j *job) nearest(v *variant, c *bareCore, sets []turnSet) []nearMiss {
+func (j *job) nearest(v *variant, c *bareCore, sets *turnList) []nearMiss {
 	if v.class > 0 {
 		if g := j.classGauge(v); !g.passed() {
 			return []nearMiss{{g: g, room: g.room(), valid: true, weak: true}}
@@ -167,11 +186,14 @@ func (j *job) nearest(v *variant, c *bareCore, sets []turnSet) []nearMiss {
 		least = max(least, math.Nextafter(known, math.Inf(-1))) // a pair farther off than this is not told
 	}
 	area, slope := float64(c.geometry.AreaMin), float64(j.busMax)*float64(v.delay)
-	for i := range sets {
-		s := &sets[i]
+	for _, i := range sets.order {
+		s := &sets.all[i]
+		if s.bound <= least {
+			break
+		}
 		// even the smallest useful inductance takes this flux at the highest limit
 		ideal := 1 - (float64(v.limit.High)*float64(s.wall)+slope)/float64(s.np)/area/float64(c.fluxLimit)
-		if math.IsInf(float64(s.wall), 1) || s.bound <= least || ideal <= least {
+		if math.IsInf(float64(s.wall), 1) || ideal <= least {
 			continue
 		}
 		gap, _ := j.bestGap(v, c, s)
@@ -180,13 +202,13 @@ func (j *job) nearest(v *variant, c *bareCore, sets []turnSet) []nearMiss {
 			continue
 		}
 		at, _ := slices.BinarySearchFunc(out, room, func(m nearMiss, r float64) int {
-			if m.room >= r {
+			if m.room > r || m.room == r && m.place < i {
 				return -1
 			}
 			return 1
 		})
 		_, by := j.boundGap(v, c, s, gap)
-		out = slices.Insert(out, at, nearMiss{g: by, room: room, valid: true, at: s, gap: gap})
+		out = slices.Insert(out, at, nearMiss{g: by, room: room, valid: true, at: s, place: i, gap: gap})
 		if len(out) > missesKept {
 			out = out[:missesKept]
 			least = max(least, out[missesKept-1].room)
@@ -196,17 +218,11 @@ func (j *job) nearest(v *variant, c *bareCore, sets []turnSet) []nearMiss {
 }
 
 // weak reports that a switcher serves with no core at all, and the limit that the most hopeful of its turns breaks.
-func (j *job) weak(v *variant, sets []turnSet) (nearMiss, bool) {
-	best := -1
-	for i := range sets {
-		if best < 0 || sets[i].bound > sets[best].bound {
-			best = i
-		}
-	}
-	if best < 0 || sets[best].bound >= 0 {
+func (j *job) weak(v *variant, sets *turnList) (nearMiss, bool) {
+	if len(sets.all) == 0 || sets.best() >= 0 {
 		return nearMiss{}, false
 	}
-	room, by := j.binding(v, &sets[best])
+	room, by := j.binding(v, &sets.all[sets.order[0]])
 	return nearMiss{g: by, room: room, valid: true, weak: true}, true
 }
 
@@ -232,16 +248,16 @@ func (j *job) gapRoom(v *variant, c *bareCore, s *turnSet, gap int) float64 {
 
 // turnsRange cuts the turn sets, which rise in primary turns, down to those between the fewest turns that keep the flux of the
 // smallest useful inductance below the limit and the most turns that keep it there with the largest gap.
-func (j *job) turnsRange(v *variant, c *bareCore, sets []turnSet) (from, to int) {
-	wall := math.Inf(1)
-	for i := range sets {
-		wall = min(wall, float64(sets[i].wall))
+func (j *job) turnsRange(v *variant, c *bareCore, sets *turnList) (from, to int) {
+	if len(sets.all) == 0 {
+		return 0, 0
 	}
+	wall := sets.wall
 	field := float64(c.fluxLimit) * float64(c.geometry.AreaMin)
 	fewest := (float64(v.limit.High)*wall + float64(j.busMax)*float64(v.delay)) / field
 	highest := field / (float64(v.limit.High) * float64(c.gaps[0].band.High))
 	at := func(np float64) int {
-		i, _ := slices.BinarySearchFunc(sets, np, func(s turnSet, np float64) int { return cmp.Compare(float64(s.np), np) })
+		i, _ := slices.BinarySearchFunc(sets.all, np, func(s turnSet, np float64) int { return cmp.Compare(float64(s.np), np) })
 		return i
 	}
 	return at(fewest), max(at(fewest), at(math.Floor(highest)+1))
@@ -302,8 +318,8 @@ func (j *job) boundGap(v *variant, c *bareCore, s *turnSet, gap int) (float64, g
 	return lowest(bound, by, most(chkPower, flyback.Operate(low).Peak, v.usable))
 }
 
-// warmth is a lower bound of what warms chip and coil, at the best bus voltage and without what needs iteration, so that a
-// design it rejects can never pass.
+// warmth is a lower bound of what warms chip and coil, at a bus voltage that is not reached and a power that is exceeded, so that
+// a design it rejects can never pass.
 type warmth struct {
 	op       flyback.Operating
 	share    si.Ratio
@@ -313,9 +329,17 @@ type warmth struct {
 	loss     si.Power // all losses known so far
 }
 
+// warm is the first bound: nothing lost, the bus at its best.
 func (j *job) warm(d design, reflected si.Voltage) (w warmth) {
-	l := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
-	p := flyback.Point{Bus: j.bestBus, Reflected: reflected, Power: j.leastPower(d.rect), Inductance: l, Frequency: d.v.frequency}
+	w.operate(j, d, reflected, j.bestBus, j.leastPower(d.rect))
+	return w
+}
+
+// operate reckons everything that does not depend on the winding. The swing of the flux is that of discontinuous mode or the
+// ripple of continuous mode at the lowest bus, whichever is less.
+func (w *warmth) operate(j *job, d design, reflected, bus si.Voltage, power si.Power) {
+	l := float64(d.gap.al) * float64(d.np) * float64(d.np)
+	p := flyback.Point{Bus: bus, Reflected: reflected, Power: power, Inductance: si.Inductance(l), Frequency: d.v.frequency}
 	w.share = 1
 	if d.v.gated {
 		w.op, w.share = flyback.OperateGated(p, (d.v.limit.Low+d.v.limit.High)/2)
@@ -323,34 +347,58 @@ func (j *job) warm(d design, reflected si.Voltage) (w warmth) {
 		w.op = flyback.Operate(p)
 	}
 	w.sec = w.op.Secondary(si.Ratio(float64(d.np) / float64(d.ns)))
-	swing := si.FluxDensity(float64(w.op.Peak-w.op.Valley) * float64(l) / (float64(d.np) * float64(d.c.geometry.Area)))
+	low, vr := float64(j.worstBus), float64(reflected)
+	ripple := min(float64(w.op.Peak-w.op.Valley), low*vr/(low+vr)/l/float64(d.v.frequency))
+	swing := si.FluxDensity(ripple * l / (float64(d.np) * float64(d.c.geometry.Area)))
 	w.core = si.Power(float64(d.c.coreLoss(d.v.frequency, swing)) * float64(d.c.geometry.Volume) * float64(w.share))
-	w.chipLoss = leastSwitchLoss(d.v, w.op, j.bestBus, j.worstBus, reflected, w.share)
+	w.chipLoss = leastSwitchLoss(d.v, w.op, bus, j.worstBus, reflected, w.share)
 	w.loss = w.core + w.chipLoss + j.always
-	return w
 }
 
-// chip bounds the room by the chip's temperature.
+// chip bounds the room by the chip's temperature and the ripple of the output capacitor.
 func (w *warmth) chip(j *job, d design, bound float64) (float64, gauge) {
 	hot := j.leastInside(w.loss) + si.Celsius(float64(w.chipLoss)*float64(junctionAir(d.v.stock.part)))
-	b, by := lowest(bound, gauge{}, most(chkJunction, hot, junctionMost(d.v.stock.part)).from(float64(j.target.Ambient)))
+	b, by := lowest(bound, gauge{}, most(chkJunction, hot, junctionMost(d.v.stock.part)).from(float64(j.target.Ambient)),
+		most(chkOutputRipple, flyback.CapacitorRipple(w.sec, j.target.Current), j.output.rms))
 	return percent(b), by
 }
 
+// passes is how often coil lets the bus sag and the power grow by the losses it has found.
+const passes = 2
+
 // coil bounds the room by build height, and by the temperatures of coil and chip with copper as warm as the air and every
-// harmonic at the layer factor of the lowest, the clamp burning at least the leakage energy.
-func (w *warmth) coil(j *job, d design, bound float64) (float64, gauge, si.Power) {
-	warm := 1 + float64(si.CopperTempCo)*(float64(j.leastInside(w.loss))-20)
-	copper := leastCopper(w.op.PrimaryRMS, w.op.PrimaryMean, d.plan.primaryR, d.plan.leastP) + leastCopper(w.sec.RMS, w.sec.Mean, d.plan.secondaryR, d.plan.leastS)
-	copper *= si.Power(warm)
+// harmonic at the layer factor of the lowest, the clamp burning at least the leakage energy. What is lost that way has to cross
+// the core and the bus, which raises the currents.
+func (w warmth) coil(j *job, d design, reflected si.Voltage, bound float64) (float64, gauge, si.Power) {
 	l := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
-	clamp := flyback.LeakagePower(max(d.plan.leakage, leastLeakage*l), w.op.Peak, si.Frequency(float64(d.v.frequency)*float64(w.share)))
-	loss := w.loss + copper + clamp
-	air := j.leastInside(loss)
-	b, by := lowest(bound, gauge{}, most(chkFill, si.Length(d.plan.fill)*d.c.former.Height, d.c.former.Height),
-		most(chkCoilHot, air+si.Celsius(float64(w.core+copper)*float64(d.c.rise)), si.Celsius(coilLimit)).from(float64(j.target.Ambient)),
-		most(chkJunction, air+si.Celsius(float64(w.chipLoss)*float64(junctionAir(d.v.stock.part))), junctionMost(d.v.stock.part)).from(float64(j.target.Ambient)))
-	return percent(b), by, loss
+	leak := max(d.plan.leakage, leastLeakage*l)
+	by := gauge{}
+	bound, by = lowest(bound, by, most(chkFill, si.Length(d.plan.fill)*d.c.former.Height, d.c.former.Height))
+	own := j.chipPower(d)
+	loss := w.loss
+	for pass := 0; ; pass++ {
+		warm := si.Power(1 + float64(si.CopperTempCo)*(float64(j.leastInside(loss))-20))
+		first := warm * leastCopper(w.op.PrimaryRMS, w.op.PrimaryMean, d.plan.primaryR, d.plan.leastP)
+		second := warm * leastCopper(w.sec.RMS, w.sec.Mean, d.plan.secondaryR, d.plan.leastS)
+		clamp := flyback.LeakagePower(leak, w.op.Peak, si.Frequency(float64(d.v.frequency)*float64(w.share)))
+		loss = w.loss + first + second + clamp
+		if pass == passes {
+			air := j.leastInside(loss)
+			bound, by = lowest(bound, by,
+				most(chkCoilHot, air+si.Celsius(float64(w.core+first+second)*float64(d.c.rise)), si.Celsius(coilLimit)).from(float64(j.target.Ambient)),
+				most(chkJunction, air+si.Celsius(float64(w.chipLoss)*float64(junctionAir(d.v.stock.part))), junctionMost(d.v.stock.part)).from(float64(j.target.Ambient)),
+				most(chkOutputRipple, flyback.CapacitorRipple(w.sec, j.target.Current), j.output.rms))
+			return percent(bound), by, loss
+		}
+		through := j.leastPower(d.rect) + second + w.core + clamp + own
+		w.operate(j, d, reflected, j.sagged(through+w.chipLoss+first), through)
+	}
+}
+
+// sagged is the highest that the bus can be at an input power: valleys on a grid, the point below.
+func (j *job) sagged(input si.Power) si.Voltage {
+	i := int(float64(input-j.valleyFrom) / float64(j.valleyStep))
+	return j.valleys[max(0, min(i, len(j.valleys)-1))]
 }
 
 // leastCopper is the loss of a winding whose alternating part meets only the layer factor of the fundamental.

@@ -95,7 +95,7 @@ func (j *job) only(switcher, core string) (measured, bool) {
 			if j.cores[k].stock.name() != core {
 				continue
 			}
-			if o := j.pair(v, &j.cores[k], sets); o.found && (!found || o.best.better(&best)) {
+			if o := j.pair(v, &j.cores[k], &sets); o.found && (!found || o.best.better(&best)) {
 				best, found = o.best, true
 			}
 		}

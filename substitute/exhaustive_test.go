@@ -6,6 +6,7 @@ import (
 	"runtime"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog/si"
@@ -16,7 +17,7 @@ import (
 // exhaustive is the plainest search of one switcher with one core: every turn ratio, the gap chosen by the written rule, every
 // way to wind, all measured in full. Nothing is bounded, nothing is cut.
 func exhaustive(j *job, v *variant, c *bareCore) (best measured, found bool) {
-	for _, s := range j.turnSets(v) {
+	for _, s := range j.turnSets(v).all {
 		gap, fits := j.bestGap(v, c, &s)
 		if !fits {
 			continue
@@ -83,7 +84,7 @@ func TestSearchEqualsExhaustive(t *testing.T) {
 			for k := range w.cores {
 				c := &w.cores[k]
 				want, ok := exhaustive(j, v, c)
-				got := j.pair(v, c, sets)
+				got := j.pair(v, c, &sets)
 				pairs++
 				require.Equal(t, ok, got.found, "%s with %s", v.stock.name(), c.stock.name())
 				if !ok {
@@ -158,4 +159,26 @@ func TestInsideTableIsNeverAbove(t *testing.T) {
 	for p := si.Power(0.01); p < 30; p += 0.013 {
 		require.LessOrEqual(t, float64(j.leastInside(p)), float64(j.inside(p))+1e-9, "%g W", float64(p))
 	}
+}
+
+// TestSurveyGivesTheBestOfAll asks for every usual charger twice: for the best build alone, as the survey does, and for all
+// builds. The first of all must be the one.
+func TestSurveyGivesTheBestOfAll(t *testing.T) {
+	like := Target{MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}
+	s, err := SurveyAll(like, exchange.Demo(), nil)
+	require.NoError(t, err)
+	w := NewWorkbench(exchange.Demo())
+	compared := 0
+	for _, line := range s.Targets {
+		if line.Best == nil || line.Best.Verdict != Feasible {
+			continue
+		}
+		all := w.Advise(line.Target, Options{Builds: 40})
+		compared++
+		best, one := all.Builds[0], *line.Best
+		assert.Equal(t, best.Score, one.Score, "%s %g A", line.Target.Name, float64(line.Target.Current))
+		assert.Equal(t, [2]string{best.Switcher.Designation, best.Core.Designation}, [2]string{one.Switcher.Designation, one.Core.Designation},
+			"%s %g A", line.Target.Name, float64(line.Target.Current))
+	}
+	require.Greater(t, compared, 30)
 }

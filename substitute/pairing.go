@@ -1,7 +1,9 @@
 package substitute
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
 )
@@ -19,9 +21,8 @@ type pairing struct {
 	*job
 	v       *variant
 	c       *bareCore
-	sets    []turnSet
+	sets    *turnList
 	cands   []candidate
-	any     bool // some gap lies between the walls
 	wound   bool // some candidate was cool enough to be wound
 	probed  int  // step of the candidates that the probe measured
 	deepest nearMiss
@@ -33,9 +34,9 @@ type pairing struct {
 const probes = 8
 
 // probe lists the candidates of a pair and measures a few.
-func (j *job) probe(v *variant, c *bareCore, sets []turnSet) *pairing {
+func (j *job) probe(v *variant, c *bareCore, sets *turnList) *pairing {
 	p := &pairing{job: j, v: v, c: c, sets: sets}
-	p.cands, p.any = j.candidates(v, c, sets)
+	p.cands = j.candidates(v, c, sets)
 	p.probed = max(1, len(p.cands)/probes)
 	for i := 0; i < len(p.cands); i += p.probed {
 		p.look(&p.cands[i])
@@ -43,8 +44,24 @@ func (j *job) probe(v *variant, c *bareCore, sets []turnSet) *pairing {
 	return p
 }
 
+// hopeful orders pairs by the best bound of their candidates: what wins is found early and cuts the rest.
+func hopeful(pairs []*pairing) []int {
+	order := make([]int, len(pairs))
+	for i := range order {
+		order[i] = i
+	}
+	bound := func(i int) float64 {
+		if len(pairs[i].cands) == 0 {
+			return -1
+		}
+		return pairs[i].cands[0].bound
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(bound(b), bound(a)) })
+	return order
+}
+
 // pair searches every whole number of turns, gap and rectifier of one switcher with one core.
-func (j *job) pair(v *variant, c *bareCore, sets []turnSet) outcome {
+func (j *job) pair(v *variant, c *bareCore, sets *turnList) outcome {
 	return j.probe(v, c, sets).finish()
 }
 
@@ -69,13 +86,13 @@ func (p *pairing) missed() outcome {
 	case p.deepest.valid:
 		p.out.miss = p.deepest
 		p.out.miss.weak = !p.wound
-	case !p.any:
+	case !p.between(p.v, p.c, p.sets):
 		for _, m := range p.nearest(p.v, p.c, p.sets) {
 			if m.at == nil {
 				p.out.miss = m
 				break
 			}
-			p.complete(m)
+			p.measureMiss(m)
 		}
 	}
 	if p.out.miss.valid && !p.out.miss.weak && p.out.stage != 1 {
@@ -120,7 +137,7 @@ func (p *pairing) look(k *candidate) {
 
 // lookAt measures one way to wind a candidate.
 func (p *pairing) lookAt(d design, k *candidate, warm *warmth, bound float64) {
-	bound, by, loss := warm.coil(p.job, d, bound)
+	bound, by, loss := warm.coil(p.job, d, k.reflected, bound)
 	if bound >= 0 {
 		if p.beaten(bound, loss) {
 			return
@@ -143,7 +160,7 @@ func (p *pairing) lookAt(d design, k *candidate, warm *warmth, bound float64) {
 	}
 	if !p.out.found || m.better(&p.out.best) {
 		p.out.best, p.out.found = m, true
-		p.record.set(&m)
+		p.record.set(&m, p.complete)
 	}
 }
 
@@ -153,9 +170,9 @@ func (j *job) fitClamp(d *design, t *turnRatio) {
 	d.clamp = j.chooseClamp(*d, t.reflected, max(d.plan.leakage, leastLeakage*lead), lead)
 }
 
-// complete computes a near miss of turns and gap in full, so that the check it is refused by is its worst one, and keeps the
+// measureMiss computes a near miss of turns and gap in full, so that the check it is refused by is its worst one, and keeps the
 // nearest of all.
-func (p *pairing) complete(m nearMiss) {
+func (p *pairing) measureMiss(m nearMiss) {
 	k := m.at
 	d := design{v: p.v, c: p.c, np: k.np, ns: k.ns, gap: &p.c.gaps[m.gap], rect: &p.rectifiers[k.rect], nb: k.bias}
 	plans := p.plan(p.c, planKey{core: p.c.index, np: k.np, ns: k.ns, bias: k.bias, band: int(float64(p.v.frequency) / 20e3)})

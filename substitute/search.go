@@ -32,8 +32,11 @@ type job struct {
 	clampResistors []*stock[catalog.Resistor]
 	rectifiers     []rectifierChoice
 	turns          []turnRatio
-	bestBus        si.Voltage // valley at lowest mains if nothing were lost
-	worstBus       si.Voltage // valley at the worst efficiency that can pass
+	bestBus        si.Voltage     // valley at lowest mains if nothing were lost
+	worstBus       si.Voltage     // valley at the worst efficiency that can pass
+	valleys        [64]si.Voltage // at lowest mains, from valleyFrom in steps
+	valleyFrom     si.Power
+	valleyStep     si.Power
 	air            [128]si.Celsius
 	coolest        si.Celsius // air inside with only the losses all designs have
 	always         si.Power   // those losses
@@ -146,6 +149,10 @@ func (j *job) settle(variants []*variant) {
 	j.bestBus, _ = flyback.BusValley(j.target.MainsMin, j.target.Line, j.bulkLow, useful*1.05, j.bridgeDrop)
 	// with less than 60 % efficiency nothing passes the heat anyway
 	j.worstBus, _ = flyback.BusValley(j.target.MainsMin, j.target.Line, j.bulkLow, useful/0.6, j.bridgeDrop)
+	j.valleyFrom, j.valleyStep = useful*1.05, useful/80
+	for i := range j.valleys {
+		j.valleys[i], _ = flyback.BusValley(j.target.MainsMin, j.target.Line, j.bulkLow, j.valleyFrom+si.Power(i)*j.valleyStep, j.bridgeDrop)
+	}
 	least := math.Inf(1)
 	for i := range j.rectifiers {
 		least = min(least, float64(j.rectifiers[i].drop)*float64(j.target.Current))
@@ -224,18 +231,20 @@ func (j *job) all() (found []measured, refused []Refusal) {
 		}
 	}
 	j.turns = j.turnRatios()
-	sets := make([][]turnSet, len(usable))
+	sets := make([]turnList, len(usable))
 	each(len(usable), func(i int) { sets[i] = j.turnSets(usable[i]) })
 	for _, k := range tasks {
-		j.designs += int64(len(sets[k.v]))
+		j.designs += int64(len(sets[k.v].all))
 	}
 	pairs := make([]*pairing, len(tasks))
 	each(len(tasks), func(i int) {
-		pairs[i] = j.probe(usable[tasks[i].v], &j.cores[tasks[i].c], sets[tasks[i].v])
+		pairs[i] = j.probe(usable[tasks[i].v], &j.cores[tasks[i].c], &sets[tasks[i].v])
 	})
 	outcomes := make([]outcome, len(tasks))
 	var some atomic.Bool
-	each(len(tasks), func(i int) {
+	order := hopeful(pairs)
+	each(len(tasks), func(n int) {
+		i := order[n]
 		if outcomes[i] = pairs[i].finish(); outcomes[i].found {
 			some.Store(true)
 		}

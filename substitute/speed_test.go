@@ -1,18 +1,88 @@
 package substitute
 
 import (
+	"fmt"
+	"math"
+	"math/rand/v2"
 	"testing"
 
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 )
+
+var likeSurvey = Target{MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}
 
 // BenchmarkSurvey is all usual targets on the built-in drawer. Floor: go test -bench BenchmarkSnapshot ./inventory/sqlite tells
 // what loading alone costs.
 func BenchmarkSurvey(b *testing.B) {
-	like := Target{MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}
 	for b.Loop() {
-		if _, err := SurveyAll(like, exchange.Demo(), nil); err != nil {
+		if _, err := SurveyAll(likeSurvey, exchange.Demo(), nil); err != nil {
 			b.Fatal(err)
 		}
 	}
+}
+
+// BenchmarkSurveyBySize shows how the survey grows with the number of lots. "distinct" is the number of different parts, and of
+// pairs of a switcher with a core; the drawers are drawers of heap.
+func BenchmarkSurveyBySize(b *testing.B) {
+	for _, n := range []int{150, 1000, 10_000, 100_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			s := heap(n)
+			d := openDrawer(s)
+			b.ReportMetric(float64(len(d.switchers)*len(d.cores)), "pairs")
+			for b.Loop() {
+				if _, err := SurveyAll(likeSurvey, s, nil); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+// heap is a drawer of n lots: kinds as often as in the built-in drawer, parts from there and from the published tables, the k-th
+// most popular part of a kind k times rarer than the first, as things come out of dead adapters.
+func heap(n int) inventory.Snapshot {
+	r := rand.New(rand.NewPCG(1, uint64(n)))
+	demo := exchange.Demo()
+	pools := map[catalog.Kind][]catalog.Part{}
+	var kinds []catalog.Kind
+	for _, l := range demo.Lots {
+		k := l.Part.Kind()
+		kinds = append(kinds, k)
+		pools[k] = append(pools[k], inventory.Effective(l))
+	}
+	for _, p := range catalog.Switchers() {
+		pools[catalog.KindSwitcher] = append(pools[catalog.KindSwitcher], p)
+	}
+	for _, p := range catalog.Rectifiers() {
+		pools[catalog.KindRectifier] = append(pools[catalog.KindRectifier], p)
+	}
+	for _, ferrite := range []string{"unknown", "PC40", "N87"} {
+		for _, gap := range []float64{0, 0.2e-3, 0.35e-3, 0.5e-3} {
+			for _, p := range catalog.Shapes() {
+				p.Shape, p.Ferrite, p.Former = p.Name, ferrite, "plain"
+				p.Name = fmt.Sprintf("%s %s %g", p.Shape, ferrite, gap*1e3)
+				p.Gap = catalog.Of(si.Length(gap))
+				pools[catalog.KindCore] = append(pools[catalog.KindCore], p)
+			}
+		}
+	}
+	for decade := range 7 {
+		for _, v := range catalog.ESeries("E24") {
+			ohm := si.Resistance(v * math.Pow(10, float64(decade)))
+			pools[catalog.KindResistor] = append(pools[catalog.KindResistor], catalog.Resistor{Named: catalog.Named{Name: si.RKM(ohm)},
+				Resistance: catalog.Of(ohm), Tolerance: catalog.Of[si.Ratio](0.01), Rating: catalog.Of[si.Power](0.25)})
+		}
+	}
+	var out inventory.Snapshot
+	for i := range n {
+		pool := pools[kinds[r.IntN(len(kinds))]]
+		// rank by the inverse of the harmonic sum: P(k) ~ 1/k
+		rank := int(math.Exp(r.Float64()*math.Log(float64(len(pool))+1))) - 1
+		out.Lots = append(out.Lots, inventory.Lot{ID: int64(i + 1), Part: pool[min(rank, len(pool)-1)], Count: float64(1 + r.IntN(8)),
+			Condition: inventory.Tested, Bin: fmt.Sprintf("%c%d", 'A'+i%26, i/26)})
+	}
+	return out
 }

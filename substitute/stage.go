@@ -134,10 +134,11 @@ func (j *job) measure(d design) (m measured) {
 	useful := si.Power(float64(t.Set+d.rect.drop+j.sense)*float64(t.Current)) + d.v.aux
 	m.through = useful * 1.06
 	m.input = m.through * 1.05
+	first, second := j.layerSpectra(d)
 	for range 4 {
 		m.busMin, _ = flyback.BusValley(t.MainsMin, t.Line, j.bulkLow, m.input, j.bridgeDrop)
 		m.operate(d, m.busMin)
-		m.losses(j, d, n)
+		m.losses(j, d, n, &first, &second)
 		m.heat(j, d)
 	}
 	m.corners(j, d, n)
@@ -156,7 +157,7 @@ func (m *measured) operate(d design, bus si.Voltage) {
 }
 
 // losses books every loss once; what crosses the gap or comes out of the core's energy raises the throughput.
-func (m *measured) losses(j *job, d design, n si.Ratio) {
+func (m *measured) losses(j *job, d design, n si.Ratio, first, second *magnetics.LayerSpectrum) {
 	t, f := j.target, d.v.frequency
 	fEff := si.Frequency(float64(f) * float64(m.share))
 	m.sec = m.op.Secondary(n)
@@ -165,7 +166,7 @@ func (m *measured) losses(j *job, d design, n si.Ratio) {
 	m.fluxSwing = si.FluxDensity(swing)
 	density := d.c.coreLoss(f, m.fluxSwing)
 	m.loss.Core = si.Power(float64(density) * float64(d.c.geometry.Volume) * float64(m.share))
-	m.copper(d, f)
+	m.copper(first, second)
 	m.loss.Clamp = flyback.ClampLoss(m.leak, m.op.Peak, fEff, d.clamp.lowest, m.reflected) // a low clamp burns most
 	if math.IsInf(float64(m.loss.Clamp), 0) || m.loss.Clamp > m.through {
 		m.loss.Clamp = m.through
@@ -192,15 +193,20 @@ func (j *job) chipPower(d design) si.Power {
 	return si.Power(float64(part.SupplyCurrent.Or(2*chipOwnCurrent)) * float64(j.biasSupply(d).High))
 }
 
-// copper fills the copper loss with the layer factor of the real current shape of each winding.
-func (m *measured) copper(d design, f si.Frequency) {
-	p := d.plan
+// layerSpectra are the layer factors of primary and secondary at the switching frequency and its harmonics.
+func (j *job) layerSpectra(d design) (first, second magnetics.LayerSpectrum) {
+	p, f := d.plan, d.v.frequency
 	width := d.c.former.Width - 2*p.margin
-	shapeP := magnetics.Trapezoid{Valley: m.op.Valley, Peak: m.op.Peak, Share: min(1, m.op.Duty/m.share)}
-	shapeS := magnetics.Trapezoid{Valley: m.sec.Valley, Peak: m.sec.Peak, Share: min(1, m.sec.Share/m.share)}
 	dp, ds := p.primary.part.Diameter.Value, p.secondary.part.Diameter.Value
-	m.acP = magnetics.ACFactor(shapeP, f, windingHot, dp, float64(p.first.Layers), porosity(dp, p.strandsP, p.first.TurnsPerLayer, width))
-	m.acS = magnetics.ACFactor(shapeS, f, windingHot, ds, p.fieldLayers(), porosity(ds, p.strandsS, min(d.ns, p.second.TurnsPerLayer), width))
+	first = magnetics.NewLayerSpectrum(f, windingHot, dp, float64(p.first.Layers), porosity(dp, p.strandsP, p.first.TurnsPerLayer, width))
+	second = magnetics.NewLayerSpectrum(f, windingHot, ds, p.fieldLayers(), porosity(ds, p.strandsS, min(d.ns, p.second.TurnsPerLayer), width))
+	return first, second
+}
+
+// copper fills the copper loss with the layer factor of the real current shape of each winding.
+func (m *measured) copper(first, second *magnetics.LayerSpectrum) {
+	m.acP = first.ACFactor(magnetics.Trapezoid{Valley: m.op.Valley, Peak: m.op.Peak, Share: min(1, m.op.Duty/m.share)})
+	m.acS = second.ACFactor(magnetics.Trapezoid{Valley: m.sec.Valley, Peak: m.sec.Peak, Share: min(1, m.sec.Share/m.share)})
 	m.loss.Copper = m.primaryCopper() + m.secondaryCopper()
 }
 

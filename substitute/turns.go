@@ -1,7 +1,9 @@
 package substitute
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
 )
@@ -12,6 +14,26 @@ type turnSet struct {
 	wall  si.Inductance // below it the power cannot be delivered, even without losses
 	bias  int           // bias turns
 	bound float64       // upper bound of the room
+}
+
+// turnList is what turnSets finds: in rising primary turns, and the order from the best bound down.
+type turnList struct {
+	all   []turnSet
+	order []int32
+	wall  float64 // H, least of all
+}
+
+// best is the highest bound.
+func (l *turnList) best() float64 { return l.all[l.order[0]].bound }
+
+func newTurnList(all []turnSet) turnList {
+	l := turnList{all: all, order: make([]int32, len(all)), wall: math.Inf(1)}
+	for i := range all {
+		l.order[i] = int32(i)
+		l.wall = min(l.wall, float64(all[i].wall))
+	}
+	slices.SortFunc(l.order, func(a, b int32) int { return cmp.Or(cmp.Compare(all[b].bound, all[a].bound), cmp.Compare(a, b)) })
+	return l
 }
 
 // Turns beyond these do not fit any former the tables hold at wire that can be handled.
@@ -69,13 +91,13 @@ func (j *job) chooseRectifier(np, ns int) int {
 // turnSets lists the turn ratios for a switcher, with what can be said of them before a core is chosen: power class, drain,
 // chip temperature, bias supply, and the inductance that the power asks for at least. All losses are left out and the bus is
 // taken at its best, so that no bound is too low.
-func (j *job) turnSets(v *variant) []turnSet {
+func (j *job) turnSets(v *variant) turnList {
 	base := 1.0
 	if v.class > 0 {
 		base = j.classGauge(v).room()
 	}
 	if base < hopeless {
-		return nil
+		return turnList{}
 	}
 	biases := map[[2]int]biasChoice{} // for a rectifier and secondary turns
 	out := make([]turnSet, 0, len(j.turns))
@@ -99,7 +121,7 @@ func (j *job) turnSets(v *variant) []turnSet {
 		j.setWall(v, &s)
 		out = append(out, s)
 	}
-	return out
+	return newTurnList(out)
 }
 
 // biasChoice is the bias winding for a secondary, with the room it leaves to the chip's supply.

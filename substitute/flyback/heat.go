@@ -55,16 +55,16 @@ func SealedWall(ambient si.Celsius, loss si.Power, surface si.Area) si.Celsius {
 		return ambient
 	}
 	flux, k := float64(loss)/float64(surface), film(surface) // W/m2, W/(m2 K^1.25)
-	low, high := 0.0, convective(flux, k)
-	for range 40 {
-		mid := (low + high) / 2
-		if k*mid*math.Sqrt(math.Sqrt(mid))+radiation(ambient, mid) < flux {
-			low = mid
-		} else {
-			high = mid
+	rise := convective(flux, k)                              // without radiation it would be as hot as this
+	for range 20 {                                           // the heat given off rises ever faster with the rise: Newton's steps come down and never pass the root
+		root := math.Sqrt(math.Sqrt(rise))
+		hot := float64(ambient) - absoluteZero + rise
+		step := (k*rise*root + radiation(ambient, rise) - flux) / (1.25*k*root + 4*emissivity*stefanBoltzmann*hot*hot*hot)
+		if rise -= step; !(step > 1e-12*rise) {
+			break
 		}
 	}
-	return ambient + si.Celsius(high)
+	return ambient + si.Celsius(rise)
 }
 
 // film is the factor k of natural convection, flux = k dT^1.25, in W/(m2 K^1.25).

@@ -13,7 +13,7 @@ func BusPeak(vac si.Voltage, diodeDrop si.Voltage) si.Voltage {
 }
 
 // BusValley is the lowest bus voltage in V when the capacitor c alone feeds the constant power p from the crest until the
-// next half wave meets it: V^2 = Vpk^2 - 2 P t/C against sqrt(2) vac |cos(2 pi f t)| - 2 drops, solved by bisection. In
+// next half wave meets it: V^2 = Vpk^2 - 2 P t/C against sqrt(2) vac |cos(2 pi f t)| - 2 drops, solved by regula falsi. In
 // truth the bus follows the half wave a little past the crest, so that the true valley is slightly higher. It is false when
 // the capacitor runs empty first, and for figures at or below zero (power and drop: below zero).
 func BusValley(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power, diodeDrop si.Voltage) (si.Voltage, bool) {
@@ -44,16 +44,34 @@ func meeting(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power, di
 	if peak*peak-fall*low <= 0 {
 		return 0, false
 	}
-	for range 50 {
-		mid := (low + high) / 2
-		wave := -crest*math.Cos(w*mid) - drops // not negative between low and high
-		if wave*wave < peak*peak-fall*mid {
-			low = mid
+	// regula falsi between the two, the end that stays put weighing half as much (Illinois): some eight steps
+	over := func(t float64) float64 {
+		wave := -crest*math.Cos(w*t) - drops // not negative between low and high
+		return wave*wave - peak*peak + fall*t
+	}
+	under, above := over(low), over(high)
+	t, last := high, 0
+	for range 60 {
+		mid := (low*above - high*under) / (above - under)
+		if !(mid > low && mid < high) || math.Abs(mid-t) < 1e-15 {
+			break
+		}
+		t = mid
+		if y := over(mid); y < 0 {
+			low, under = mid, y
+			if last < 0 {
+				above /= 2
+			}
+			last = -1
 		} else {
-			high = mid
+			high, above = mid, y
+			if last > 0 {
+				under /= 2
+			}
+			last = 1
 		}
 	}
-	return high, true
+	return t, true
 }
 
 // BulkCapacitance is the capacitance in F that keeps the bus at valley or above, from the same balance as BusValley:

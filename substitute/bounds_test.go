@@ -1,0 +1,60 @@
+package substitute
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"sparewright/inventory/exchange"
+)
+
+// TestBoundsAreNeverTooLow holds every bound of the search against the full computation of the same design: room never below
+// what is measured, loss never above it. A bound that errs cuts the best build now and then.
+func TestBoundsAreNeverTooLow(t *testing.T) {
+	w := NewWorkbench(exchange.Demo())
+	held := 0
+	for _, trial := range append([]Target{{Chemistry: "lead-acid-agm", Duty: "float", Cells: 12, Current: 0.5}}, trials...) {
+		j := newJob(w, resolved(t, trial))
+		variants := j.variants()
+		usable := j.controlled(variants)
+		j.settle(usable)
+		j.turns = j.turnRatios()
+		for _, v := range usable {
+			sets := j.turnSets(v)
+			for i := range w.cores {
+				cands := j.candidates(v, &w.cores[i], &sets)
+				for k := 0; k < len(cands); k += 97 {
+					held += j.holdBounds(t, v, &w.cores[i], &cands[k])
+				}
+			}
+		}
+	}
+	require.Greater(t, held, 3000)
+}
+
+// holdBounds compares one candidate, wound every way; it returns how many designs it measured.
+func (j *job) holdBounds(t *testing.T, v *variant, c *bareCore, k *candidate) (held int) {
+	d := design{v: v, c: c, np: k.np, ns: k.ns, gap: &c.gaps[k.gap], rect: &j.rectifiers[k.rect], nb: k.bias}
+	warm := j.warm(d, k.reflected)
+	chip, _ := warm.chip(j, d, k.bound)
+	plans := j.plan(c, planKey{core: c.index, np: k.np, ns: k.ns, bias: k.bias, band: int(float64(v.frequency) / 20e3)})
+	for i := range plans {
+		d.plan = &plans[i]
+		coil, _, loss := warm.coil(j, d, k.reflected, chip)
+		j.fitClamp(&d, k.turnRatio)
+		m := j.measure(d)
+		held++
+		what := []any{"%s, %s on %s, %d:%d, %s", j.target.Name, v.stock.name(), c.stock.name(), k.np, k.ns, m.op.Mode.String()}
+		if !m.failed {
+			require.GreaterOrEqual(t, k.bound, m.margin, what...)
+			require.GreaterOrEqual(t, chip, m.margin, what...)
+			require.GreaterOrEqual(t, coil, m.margin, what...)
+		}
+		// beyond 300 C the measure stops reckoning the copper hotter
+		if m.coil < 300 {
+			require.LessOrEqual(t, float64(warm.loss), float64(m.loss.total())*(1+1e-9), what...)
+			require.LessOrEqual(t, float64(loss), float64(m.loss.total())*(1+1e-9), what...)
+		}
+	}
+	return held
+}
