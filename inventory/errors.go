@@ -93,3 +93,17 @@ func countUnit(n float64, u Unit) string {
 	}
 	return FormatCount(n)
 }
+
+// ErrNothingToUndo is what errors.Is finds when fewer batches of movements are left to take back than were asked for.
+var ErrNothingToUndo = errors.New("nothing to undo")
+
+// NothingToUndo says how many batches are left to take back. Nothing was changed.
+type NothingToUndo struct{ Asked, Left int }
+
+// Error gives both numbers and the cure.
+func (e NothingToUndo) Error() string {
+	return fmt.Sprintf("undo: %d asked, %d left to take back; history shows them", e.Asked, e.Left)
+}
+
+// Is makes errors.Is(err, ErrNothingToUndo) hold.
+func (e NothingToUndo) Is(target error) bool { return target == ErrNothingToUndo }

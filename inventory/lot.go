@@ -81,6 +81,8 @@ type Movement struct {
 	Reason string
 	When   time.Time
 	Batch  int64 // movements written together share a number
+	Undoes int64 // the earlier batch this movement takes back, 0 for none
+	Undone bool  // whether a later batch took it back
 }
 
 // SetAside is a number of parts held back from a lot for a purpose named by its owner.

@@ -66,7 +66,7 @@ func TestCheckCounts(t *testing.T) {
 	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 2}}, "p", noon))
 	r, err := s.Check(ctx)
 	require.NoError(t, err)
-	require.Equal(t, Report{Path: s.path, Form: 1, Lots: 2, Parts: 2, Movements: 3, SetAsides: 1}, r)
+	require.Equal(t, Report{Path: s.path, Form: present(t), Lots: 2, Parts: 2, Movements: 3, SetAsides: 1}, r)
 }
 
 // A part the catalog cannot accept makes the drawer unreadable with a message that names it.

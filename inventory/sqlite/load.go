@@ -34,6 +34,11 @@ func named(p catalog.Part) scope {
 	return scope{same, same, []any{string(p.Kind()), p.Designation()}}
 }
 
+func pulledFrom(donor string) scope {
+	const same = "(SELECT id FROM donor WHERE name = ?)"
+	return scope{"l.donor = " + same, "p.id IN (SELECT part FROM lot WHERE donor = " + same + ")", []any{donor}}
+}
+
 type lotRow struct {
 	ID        int64   `db:"id"`
 	Part      int64   `db:"part"`
@@ -218,40 +223,6 @@ func (s *Store) loadLot(ctx context.Context, tx *sqlx.Tx, id int64) (inventory.L
 		return inventory.Lot{}, inventory.NoLot{Lot: id}
 	}
 	return d.lots[0], nil
-}
-
-type movementRow struct {
-	ID     int64   `db:"id"`
-	Lot    int64   `db:"lot"`
-	Delta  float64 `db:"delta"`
-	Reason string  `db:"reason"`
-	At     string  `db:"at"`
-	Batch  int64   `db:"batch"`
-}
-
-// Movements reads the ledger of one lot, oldest first.
-func (s *Store) Movements(ctx context.Context, lot int64) ([]inventory.Movement, error) {
-	var out []inventory.Movement
-	err := s.within(ctx, func(tx *sqlx.Tx) error {
-		if _, err := s.loadLot(ctx, tx, lot); err != nil {
-			return err
-		}
-		var rows []movementRow
-		err := tx.SelectContext(ctx, &rows,
-			"SELECT id, lot, delta, reason, at, batch FROM movement WHERE lot = ? ORDER BY id", lot)
-		if err != nil {
-			return err
-		}
-		for _, r := range rows {
-			when, err := s.readTime(r.At)
-			if err != nil {
-				return err
-			}
-			out = append(out, inventory.Movement{ID: r.ID, Lot: r.Lot, Delta: r.Delta, Reason: r.Reason, When: when, Batch: r.Batch})
-		}
-		return nil
-	})
-	return out, err
 }
 
 // timeForm is ISO 8601 in universal time to the millisecond; it sorts as text.

@@ -1,7 +1,7 @@
 package sqlite
 
 import (
-	"io/fs"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -12,17 +12,20 @@ import (
 	"sparewright/inventory"
 )
 
-// twoForms is the real schema with one more step, as the next version of the program would have it.
-func twoForms(t *testing.T, second string) []migration {
+// present is the number of the form this program writes.
+func present(t *testing.T) int {
 	t.Helper()
-	first, err := fs.ReadFile(schemaFiles, "schema/0001_drawer.sql")
+	steps, err := migrations(schemaFiles)
 	require.NoError(t, err)
-	steps, err := migrations(fstest.MapFS{
-		"schema/0001_drawer.sql": {Data: first},
-		"schema/0002_next.sql":   {Data: []byte(second)},
-	})
+	return len(steps)
+}
+
+// twoForms is the real schema with one more step, as the next version of the program would have it.
+func twoForms(t *testing.T, next string) []migration {
+	t.Helper()
+	steps, err := migrations(schemaFiles)
 	require.NoError(t, err)
-	return steps
+	return append(steps, migration{len(steps) + 1, "next", next})
 }
 
 // rebuildsLot replaces a table that others refer to, which needs foreign keys off.
@@ -49,14 +52,14 @@ func TestMigrationKeepsRowsAndLeavesACopy(t *testing.T) {
 	require.NoError(t, err)
 	var version int
 	require.NoError(t, s.db.Get(&version, "PRAGMA user_version"))
-	require.Equal(t, 2, version)
+	require.Equal(t, present(t)+1, version)
 	got, err := s.Lot(ctx, 1)
 	require.NoError(t, err)
 	require.Equal(t, 5.0, got.Count)
 	require.Equal(t, 2.0, got.SetAside)
 	require.NoError(t, s.Close())
 
-	copied, err := Open(ctx, path+".form-1", ReadOnly)
+	copied, err := Open(ctx, fmt.Sprintf("%s.form-%d", path, present(t)), ReadOnly)
 	require.NoError(t, err, "the copy has the old form")
 	got, err = copied.Lot(ctx, 1)
 	require.NoError(t, err)
@@ -65,7 +68,7 @@ func TestMigrationKeepsRowsAndLeavesACopy(t *testing.T) {
 	require.NoError(t, copied.Close())
 
 	_, err = Open(ctx, path, ReadWrite)
-	refused(t, err, "newer sparewright (form 2")
+	refused(t, err, fmt.Sprintf("newer sparewright (form %d", present(t)+1))
 	require.NotEqual(t, old.sum, printOf(t, path).sum)
 	s, err = openReadWrite(ctx, path, twoForms(t, rebuildsLot))
 	require.NoError(t, err, "no second migration")
@@ -78,7 +81,7 @@ func TestMigrationKeepsRowsAndLeavesACopy(t *testing.T) {
 func TestFailedMigrationChangesNothing(t *testing.T) {
 	for second, says := range map[string]string{
 		"CREATE TABLE extra (x INTEGER) STRICT; CREATE TABLE lot (again INTEGER);": "already exists",
-		"PRAGMA user_version = 2; DELETE FROM figure; DELETE FROM part;":           "cannot be updated: lot 1 refers to a missing part",
+		"PRAGMA user_version = 99; DELETE FROM figure; DELETE FROM part;":          "cannot be updated: lot 1 refers to a missing part",
 	} {
 		path := oldDrawer(t)
 		before := printOf(t, path)
@@ -96,8 +99,8 @@ func TestOldFormIsReadOnlyAfterUpdate(t *testing.T) {
 	path := oldDrawer(t)
 	h, err := readHeader(path)
 	require.NoError(t, err)
-	_, err = openReadOnly(ctx, path, h, 2)
-	open := refused(t, err, "old form 1")
+	_, err = openReadOnly(ctx, path, h, present(t)+1)
+	open := refused(t, err, fmt.Sprintf("old form %d", present(t)))
 	require.Contains(t, open.Hint, "writing command")
 }
 
@@ -121,9 +124,7 @@ func TestCopiesDoNotOverwrite(t *testing.T) {
 }
 
 func TestSchemaFilesAreNumbered(t *testing.T) {
-	steps, err := migrations(schemaFiles)
-	require.NoError(t, err)
-	require.Len(t, steps, 1)
+	require.Equal(t, 2, present(t))
 	for _, name := range []string{"schema/0002_gap.sql", "schema/first.sql"} {
 		_, err := migrations(fstest.MapFS{name: {Data: []byte("SELECT 1")}})
 		require.ErrorContains(t, err, "should carry the number 0001")

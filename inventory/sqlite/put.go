@@ -19,6 +19,7 @@ type batch struct {
 	number int64
 	reason string
 	at     string
+	undoes any // number of the batch it takes back, nil for none
 }
 
 func (s *Store) newBatch(ctx context.Context, tx *sqlx.Tx, reason string, now time.Time) (batch, error) {
@@ -30,13 +31,13 @@ func (s *Store) newBatch(ctx context.Context, tx *sqlx.Tx, reason string, now ti
 	if err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return batch{}, err
 	}
-	return batch{tx, last + 1, reason, writeTime(now)}, nil
+	return batch{tx: tx, number: last + 1, reason: reason, at: writeTime(now)}, nil
 }
 
 // move writes one line of the ledger and the new count of the lot beside it.
 func (b batch) move(ctx context.Context, lot int64, delta, count float64) error {
-	_, err := b.tx.ExecContext(ctx, "INSERT INTO movement (lot, delta, reason, at, batch) VALUES (?, ?, ?, ?, ?)",
-		lot, delta, b.reason, b.at, b.number)
+	_, err := b.tx.ExecContext(ctx, "INSERT INTO movement (lot, delta, reason, at, batch, undoes) VALUES (?, ?, ?, ?, ?, ?)",
+		lot, delta, b.reason, b.at, b.number, b.undoes)
 	if err != nil {
 		return err
 	}
@@ -98,10 +99,18 @@ func (sh *shelf) loadDonors(ctx context.Context, tx *sqlx.Tx) error {
 // donor, condition, note and readings equal those of one in the drawer makes that one grow; IDs and set-asides handed in
 // do not count. The whole call fails with a DataError when any lot is not valid.
 func (s *Store) Put(ctx context.Context, lots []inventory.Lot, reason string, now time.Time) ([]int64, error) {
+	ids, _, err := s.PutBatch(ctx, lots, reason, now)
+	return ids, err
+}
+
+// PutBatch is Put that also tells the number of the batch, by which UndoBatches takes it back; 0 when there was nothing to
+// put.
+func (s *Store) PutBatch(ctx context.Context, lots []inventory.Lot, reason string, now time.Time) ([]int64, int64, error) {
 	if err := validAll(lots); err != nil || len(lots) == 0 {
-		return nil, err
+		return nil, 0, err
 	}
 	var ids []int64
+	var number int64
 	err := s.within(ctx, func(tx *sqlx.Tx) error {
 		sh, err := s.loadShelf(ctx, tx, equals(lots))
 		if err != nil {
@@ -118,12 +127,13 @@ func (s *Store) Put(ctx context.Context, lots []inventory.Lot, reason string, no
 			}
 			ids = append(ids, stored.ID)
 		}
+		number = b.number
 		return nil
 	})
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
-	return ids, nil
+	return ids, number, nil
 }
 
 func validAll(lots []inventory.Lot) error {
