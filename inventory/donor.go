@@ -1,5 +1,7 @@
 package inventory
 
+import "strings"
+
 // Donor is the equipment parts came out of.
 type Donor struct {
 	Name  string
@@ -24,4 +26,10 @@ func (d Donor) Validate() error {
 		}
 	}
 	return nil
+}
+
+// Tidy returns the donor without blanks at the ends of what is said of it; name and note are left as they are.
+func (d Donor) Tidy() Donor {
+	d.Was, d.Plate, d.State = strings.TrimSpace(d.Was), strings.TrimSpace(d.Plate), strings.TrimSpace(d.State)
+	return d
 }

@@ -21,23 +21,29 @@ var columns = []string{"kind", "designation", "count", "unit", "bin", "donor", "
 
 const required = 3
 
-// ReadCSV reads lots from CSV text (RFC 4180; UTF-8 with or without byte order mark; LF or CRLF). Name is the file's name
-// in faults. Everything wrong is collected, up to 1000 faults, each with line and column, in their order; with any
-// fault the lots are not to be used. At most 16 MiB, 100,000 rows, 64 fields a row and 4 KiB a field are read.
+// ReadCSV is Read for those who want the lots alone.
 func ReadCSV(r io.Reader, name string) ([]inventory.Lot, []Fault) {
+	d, faults := Read(r, name)
+	return d.Lots, faults
+}
+
+// Read reads lots and donors from CSV text (RFC 4180; UTF-8 with or without byte order mark; LF or CRLF). Name is the file's name
+// in faults. Everything wrong is collected, up to 1000 faults, each with line and column, in their order; with any
+// fault what was read is not to be used. At most 16 MiB, 100,000 rows, 64 fields a row and 4 KiB a field are read.
+func Read(r io.Reader, name string) (Drawer, []Fault) {
 	src, fault := readText(r, name)
 	if fault != nil {
-		return nil, []Fault{*fault}
+		return Drawer{}, []Fault{*fault}
 	}
 	t := table{scanner: newScanner(name, src)}
-	var lots []inventory.Lot
+	var d Drawer
 	if t.header() {
-		lots = t.rows()
+		d = t.rows()
 	}
 	slices.SortStableFunc(t.faults, func(a, b Fault) int {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
-	return lots, t.faults
+	return d, t.faults
 }
 
 // readText takes the whole file in and checks that it is text.
@@ -129,8 +135,8 @@ func (t *table) hasRequired() bool {
 	return all
 }
 
-func (t *table) rows() []inventory.Lot {
-	var lots []inventory.Lot
+func (t *table) rows() Drawer {
+	var d Drawer
 	for n := 1; !t.full(); n++ {
 		start := t.pos
 		cells, whole, more := t.row()
@@ -148,12 +154,16 @@ func (t *table) rows() []inventory.Lot {
 			t.fault(cells[0].at, "row: %d fields, the header has %d; check quotes and commas", len(cells), t.width)
 			continue
 		}
-		lots = append(lots, t.lot(cells))
+		if t.isDonor(cells) {
+			d.Donors = append(d.Donors, t.donor(cells, d.Donors))
+			continue
+		}
+		d.Lots = append(d.Lots, t.lot(cells))
 	}
 	if t.full() {
 		t.fault(t.pos, "file %q: too much is wrong; the rest was not read", t.name)
 	}
-	return lots
+	return d
 }
 
 // field returns the text of a column, its formula guard taken off; a column that is not there is an empty cell at the start

@@ -13,6 +13,12 @@ import (
 // would take for a formula get a single quote in front, which ReadCSV takes off; raw leaves them bare, for machines. The
 // error is that of w.
 func WriteCSV(w io.Writer, lots []inventory.Lot, raw bool) error {
+	return Write(w, Drawer{Lots: lots}, raw)
+}
+
+// Write is WriteCSV that writes the donors as well, behind the lots, by name: each of which more than the name is known, or
+// that no row of a lot names.
+func Write(w io.Writer, d Drawer, raw bool) error {
 	guard := neutralised
 	if raw {
 		guard = func(text string) string { return text }
@@ -21,11 +27,18 @@ func WriteCSV(w io.Writer, lots []inventory.Lot, raw bool) error {
 	if err := out.Write(columns); err != nil {
 		return err
 	}
-	for _, l := range inventory.Coalesce(lots) {
+	named := map[string]bool{}
+	for _, l := range inventory.Coalesce(d.Lots) {
 		if l.Count == 0 {
 			continue
 		}
+		named[l.Donor] = true
 		if err := out.Write(row(l, guard)); err != nil {
+			return err
+		}
+	}
+	for _, donor := range d.donorRows(named) {
+		if err := out.Write(donorRow(donor, guard)); err != nil {
 			return err
 		}
 	}

@@ -68,7 +68,7 @@ func (s *Store) DescribeDonor(ctx context.Context, d inventory.Donor) error {
 	if err := d.Validate(); err != nil {
 		return err
 	}
-	return s.within(ctx, func(tx *sqlx.Tx) error { return writeDonor(ctx, tx, d) })
+	return s.within(ctx, func(tx *sqlx.Tx) error { return writeDonor(ctx, tx, d.Tidy()) })
 }
 
 func writeDonor(ctx context.Context, tx *sqlx.Tx, d inventory.Donor) error {
@@ -98,6 +98,7 @@ func (s *Store) EditDonor(ctx context.Context, name string, c DonorChange) (d in
 				*change.to = *change.from
 			}
 		}
+		d = d.Tidy()
 		if err := d.Validate(); err != nil {
 			return err
 		}

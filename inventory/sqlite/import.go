@@ -2,6 +2,8 @@ package sqlite
 
 import (
 	"context"
+	"errors"
+	"slices"
 	"time"
 
 	"github.com/jmoiron/sqlx"
@@ -15,6 +17,7 @@ type Imported struct {
 	Changed   int // lots that got another count
 	Unchanged int // lots that had the count already (with replace only)
 	Emptied   int // lots that are not in the file (with replace only)
+	Donors    int // donors that were not known, or otherwise
 }
 
 // Import brings a whole list of lots into the drawer in one transaction. Without replace the lots are added as by Put. With
@@ -22,12 +25,19 @@ type Imported struct {
 // listed are emptied, and importing the same list again changes nothing. A lot of which more is set aside than the list
 // leaves is an Overdraw; then nothing is changed.
 func (s *Store) Import(ctx context.Context, lots []inventory.Lot, replace bool, now time.Time) (Imported, error) {
-	if err := validAll(lots); err != nil {
+	return s.ImportWithDonors(ctx, lots, nil, replace, now)
+}
+
+// ImportWithDonors is Import that notes what is known of donors in the same transaction, in place of what was noted of them
+// before. Donors that are not listed stay as they are, also with replace.
+func (s *Store) ImportWithDonors(ctx context.Context, lots []inventory.Lot, donors []inventory.Donor, replace bool,
+	now time.Time) (Imported, error) {
+	if err := validImport(lots, donors); err != nil {
 		return Imported{}, err
 	}
 	var done Imported
 	err := s.within(ctx, func(tx *sqlx.Tx) error {
-		p, err := s.plan(ctx, tx, lots, replace)
+		p, err := s.plan(ctx, tx, lots, donors, replace)
 		if err != nil {
 			return err
 		}
@@ -46,12 +56,17 @@ func (s *Store) Import(ctx context.Context, lots []inventory.Lot, replace bool, 
 
 // Preview tells what Import would do, without doing it; a store opened ReadOnly can.
 func (s *Store) Preview(ctx context.Context, lots []inventory.Lot, replace bool) (Imported, error) {
-	if err := validAll(lots); err != nil {
+	return s.PreviewWithDonors(ctx, lots, nil, replace)
+}
+
+// PreviewWithDonors tells what ImportWithDonors would do.
+func (s *Store) PreviewWithDonors(ctx context.Context, lots []inventory.Lot, donors []inventory.Donor, replace bool) (Imported, error) {
+	if err := validImport(lots, donors); err != nil {
 		return Imported{}, err
 	}
 	var would Imported
 	err := s.within(ctx, func(tx *sqlx.Tx) error {
-		p, err := s.plan(ctx, tx, lots, replace)
+		p, err := s.plan(ctx, tx, lots, donors, replace)
 		would = p.tally
 		return err
 	})
@@ -66,6 +81,7 @@ type importPlan struct {
 	shelf  shelf
 	puts   []inventory.Lot
 	counts []recount
+	donors []inventory.Donor // those to be written
 	tally  Imported
 }
 
@@ -74,12 +90,15 @@ type recount struct {
 	count float64
 }
 
-func (s *Store) plan(ctx context.Context, tx *sqlx.Tx, lots []inventory.Lot, replace bool) (importPlan, error) {
+func (s *Store) plan(ctx context.Context, tx *sqlx.Tx, lots []inventory.Lot, donors []inventory.Donor, replace bool) (importPlan, error) {
 	sh, err := s.loadShelf(ctx, tx, everything())
 	if err != nil {
 		return importPlan{}, err
 	}
 	p := importPlan{shelf: sh}
+	if err := p.compareDonors(ctx, tx, donors); err != nil {
+		return importPlan{}, err
+	}
 	listed := inventory.Coalesce(lots)
 	if !replace {
 		p.add(listed)
@@ -87,6 +106,33 @@ func (s *Store) plan(ctx context.Context, tx *sqlx.Tx, lots []inventory.Lot, rep
 	}
 	err = p.replace(listed)
 	return p, err
+}
+
+// validImport checks everything handed in before anything is done.
+func validImport(lots []inventory.Lot, donors []inventory.Donor) error {
+	faults := []error{validAll(lots)}
+	for _, d := range donors {
+		faults = append(faults, d.Validate())
+	}
+	return errors.Join(faults...)
+}
+
+// compareDonors finds the donors that are new or known otherwise.
+func (p *importPlan) compareDonors(ctx context.Context, tx *sqlx.Tx, listed []inventory.Donor) error {
+	if len(listed) == 0 {
+		return nil
+	}
+	known, err := loadDonors(ctx, tx)
+	if err != nil {
+		return err
+	}
+	for _, d := range listed {
+		if !slices.Contains(known, d.Tidy()) {
+			p.donors = append(p.donors, d.Tidy())
+		}
+	}
+	p.tally.Donors = len(p.donors)
+	return nil
 }
 
 func (p *importPlan) add(listed []inventory.Lot) {
@@ -139,6 +185,11 @@ func (p *importPlan) carryOut(ctx context.Context, b batch) error {
 	}
 	for _, l := range p.puts {
 		if _, err := p.shelf.put(ctx, b, l); err != nil {
+			return err
+		}
+	}
+	for _, d := range p.donors { // behind the lots, which may name them
+		if err := writeDonor(ctx, b.tx, d); err != nil {
 			return err
 		}
 	}
