@@ -59,7 +59,7 @@ func statusOf(err error) int {
 	case errors.As(err, &data) && data.File != "":
 		return statusData
 	case errors.As(err, &data), errors.As(err, &overdraw), errors.Is(err, inventory.ErrNoLot),
-		errors.Is(err, inventory.ErrNoPurpose):
+		errors.Is(err, inventory.ErrNoPurpose), errors.Is(err, inventory.ErrNothingToUndo):
 		return statusUsage
 	}
 	return statusInternal

@@ -14,7 +14,7 @@ func exportCommand(env *environment) *cli.Command {
 		Name:     "export",
 		Category: groupDrawer,
 		Usage:    "write the drawer as CSV",
-		Description: "Writes every lot as one row of CSV, which import reads back. Texts that a spreadsheet would take for a " +
+		Description: "Writes every lot as one row of CSV, and every donor of which something is known, which import reads back. Texts that a spreadsheet would take for a " +
 			"formula get a quote in front; import removes it. A file is written whole or not at all.",
 		UsageText: "sparewright export --demo -o drawer.csv",
 		Flags: []cli.Flag{
@@ -32,20 +32,20 @@ func export(env *environment, c *cli.Context) error {
 	if c.IsSet("output") && target == "" {
 		return wrongCall("--output", "", "names no file")
 	}
-	snapshot, err := env.snapshot(c)
+	drawer, err := env.drawer(c)
 	if err != nil {
 		return err
 	}
 	if target == "" || target == "-" {
-		return exchange.WriteCSV(&env.out, snapshot.Lots, c.Bool("raw"))
+		return exchange.Write(&env.out, drawer, c.Bool("raw"))
 	}
 	var text bytes.Buffer
-	if err := exchange.WriteCSV(&text, snapshot.Lots, c.Bool("raw")); err != nil {
+	if err := exchange.Write(&text, drawer, c.Bool("raw")); err != nil {
 		return err
 	}
 	if err := writeWhole(target, text.Bytes(), c.Bool("force")); err != nil {
 		return err
 	}
-	env.note("wrote %d lots to %s", len(snapshot.Lots), target)
+	env.note("wrote %d lots to %s", len(drawer.Lots), target)
 	return nil
 }

@@ -21,7 +21,8 @@ func importCommand(env *environment) *cli.Command {
 		ArgsUsage: "FILE|-",
 		Description: "Reads lots from a CSV file as export writes it, or from standard input. Either every row is right and " +
 			"goes in, or nothing changes and every fault is named with line and column. Rows add to what is there; with " +
-			"--replace the drawer holds afterwards exactly what the file says.",
+			"--replace the drawer holds afterwards exactly the lots of the file. A row of kind donor says what a donor was, its " +
+			"plate and state, in place of what was known of it.",
 		UsageText: "sparewright import drawer.csv --dry-run\nsparewright import drawer.csv --replace",
 		Flags: append([]cli.Flag{
 			&cli.BoolFlag{Name: "dry-run", Usage: "say what would happen and change nothing"},
@@ -38,6 +39,7 @@ type importedJSON struct {
 	Changed   int  `json:"changed"`
 	Unchanged int  `json:"unchanged"`
 	Emptied   int  `json:"emptied"`
+	Donors    int  `json:"donors"` // new or known otherwise
 	DryRun    bool `json:"dry_run"`
 }
 
@@ -45,32 +47,37 @@ func importLots(env *environment, c *cli.Context) error {
 	if err := refuseDemo(c); err != nil {
 		return err
 	}
-	lots, err := env.readLots(c.Args().First())
+	read, err := env.readDrawer(c.Args().First())
 	if err != nil {
 		return err
 	}
-	tally, err := env.bringIn(c, lots)
+	tally, err := env.bringIn(c, read)
 	if err != nil {
 		return err
 	}
 	if c.Bool("json") {
-		return env.json(importedJSON{len(lots), tally.Added, tally.Changed, tally.Unchanged, tally.Emptied, c.Bool("dry-run")})
+		return env.json(importedJSON{len(read.Lots), tally.Added, tally.Changed, tally.Unchanged, tally.Emptied, tally.Donors,
+			c.Bool("dry-run")})
 	}
-	opening := fmt.Sprintf("%d rows read: ", len(lots))
+	rows := len(read.Lots) + len(read.Donors)
+	opening := fmt.Sprintf("%d rows read: ", rows)
 	if c.Bool("dry-run") {
-		opening = fmt.Sprintf("nothing changed; %d rows would give: ", len(lots))
+		opening = fmt.Sprintf("nothing changed; %d rows would give: ", rows)
 	}
 	fmt.Fprintf(&env.out, "%s%d lots added, %d changed, %d unchanged, %d emptied\n", opening,
 		tally.Added, tally.Changed, tally.Unchanged, tally.Emptied)
+	if len(read.Donors) > 0 {
+		fmt.Fprintf(&env.out, "%d donors described, %d of them new or changed\n", len(read.Donors), tally.Donors)
+	}
 	return nil
 }
 
 // bringIn imports, or previews with --dry-run. A preview for a drawer file that does not exist yet must not make it.
-func (env *environment) bringIn(c *cli.Context, lots []inventory.Lot) (tally sqlite.Imported, err error) {
+func (env *environment) bringIn(c *cli.Context, read exchange.Drawer) (tally sqlite.Imported, err error) {
 	replace := c.Bool("replace")
 	if !c.Bool("dry-run") {
 		err = env.filling(c, func(s *sqlite.Store) error {
-			tally, err = s.Import(env.ctx, lots, replace, env.now())
+			tally, err = s.ImportWithDonors(env.ctx, read.Lots, read.Donors, replace, env.now())
 			return err
 		})
 		return tally, err
@@ -80,40 +87,41 @@ func (env *environment) bringIn(c *cli.Context, lots []inventory.Lot) (tally sql
 		return tally, err
 	}
 	if _, err := os.Stat(path); os.IsNotExist(err) {
-		return sqlite.Imported{Added: len(inventory.Coalesce(lots))}, nil
+		return sqlite.Imported{Added: len(inventory.Coalesce(read.Lots)), Donors: len(read.Donors)}, nil
 	}
 	err = env.reading(c, func(s *sqlite.Store) error {
-		tally, err = s.Preview(env.ctx, lots, replace)
+		tally, err = s.PreviewWithDonors(env.ctx, read.Lots, read.Donors, replace)
 		return err
 	})
 	return tally, err
 }
 
-// readLots reads the file named in the call, or standard input for a dash.
-func (env *environment) readLots(name string) ([]inventory.Lot, error) {
+// readDrawer reads the file named in the call, or standard input for a dash.
+func (env *environment) readDrawer(name string) (exchange.Drawer, error) {
+	none := exchange.Drawer{}
 	in, label := env.stdin, "standard input"
 	if name != "-" {
 		f, err := os.Open(name)
 		if err != nil {
-			return nil, badData("import", name, plainReason(err))
+			return none, badData("import", name, plainReason(err))
 		}
 		defer f.Close()
 		in, label = f, name
 	} else if env.keyboard() {
 		env.note("reading CSV from the keyboard; end with Ctrl-D")
 	}
-	lots, faults := exchange.ReadCSV(in, label)
+	read, faults := exchange.Read(in, label)
 	if err := env.ctx.Err(); err != nil {
-		return nil, err
+		return none, err
 	}
 	if len(faults) == 0 {
-		return lots, nil
+		return read, nil
 	}
 	list := &faultList{status: statusData}
 	for _, f := range faults {
 		list.faults = append(list.faults, f.Error())
 	}
-	return nil, list
+	return none, list
 }
 
 // keyboard reports whether standard input is a terminal.

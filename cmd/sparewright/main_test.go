@@ -38,6 +38,7 @@ func TestStatusOfEveryError(t *testing.T) {
 		{wrongCall("--bin", "x", "why"), 2},
 		{inventory.NoLot{Lot: 7}, 2},
 		{inventory.NoPurpose{Purpose: "x"}, 2},
+		{inventory.NothingToUndo{Asked: 2, Left: 1}, 2},
 		{inventory.Overdraw{Lot: 7, Asked: 5, Available: 3}, 2},
 		{inventory.DataError{Msg: "count: why"}, 2},
 		{&faultList{status: statusUsage, faults: []string{"a"}}, 2},

@@ -212,11 +212,7 @@ func readingTable(l inventory.Lot) ui.Table {
 func movementTable(l inventory.Lot, movements []inventory.Movement) ui.Table {
 	t := ui.Table{Columns: []ui.Column{{Title: "WHEN"}, {Title: "CHANGE", Number: true}, {Title: "REASON", Shrink: 1}}}
 	for _, m := range movements {
-		sign := ""
-		if m.Delta > 0 {
-			sign = "+"
-		}
-		t.Rows = append(t.Rows, []string{m.When.Local().Format(timeOnScreen), sign + counted(m.Delta, l.Unit()), m.Reason})
+		t.Rows = append(t.Rows, []string{m.When.Local().Format(timeOnScreen), changeText(m, l), m.Reason})
 	}
 	return t
 }

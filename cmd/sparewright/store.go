@@ -28,6 +28,28 @@ func (env *environment) snapshot(c *cli.Context) (inventory.Snapshot, error) {
 	return snapshot, err
 }
 
+// drawer reads lots and donors of the drawer this call is about.
+func (env *environment) drawer(c *cli.Context) (exchange.Drawer, error) {
+	builtIn, err := demo(c)
+	if err != nil {
+		return exchange.Drawer{}, err
+	}
+	if builtIn {
+		return exchange.Drawer{Lots: exchange.Demo().Lots, Donors: exchange.DemoDonors()}, nil
+	}
+	var d exchange.Drawer
+	err = env.reading(c, func(s *sqlite.Store) error {
+		snapshot, err := s.Snapshot(env.ctx)
+		if err != nil {
+			return err
+		}
+		d.Lots = snapshot.Lots
+		d.Donors, err = s.Donors(env.ctx)
+		return err
+	})
+	return d, err
+}
+
 // reading opens the drawer file for work that changes nothing.
 func (env *environment) reading(c *cli.Context, work func(*sqlite.Store) error) error {
 	path, err := env.drawersPath(c)

@@ -89,10 +89,13 @@ func PartDocument(p catalog.Part) PartJSON {
 func MovementsDocument(ms []inventory.Movement) []MovementJSON {
 	out := make([]MovementJSON, len(ms))
 	for i, m := range ms {
-		out[i] = MovementJSON{m.Delta, m.Reason, m.When.UTC().Format(time.RFC3339)}
+		out[i] = MovementJSON{m.Delta, m.Reason, Moment(m.When)}
 	}
 	return out
 }
+
+// Moment is how documents write a time: universal time, RFC 3339.
+func Moment(t time.Time) string { return t.UTC().Format(time.RFC3339) }
 
 // EncodeLots writes the document of several lots, indented by two blanks and with a line feed at the end.
 func EncodeLots(w io.Writer, lots []inventory.Lot) error {
