@@ -33,6 +33,9 @@ const (
 // Text writes the bound as a figure with its unit.
 func (b Bound) Text() string { return b.dimension().Format(b.Value, 3) }
 
+// Exact writes the bound with as many digits as it holds, as a figure is typed.
+func (b Bound) Exact() string { return b.dimension().FormatExact(b.Value) }
+
 // Unit is the unit of Value in ASCII.
 func (b Bound) Unit() string { return b.dimension().ASCII }
 
@@ -130,12 +133,13 @@ func (p Plate) mainsBounds() []Bound {
 	return out
 }
 
-// For returns the bounds for a kind of part on one side, the lowest of each figure: of several outputs nobody knows which
-// one the part came from.
+// For returns the bounds that may stand for a figure of a kind of part on one side, the lowest of each figure: of several
+// outputs nobody knows which one the part came from.
 func (p Plate) For(k catalog.Kind, side BoundSide) []Bound {
 	var out []Bound
 	for _, b := range p.Bounds() {
-		if b.Kind != k || b.Side != side || b.Field == "" {
+		f, known := catalog.FieldNamed(k, b.Field)
+		if b.Kind != k || b.Side != side || !known || !f.Within(b.Value) {
 			continue
 		}
 		i := slices.IndexFunc(out, func(o Bound) bool { return o.Field == b.Field })

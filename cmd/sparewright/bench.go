@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -27,7 +28,8 @@ func benchCommand(env *environment) *cli.Command {
 		Description: "Reads lines until the end of the file, such as r 4k7 1% x20 B4. Every line is stored and answered at " +
 			"once. A line that is not understood changes nothing, says why on standard error, and makes the exit status 3 at " +
 			"the end; the others are kept. bin NAME, donor \"NAME\" and condition WORD hold for the lines that follow, also " +
-			"within one line for that line. undo takes back the last line about a part, undo 3 the last three. help lists " +
+			"within one line for that line. With a donor in force whose plate is known, the word plate on a line stands for figures " +
+			"that are not printed on the part: at least what the plate says, as an estimate. undo takes back the last line about a part, undo 3 the last three. help lists " +
 			"the forms. # opens a comment.",
 		UsageText: "printf 'bin B4\\nr 4k7 1%% x20\\nd UF4007 x4\\n' | sparewright bench\n" +
 			"echo 'r brown-black-orange-gold x12' | sparewright bench --donor \"router brick\" --json",
@@ -50,7 +52,10 @@ func bench(env *environment, c *cli.Context) error {
 	}
 	return env.filling(c, func(s *sqlite.Store) error {
 		b := &benchSession{env: env, store: s, set: set, quiet: c.Bool("json")}
-		err := b.run()
+		err := b.readPlates()
+		if err == nil {
+			err = b.run()
+		}
 		if c.Bool("json") && err == nil {
 			if err := ui.WriteJSON(env.stdout, b.document()); err != nil {
 				return notWritten("standard output", "", err)
@@ -78,8 +83,7 @@ type benchSession struct {
 // benchMove is one movement of this session.
 type benchMove struct {
 	line  int
-	lot   int64
-	count float64
+	batch int64
 }
 
 // benchAnswer is one answered line of --json.
@@ -181,10 +185,20 @@ func (b *benchSession) answer(text string, readErr error) (benchAnswer, error) {
 	return out, err
 }
 
+// readPlates reads what is known of the donors, so that a line can take a figure from the plate of one.
+func (b *benchSession) readPlates() error {
+	donors, err := b.store.Donors(b.env.ctx)
+	b.set.plates = map[string]inventory.Plate{}
+	for _, d := range donors {
+		b.set.plates[d.Name] = inventory.ParsePlate(d.Plate)
+	}
+	return err
+}
+
 // setting keeps bin, donor or condition for the lines that follow.
 func (b *benchSession) setting(a benchAction) (string, error) {
 	if a.donor.Name != "" {
-		if err := b.store.DescribeDonor(b.env.ctx, a.donor); err != nil {
+		if err := b.describe(a.donor); err != nil {
 			return "", err
 		}
 	}
@@ -193,12 +207,32 @@ func (b *benchSession) setting(a benchAction) (string, error) {
 	if value == "" {
 		return "no " + a.verb + " from here on", nil
 	}
-	return a.verb + " " + quoted(value) + " from here on", nil
+	text := a.verb + " " + quoted(value) + " from here on"
+	if p, known := b.set.plates[b.set.donor]; a.verb == "donor" && known && (p.Known() || a.donor.Plate != "") {
+		text += "; plate: " + plateText(p)
+	}
+	return text, nil
+}
+
+// describe notes what a line said of a donor; what it did not mention stays as it was.
+func (b *benchSession) describe(d inventory.Donor) error {
+	said := func(text string) *string {
+		if text == "" {
+			return nil
+		}
+		return &text
+	}
+	d, _, err := b.store.EditDonor(b.env.ctx, d.Name,
+		sqlite.DonorChange{Was: said(d.Was), Plate: said(d.Plate), State: said(d.State), Note: said(d.Note)})
+	if err == nil {
+		b.set.plates[d.Name] = inventory.ParsePlate(d.Plate)
+	}
+	return err
 }
 
 // put stores a lot and words what was understood.
 func (b *benchSession) put(a benchAction, out benchAnswer) (benchAnswer, error) {
-	ids, err := b.store.Put(b.env.ctx, []inventory.Lot{a.lot}, fmt.Sprintf("bench line %d", b.line), b.env.now())
+	ids, number, err := b.store.PutBatch(b.env.ctx, []inventory.Lot{a.lot}, fmt.Sprintf("bench line %d", b.line), b.env.now())
 	if err != nil {
 		return out, err
 	}
@@ -206,7 +240,7 @@ func (b *benchSession) put(a benchAction, out benchAnswer) (benchAnswer, error) 
 	if err != nil {
 		return out, err
 	}
-	b.stored = append(b.stored, benchMove{b.line, after.ID, a.lot.Count})
+	b.stored = append(b.stored, benchMove{b.line, number})
 	doc := exchange.LotDocument(after)
 	out.Lot, out.Added, out.Remarks = &doc, a.lot.Count, a.remarks
 	out.Answer = fmt.Sprintf("put in %s: %s; %s", counted(a.lot.Count, after.Unit()), partText(after), placeText(after))
@@ -241,43 +275,35 @@ func placeText(l inventory.Lot) string {
 	return text + " holds " + counted(l.Count, l.Unit())
 }
 
-// undo takes back the last lines about parts by contrary movements, the last one first. The ledger keeps both.
+// undo takes back the last lines about parts by contrary movements, the last one first, whole or not at all. The ledger
+// keeps both.
 func (b *benchSession) undo(steps int) (string, error) {
 	if steps > len(b.stored) {
 		return "", wrongCall("undo", "", fmt.Sprintf("%d asked, %d stored in this session are left to take back; "+
-			"use take LOT COUNT for older ones", steps, len(b.stored)))
+			"sparewright undo goes further back", steps, len(b.stored)))
 	}
-	if err := b.canUndo(b.stored[len(b.stored)-steps:]); err != nil {
+	last := slices.Clone(b.stored[len(b.stored)-steps:])
+	slices.Reverse(last)
+	numbers := make([]int64, steps)
+	for i, m := range last {
+		numbers[i] = m.batch
+	}
+	done, err := b.store.UndoBatches(b.env.ctx, numbers, b.env.now())
+	if errors.Is(err, inventory.ErrNothingToUndo) {
+		return "", wrongCall("undo", "", "taken back already from elsewhere; history shows it")
+	}
+	if err != nil {
 		return "", err
 	}
+	b.stored = b.stored[:len(b.stored)-steps]
 	var said []string
-	for range steps {
-		m := b.stored[len(b.stored)-1]
-		after, err := b.store.Take(b.env.ctx, m.lot, m.count, fmt.Sprintf("undo bench line %d", m.line), b.env.now())
-		if err != nil {
-			return strings.Join(said, "; "), err
-		}
-		b.stored = b.stored[:len(b.stored)-1]
-		said = append(said, fmt.Sprintf("took back line %d: %s of lot %d, %s now", m.line, counted(m.count, after.Unit()), m.lot,
-			counted(after.Count, after.Unit())))
+	for i, u := range done {
+		m := u.Moves[0]
+		l := u.Lots[m.Lot]
+		said = append(said, fmt.Sprintf("took back line %d: %s of lot %d, %s now", last[i].line, counted(m.Delta, l.Unit()), m.Lot,
+			counted(l.Count, l.Unit())))
 	}
 	return strings.Join(said, "; "), nil
-}
-
-// canUndo checks before anything is moved that every lot still holds what came in, so that undo happens whole or not at all.
-func (b *benchSession) canUndo(moves []benchMove) error {
-	wanted := map[int64]float64{}
-	for _, m := range moves {
-		wanted[m.lot] += m.count
-		l, err := b.store.Lot(b.env.ctx, m.lot)
-		if err != nil {
-			return err
-		}
-		if asked := inventory.RoundCount(wanted[m.lot]); asked > inventory.RoundCount(l.Available()) {
-			return inventory.Overdraw{Lot: l.ID, Asked: asked, Available: l.Available(), SetAside: l.SetAside, Unit: l.Unit()}
-		}
-	}
-	return nil
 }
 
 // say answers one line at once: what was understood on standard output, what was wrong on standard error.
@@ -320,5 +346,7 @@ func benchHelp() string {
 	return strings.Join(append(lines,
 		"  count: x20, 20x, some, plenty, 10+; wire and tape in metres: 40m",
 		"  also: bin B4, donor \"router brick\", tested, note \"short legs\", measured 4.68k+-0.5%, figure=value",
-		"  alone: bin B4; donor \"router brick\" plate \"12 V 1 A\" dead; condition tested; undo; undo 3"), "\n")
+		"  plate: figures not printed on the part, at least what the donor's plate says: c 470u plate",
+		"  alone: bin B4; donor \"router brick\" was \"wall adapter\" plate \"12 V 1 A\" dead; condition tested;",
+		"  undo; undo 3"), "\n")
 }

@@ -120,6 +120,48 @@ func parsedWith(t *testing.T, line string, set benchSetting) benchAction {
 	return a
 }
 
+// The word plate takes figures that are not printed from the plate of the donor, as estimates, and only then.
+func TestBenchTakesFromThePlate(t *testing.T) {
+	set := benchSetting{donor: "brick", plates: map[string]inventory.Plate{
+		"brick": inventory.ParsePlate("100-240V~ 50/60Hz 0.5A, 5V 2A"), "blank": {}}}
+	for line, want := range map[string]map[string]float64{
+		"c 470u plate x2":                                {"volts": 5},
+		"d nomark technology=schottky plate":             {"reverse": 5, "average": 2},
+		"d nomark technology=schottky reverse=40V plate": {"reverse": 40, "average": 2},
+		"fuse T1A plate":                                 {"volts": 240, "current": 1},
+		"bridge nomark average=1A plate":                 {"reverse": 339.41, "average": 1},
+		"choke output 10uH plate":                        {"current": 2},
+		"choke common-mode 10mH plate":                   {"current": 0.5},
+	} {
+		a, err := parseBenchLine(line, set)
+		require.NoError(t, err, line)
+		for field, value := range want {
+			v, ok := figureNamed(a.lot.Part, field)
+			require.True(t, ok, line)
+			require.InEpsilon(t, value, v.Number, 1e-4, line)
+			if !strings.Contains(line, field+"=") && line != "fuse T1A plate" {
+				require.Equal(t, catalog.Estimated, v.Basis, line)
+				require.Contains(t, strings.Join(a.remarks, "; "), field+" at least ", line)
+			}
+		}
+	}
+	for line, says := range map[string]string{
+		"c 470u":                      "or plate for at least 5 V by the plate of the donor",
+		"bridge nomark plate":         "average",
+		"r 4k7 plate":                 "says nothing of a resistor",
+		"c 470u donor blank plate":    "the voltage is missing",
+		"fuse T1A donor blank plate":  "its plate is not known",
+		"c 470u plate donor stranger": "the voltage is missing",
+		"c 470u 16V plate":            "says nothing of a capacitor that is not written",
+	} {
+		_, err := parseBenchLine(line, set)
+		require.ErrorContains(t, err, says, line)
+	}
+	set.donor = ""
+	_, err := parseBenchLine("c 470u plate", set)
+	require.ErrorContains(t, err, "no donor is named")
+}
+
 // Undo happens whole or not at all: when another process has taken parts meanwhile, no step of it is done.
 func TestBenchUndoIsWhole(t *testing.T) {
 	file := t.TempDir() + "/d.db"

@@ -81,7 +81,7 @@ func readListedLine(p *partLine) error {
 		return wrongCall(string(p.kind), "", "needs a name")
 	}
 	p.designation = strings.Join(p.rest, " ")
-	if _, _, ok := catalog.Lookup(p.kind, p.designation); ok || len(p.figures) > 0 {
+	if _, _, ok := catalog.Lookup(p.kind, p.designation); ok || len(p.figures) > 0 || p.fromPlate {
 		return nil
 	}
 	return notListed(p.designation, []catalog.Kind{p.kind})

@@ -18,6 +18,7 @@ import (
 type benchSetting struct {
 	bin, donor string
 	condition  inventory.Condition
+	plates     map[string]inventory.Plate // of the donors that are known, by name
 }
 
 // benchAction is what a line asks for.
@@ -122,7 +123,7 @@ func parseSetting(what string, rest []benchWord, set benchSetting) (benchAction,
 	return a, inventory.CheckName(what, name)
 }
 
-// describeDonor reads what follows the name: plate "12 V 1 A", dead or working, note "...".
+// describeDonor reads what follows the name: was "wall adapter", plate "12 V 1 A", dead or working, note "...".
 func describeDonor(a *benchAction, rest []benchWord) error {
 	d := inventory.Donor{Name: a.setting.donor}
 	for i := 1; i < len(rest); i++ {
@@ -130,14 +131,14 @@ func describeDonor(a *benchAction, rest []benchWord) error {
 		switch {
 		case word == "dead" || word == "working":
 			d.State = word
-		case (word == "plate" || word == "state" || word == "note") && i+1 < len(rest):
+		case (word == "was" || word == "plate" || word == "state" || word == "note") && i+1 < len(rest):
 			i++
-			*map[string]*string{"plate": &d.Plate, "state": &d.State, "note": &d.Note}[word] = rest[i].text
+			*map[string]*string{"was": &d.Was, "plate": &d.Plate, "state": &d.State, "note": &d.Note}[word] = rest[i].text
 		default:
 			return wrongCall("donor", rest[i].text, "stray word; write donor \"name\" plate \"12 V 1 A\" dead note \"...\"")
 		}
 	}
-	if d.Plate+d.State+d.Note != "" {
+	if d.Described() {
 		a.donor = d
 		return d.Validate()
 	}
@@ -167,6 +168,8 @@ type partLine struct {
 	figures     []string // name=value
 	remarks     []string
 	measured    string // what a meter showed of the main figure
+	plate       inventory.Plate
+	fromPlate   bool // the word plate stood on the line
 }
 
 // figure adds one figure unless it was typed as name=value.
@@ -198,6 +201,7 @@ var (
 // common holds the words that mean the same on every line.
 type common struct {
 	count, measured, note string
+	plate                 bool // figures that are not printed come from the plate of the donor
 	setting               benchSetting
 	figures, rest         []string
 }
@@ -224,6 +228,8 @@ func takeCommon(words []benchWord, set benchSetting, metres bool) (common, error
 			i++
 			*map[string]*string{"bin": &c.setting.bin, "donor": &c.setting.donor, "note": &c.note,
 				"measured": &c.measured}[word] = words[i].text
+		case word == "plate":
+			c.plate = true
 		case isCondition(word):
 			c.setting.condition = inventory.Condition(word)
 		case countWord.MatchString(w.text) || metres && lengthWord.MatchString(w.text):
@@ -256,9 +262,16 @@ func parsePart(form benchForm, words []benchWord, set benchSetting) (benchAction
 	if err != nil {
 		return a, err
 	}
-	p := &partLine{kind: form.kind, rest: c.rest, figures: c.figures, measured: c.measured}
+	p := &partLine{kind: form.kind, rest: c.rest, figures: c.figures, measured: c.measured,
+		plate: set.plates[c.setting.donor], fromPlate: c.plate}
+	if c.plate && c.setting.donor == "" {
+		return a, wrongCall("plate", "", "no donor is named; write donor \"name\" plate \"12 V 1 A\" before")
+	}
 	if err := form.read(p); err != nil {
 		return a, asCallError(err)
+	}
+	if err := p.takeFromPlate(c.setting.donor); err != nil {
+		return a, err
 	}
 	lot, faults := exchange.ParseLot(string(p.kind), p.designation, p.figures)
 	if len(faults) > 0 {

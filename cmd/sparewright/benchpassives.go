@@ -216,7 +216,13 @@ func readCapacitorLine(p *partLine) error {
 		volts = si.FormatExact(found.Volts)
 	}
 	if volts == "" {
-		return wrongCall("capacitor", value, "the voltage is missing; write it behind, such as 50V")
+		volts = p.typed("volts")
+	}
+	if volts == "" {
+		var err error
+		if volts, err = p.unprintedVolts(value); err != nil {
+			return err
+		}
 	}
 	if dielectric == "" {
 		dielectric = p.likelyDielectric(found.Capacitance, safety)
@@ -226,6 +232,19 @@ func readCapacitorLine(p *partLine) error {
 		p.designation += " " + safety
 	}
 	return nil
+}
+
+// unprintedVolts is the voltage by the plate of the donor, on the word plate; without it the plate is only offered.
+func (p *partLine) unprintedVolts(value string) (string, error) {
+	b, text, known := p.fromThePlate("volts")
+	switch {
+	case known && p.fromPlate:
+		return text, nil
+	case known:
+		return "", wrongCall("capacitor", value, "the voltage is missing; write it behind, such as 50V, or plate for at least "+
+			b.Text()+" by the plate of the donor")
+	}
+	return "", wrongCall("capacitor", value, "the voltage is missing; write it behind, such as 50V")
 }
 
 func isVolts(word string) bool {
@@ -270,7 +289,11 @@ func (p *partLine) capacitorFigures(c codes.Capacitor, volts, dielectric string)
 	if c.Tolerance.Known() {
 		p.figure("tolerance", si.FormatExact(c.Tolerance.Of(c.Capacitance)))
 	}
-	v, _ := si.Parse[si.Voltage](volts)
+	v, err := si.Parse[si.Voltage](volts)
+	if err != nil { // an estimate is not printed on the part
+		p.designation = capacitanceName(c.Capacitance) + " unmarked"
+		return
+	}
 	p.designation = strings.ReplaceAll(capacitanceName(c.Capacitance)+" "+si.ASCII(v), " V", "V")
 }
 

@@ -193,8 +193,8 @@ func noDonor(name string, known []inventory.Donor) error {
 	for i, d := range known {
 		names[i] = d.Name
 	}
-	return wrongCall("donor", name, "no such donor"+didYouMean("", name, names)).
-		try("sparewright donor; or record it with --was, --plate, --state or --note")
+	return wrongCall("donor", name, "no such donor"+didYouMean("", name, names)+"; --was, --plate, --state or --note records one").
+		try("sparewright donor")
 }
 
 // donorSections lays out what is known of a donor.

@@ -85,11 +85,14 @@ type DonorChange struct {
 }
 
 // EditDonor records a donor, or alters what is known of one, and returns it as it is then. Its lots keep it under a new
-// name. A new name that another donor has is a DataError.
+// name. A new name that another donor has, or one for a donor that is not recorded, is a DataError.
 func (s *Store) EditDonor(ctx context.Context, name string, c DonorChange) (d inventory.Donor, known bool, err error) {
 	err = s.within(ctx, func(tx *sqlx.Tx) error {
 		if d, known, err = donorNamed(ctx, tx, name); err != nil {
 			return err
+		}
+		if c.Name != nil && !known {
+			return inventory.DataError{Msg: fmt.Sprintf("donor %q: no such donor; record it before it gets another name", name)}
 		}
 		for _, change := range []struct{ to, from *string }{
 			{&d.Name, c.Name}, {&d.Was, c.Was}, {&d.Plate, c.Plate}, {&d.State, c.State}, {&d.Note, c.Note},

@@ -170,6 +170,8 @@ func TestEditDonor(t *testing.T) {
 	var data inventory.DataError
 	_, _, err = s.EditDonor(ctx, "other", DonorChange{Name: text("brick 1")})
 	require.ErrorAs(t, err, &data)
+	_, _, err = s.EditDonor(ctx, "unheard of", DonorChange{Name: text("free")})
+	require.ErrorAs(t, err, &data)
 	_, _, err = s.EditDonor(ctx, "other", DonorChange{Note: text("\x00")})
 	require.ErrorAs(t, err, &data)
 	all, err := s.Donors(ctx)

@@ -1,0 +1,73 @@
+package main
+
+import (
+	"strings"
+
+	"sparewright/catalog"
+	"sparewright/inventory"
+)
+
+// What the plate of a donor lends to a part without print is taken here, on the word plate alone.
+
+// plateSide tells on which side of the barrier a line about a part is meant, for kinds that lie on one side; a line about
+// a capacitor or a rectifier is about the output unless it says otherwise.
+func (p *partLine) plateSide() inventory.BoundSide {
+	switch p.kind {
+	case catalog.KindRectifier:
+		if p.typed("technology") == "standard" {
+			return inventory.MainsSide
+		}
+		return inventory.OutputSide
+	case catalog.KindCapacitor:
+		return inventory.OutputSide
+	case catalog.KindChoke:
+		if p.typed("use") == "output" {
+			return inventory.OutputSide
+		}
+	}
+	return inventory.MainsSide
+}
+
+// typed is the text of a figure of the line, empty when it has none.
+func (p *partLine) typed(name string) string {
+	for _, f := range p.figures {
+		if text, ok := strings.CutPrefix(f, name+"="); ok {
+			return text
+		}
+	}
+	return ""
+}
+
+// fromThePlate is what the plate says of one figure, as an estimate to be typed.
+func (p *partLine) fromThePlate(name string) (inventory.Bound, string, bool) {
+	for _, b := range p.plate.For(p.kind, p.plateSide()) {
+		if b.Field == name {
+			return b, "~" + b.Exact(), true
+		}
+	}
+	return inventory.Bound{}, "", false
+}
+
+// takeFromPlate adds the figures that are not typed and that the plate bounds, each as an estimate with a remark.
+func (p *partLine) takeFromPlate(donor string) error {
+	if !p.fromPlate {
+		return nil
+	}
+	lent := false
+	for _, b := range p.plate.For(p.kind, p.plateSide()) {
+		text := "~" + b.Exact()
+		if typed := p.typed(b.Field); typed != "" && typed != text {
+			continue // printed on the part, or typed
+		}
+		p.figure(b.Field, text)
+		p.remark("%s at least %s as %s of this donor, by its plate", b.Field, b.Text(), b.Place)
+		lent = true
+	}
+	if lent {
+		return nil
+	}
+	if !p.plate.Known() {
+		return wrongCall("donor", donor, "its plate is not known; write donor \"name\" plate \"12 V 1 A\" before")
+	}
+	return wrongCall("plate", "", "it says nothing of a "+string(p.kind)+" that is not written on the line")
+}
