@@ -2,6 +2,7 @@ package inventory
 
 import (
 	"fmt"
+	"strings"
 	"unicode"
 	"unicode/utf8"
 )
@@ -53,4 +54,20 @@ func shortened(text string) string {
 		return text
 	}
 	return string([]rune(text)[:most]) + "..."
+}
+
+// Plain makes a text harmless where it is drawn on a page: one line, no controls or unprintable characters, no marks piled
+// on a letter. Direction and markup are for the page to contain.
+func Plain(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\t':
+			return ' '
+		case r == utf8.RuneError || unicode.IsControl(r) || !unicode.IsPrint(r) && !unicode.IsSpace(r):
+			return '?'
+		case unicode.Is(unicode.Mn, r) || unicode.Is(unicode.Me, r):
+			return -1 // piled marks reach into the lines above and below
+		}
+		return r
+	}, text)
 }

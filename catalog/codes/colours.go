@@ -32,6 +32,14 @@ var colours = []colour{
 	{"none", "", -1, 0, 0.2, 0, false},
 }
 
+// Code is the two letters of IEC 60757 for the colour; empty for none and for what is no colour of the code.
+func (c Colour) Code() string {
+	if row, ok := colourNamed(string(c)); ok {
+		return row.short
+	}
+	return ""
+}
+
 // otherNames are what people also write. The two-letter forms beside IEC 60757 are common practice, no source.
 var otherNames = map[string]Colour{
 	"gray": "grey", "purple": "violet", "mauve": "violet", "golden": "gold", "blank": "none", "bare": "none", "blk": "black",

@@ -29,6 +29,7 @@ func commands(env *environment) []*cli.Command {
 		listCommand(env),
 		showCommand(env),
 		historyCommand(env),
+		labelsCommand(env),
 		importCommand(env),
 		exportCommand(env),
 		adviseCommand(env),

@@ -7,8 +7,9 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"unicode"
 	"unicode/utf8"
+
+	"sparewright/inventory"
 )
 
 // canvas collects the elements of one line drawing. Lengths are in pixels at the scale of a small screen; everything is black on
@@ -110,19 +111,7 @@ func (c *canvas) svg(title string) template.HTML {
 
 // plain makes a text that a person typed harmless for a page: what cannot be seen, what turns the direction of the writing and
 // what is no character becomes a question mark.
-func plain(text string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r == '\n' || r == '\t':
-			return ' '
-		case r == utf8.RuneError || unicode.IsControl(r) || !unicode.IsPrint(r) && !unicode.IsSpace(r):
-			return '?'
-		case unicode.Is(unicode.Mn, r) || unicode.Is(unicode.Me, r):
-			return -1 // piled marks reach into the lines above and below
-		}
-		return r
-	}, text)
-}
+func plain(text string) string { return inventory.Plain(text) }
 
 // clip shortens a text to most letters.
 func clip(text string, most int) string {

@@ -1,0 +1,172 @@
+// Package label makes labels for drawers and bags: what is in them, how many, where they belong, and for resistors the colour
+// bands of IEC 60062 with the codes of IEC 60757 below, so that nothing hangs on seeing the colour. It returns a page; it
+// writes no file.
+package label
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"sparewright/catalog"
+	"sparewright/catalog/codes"
+	"sparewright/catalog/si"
+	"sparewright/inventory"
+)
+
+// Label is what stands on one label. All texts are harmless and on one line.
+type Label struct {
+	Lot         int64
+	Kind        catalog.Kind
+	Value       string // large: the value, or the name where the part has none
+	Designation string // below it; empty when the value says it all
+	Figures     string // further figures, and what was measured
+	Count       float64
+	Unit        inventory.Unit
+	Bin         string
+	Donor       string
+	Bands       []Band // resistors only
+	BandNote    string // what the bands leave open
+}
+
+// Band is one colour band.
+type Band struct {
+	Colour codes.Colour
+	Code   string // IEC 60757
+}
+
+// Of makes the labels of lots, by bin and then by lot, so that neighbours on the page are neighbours in the cabinet. Emptied
+// lots get none.
+func Of(lots []inventory.Lot) []Label {
+	out := make([]Label, 0, len(lots))
+	for _, l := range lots {
+		if l.Count > 0 {
+			out = append(out, one(l))
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Label) int { return cmp.Or(cmp.Compare(a.Bin, b.Bin), cmp.Compare(a.Lot, b.Lot)) })
+	return out
+}
+
+func one(l inventory.Lot) Label {
+	out := Label{Lot: l.ID, Kind: l.Part.Kind(), Count: l.Count, Unit: l.Unit(), Bin: inventory.Plain(l.Bin),
+		Donor: inventory.Plain(l.Donor)}
+	name := inventory.Plain(l.Part.Designation())
+	value, shown := valueOf(l.Part)
+	out.Value = or(value, name)
+	if out.Value != name {
+		out.Designation = name
+	}
+	out.Figures = inventory.Plain(furtherFigures(l, shown))
+	if r, ok := l.Part.(catalog.Resistor); ok {
+		out.Bands, out.BandNote = bandsOf(r)
+	}
+	return out
+}
+
+func or(text, otherwise string) string {
+	if text == "" {
+		return otherwise
+	}
+	return text
+}
+
+// headlines are the figures that make up the value of kinds that are looked for by value; parts of other kinds are looked for
+// by name.
+var headlines = map[catalog.Kind][]string{
+	catalog.KindResistor:   {"resistance", "tolerance"},
+	catalog.KindTrimmer:    {"resistance"},
+	catalog.KindCapacitor:  {"capacitance", "volts", "safety"},
+	catalog.KindChoke:      {"inductance", "current"},
+	catalog.KindWire:       {"diameter"},
+	catalog.KindFilm:       {"thickness"},
+	catalog.KindFuse:       {"current"},
+	catalog.KindThermistor: {"cold"},
+}
+
+// valueOf is the headline of a part, and the figures that stand in it.
+func valueOf(p catalog.Part) (text string, shown []string) {
+	shown = headlines[p.Kind()]
+	var words []string
+	for _, name := range shown {
+		for _, v := range catalog.Describe(p).Values {
+			if v.Field == name {
+				words = append(words, figureText(p.Kind(), v))
+			}
+		}
+	}
+	return strings.Join(words, " "), shown
+}
+
+// mostFigures is how many further figures a label has room for.
+const mostFigures = 8
+
+// furtherFigures lists what is known beside the headline; readings come first.
+func furtherFigures(l inventory.Lot, shown []string) string {
+	kind := l.Part.Kind()
+	var words []string
+	for _, m := range l.Measured {
+		if f, ok := catalog.FieldNamed(kind, m.Field); ok && f.Numeric {
+			words = append(words, "measured "+named(f.Name)+" "+number(f, m.Value))
+		}
+	}
+	for _, v := range catalog.Describe(l.Part).Values {
+		if !slices.Contains(shown, v.Field) {
+			words = append(words, named(v.Field)+" "+figureText(kind, v))
+		}
+	}
+	for i, w := range words { // a number stays with its unit when the line is broken
+		if space := strings.LastIndexByte(w, ' '); space > 0 {
+			words[i] = w[:space] + "\u00a0" + w[space+1:]
+		}
+	}
+	return strings.Join(words[:min(len(words), mostFigures)], ", ")
+}
+
+func named(field string) string { return strings.ReplaceAll(field, "_", " ") }
+
+// figureText writes one figure; an estimated or assumed one carries the mark it is typed with.
+func figureText(k catalog.Kind, v catalog.Value) string {
+	f, ok := catalog.FieldNamed(k, v.Field)
+	if !ok || !v.Numeric {
+		return v.Text
+	}
+	mark := map[catalog.Basis]string{catalog.Estimated: "~", catalog.Assumed: "?"}[v.Basis]
+	return mark + number(f, v.Number)
+}
+
+// number writes ratios below 1 as the trade does, in per cent.
+func number(f catalog.Field, v float64) string {
+	if f.Dimension() == si.DimensionOf[si.Ratio]() && f.High <= 1 {
+		return si.Percent(si.Ratio(v), 3)
+	}
+	return f.Dimension().Format(v, 4)
+}
+
+// bandsOf are the bands that are printed on a resistor: those of its marked value, whatever a meter showed. Without a known
+// tolerance the last band is left open.
+func bandsOf(r catalog.Resistor) ([]Band, string) {
+	tolerance, note := r.Tolerance.Value, ""
+	if !r.Tolerance.Known() {
+		tolerance, note = 0.05, "tolerance not known"
+		if _, err := codes.Bands(r.Resistance.Value, tolerance); err != nil {
+			tolerance = 0.01
+		}
+	}
+	colours, err := codes.Bands(r.Resistance.Value, tolerance)
+	if err != nil {
+		return nil, "" // a value or tolerance that has no colours
+	}
+	if note != "" {
+		colours = colours[:len(colours)-1]
+	}
+	var out []Band
+	for _, c := range colours {
+		if c == "none" {
+			note = "no fourth band"
+			continue
+		}
+		out = append(out, Band{c, c.Code()})
+	}
+	return out, note
+}
