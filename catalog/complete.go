@@ -49,6 +49,8 @@ func Complete(p Part) Part {
 		return completeFuse(p)
 	case Thermistor:
 		return completeThermistor(p)
+	case Zener:
+		return completeZener(p)
 	}
 	return p
 }

@@ -76,6 +76,16 @@ func completeClamp(p Clamp) Clamp {
 	return p
 }
 
+// completeZener assumes 10 %, and 0.25 W: half of what the small glass case is rated for, since a salvaged one is soldered
+// on short legs of unknown copper (common practice, no source). The test current is that of a fifth of the power, at most
+// 5 mA (from memory of series of 0.5 W).
+func completeZener(p Zener) Zener {
+	assume(&p.Tolerance, 0.10)
+	assume(&p.Rating, 0.25)
+	assume(&p.At, min(5e-3, si.Current(0.2*float64(p.Rating.Value)/float64(p.Voltage.Value))))
+	return p
+}
+
 // completeLamp assumes the usual forward voltage of the colour and 20 mA (common practice, no source).
 func completeLamp(p Lamp) Lamp {
 	switch p.Colour {

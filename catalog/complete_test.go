@@ -146,6 +146,8 @@ func TestCompletePassives(t *testing.T) {
 		catalog.Choke{Named: named("bead"), Use: "output", Inductance: catalog.Of[si.Inductance](10e-6),
 			Current: catalog.Of[si.Current](2)},
 		catalog.Thermistor{Named: named("10D-9"), Cold: catalog.Of[si.Resistance](10)},
+		catalog.Zener{Named: named("5V1"), Voltage: catalog.Of[si.Voltage](5.1)},
+		catalog.Zener{Named: named("270"), Voltage: catalog.Of[si.Voltage](270), Rating: catalog.Of[si.Power](0.05)},
 	} {
 		require.NoError(t, catalog.Complete(p).Validate(), p.Designation())
 	}

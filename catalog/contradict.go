@@ -172,3 +172,15 @@ func (p Capacitor) contradictions() Faults {
 	}
 	return faults
 }
+
+// contradictions of a zener: at its test current it stays below its power.
+func (p Zener) contradictions() Faults {
+	if !p.At.Known() || !p.Rating.Known() {
+		return nil
+	}
+	if at := si.Power(float64(p.Voltage.Value) * float64(p.At.Value)); at > p.Rating.Value {
+		return Faults{{Field: "at", Why: fmt.Sprintf("at the test current it burns %s, more than its %s", si.Text(at),
+			si.Text(p.Rating.Value)), Cure: "correct one of the two"}}
+	}
+	return nil
+}

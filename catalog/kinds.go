@@ -39,6 +39,7 @@ const (
 	KindLamp        Kind = "lamp"
 	KindFuse        Kind = "fuse"
 	KindThermistor  Kind = "thermistor"
+	KindZener       Kind = "zener"
 )
 
 // Named carries the designation every part has.
@@ -342,3 +343,16 @@ type Thermistor struct {
 
 // Kind returns KindThermistor.
 func (Thermistor) Kind() Kind { return KindThermistor }
+
+// Zener is a voltage-limiting diode of small power: a zener, or a low-voltage suppressor that no pulse power is known of.
+// What is sold for pulses is a Clamp; the search takes no zener for one.
+type Zener struct {
+	Named
+	Voltage   Datum[si.Voltage] `field:"voltage,required" range:"1.5,300" doc:"zener voltage, nominal, at the test current"`
+	Tolerance Datum[si.Ratio]   `field:"tolerance" range:"0.005,0.2" doc:"tolerance of the zener voltage"`
+	Rating    Datum[si.Power]   `field:"power" range:"0.05,100" doc:"power rating as mounted"`
+	At        Datum[si.Current] `field:"at" range:"1e-5,1" doc:"test current at which the voltage is stated"`
+}
+
+// Kind returns KindZener.
+func (Zener) Kind() Kind { return KindZener }

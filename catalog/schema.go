@@ -46,7 +46,7 @@ func (f Field) Range() string {
 // prototypes lists one zero value a kind, in the order the kinds are always listed in.
 var prototypes = []Part{
 	Core{}, Wire{}, Film{}, Switcher{}, Rectifier{}, Bridge{}, Clamp{}, Optocoupler{}, Amplifier{}, Reference{},
-	Resistor{}, Trimmer{}, Capacitor{}, Choke{}, Lamp{}, Fuse{}, Thermistor{},
+	Resistor{}, Trimmer{}, Capacitor{}, Choke{}, Lamp{}, Fuse{}, Thermistor{}, Zener{},
 }
 
 // kindSchema is the schema of one kind with an index by field name.

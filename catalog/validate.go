@@ -39,6 +39,7 @@ func (p Choke) Validate() error       { return check(p).asError() }
 func (p Lamp) Validate() error        { return check(p).asError() }
 func (p Fuse) Validate() error        { return check(p).asError() }
 func (p Thermistor) Validate() error  { return check(p).asError() }
+func (p Zener) Validate() error       { return check(p).asError() }
 
 // check finds every fault of a part. Contradictions are looked for only when the single figures are possible.
 func check(p Part) Faults {
@@ -76,6 +77,8 @@ func check(p Part) Faults {
 	case Trimmer:
 		return p.contradictions()
 	case Capacitor:
+		return p.contradictions()
+	case Zener:
 		return p.contradictions()
 	}
 	return nil

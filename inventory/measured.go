@@ -57,6 +57,11 @@ func narrowed(p catalog.Part, m Measurement) catalog.Part {
 			v.Tolerance = spread
 		}
 		return v
+	case catalog.Zener:
+		if m.Field == "voltage" {
+			v.Tolerance = spread
+		}
+		return v
 	case catalog.Film:
 		if m.Field == "thickness" {
 			v.ThicknessMin, v.ThicknessMax = ends(v.Thickness, m.Error)

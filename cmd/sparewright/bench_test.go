@@ -68,6 +68,10 @@ func TestBenchLines(t *testing.T) {
 		"core EF20 N87 gap 0.35mm x2":          {catalog.KindCore, "EF20 N87", 2, "", "gap", 0.35e-3},
 		"put lamp \"front LED\" colour=red x2": {catalog.KindLamp, "front LED", 2, "", "", 0},
 		"fuse T3.15A 250V":                     {catalog.KindFuse, "T3.15A", 1, "", "current", 3.15},
+		"zener 5V1 0.5W x4":                    {catalog.KindZener, "5V1", 4, "", "voltage", 5.1},
+		"z 12V 5% 1/2W x2":                     {catalog.KindZener, "12V", 2, "", "power", 0.5},
+		"zener XC5V6 x2":                       {catalog.KindZener, "XC5V6", 2, "", "tolerance", 0.05},
+		"clamp P6KE6.8A":                       {catalog.KindClamp, "P6KE6.8A", 1, "", "breakdown", 6.8},
 		"clamp P6KE200A":                       {catalog.KindClamp, "P6KE200A", 1, "", "breakdown", 200},
 	} {
 		l := parsed(t, line).lot

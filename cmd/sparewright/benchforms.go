@@ -39,6 +39,7 @@ var benchOrder = []struct {
 	{"ref reference", benchForm{catalog.KindReference, false, readListedLine, `ref TL431 x5`}},
 	{"bridge", benchForm{catalog.KindBridge, false, readListedLine, `bridge DB107 x2`}},
 	{"clamp tvs", benchForm{catalog.KindClamp, false, readClampLine, `clamp P6KE200A x2`}},
+	{"zener z", benchForm{catalog.KindZener, false, readZenerLine, `zener 5V1 0.5W x4; z 12V 5% 1.3W x2`}},
 	{"core", benchForm{catalog.KindCore, false, readCoreLine, `core EF20 N87 gap 0.35mm x2`}},
 	{"wire", benchForm{catalog.KindWire, true, readWireLine, `wire 0.28 enamelled 40m; wire 0.4 tiw 12m`}},
 	{"film", benchForm{catalog.KindFilm, true, readFilmLine, `film polyester 50um x3`}},
@@ -138,12 +139,50 @@ func readAnyLine(p *partLine) error {
 }
 
 // clampName is the type key of suppressors whose number is the breakdown voltage (from memory).
-var clampName = regexp.MustCompile(`^(?i)(?:P[46]KE|1\.5KE)([0-9]+)C?A?$`)
+var clampName = regexp.MustCompile(`^(?i)(?:P[46]KE|1\.5KE)([0-9]+(?:\.[0-9]+)?)C?A?$`)
 
 func readClampLine(p *partLine) error {
 	p.designation = strings.Join(p.rest, " ")
 	if m := clampName.FindStringSubmatch(p.designation); m != nil {
 		p.figure("breakdown", m[1]+"V")
+	}
+	return nil
+}
+
+// zenerName ends in the voltage with V for the point, the tolerance letter before it: A 1 %, B 2 %, C 5 %, D 10 % (the
+// European type key for zener diodes, from memory).
+var zenerName = regexp.MustCompile(`^(?i)[A-Z0-9-]*?([ABCD]?)([0-9]{1,3}V[0-9]?)$`)
+
+// readZenerLine reads voltage, tolerance and power, or a name that ends in the voltage.
+func readZenerLine(p *partLine) error {
+	const use = "the voltage, such as 5V1 or 12V, 5% and 0.5W"
+	for _, w := range p.rest {
+		watts, isPower := wattsOf(w)
+		m := zenerName.FindStringSubmatch(w)
+		switch {
+		case percentWord.MatchString(w):
+			p.figure("tolerance", strings.TrimLeft(w, "+-/±"))
+		case isPower:
+			p.figure("power", watts)
+		case p.designation != "":
+			return p.unknown(w, use)
+		case m != nil:
+			p.figure("voltage", m[2])
+			if letter := strings.ToUpper(m[1]); letter != "" {
+				p.figure("tolerance", map[string]string{"A": "~1%", "B": "~2%", "C": "~5%", "D": "~10%"}[letter])
+			}
+			p.designation = w
+		default:
+			if _, err := si.Parse[si.Voltage](w); err != nil && len(p.figures) == 0 {
+				return p.unknown(w, use)
+			} else if err == nil {
+				p.figure("voltage", w)
+			}
+			p.designation = w
+		}
+	}
+	if p.designation == "" {
+		return wrongCall("zener", "", "needs "+use)
 	}
 	return nil
 }

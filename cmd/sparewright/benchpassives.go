@@ -25,6 +25,7 @@ func readResistorLine(p *partLine) error {
 	known := false
 	for i := 0; i < len(p.rest); i++ {
 		w := p.rest[i]
+		watts, isPower := wattsOf(w)
 		make, isMake := constructions[strings.ToLower(w)]
 		switch {
 		case isMake:
@@ -33,13 +34,8 @@ func readResistorLine(p *partLine) error {
 			tolerance = strings.TrimLeft(w, "+-/±")
 		case strings.HasSuffix(w, "ppm") || strings.HasSuffix(w, "ppm/K"):
 			p.figure("drift", w)
-		case wattWord.MatchString(w):
-			m := wattWord.FindStringSubmatch(w)
-			over, _ := strconv.ParseFloat(m[1], 64)
-			under, _ := strconv.ParseFloat(m[2], 64)
-			power = strconv.FormatFloat(over/max(under, 1), 'g', 6, 64) + "W"
-		case hasUnit(w, "W"):
-			power = w
+		case isPower:
+			power = watts
 		default:
 			used, r, err := p.resistorValue(p.rest[i:])
 			if err != nil {
@@ -56,6 +52,16 @@ func readResistorLine(p *partLine) error {
 		return p.unmarkedResistor(tolerance, power)
 	}
 	return p.resistorFigures(found, tolerance, power)
+}
+
+// wattsOf reads a power, 0.5W or 1/2W.
+func wattsOf(word string) (string, bool) {
+	if m := wattWord.FindStringSubmatch(word); m != nil {
+		over, _ := strconv.ParseFloat(m[1], 64)
+		under, _ := strconv.ParseFloat(m[2], 64)
+		return strconv.FormatFloat(over/max(under, 1), 'g', 6, 64) + "W", true
+	}
+	return word, hasUnit(word, "W")
 }
 
 // resistorValue reads the value at the front of words and tells how many it took.

@@ -82,6 +82,7 @@ var headlines = map[catalog.Kind][]string{
 	catalog.KindFilm:       {"thickness"},
 	catalog.KindFuse:       {"current"},
 	catalog.KindThermistor: {"cold"},
+	catalog.KindZener:      {"voltage", "power"},
 }
 
 // valueOf is the headline of a part, and the figures that stand in it.

@@ -56,7 +56,9 @@ var labelsPage string
 
 // labelsTemplate is parsed once; it escapes whatever a person typed.
 var labelsTemplate = template.Must(template.New("labels").Funcs(template.FuncMap{
-	"mm": func(l si.Length) string { return strconv.FormatFloat(math.Round(float64(l)*1e5)/100, 'f', -1, 64) + "mm" },
+	"mm": func(l si.Length) string {
+		return strconv.FormatFloat(math.Round(float64(l)*1e5)/100, 'f', -1, 64) + "mm"
+	},
 	"count": func(l Label) string {
 		if l.Unit == inventory.Metres {
 			return inventory.FormatCount(l.Count) + " m"
