@@ -68,6 +68,11 @@ func (s *Store) examine(ctx context.Context, tx *sqlx.Tx, r *Report) error {
 		return err
 	}
 	r.Problems = append(r.Problems, unbalanced...)
+	astray, err := undoFaults(ctx, tx)
+	if err != nil {
+		return err
+	}
+	r.Problems = append(r.Problems, astray...)
 	return s.examineLots(ctx, tx, r)
 }
 

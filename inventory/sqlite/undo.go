@@ -113,3 +113,33 @@ func undoReason(reason string) string {
 	text := []rune(fmt.Sprintf("undo %s", reason))
 	return string(text[:min(len(text), inventory.MaxNameLength)])
 }
+
+// undoFaults lists batches that take back one that is not there, is taken back twice, or takes one back itself.
+func undoFaults(ctx context.Context, tx *sqlx.Tx) ([]string, error) {
+	var rows []struct {
+		Undoes int64 `db:"undoes"`
+		Moves  int   `db:"moves"`
+		Times  int   `db:"times"`
+		Takes  bool  `db:"takes"`
+	}
+	err := tx.SelectContext(ctx, &rows, `
+SELECT u.undoes, count(DISTINCT u.batch) AS times,
+       (SELECT count(*) FROM movement m WHERE m.batch = u.undoes) AS moves,
+       EXISTS (SELECT 1 FROM movement m WHERE m.batch = u.undoes AND m.undoes IS NOT NULL) AS takes
+FROM movement u WHERE u.undoes IS NOT NULL GROUP BY u.undoes ORDER BY u.undoes`)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, r := range rows {
+		switch {
+		case r.Moves == 0:
+			out = append(out, fmt.Sprintf("batch %d is taken back, but is not in the ledger", r.Undoes))
+		case r.Takes:
+			out = append(out, fmt.Sprintf("batch %d takes back another and is taken back itself", r.Undoes))
+		case r.Times > 1:
+			out = append(out, fmt.Sprintf("batch %d is taken back %d times", r.Undoes, r.Times))
+		}
+	}
+	return out, nil
+}

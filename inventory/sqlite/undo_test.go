@@ -1,11 +1,15 @@
 package sqlite
 
 import (
+	"fmt"
+	"maps"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"sparewright/inventory"
 )
@@ -141,6 +145,90 @@ func TestUndoesPointsBack(t *testing.T) {
 VALUES (1, 1, '', '2026-03-14T11:00:00.250Z', 2, ?)`, undoes)
 		require.ErrorContains(t, err, "CHECK constraint failed", "%d", undoes)
 	}
+}
+
+// Check finds what no program of ours writes.
+func TestCheckFindsAstrayUndo(t *testing.T) {
+	for says, rows := range map[string][]string{
+		"batch 2 is taken back, but is not in the ledger":     {"3, 2", "4, NULL"},
+		"batch 1 is taken back 2 times":                       {"2, 1", "3, 1"},
+		"batch 2 takes back another and is taken back itself": {"2, 1", "3, 2"},
+	} {
+		s := fresh(t)
+		put(t, s, lot(resistor(10), 5))
+		for _, r := range rows {
+			_, err := s.db.Exec("INSERT INTO movement (lot, delta, reason, at, batch, undoes) VALUES (1, 1, '', '2026-03-14T11:00:00.250Z', " + r + ")")
+			require.NoError(t, err)
+		}
+		_, err := s.db.Exec("UPDATE lot SET count = 7")
+		require.NoError(t, err)
+		r, err := s.Check(ctx)
+		require.NoError(t, err)
+		require.Equal(t, []string{says}, r.Problems)
+	}
+}
+
+// Whatever was put, taken and undone in between, undo brings back the counts that were there before: held against a builder
+// who writes the counts down before every change.
+func TestUndoBringsBackWhatWas(t *testing.T) {
+	dir := t.TempDir()
+	run := 0
+	rapid.Check(t, func(t *rapid.T) {
+		run++
+		path := filepath.Join(dir, fmt.Sprintf("%d.db", run))
+		s, err := Create(ctx, path)
+		require.NoError(t, err)
+		defer os.Remove(path)
+		defer s.Close()
+		_, err = s.db.Exec("PRAGMA synchronous = OFF")
+		require.NoError(t, err)
+		parts := []inventory.Lot{lot(resistor(10), 1), lot(resistor(22), 1), lot(wire(), 1)}
+		now := map[int64]float64{}
+		var before []map[int64]float64
+		change := func(lots map[int64]float64) {
+			before = append(before, maps.Clone(now))
+			maps.Copy(now, lots)
+		}
+		for range rapid.IntRange(1, 25).Draw(t, "steps") {
+			switch rapid.SampledFrom([]string{"put", "take", "undo"}).Draw(t, "what") {
+			case "put":
+				some := parts[:rapid.IntRange(1, 3).Draw(t, "lots")]
+				ids, err := s.Put(ctx, some, "found", noon)
+				require.NoError(t, err)
+				after := map[int64]float64{}
+				for _, id := range ids {
+					after[id] = now[id] + 1
+				}
+				change(after)
+			case "take":
+				id := int64(rapid.IntRange(1, 3).Draw(t, "lot"))
+				if _, err := s.Take(ctx, id, 1, "used", noon); err == nil {
+					require.Positive(t, now[id])
+					change(map[int64]float64{id: now[id] - 1})
+				} else {
+					require.Zero(t, now[id])
+				}
+			case "undo":
+				n := rapid.IntRange(1, 3).Draw(t, "n")
+				_, err := s.Undo(ctx, n, noon)
+				if n > len(before) {
+					require.ErrorIs(t, err, inventory.ErrNothingToUndo)
+					continue
+				}
+				require.NoError(t, err)
+				now = before[len(before)-n]
+				before = before[:len(before)-n]
+			}
+			for id, want := range now {
+				l, err := s.Lot(ctx, id)
+				require.NoError(t, err)
+				require.Equal(t, want, l.Count)
+			}
+		}
+		r, err := s.Check(ctx)
+		require.NoError(t, err)
+		require.Empty(t, r.Problems)
+	})
 }
 
 func text(s string) *string { return &s }

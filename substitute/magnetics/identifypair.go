@@ -134,17 +134,16 @@ func IdentifyGapByShims(g Geometry, steps []ShimStep, film Known[si.Length], mu 
 	fromFilm := float64(line.Length) * float64(filmError)
 	both := 2 * float64(line.LengthDeviation)
 	fromMeter := math.Sqrt(math.Max(0, both*both-fromFilm*fromFilm))
-	length := input{value: float64(line.Length)}
+	length := float64(line.Length)
 	fromLine := func(half float64, name, cure string) input {
 		return input{name, cure, 0, -half, half}
 	}
-	ends := []input{length, fromLine(fromFilm, "film thickness", "fold the film, measure the stack and divide"),
+	ends := []input{fromLine(fromFilm, "film thickness", "fold the film, measure the stack and divide"),
 		fromLine(fromMeter, "inductance readings", "add a step with more films, or read each twice")}
-	ends[0].low, ends[0].high = length.value, length.value
 	r := ShimResult{Line: line}
-	r.Length = propagate[si.Length](func(x []float64) float64 { return x[0] + x[1] + x[2] }, ends...)
+	r.Length = propagate[si.Length](func(x []float64) float64 { return length + x[0] + x[1] }, ends...)
 	path := float64(g.Path)
-	r.Gap = propagate[si.Length](func(x []float64) float64 { return x[0] + x[1] + x[2] - path/x[3] - x[4] },
+	r.Gap = propagate[si.Length](func(x []float64) float64 { return length + x[0] + x[1] - path/x[2] - x[3] },
 		append(ends, from(mu, "permeability", cureMu), from(joint, "joint", cureJoint))...)
 	return r, nil
 }
