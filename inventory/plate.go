@@ -218,7 +218,10 @@ func (p Plate) Known() bool {
 }
 
 // String says in one line what was understood; empty when nothing was.
-func (p Plate) String() string {
+func (p Plate) String() string { return strings.Join(p.Lines(), "; ") }
+
+// Lines says what was understood: the supply side, each output, the rated power.
+func (p Plate) Lines() []string {
 	var parts []string
 	if in := p.Input.String(); in != "" {
 		parts = append(parts, in)
@@ -229,7 +232,7 @@ func (p Plate) String() string {
 	if p.Watts > 0 {
 		parts = append(parts, "rated output "+si.Text(p.Watts))
 	}
-	return strings.Join(parts, "; ")
+	return parts
 }
 
 // String words the supply side.

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -28,9 +29,9 @@ func benchCommand(env *environment) *cli.Command {
 		Description: "Reads lines until the end of the file, such as r 4k7 1% x20 B4. Every line is stored and answered at " +
 			"once. A line that is not understood changes nothing, says why on standard error, and makes the exit status 3 at " +
 			"the end; the others are kept. bin NAME, donor \"NAME\" and condition WORD hold for the lines that follow, also " +
-			"within one line for that line. With a donor in force whose plate is known, the word plate on a line stands for figures " +
-			"that are not printed on the part: at least what the plate says, as an estimate. undo takes back the last line about a part, undo 3 the last three. help lists " +
-			"the forms. # opens a comment.",
+			"within one line for that line. With a donor in force whose plate is known, the word plate on a line stands for " +
+			"figures that are not printed on the part: at least what the plate says, as an estimate. undo takes back the last " +
+			"line about a part, undo 3 the last three. help lists the forms. # opens a comment.",
 		UsageText: "printf 'bin B4\\nr 4k7 1%% x20\\nd UF4007 x4\\n' | sparewright bench\n" +
 			"echo 'r brown-black-orange-gold x12' | sparewright bench --donor \"router brick\" --json",
 		Flags: append([]cli.Flag{
@@ -208,7 +209,12 @@ func (b *benchSession) setting(a benchAction) (string, error) {
 		return "no " + a.verb + " from here on", nil
 	}
 	text := a.verb + " " + quoted(value) + " from here on"
-	if p, known := b.set.plates[b.set.donor]; a.verb == "donor" && known && (p.Known() || a.donor.Plate != "") {
+	p, known := b.set.plates[b.set.donor]
+	switch {
+	case a.verb != "donor":
+	case !known:
+		text += "; no such donor so far" + didYouMean("", b.set.donor, slices.Sorted(maps.Keys(b.set.plates)))
+	case p.Known() || a.donor.Plate != "":
 		text += "; plate: " + plateText(p)
 	}
 	return text, nil
@@ -241,6 +247,9 @@ func (b *benchSession) put(a benchAction, out benchAnswer) (benchAnswer, error) 
 		return out, err
 	}
 	b.stored = append(b.stored, benchMove{b.line, number})
+	if _, known := b.set.plates[after.Donor]; !known {
+		b.set.plates[after.Donor] = inventory.Plate{}
+	}
 	doc := exchange.LotDocument(after)
 	out.Lot, out.Added, out.Remarks = &doc, a.lot.Count, a.remarks
 	out.Answer = fmt.Sprintf("put in %s: %s; %s", counted(a.lot.Count, after.Unit()), partText(after), placeText(after))

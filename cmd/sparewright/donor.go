@@ -27,7 +27,7 @@ func donorCommand(env *environment) *cli.Command {
 			"what its parts were good for by the plate alone (at least figures), and all lots pulled from it. With --was, --plate, " +
 			"--state, --note or --rename it records the donor, or alters what is known of it; what is not given stays as it is. " +
 			"Figures by the plate are not written to any lot: it is for you to say that a part lay in that place.",
-		UsageText: "sparewright donor \"phone charger 7\" --was \"phone charger\" --plate \"100-240V~ 50/60Hz 0.5A, 5V 2A\" --state dead\n" +
+		UsageText: "sparewright donor \"phone charger 7\" --plate \"100-240V~ 50/60Hz 0.5A, 5V 2A\" --state dead\n" +
 			"sparewright donor --demo\n" +
 			"sparewright donor \"router brick 12 V 1 A, no. 7\" --demo",
 		Flags: append([]cli.Flag{
@@ -123,7 +123,7 @@ func listDonors(env *environment, c *cli.Context) error {
 		env.note("no donor is known")
 		return nil
 	}
-	t := ui.Table{Columns: []ui.Column{{Title: "DONOR", Shrink: 1}, {Title: "WAS", Shrink: 2}, {Title: "PLATE", Shrink: 2},
+	t := ui.Table{Columns: []ui.Column{{Title: "DONOR"}, {Title: "WAS", Shrink: 2}, {Title: "PLATE", Shrink: 2},
 		{Title: "STATE", Shrink: 2}, {Title: "LOTS", Number: true}}}
 	for _, d := range list {
 		t.Rows = append(t.Rows, []string{d.Name, d.Was, d.Plate, d.State, fmt.Sprint(len(d.lots))})
@@ -216,9 +216,10 @@ func donorTable(d inventory.Donor, p inventory.Plate, titled bool) ui.Table {
 	}
 	add("was", d.Was)
 	add("plate", d.Plate)
-	if d.Plate != "" {
-		add("understood", plateText(p))
+	for _, line := range p.Lines() {
+		add("understood", line)
 	}
+	add("no place", strings.Join(p.Unread, ", "))
 	add("state", d.State)
 	add("note", d.Note)
 	return t

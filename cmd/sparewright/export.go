@@ -14,8 +14,9 @@ func exportCommand(env *environment) *cli.Command {
 		Name:     "export",
 		Category: groupDrawer,
 		Usage:    "write the drawer as CSV",
-		Description: "Writes every lot as one row of CSV, and every donor of which something is known, which import reads back. Texts that a spreadsheet would take for a " +
-			"formula get a quote in front; import removes it. A file is written whole or not at all.",
+		Description: "Writes every lot as one row of CSV, and every donor of which something is known, which import reads back. " +
+			"Texts that a spreadsheet would take for a formula get a quote in front; import removes it. A file is written whole or " +
+			"not at all.",
 		UsageText: "sparewright export --demo -o drawer.csv",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "output", Aliases: []string{"o"}, Usage: "write to `FILE`, not to standard output"},

@@ -60,7 +60,8 @@ func (s *Store) Preview(ctx context.Context, lots []inventory.Lot, replace bool)
 }
 
 // PreviewWithDonors tells what ImportWithDonors would do.
-func (s *Store) PreviewWithDonors(ctx context.Context, lots []inventory.Lot, donors []inventory.Donor, replace bool) (Imported, error) {
+func (s *Store) PreviewWithDonors(ctx context.Context, lots []inventory.Lot, donors []inventory.Donor,
+	replace bool) (Imported, error) {
 	if err := validImport(lots, donors); err != nil {
 		return Imported{}, err
 	}
@@ -90,7 +91,8 @@ type recount struct {
 	count float64
 }
 
-func (s *Store) plan(ctx context.Context, tx *sqlx.Tx, lots []inventory.Lot, donors []inventory.Donor, replace bool) (importPlan, error) {
+func (s *Store) plan(ctx context.Context, tx *sqlx.Tx, lots []inventory.Lot, donors []inventory.Donor,
+	replace bool) (importPlan, error) {
 	sh, err := s.loadShelf(ctx, tx, everything())
 	if err != nil {
 		return importPlan{}, err
