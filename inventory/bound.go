@@ -134,12 +134,14 @@ func (p Plate) mainsBounds() []Bound {
 }
 
 // For returns the bounds that may stand for a figure of a kind of part on one side, the lowest of each figure: of several
-// outputs nobody knows which one the part came from.
+// outputs nobody knows which one the part came from. The current of a fuse is left out: to take a fuse for smaller than it
+// may be is no caution.
 func (p Plate) For(k catalog.Kind, side BoundSide) []Bound {
 	var out []Bound
 	for _, b := range p.Bounds() {
 		f, known := catalog.FieldNamed(k, b.Field)
-		if b.Kind != k || b.Side != side || !known || !f.Within(b.Value) {
+		protects := k == catalog.KindFuse && b.Field == "current"
+		if b.Kind != k || b.Side != side || !known || !f.Within(b.Value) || protects {
 			continue
 		}
 		i := slices.IndexFunc(out, func(o Bound) bool { return o.Field == b.Field })

@@ -93,6 +93,9 @@ func TestBoundsForAPart(t *testing.T) {
 	}
 	require.Equal(t, []string{"reverse 5 V", "average 1 A"}, got)
 	require.Empty(t, p.For(catalog.KindRectifier, inventory.MainsSide))
+	fuse := p.For(catalog.KindFuse, inventory.MainsSide)
+	require.Len(t, fuse, 1, "at least 0.5 A is no rating to protect by")
+	require.Equal(t, "volts", fuse[0].Field)
 }
 
 func part(t *testing.T, k catalog.Kind, name string, figures ...string) catalog.Part {

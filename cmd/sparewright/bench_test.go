@@ -152,6 +152,8 @@ func TestBenchTakesFromThePlate(t *testing.T) {
 	for line, says := range map[string]string{
 		"c 470u":                      "or plate for at least 5 V by the plate of the donor",
 		"bridge nomark plate":         "average",
+		"fuse plate":                  "designation", // and no current: a fuse must not be taken for smaller than it may be
+		"put fuse glass plate":        "current: missing",
 		"r 4k7 plate":                 "says nothing of a resistor",
 		"c 470u donor blank plate":    "the voltage is missing",
 		"fuse T1A donor blank plate":  "its plate is not known",

@@ -21,7 +21,7 @@ func undoCommand(env *environment) *cli.Command {
 		Description: "Takes back what was put in, taken out or imported last, whichever session did it, by contrary movements; the " +
 			"history keeps both. Called again it goes further back; STEPS takes back several at once, all or none. What has been " +
 			"set aside or used since cannot be taken back. Readings, bins, notes and donors are not touched.",
-		UsageText: "sparewright undo\nsparewright undo 3 --json",
+		UsageText: "sparewright undo\nsparewright undo 1 --json",
 		Flags:     writingFlags(),
 		Action:    env.action(0, 1, func(c *cli.Context) error { return undo(env, c) }),
 	}

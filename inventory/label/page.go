@@ -85,8 +85,9 @@ func Page(labels []Label, paper Paper) ([]byte, error) {
 		SheetHeight             si.Length
 		LabelWidth, LabelHeight si.Length
 		Edge, PagePadding       si.Length
+		HalfGrid                si.Length // half of the labels of a row, for screens of any width
 		Sheets                  [][]Label
-	}{paper, paper.Height - rounding, width, height, edge, (paper.Width - across*width) / 2, sheets})
+	}{paper, paper.Height - rounding, width, height, edge, (paper.Width - across*width) / 2, across*width/2 + rounding/2, sheets})
 	if err != nil {
 		return nil, fmt.Errorf("labels: %w", err)
 	}
