@@ -120,6 +120,9 @@ func (j *job) refuse(r Refusal) {
 	}
 }
 
+// plansKept bounds the memory of ways to wind: some 40 MB.
+const plansKept = 60_000
+
 // plan returns the ways to wind, from memory when another target already asked.
 func (j *job) plan(c *bareCore, k planKey) []plan {
 	j.winding.mu.Lock()
@@ -130,6 +133,9 @@ func (j *job) plan(c *bareCore, k planKey) []plan {
 	}
 	p = j.shop.plans(c, k)
 	j.winding.mu.Lock()
+	if len(j.winding.plans) >= plansKept {
+		clear(j.winding.plans) // what is needed again is computed again
+	}
 	j.winding.plans[k] = p
 	j.winding.mu.Unlock()
 	return p
