@@ -3,12 +3,15 @@ package substitute
 import (
 	"encoding/json"
 	"math/rand/v2"
+	"os"
 	"runtime"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
@@ -181,4 +184,109 @@ func TestSurveyGivesTheBestOfAll(t *testing.T) {
 			"%s %g A", line.Target.Name, float64(line.Target.Current))
 	}
 	require.Greater(t, compared, 30)
+}
+
+// smallDrawer keeps one to four switchers and cores, some rectifiers, films and wires beside all small parts of the
+// built-in drawer, with counts of their own.
+func smallDrawer(r *rand.Rand) inventory.Snapshot {
+	kept := map[catalog.Kind]int{catalog.KindSwitcher: 1 + r.IntN(4), catalog.KindCore: 1 + r.IntN(4), catalog.KindFilm: 6 + r.IntN(4),
+		catalog.KindWire: 4 + r.IntN(4), catalog.KindRectifier: 6 + r.IntN(8)}
+	lots := exchange.Demo().Lots
+	r.Shuffle(len(lots), func(a, b int) { lots[a], lots[b] = lots[b], lots[a] })
+	var out inventory.Snapshot
+	for _, l := range lots {
+		k := l.Part.Kind()
+		if most, few := kept[k]; few {
+			if most == 0 {
+				continue
+			}
+			kept[k]--
+		} else if r.IntN(50) == 0 {
+			continue
+		}
+		out.Lots = append(out.Lots, l)
+	}
+	return out
+}
+
+// smallTarget is any usual battery at a usual current.
+func smallTarget(t *testing.T, r *rand.Rand) Target {
+	like := usual()[r.IntN(len(usual()))]
+	like.Current = usualCurrents[r.IntN(2)]
+	target := resolved(t, like)
+	target.Case = []Case{Sealed, Vented, Open}[r.IntN(3)]
+	if r.IntN(3) == 0 {
+		target.MainsMin = 85
+	}
+	return target
+}
+
+// sameAsExhaustive holds the ranked list of a drawer against plain enumeration, and the best build of the search for one alone. It
+// returns how many builds there were.
+func sameAsExhaustive(t *testing.T, seed uint64) int {
+	r := rand.New(rand.NewPCG(seed, 99))
+	w := NewWorkbench(smallDrawer(r))
+	target := smallTarget(t, r)
+	if _, bad := target.unsuitable(); bad {
+		return 0
+	}
+	j := newJob(w, target)
+	variants := j.variants()
+	usable := j.controlled(variants)
+	j.settle(usable)
+	j.turns = j.turnRatios()
+	best := map[[2]string]measured{}
+	for _, v := range usable {
+		for k := range w.cores {
+			m, ok := exhaustive(j, v, &w.cores[k])
+			key := [2]string{v.stock.key, w.cores[k].stock.key}
+			if old, seen := best[key]; ok && (!seen || m.better(&old)) {
+				best[key] = m
+			}
+		}
+	}
+	var want []Build
+	for _, m := range best {
+		want = append(want, j.assemble(&m))
+	}
+	rank(want)
+	got := w.Advise(target, Options{Builds: 100}).Builds
+	if !anyFeasible(want) {
+		require.False(t, anyFeasible(got), "seed %d", seed)
+		return 0
+	}
+	require.Len(t, got, len(want), "seed %d", seed)
+	for i := range want {
+		require.Equal(t, want[i].Score, got[i].Score, "seed %d, build %d", seed, i+1)
+		require.Equal(t, [2]string{want[i].Switcher.Designation, want[i].Core.Designation},
+			[2]string{got[i].Switcher.Designation, got[i].Core.Designation}, "seed %d, build %d", seed, i+1)
+		require.Equal(t, want[i].Transformer, got[i].Transformer, "seed %d, build %d", seed, i+1)
+	}
+	one := w.Advise(target, Options{Builds: 1, Refused: 1, single: true}).Builds
+	require.Equal(t, want[0].Score, one[0].Score, "seed %d, the best alone", seed)
+	require.Equal(t, want[0].Transformer, one[0].Transformer, "seed %d, the best alone", seed)
+	return len(want)
+}
+
+// TestSmallDrawersEqualExhaustive compares random small drawers whole. SPAREWRIGHT_DRAWERS_TRIED=2000 is the long form.
+func TestSmallDrawersEqualExhaustive(t *testing.T) {
+	rounds := 40
+	if n, err := strconv.Atoi(os.Getenv("SPAREWRIGHT_DRAWERS_TRIED")); err == nil {
+		rounds = n
+	}
+	builds, answered := 0, 0
+	for seed := range rounds {
+		n := sameAsExhaustive(t, uint64(seed))
+		if builds += n; n > 0 {
+			answered++
+		}
+	}
+	t.Logf("%d drawers, %d with a build, %d builds compared", rounds, answered, builds)
+	require.Greater(t, answered, rounds/10)
+}
+
+// FuzzSearch looks for a drawer on which the search and plain enumeration differ.
+func FuzzSearch(f *testing.F) {
+	f.Add(uint64(1))
+	f.Fuzz(func(t *testing.T, seed uint64) { sameAsExhaustive(t, seed) })
 }
