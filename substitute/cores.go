@@ -270,20 +270,25 @@ const (
 // makeGaps lists every gap that can be made: as found, and with one to three layers of one or two films of the drawer.
 // Two ways with the same films count once.
 func (c *bareCore) makeGaps(films []stock[catalog.Film]) []madeGap {
+	return c.stacks(films, maxShimLayers)
+}
+
+// stacks is makeGaps with up to so many layers.
+func (c *bareCore) stacks(films []stock[catalog.Film], most int) []madeGap {
 	gaps := []madeGap{c.gapWith(films, nil)}
 	for i := range films {
 		if films[i].part.Shim != "yes" {
 			continue
 		}
-		for n := 1; n <= maxShimLayers; n++ {
+		for n := 1; n <= most; n++ {
 			gaps = c.addGap(gaps, films, []filmCount{{i, n}})
 		}
 		for j := i + 1; j < len(films); j++ {
 			if films[j].part.Shim != "yes" {
 				continue
 			}
-			for n := 1; n < maxShimLayers; n++ {
-				for m := 1; n+m <= maxShimLayers; m++ {
+			for n := 1; n < most; n++ {
+				for m := 1; n+m <= most; m++ {
 					gaps = c.addGap(gaps, films, []filmCount{{i, n}, {j, m}})
 				}
 			}

@@ -424,13 +424,18 @@ func (j *job) voltages(k voltageKey) ([]regulation.VoltageNetwork, regulation.Sh
 	if seen {
 		return a.nets, a.short
 	}
-	nets, short := regulation.DesignVoltage(regulation.VoltageSpec{Set: k.set, Absolute: k.absolute,
-		Band: si.Interval[si.Voltage]{Low: j.target.BandLow, High: j.target.BandHigh}, Vref: k.vref, VrefNominal: k.nominal,
-		BiasCurrent: k.bias, Offset: k.offset}, j.legs, j.trims)
+	nets, short := regulation.DesignVoltage(j.voltageSpec(k), j.legs, j.trims)
 	j.network.mu.Lock()
 	j.network.volts[k] = voltageAnswer{nets, short}
 	j.network.mu.Unlock()
 	return nets, short
+}
+
+// voltageSpec is what the voltage divider has to do.
+func (j *job) voltageSpec(k voltageKey) regulation.VoltageSpec {
+	return regulation.VoltageSpec{Set: k.set, Absolute: k.absolute,
+		Band: si.Interval[si.Voltage]{Low: j.target.BandLow, High: j.target.BandHigh}, Vref: k.vref, VrefNominal: k.nominal,
+		BiasCurrent: k.bias, Offset: k.offset}
 }
 
 // currentKey lets targets of the same current share the design of shunt and divider.
@@ -445,10 +450,8 @@ type currentKey struct {
 // currents designs shunt and divider from what the voltage divider has left. The best design of the whole stock, from memory,
 // is the best of what is left too whenever its parts are still there; only else the search is made anew.
 func (j *job) currents(w wish, legs regulation.Stock, trimmers []regulation.TrimmerPiece) ([]regulation.CurrentNetwork, regulation.Shortfall) {
-	i := j.target.Current
-	spec := regulation.CurrentSpec{Set: i, HighLimit: i * currentCeiling, Vref: w.vref, VrefNominal: w.nominal, Offset: w.offset,
-		BiasCurrent: w.bias, Shunts: j.shunts, SenseMin: senseLeast, SenseMax: senseMost}
-	key := currentKey{i, w.vref, w.nominal, w.offset, w.bias}
+	spec := j.currentSpec(w)
+	key := currentKey{j.target.Current, w.vref, w.nominal, w.offset, w.bias}
 	j.network.mu.Lock()
 	whole, seen := j.network.currents[key]
 	j.network.mu.Unlock()
@@ -462,6 +465,13 @@ func (j *job) currents(w wish, legs regulation.Stock, trimmers []regulation.Trim
 		return whole[:1], regulation.Shortfall{}
 	}
 	return regulation.DesignCurrent(spec, legs, trimmers)
+}
+
+// currentSpec is what shunt and current divider have to do.
+func (j *job) currentSpec(w wish) regulation.CurrentSpec {
+	i := j.target.Current
+	return regulation.CurrentSpec{Set: i, HighLimit: i * currentCeiling, Vref: w.vref, VrefNominal: w.nominal, Offset: w.offset,
+		BiasCurrent: w.bias, Shunts: j.shunts, SenseMin: senseLeast, SenseMax: senseMost}
 }
 
 func holdsTrimmer(left []regulation.TrimmerPiece, n regulation.CurrentNetwork) bool {

@@ -1,0 +1,176 @@
+package substitute
+
+import (
+	"fmt"
+	"slices"
+
+	"sparewright/catalog/si"
+	"sparewright/substitute/magnetics"
+	"sparewright/substitute/regulation"
+)
+
+// Bench is what was measured on a build that has been wound or wired, every value with its error. What was not measured is
+// left zero.
+type Bench struct {
+	Stacks      []StackReading // in the order taken; the last is the stack that lies in the core now
+	Reference   magnetics.Known[si.Voltage]
+	Legs        []LegReading
+	SetVoltages []SetReading[si.Voltage]
+	SetCurrents []SetReading[si.Current]
+	Leakage     magnetics.Known[si.Inductance] // of the primary with the secondary shorted
+}
+
+// StackReading is the primary inductance with films in the core.
+type StackReading struct {
+	AsBuilt    bool // the stack of the sheet; Layers is then empty
+	Layers     []LayerReading
+	Inductance magnetics.Known[si.Inductance]
+}
+
+// LayerReading names a film of the drawer by lot, or by designation where Lot is 0.
+type LayerReading struct {
+	Lot         int64
+	Designation string
+	Count       int
+}
+
+// LegReading is a resistor measured before it was fitted: the whole leg of a network, or one of its parts, counted from 1. The
+// roles are those of Regulation.Networks and the two trimmers.
+type LegReading struct {
+	Role string
+	Part int // 0 for the whole leg
+	Ohm  magnetics.Known[si.Resistance]
+}
+
+// Where a set point was read: as the trimmer stands, or at its lower or upper stop.
+const (
+	AtPresent = "present"
+	AtLow     = "low"
+	AtHigh    = "high"
+)
+
+// SetReading is a set point that was measured.
+type SetReading[Q si.Quantity] struct {
+	End   string
+	Value magnetics.Known[Q]
+}
+
+// Words of Verdict in a Tuning.
+const (
+	TuneGood     = "good"     // inside its limits, meter error included
+	TuneLow      = "low"      // too low
+	TuneHigh     = "high"     // too high
+	TuneUnsure   = "unsure"   // a limit lies within the error of the meter
+	TuneStrained = "strained" // between the walls, but another limit fails
+	TuneBroken   = "broken"   // a limit is broken, or could be
+	TuneDoubt    = "doubt"    // the readings contradict the parts
+)
+
+// Tuning is the answer to a Bench: for everything measured a verdict and the next thing to do.
+type Tuning struct {
+	Target     Target            `json:"target"`
+	Rank       int               `json:"rank"`
+	Helped     bool              `json:"helped"` // false when for something measured nothing in stock helps
+	Inductance *InductanceTuning `json:"inductance,omitempty"`
+	Voltage    *SetTuning        `json:"voltage,omitempty"`
+	Current    *SetTuning        `json:"current,omitempty"`
+	Stage      *StageTuning      `json:"stage,omitempty"`
+	Cautions   []string          `json:"cautions"`
+}
+
+// BenchFault says which reading cannot be used, why, and what to type instead. Option is the command-line name.
+type BenchFault struct{ Option, Given, Why string }
+
+func (f BenchFault) Error() string { return fmt.Sprintf("--%s %q: %s", f.Option, f.Given, f.Why) }
+
+// Tuner is one build on the bench, ready for any number of readings.
+type Tuner struct {
+	job    *job
+	m      *measured
+	ctl    *control
+	build  *Build
+	window window
+}
+
+// NewTuner takes a build that Advise gave for the same target and the same drawer. It reports false when the build needs
+// parts that are not in the drawer.
+func (w *Workbench) NewTuner(t Target, b *Build) (*Tuner, bool) {
+	if b.Verdict != Feasible {
+		return nil, false
+	}
+	j := newJob(w, t)
+	found, _ := j.all()
+	at := slices.IndexFunc(found, func(m measured) bool {
+		return m.np == b.Transformer.PrimaryTurns && m.ns == b.Transformer.SecondaryTurns && m.v.stock.name() == b.Switcher.Designation &&
+			holds(m.v.stock.lots, b.Switcher.Lot) && holds(m.c.stock.lots, b.Core.Lot) && m.inductance == b.Transformer.Inductance
+	})
+	if at < 0 {
+		return nil, false
+	}
+	m := &found[at]
+	u := &Tuner{job: j, m: m, ctl: j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), build: b}
+	u.window = u.openWindow()
+	return u, true
+}
+
+func holds(places []place, lot int64) bool {
+	return slices.ContainsFunc(places, func(p place) bool { return p.lot == lot })
+}
+
+// Tune judges what was measured and says what to do next. An error is a BenchFault.
+func (u *Tuner) Tune(b Bench) (Tuning, error) {
+	out := Tuning{Target: u.job.target, Rank: u.build.Rank, Helped: true, Cautions: Cautions(u.job.target)}
+	if len(b.Stacks) > 0 {
+		x, err := u.inductance(b.Stacks)
+		if err != nil {
+			return out, err
+		}
+		out.Inductance = &x
+		out.Helped = out.Helped && x.helped()
+	}
+	if err := u.sets(b, &out); err != nil {
+		return out, err
+	}
+	if b.Leakage.Value > 0 {
+		s := u.stage(b)
+		out.Stage = &s
+		out.Helped = out.Helped && (s.Holds || s.Swap != nil)
+	}
+	return out, nil
+}
+
+// Roles of the control network that a LegReading may name.
+const (
+	roleTop, roleBottom                    = "divider top", "divider bottom"
+	roleShunt                              = "shunt"
+	roleCurrentTop, roleCurrentBottom      = "current divider top", "current divider bottom"
+	roleVoltageTrimmer, roleCurrentTrimmer = "voltage trimmer", "current trimmer"
+)
+
+// LegRoles lists the roles of a LegReading.
+func LegRoles() []string {
+	return []string{roleTop, roleBottom, roleVoltageTrimmer, roleShunt, roleCurrentTop, roleCurrentBottom, roleCurrentTrimmer}
+}
+
+// relative is the error of a reading as a ratio, the wider side.
+func relative[Q si.Quantity](k magnetics.Known[Q]) si.Ratio {
+	return si.Ratio(max(float64(k.Band.High-k.Value), float64(k.Value-k.Band.Low)) / float64(k.Value))
+}
+
+// spareResistors is the stock for networks less everything the build takes.
+func (u *Tuner) spareResistors() regulation.Stock {
+	var uses []regulation.Use
+	for i := range u.job.drawer.resistors {
+		s := &u.job.drawer.resistors[i]
+		n := 0.0
+		for _, p := range u.build.Parts {
+			if p.Source == "drawer" && holds(s.lots, p.Lot) {
+				n += p.Quantity
+			}
+		}
+		if n > 0 {
+			uses = append(uses, regulation.Use{Lot: int64(i + 1), Ohm: s.part.Resistance.Value, Count: int(n + 0.5)})
+		}
+	}
+	return u.job.legs.WithoutLots(uses)
+}

@@ -1,0 +1,293 @@
+package substitute
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/substitute/magnetics"
+	"sparewright/substitute/regulation"
+)
+
+// SetTuning is what the real values make of a set point, in V or A as Unit says. Reach is what every corner that the readings
+// leave can be trimmed to, worst what no corner passes.
+type SetTuning struct {
+	Verdict   string    `json:"verdict"`
+	Unit      string    `json:"unit"`
+	Set       float64   `json:"set"`
+	Limit     float64   `json:"limit"` // never to be exceeded
+	Trimmer   bool      `json:"trimmer"`
+	Low       float64   `json:"low"` // at the lower stop, likely
+	High      float64   `json:"high"`
+	WorstLow  float64   `json:"worst_low"`
+	ReachLow  float64   `json:"reach_low"`
+	ReachHigh float64   `json:"reach_high"`
+	WorstHigh float64   `json:"worst_high"`
+	Present   float64   `json:"present,omitempty"` // as read
+	Turn      float64   `json:"turn,omitempty"`    // by which the trimmer is to raise the set point
+	Doubt     string    `json:"doubt,omitempty"`
+	Notes     []string  `json:"notes,omitempty"`
+	ReadEnds  bool      `json:"read_ends,omitempty"` // reading the set point at both stops would settle it
+	Swap      *SwapStep `json:"swap,omitempty"`
+}
+
+// SwapStep is one resistor of the drawer to put into a leg, and the set points it then gives.
+type SwapStep struct {
+	Role        string        `json:"role"`
+	How         string        `json:"how"`            // in place, in parallel or in series
+	Part        int           `json:"part,omitempty"` // which part of the leg goes, counted from 1
+	Out         si.Resistance `json:"out_ohm,omitempty"`
+	In          si.Resistance `json:"in_ohm"`
+	Lot         int64         `json:"lot,omitempty"`
+	Bin         string        `json:"bin,omitempty"`
+	Designation string        `json:"designation"`
+	Leg         string        `json:"leg"` // the leg as it then is
+	Low         float64       `json:"low"`
+	High        float64       `json:"high"`
+	ReachLow    float64       `json:"reach_low"`
+	ReachHigh   float64       `json:"reach_high"`
+	WorstHigh   float64       `json:"worst_high"`
+}
+
+// realParts is the control network with what was measured of it.
+type realParts struct {
+	wish    wish
+	voltage regulation.VoltageNetwork
+	current regulation.CurrentNetwork
+	notes   []string
+}
+
+// sets judges the set points of which anything was measured.
+func (u *Tuner) sets(b Bench, out *Tuning) error {
+	volts, amps := len(b.SetVoltages) > 0 || b.Reference.Value > 0, len(b.SetCurrents) > 0 || b.Reference.Value > 0
+	for _, l := range b.Legs {
+		ofVoltage := l.Role == roleTop || l.Role == roleBottom || l.Role == roleVoltageTrimmer
+		volts, amps = volts || ofVoltage, amps || !ofVoltage
+	}
+	if !volts && !amps {
+		return nil
+	}
+	p, err := u.real(b)
+	if err != nil {
+		return err
+	}
+	if volts {
+		s, err := u.voltage(p, b.SetVoltages)
+		if err != nil {
+			return err
+		}
+		out.Voltage = &s
+		out.Helped = out.Helped && s.helped()
+	}
+	if amps {
+		s, err := u.current(p, b.SetCurrents)
+		if err != nil {
+			return err
+		}
+		out.Current = &s
+		out.Helped = out.Helped && s.helped()
+	}
+	return nil
+}
+
+func (s *SetTuning) helped() bool {
+	return s.Verdict == TuneGood || s.Swap != nil || s.ReadEnds || s.Verdict == TuneDoubt
+}
+
+// real puts what was measured in place of what was printed.
+func (u *Tuner) real(b Bench) (realParts, error) {
+	j := u.job
+	p := realParts{voltage: u.ctl.voltage, current: u.ctl.current}
+	all := j.wishes(j.drawer)
+	p.wish = all[slices.IndexFunc(all, func(w wish) bool { return w.amp == u.ctl.amp && w.ref == u.ctl.ref })]
+	if k := b.Reference; k.Value > 0 {
+		known := p.wish.vref
+		p.wish.vref = si.Interval[si.Voltage]{Low: max(known.Low, k.Band.Low), High: min(known.High, k.Band.High)}
+		if p.wish.vref.Low > p.wish.vref.High {
+			p.wish.vref = k.Band
+			p.notes = append(p.notes, fmt.Sprintf("the reference reads %s, outside its %s to %s: measure again at the running circuit",
+				si.Format(k.Value, 4), si.Format(known.Low, 4), si.Format(known.High, 4)))
+		}
+		p.wish.nominal = p.wish.vref.Mid()
+	}
+	for _, l := range b.Legs {
+		if err := u.fit(&p, l); err != nil {
+			return p, err
+		}
+	}
+	return p, nil
+}
+
+// fit enters one measured leg.
+func (u *Tuner) fit(p *realParts, l LegReading) error {
+	given := fmt.Sprintf("%s=%s", l.Role, si.Text(l.Ohm.Value))
+	trimmer := func(has bool, t *regulation.TrimmerPiece) error {
+		if !has || l.Part > 1 {
+			return BenchFault{"resistor", given, "this build has no such trimmer"}
+		}
+		t.Ohm, t.Tolerance = l.Ohm.Value, relative(l.Ohm)
+		return nil
+	}
+	leg := map[string]*regulation.Network{roleTop: &p.voltage.Top, roleBottom: &p.voltage.Bottom, roleShunt: &p.current.Shunt,
+		roleCurrentTop: &p.current.Top, roleCurrentBottom: &p.current.Bottom}[l.Role]
+	switch {
+	case l.Role == roleVoltageTrimmer:
+		return trimmer(p.voltage.HasTrimmer, &p.voltage.Trimmer)
+	case l.Role == roleCurrentTrimmer:
+		return trimmer(p.current.HasTrimmer, &p.current.Trimmer)
+	case leg == nil:
+		return BenchFault{"resistor", given, "no such place; one of " + strings.Join(LegRoles(), ", ")}
+	}
+	was := leg.Ohm
+	if l.Part > 0 && l.Part <= leg.N {
+		was = leg.Values[l.Part-1]
+	}
+	m, agrees, err := leg.Read(l.Part-1, l.Ohm.Band)
+	if err != nil {
+		return BenchFault{"resistor", given, fmt.Sprintf("%s is %s: it has no part %d", l.Role, leg, l.Part)}
+	}
+	if *leg = m; !agrees {
+		p.notes = append(p.notes, fmt.Sprintf("%s reads %s, the sheet has %s: reckoned as read; is it the right part, measured out of the circuit?",
+			l.Role, si.Format(l.Ohm.Value, 4), regulation.ValueText(was)))
+	}
+	return nil
+}
+
+// readEnds sorts readings of a set point: what was found at the stops, and the last one as the trimmer stands.
+func readEnds[Q si.Quantity](all []SetReading[Q]) (ends regulation.Ends[Q], present *magnetics.Known[Q]) {
+	for i := range all {
+		switch r := &all[i]; r.End {
+		case AtLow:
+			ends.Low = r.Value.Band
+		case AtHigh:
+			ends.High = r.Value.Band
+		default:
+			present = &r.Value
+		}
+	}
+	return ends, present
+}
+
+func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, error) {
+	t, v := u.job.target, p.voltage
+	if !v.HasTrimmer && slices.ContainsFunc(read, func(r SetReading[si.Voltage]) bool { return r.End != AtPresent }) {
+		return SetTuning{}, BenchFault{"set-voltage", "low, high", "this build has no voltage trimmer"}
+	}
+	spec := u.job.voltageSpec(voltageKey{t.Set, t.Absolute, p.wish.vref, p.wish.nominal, p.wish.offset, p.wish.bias})
+	var trimmer *regulation.TrimmerPiece
+	if v.HasTrimmer {
+		trimmer = &v.Trimmer
+	}
+	now := regulation.CheckVoltage(spec, v.Top, v.Bottom, trimmer)
+	s := SetTuning{Unit: "V", Set: float64(t.Set), Limit: float64(t.Absolute), Trimmer: v.HasTrimmer, Low: float64(now.SetLow), High: float64(now.SetHigh), Notes: p.notes}
+	ends, present := readEnds(read)
+	least := float64(t.BandLow)
+	known := judgeSet(&s, now.Ends(), ends, present, least)
+	if s.Verdict != TuneGood && s.Verdict != TuneDoubt {
+		if all := regulation.VoltageSwaps(spec, now, known, u.spareResistors()); len(all) > 0 {
+			s.Swap = swapStep(u.job, all[0], now.Top, now.Bottom, roleTop, roleBottom)
+		}
+	}
+	return s, nil
+}
+
+func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, error) {
+	t, c := u.job.target, p.current
+	if !c.HasTrimmer && slices.ContainsFunc(read, func(r SetReading[si.Current]) bool { return r.End != AtPresent }) {
+		return SetTuning{}, BenchFault{"set-current", "low, high", "this build has no current trimmer"}
+	}
+	spec := u.job.currentSpec(p.wish)
+	var trimmer *regulation.TrimmerPiece
+	if c.HasTrimmer {
+		trimmer = &c.Trimmer
+	}
+	now := regulation.CheckCurrent(spec, c.Shunt, c.Top, c.Bottom, trimmer)
+	s := SetTuning{Unit: "A", Set: float64(t.Current), Limit: float64(spec.HighLimit), Trimmer: c.HasTrimmer, Low: float64(now.Low), High: float64(now.High), Notes: p.notes}
+	ends, present := readEnds(read)
+	known := judgeSet(&s, now.Ends(), ends, present, float64(2*t.Current-spec.HighLimit))
+	if s.Verdict != TuneGood && s.Verdict != TuneDoubt {
+		if all := regulation.CurrentSwaps(spec, now, known, u.spareResistors()); len(all) > 0 {
+			s.Swap = swapStep(u.job, all[0], now.Top, now.Bottom, roleCurrentTop, roleCurrentBottom)
+		}
+	}
+	return s, nil
+}
+
+// judgeSet holds the ends, as far as parts and readings leave them open, against set point and limits, and returns the ends
+// that were read. A set point that was read counts as both ends where there is no trimmer.
+func judgeSet[Q si.Quantity](s *SetTuning, parts, read regulation.Ends[Q], present *magnetics.Known[Q], least float64) regulation.Ends[Q] {
+	if present != nil && !s.Trimmer {
+		read = regulation.Ends[Q]{Low: present.Band, High: present.Band}
+	}
+	ends, fits := parts.Meets(read)
+	if !fits {
+		ends = parts
+		for _, r := range []si.Interval[Q]{read.Low, read.High} {
+			ends.High.High = max(ends.High.High, r.High)
+		}
+	}
+	set, limit := Q(s.Set), Q(s.Limit)
+	s.WorstLow, s.ReachLow, s.ReachHigh, s.WorstHigh = float64(ends.Low.Low), float64(ends.Low.High), float64(ends.High.Low), float64(ends.High.High)
+	s.place(read.Low.Mid() > 0, float64(read.Low.Mid()), read.High.Mid() > 0, float64(read.High.Mid()))
+	if present != nil {
+		s.Present = float64(present.Value)
+		fits = fits && present.Band.High >= ends.Low.Low && present.Band.Low <= ends.High.High
+		if s.Trimmer && !present.Band.Contains(set) {
+			s.Turn = s.Set - s.Present
+		}
+	}
+	switch {
+	case !fits:
+		s.Verdict = TuneDoubt
+		s.Doubt = "the reading is not what these parts can give: measure reference and resistors, look for a wrong part or a bad joint"
+	case s.WorstHigh > s.Limit:
+		s.Verdict = TuneBroken
+	case !s.Trimmer && s.WorstLow < least || s.Trimmer && ends.High.High < set:
+		s.Verdict = TuneLow
+	case s.Trimmer && ends.Low.Low > set:
+		s.Verdict = TuneHigh
+	case s.Trimmer && (ends.High.Low < set || ends.Low.High > set):
+		s.Verdict = TuneUnsure
+	default:
+		s.Verdict = TuneGood
+	}
+	bothRead := read.Low != (si.Interval[Q]{}) && read.High != (si.Interval[Q]{})
+	s.ReadEnds = s.Verdict != TuneGood && s.Verdict != TuneDoubt && s.Trimmer && !bothRead && ends.High.Low <= limit
+	return read
+}
+
+// place puts the likely ends where they were read.
+func (s *SetTuning) place(hasLow bool, low float64, hasHigh bool, high float64) {
+	if hasLow {
+		s.Low = low
+	}
+	if hasHigh {
+		s.High = high
+	}
+}
+
+// swapStep writes a swap out with the lot it comes from.
+func swapStep[Q si.Quantity](j *job, w regulation.Swap[Q], top, bottom regulation.Network, topRole, bottomRole string) *SwapStep {
+	role, old := bottomRole, bottom
+	if w.Top {
+		role, old = topRole, top
+	}
+	r := j.drawer.resistors[w.In.Lot-1]
+	s := SwapStep{Role: role, How: w.How.String(), In: w.In.Ohm, Designation: r.name(), Leg: w.Leg.String(), Low: float64(w.Ends.Low.Mid()), High: float64(w.Ends.High.Mid()),
+		ReachLow: float64(w.Ends.Low.High), ReachHigh: float64(w.Ends.High.Low), WorstHigh: float64(w.Ends.High.High)}
+	if w.How == regulation.InPlace {
+		s.Part, s.Out = w.Part+1, old.Values[w.Part]
+	}
+	s.Lot, s.Bin = freeLot(r)
+	return &s
+}
+
+// freeLot is the first lot that holds a part.
+func freeLot(s stock[catalog.Resistor]) (lot int64, bin string) {
+	if len(s.lots) == 0 {
+		return 0, ""
+	}
+	return s.lots[0].lot, s.lots[0].bin
+}

@@ -1,0 +1,439 @@
+package substitute
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/substitute/magnetics"
+)
+
+// InductanceTuning is what the inductance readings tell and the stack to try next.
+type InductanceTuning struct {
+	Verdict        string          `json:"verdict"`
+	Measured       si.Inductance   `json:"measured_h"`
+	Low            si.Inductance   `json:"low_h"` // of the reading, by the meter error
+	High           si.Inductance   `json:"high_h"`
+	WallPower      si.Inductance   `json:"wall_power_h"`
+	WallSaturation si.Inductance   `json:"wall_saturation_h"`
+	Window         window          `json:"window"`
+	Strained       string          `json:"strained,omitempty"` // limit that fails at the reading although it lies between the walls
+	Now            []ShimFilm      `json:"now"`
+	Learned        []LearnedFigure `json:"learned"`
+	Doubt          string          `json:"doubt,omitempty"` // the readings contradict each other or the record
+
+	// At most one of these: the next stack from the drawer, else what would help.
+	Next  *StackStep `json:"next,omitempty"`
+	Buy   *StackStep `json:"buy,omitempty"`
+	Turns *TurnsStep `json:"turns,omitempty"`
+}
+
+// helped reports whether something in stock leads on; a reading in doubt leads to the meter.
+func (x *InductanceTuning) helped() bool {
+	return x.Verdict == TuneGood || x.Next != nil || x.Doubt != ""
+}
+
+// LearnedFigure is a figure as the readings have it, beside what was noted.
+type LearnedFigure struct {
+	Name  string  `json:"name"`
+	Lot   int64   `json:"lot,omitempty"`
+	Noted float64 `json:"noted"`
+	Value float64 `json:"value"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+	Unit  string  `json:"unit"` // m, or 1 for the permeability
+}
+
+// StackStep is a stack of films with what to expect of it.
+type StackStep struct {
+	Layers     []ShimFilm    `json:"layers"`
+	Changes    []FilmChange  `json:"changes"`
+	Shim       si.Length     `json:"shim_m"` // by the figures noted
+	Inductance si.Inductance `json:"inductance_h"`
+	Low        si.Inductance `json:"low_h"` // 19 times out of 20
+	High       si.Inductance `json:"high_h"`
+	Chance     si.Ratio      `json:"chance"` // of a reading between the walls, meter error included
+	Springs    bool          `json:"springs,omitempty"`
+	Hot        string        `json:"hot,omitempty"` // film that does not bear the transformer
+}
+
+// FilmChange is so many layers to lay in (positive) or take out (negative) under every leg.
+type FilmChange struct {
+	Lot         int64  `json:"lot,omitempty"`
+	Bin         string `json:"bin,omitempty"`
+	Designation string `json:"designation"`
+	Layers      int    `json:"layers"`
+}
+
+// TurnsStep is a new winding, near the ratio of the old, that a stack of the drawer brings between its walls.
+type TurnsStep struct {
+	Primary        int           `json:"primary_turns"`
+	Secondary      int           `json:"secondary_turns"`
+	Bias           int           `json:"bias_turns"`
+	WallPower      si.Inductance `json:"wall_power_h"`
+	WallSaturation si.Inductance `json:"wall_saturation_h"`
+	Stack          StackStep     `json:"stack"`
+}
+
+// Figures of the next step.
+const (
+	// filmDoubt is by how much a layer in the gap may differ from what was noted: dust, burrs, bow, glue and wrong labels;
+	// common practice, no source.
+	filmDoubt = 0.30
+	// filmDoubtMeasured is the same for a film whose thickness was measured.
+	filmDoubtMeasured = 0.10
+	// unknownGap stands for a ground gap that nobody looked for: most likely 5 um, up to a tenth of a millimetre 19 times out
+	// of 20; from memory.
+	unknownGap                = 5e-6
+	unknownGapSpread          = 1.5
+	sureEnough       si.Ratio = 0.90 // chance beyond which thicker stacks are not looked at
+	likelyEnough     si.Ratio = 0.50 // chance with which a stack is proposed that keeps every limit
+	worthTrying      si.Ratio = 0.10 // chance below which a stack is not proposed
+	nearestStacks             = 40
+	tallLayers                = 6 // layers of the thicker stacks
+	turnsSureEnough  si.Ratio = 0.85
+	turnsReach                = 0.6  // share by which turns may change
+	ratioKept                 = 0.02 // by which the turns ratio may change
+)
+
+// prior is what is known of core and films before the first reading.
+func (u *Tuner) prior(films []stock[catalog.Film]) magnetics.StackPrior {
+	c := u.m.c
+	p := magnetics.StackPrior{Geometry: c.geometry, Permeability: magnetics.VagueIn(c.mu, si.Interval[si.Ratio]{Low: c.muBand.Low, High: c.muBand.High}),
+		Ground: magnetics.VagueIn(c.ground, c.gndBand), Residual: magnetics.VagueIn(c.residual, c.resBand)}
+	if c.ground == 0 && !c.stock.part.Gap.Known() {
+		p.Ground = magnetics.Vague[si.Length]{Value: unknownGap, Spread: unknownGapSpread}
+	}
+	for i := range films {
+		f := films[i].part
+		e := si.Ratio(filmDoubt)
+		if f.Thickness.Basis == catalog.Measured {
+			e = filmDoubtMeasured
+		}
+		p.Films = append(p.Films, magnetics.VagueIn(f.Thickness.Value, si.Around(f.Thickness.Value, e)))
+	}
+	gap := magnetics.Gap{Ground: c.ground, Shim: u.m.gap.shim, Residual: c.residual}
+	p.Stray = magnetics.Deviation(magnetics.ModelError(c.geometry, gap))
+	return p
+}
+
+// stackOf finds the films of a reading in the drawer.
+func (u *Tuner) stackOf(r StackReading) (magnetics.Stack, error) {
+	films := u.job.drawer.films
+	s := make(magnetics.Stack, len(films))
+	if r.AsBuilt {
+		for _, f := range u.m.gap.films {
+			s[f.film] += f.count
+		}
+		return s, nil
+	}
+	for _, l := range r.Layers {
+		i := slices.IndexFunc(films, func(f stock[catalog.Film]) bool {
+			if l.Lot > 0 {
+				return holds(f.lots, l.Lot)
+			}
+			return strings.EqualFold(f.name(), l.Designation)
+		})
+		given := l.Designation
+		if l.Lot > 0 {
+			given = fmt.Sprint(l.Lot)
+		}
+		switch {
+		case i < 0:
+			return nil, BenchFault{"reading", given, "no film of the drawer; give its lot number or its name as list shows them"}
+		case films[i].part.Shim != "yes":
+			return nil, BenchFault{"reading", given, "this film must not lie in a gap; take one with shim=yes"}
+		}
+		s[i] += l.Count
+	}
+	return s, nil
+}
+
+// inductance judges the last reading and looks for the next stack.
+func (u *Tuner) inductance(readings []StackReading) (InductanceTuning, error) {
+	last := readings[len(readings)-1].Inductance
+	x := InductanceTuning{Measured: last.Value, Low: last.Band.Low, High: last.Band.High, WallPower: u.m.wallPower, WallSaturation: u.m.wallFlux,
+		Window: u.window, Verdict: verdictOf(last, u.walls()), Learned: []LearnedFigure{}}
+	var steps []magnetics.StackReading
+	var now magnetics.Stack
+	for _, r := range readings {
+		s, err := u.stackOf(r)
+		if err != nil {
+			return x, err
+		}
+		steps, now = append(steps, magnetics.StackReading{Stack: s, AL: u.factor(r.Inductance.Value), Error: relative(r.Inductance)}), s
+	}
+	fit, err := magnetics.FitStacks(u.prior(u.job.drawer.films), steps)
+	if err != nil {
+		return x, BenchFault{"reading", si.Text(last.Value), err.Error()}
+	}
+	x.Now = u.films(u.job.drawer.films, now)
+	x.Learned = u.learned(fit, steps)
+	x.Doubt = doubtOf(fit)
+	if x.Verdict == TuneGood {
+		switch {
+		case last.Value < u.window.Low:
+			x.Verdict, x.Strained = TuneStrained, u.window.LowBy
+		case last.Value > u.window.High:
+			x.Verdict, x.Strained = TuneStrained, u.window.HighBy
+		default:
+			return x, nil
+		}
+	}
+	u.advance(&x, fit, steps, now, relative(last))
+	return x, nil
+}
+
+// verdictOf holds a reading with its error against the walls.
+func verdictOf(k magnetics.Known[si.Inductance], walls si.Interval[si.Inductance]) string {
+	switch {
+	case k.Band.Within(walls):
+		return TuneGood
+	case k.Value < walls.Low:
+		return TuneLow
+	case k.Value > walls.High:
+		return TuneHigh
+	}
+	return TuneUnsure
+}
+
+// doubtfulAt is the distance, in standard deviations, from which readings contradict each other or the record.
+const doubtfulAt = 3
+
+func doubtOf(f magnetics.StackFit) string {
+	switch {
+	case f.Misfit > doubtfulAt:
+		return "the readings do not fit together: count the layers again, clamp the pair, and measure once more"
+	case f.Strain > doubtfulAt:
+		return "the reading is far from what core, turns and films allow: count the turns, look for dirt or a gap in the core, measure " +
+			"between 1 and 100 kHz with the secondary open"
+	}
+	return ""
+}
+
+// factor turns an inductance of the primary into an inductance factor.
+func (u *Tuner) factor(l si.Inductance) si.InductanceFactor {
+	return si.InductanceFactor(float64(l) / float64(u.m.np) / float64(u.m.np))
+}
+
+// learned lists the figures the readings changed: permeability, ground gap, and the films that were laid in.
+func (u *Tuner) learned(f magnetics.StackFit, steps []magnetics.StackReading) []LearnedFigure {
+	c := u.m.c
+	mu := f.Permeability()
+	out := []LearnedFigure{{Name: "permeability", Noted: float64(c.mu), Value: float64(mu.Value), Low: float64(mu.Band.Low), High: float64(mu.Band.High), Unit: "1"}}
+	if g := f.Ground(); g.Value > 0 {
+		out = append(out, LearnedFigure{Name: "centre-leg gap", Noted: float64(c.ground), Value: float64(g.Value), Low: float64(g.Band.Low), High: float64(g.Band.High), Unit: "m"})
+	}
+	for i := range u.job.drawer.films {
+		if slices.ContainsFunc(steps, func(r magnetics.StackReading) bool { return r.Stack[i] > 0 }) {
+			film, k := &u.job.drawer.films[i], f.Film(i)
+			out = append(out, LearnedFigure{Name: film.name(), Lot: film.lots[0].lot, Noted: float64(film.part.Thickness.Value),
+				Value: float64(k.Value), Low: float64(k.Band.Low), High: float64(k.Band.High), Unit: "m"})
+		}
+	}
+	return out
+}
+
+// films writes a stack out.
+func (u *Tuner) films(all []stock[catalog.Film], s magnetics.Stack) []ShimFilm {
+	out := []ShimFilm{}
+	for i, n := range s {
+		if n > 0 {
+			f := ShimFilm{Designation: all[i].name(), Thickness: all[i].part.Thickness.Value, Count: n}
+			if len(all[i].lots) > 0 {
+				f.Lot = all[i].lots[0].lot
+			}
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// trial is a stack with its outlook.
+type trial struct {
+	stack   magnetics.Stack
+	shim    si.Length
+	layers  int
+	off     float64 // of the logarithm from the middle of the window
+	centred float64
+	seen    magnetics.Prediction
+}
+
+// advance finds what to do about an inductance that is not good. It aims at the window in which every limit holds, and at the
+// walls alone where no stack is likely to hit that; from between the walls only the window is worth the trouble.
+func (u *Tuner) advance(x *InductanceTuning, fit magnetics.StackFit, steps []magnetics.StackReading, now magnetics.Stack, meter si.Ratio) {
+	inner, outer := u.readable(u.window.ends(), u.m.np, meter), u.readable(u.walls(), u.m.np, meter)
+	if s := u.nextStack(fit, now, inner, likelyEnough); s != nil {
+		x.Next = s
+		return
+	}
+	if x.Verdict == TuneStrained {
+		return
+	}
+	if x.Next = u.nextStack(fit, now, outer, worthTrying); x.Next != nil {
+		return
+	}
+	if x.Buy = u.filmToBuy(steps, now, outer); x.Buy == nil {
+		x.Turns = u.newTurns(fit, now, meter)
+	}
+}
+
+// nextStack is the best stack of the drawer, with more than three layers only where fewer do not do; nil when none has the
+// chance asked for.
+func (u *Tuner) nextStack(fit magnetics.StackFit, now magnetics.Stack, walls si.Interval[si.InductanceFactor], chance si.Ratio) *StackStep {
+	films := u.job.drawer.films
+	at, ok := u.bestStack(fit, u.m.c.gaps, now, walls)
+	if !ok || at.seen.Chance(walls) < sureEnough {
+		if tall, better := u.bestStack(fit, u.m.c.stacks(films, tallLayers), now, walls); better && (!ok || tall.centred > at.centred) {
+			at, ok = tall, true
+		}
+	}
+	if !ok || at.seen.Chance(walls) < chance {
+		return nil
+	}
+	s := u.step(films, at, now, walls, u.m.np)
+	return &s
+}
+
+// walls are those of the sheet.
+func (u *Tuner) walls() si.Interval[si.Inductance] {
+	return si.Interval[si.Inductance]{Low: u.m.wallPower, High: u.m.wallFlux}
+}
+
+// readable is the window of inductance factors whose reading lies between the walls in spite of the meter error.
+func (u *Tuner) readable(ends si.Interval[si.Inductance], turns int, meter si.Ratio) si.Interval[si.InductanceFactor] {
+	n := float64(turns) * float64(turns)
+	return si.Interval[si.InductanceFactor]{Low: si.InductanceFactor(float64(ends.Low) / float64(1-meter) / n),
+		High: si.InductanceFactor(float64(ends.High) / float64(1+meter) / n)}
+}
+
+// bestStack is the stack most likely to land, by its distance from the nearer wall in standard deviations, in steps of a
+// quarter; among equals the one with fewest layers, then the thinnest. The stack that lies in the core now is left out. How
+// well a stack is known is reckoned only for those nearest to the middle.
+func (u *Tuner) bestStack(fit magnetics.StackFit, gaps []madeGap, now magnetics.Stack, walls si.Interval[si.InductanceFactor]) (trial, bool) {
+	if !(walls.Low > 0) || !(walls.High > walls.Low) {
+		return trial{}, false
+	}
+	middle := math.Sqrt(float64(walls.Low) * float64(walls.High))
+	var all []trial
+	for i := range gaps {
+		s := make(magnetics.Stack, len(now))
+		for _, f := range gaps[i].films {
+			s[f.film] += f.count
+		}
+		if !slices.Equal(s, now) {
+			off := math.Abs(math.Log(float64(fit.Expect(s)) / middle))
+			all = append(all, trial{stack: s, shim: gaps[i].shim, layers: gaps[i].layers, off: off})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b trial) int { return cmp.Compare(a.off, b.off) })
+	all = all[:min(len(all), nearestStacks)]
+	for i := range all {
+		t := &all[i]
+		t.seen = fit.Predict(t.stack)
+		t.centred = math.Floor(4 * t.seen.Centred(walls))
+	}
+	slices.SortStableFunc(all, func(a, b trial) int {
+		return cmp.Or(cmp.Compare(b.centred, a.centred), a.layers-b.layers, cmp.Compare(a.shim, b.shim))
+	})
+	if len(all) == 0 {
+		return trial{}, false
+	}
+	return all[0], true
+}
+
+// step writes a trial out.
+func (u *Tuner) step(films []stock[catalog.Film], t trial, now magnetics.Stack, walls si.Interval[si.InductanceFactor], turns int) StackStep {
+	n := float64(turns) * float64(turns)
+	band := t.seen.Band()
+	s := StackStep{Layers: u.films(films, t.stack), Changes: []FilmChange{}, Shim: t.shim, Inductance: si.Inductance(float64(t.seen.AL) * n),
+		Low: si.Inductance(float64(band.Low) * n), High: si.Inductance(float64(band.High) * n), Chance: t.seen.Chance(walls),
+		Springs: t.layers > maxShimLayers}
+	for i := range t.stack {
+		was := 0
+		if i < len(now) {
+			was = now[i]
+		}
+		if d := t.stack[i] - was; d != 0 {
+			c := FilmChange{Designation: films[i].name(), Layers: d}
+			if len(films[i].lots) > 0 {
+				c.Lot, c.Bin = films[i].lots[0].lot, films[i].lots[0].bin
+			}
+			s.Changes = append(s.Changes, c)
+		}
+		if class := films[i].part.Class; t.stack[i] > 0 && class.Known() && class.Value < u.m.coil+filmSpare {
+			s.Hot = fmt.Sprintf("%s bears %.0f C, the transformer reaches %.0f C", films[i].name(), float64(class.Value), float64(u.m.coil))
+		}
+	}
+	return s
+}
+
+// filmToBuy tries the sheets of the published tables, one to three layers of one of them; nil when none is likely to do.
+func (u *Tuner) filmToBuy(steps []magnetics.StackReading, now magnetics.Stack, walls si.Interval[si.InductanceFactor]) *StackStep {
+	films := slices.Clone(u.job.drawer.films)
+	own := len(films)
+	for _, f := range catalog.Films() {
+		if p := catalog.Complete(f).(catalog.Film); p.Form == "sheet" && p.Shim == "yes" {
+			films = append(films, bought(p))
+		}
+	}
+	wide := slices.Clone(steps)
+	for i := range wide {
+		wide[i].Stack = append(slices.Clone(wide[i].Stack), make(magnetics.Stack, len(films)-own)...)
+	}
+	fit, err := magnetics.FitStacks(u.prior(films), wide)
+	if err != nil {
+		return nil
+	}
+	var gaps []madeGap
+	for i := own; i < len(films); i++ {
+		for n := 1; n <= maxShimLayers; n++ {
+			gaps = u.m.c.addGap(gaps, films, []filmCount{{i, n}})
+		}
+	}
+	now = append(slices.Clone(now), make(magnetics.Stack, len(films)-own)...)
+	t, ok := u.bestStack(fit, gaps, now, walls)
+	if !ok || t.seen.Chance(walls) < 0.5 {
+		return nil
+	}
+	s := u.step(films, t, now, walls, u.m.np)
+	return &s
+}
+
+// newTurns looks for the nearest number of turns, the ratio kept within 2 %, that a stack of the drawer brings between the
+// walls which that winding has; nil when none does.
+func (u *Tuner) newTurns(fit magnetics.StackFit, now magnetics.Stack, meter si.Ratio) *TurnsStep {
+	ratio := float64(u.m.np) / float64(u.m.ns)
+	for away := 1; away <= int(turnsReach*float64(u.m.np)); away++ {
+		for _, np := range []int{u.m.np - away, u.m.np + away} {
+			ns := int(math.Round(float64(np) / ratio))
+			if np < 1 || ns < 1 || math.Abs(float64(np)/float64(ns)/ratio-1) > ratioKept {
+				continue
+			}
+			d := u.m.design
+			d.np, d.ns = np, ns
+			m := u.job.measure(d)
+			walls := u.readable(si.Interval[si.Inductance]{Low: m.wallPower, High: m.wallFlux}, np, meter)
+			t, ok := u.bestStack(fit, u.m.c.gaps, anyStack(now), walls)
+			roomy := u.m.plan.fill*float64(np) <= float64(u.m.np)
+			if ok && roomy && t.seen.Chance(walls) >= turnsSureEnough {
+				return &TurnsStep{Primary: np, Secondary: ns, Bias: int(math.Round(float64(u.m.nb) * float64(ns) / float64(u.m.ns))),
+					WallPower: m.wallPower, WallSaturation: m.wallFlux, Stack: u.step(u.job.drawer.films, t, now, walls, np)}
+			}
+		}
+	}
+	return nil
+}
+
+// anyStack is a stack of the same length that equals none, so that bestStack leaves none out.
+func anyStack(s magnetics.Stack) magnetics.Stack {
+	out := slices.Clone(s)
+	for i := range out {
+		out[i] = -1
+	}
+	return out
+}
