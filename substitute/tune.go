@@ -98,7 +98,7 @@ func (w *Workbench) NewTuner(t Target, b *Build) (*Tuner, bool) {
 	if b.Verdict != Feasible {
 		return nil, false
 	}
-	j := newJob(w, t)
+	j := newJob(w.only(b), t)
 	found, _ := j.all()
 	at := slices.IndexFunc(found, func(m measured) bool {
 		return m.np == b.Transformer.PrimaryTurns && m.ns == b.Transformer.SecondaryTurns && m.v.stock.name() == b.Switcher.Designation &&
@@ -111,6 +111,24 @@ func (w *Workbench) NewTuner(t Target, b *Build) (*Tuner, bool) {
 	u := &Tuner{job: j, m: m, ctl: j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), build: b}
 	u.window = u.openWindow()
 	return u, true
+}
+
+// only is the workbench with no other switcher and core than those of a build. What the pair comes to does not depend on others.
+func (w *Workbench) only(b *Build) *Workbench {
+	n, d := *w, *w.drawer
+	d.switchers, n.cores = nil, nil
+	for _, s := range w.drawer.switchers {
+		if holds(s.lots, b.Switcher.Lot) {
+			d.switchers = append(d.switchers, s)
+		}
+	}
+	for _, c := range w.cores {
+		if holds(c.stock.lots, b.Core.Lot) {
+			n.cores = append(n.cores, c)
+		}
+	}
+	n.drawer = &d
+	return &n
 }
 
 func holds(places []place, lot int64) bool {

@@ -37,7 +37,7 @@ type SetTuning struct {
 type SwapStep struct {
 	Role        string        `json:"role"`
 	How         string        `json:"how"`            // in place, in parallel or in series
-	Part        int           `json:"part,omitempty"` // which part of the leg goes, counted from 1
+	Part        int           `json:"part,omitempty"` // which part of the leg goes, counted from 1; 0 for the whole leg
 	Out         si.Resistance `json:"out_ohm,omitempty"`
 	In          si.Resistance `json:"in_ohm"`
 	Lot         int64         `json:"lot,omitempty"`
@@ -56,7 +56,7 @@ type realParts struct {
 	wish    wish
 	voltage regulation.VoltageNetwork
 	current regulation.CurrentNetwork
-	notes   []string
+	notes   struct{ voltage, current []string }
 }
 
 // sets judges the set points of which anything was measured.
@@ -93,7 +93,7 @@ func (u *Tuner) sets(b Bench, out *Tuning) error {
 }
 
 func (s *SetTuning) helped() bool {
-	return s.Verdict == TuneGood || s.Swap != nil || s.ReadEnds || s.Verdict == TuneDoubt
+	return s.Verdict == TuneGood || s.Swap != nil || s.ReadEnds || s.Doubt != ""
 }
 
 // real puts what was measured in place of what was printed.
@@ -103,14 +103,15 @@ func (u *Tuner) real(b Bench) (realParts, error) {
 	all := j.wishes(j.drawer)
 	p.wish = all[slices.IndexFunc(all, func(w wish) bool { return w.amp == u.ctl.amp && w.ref == u.ctl.ref })]
 	if k := b.Reference; k.Value > 0 {
-		known := p.wish.vref
-		p.wish.vref = si.Interval[si.Voltage]{Low: max(known.Low, k.Band.Low), High: min(known.High, k.Band.High)}
-		if p.wish.vref.Low > p.wish.vref.High {
-			p.wish.vref = k.Band
-			p.notes = append(p.notes, fmt.Sprintf("the reference reads %s, outside its %s to %s: measure again at the running circuit",
-				si.Format(k.Value, 4), si.Format(known.Low, 4), si.Format(known.High, 4)))
-		}
+		record, agrees := p.wish.vref, false
+		p.wish.vref, agrees = regulation.Reconcile(record, k.Band)
 		p.wish.nominal = p.wish.vref.Mid()
+		if !agrees {
+			p.wish.nominal = k.Value
+			note := fmt.Sprintf("the reference reads %s, by the record it lies between %s and %s; reckoned with both until the set point is read "+
+				"at both stops", si.Format(k.Value, 4), si.Format(record.Low, 4), si.Format(record.High, 4))
+			p.notes.voltage, p.notes.current = []string{note}, []string{note}
+		}
 	}
 	for _, l := range b.Legs {
 		if err := u.fit(&p, l); err != nil {
@@ -149,7 +150,11 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 		return BenchFault{"resistor", given, fmt.Sprintf("%s is %s: it has no part %d", l.Role, leg, l.Part)}
 	}
 	if *leg = m; !agrees {
-		p.notes = append(p.notes, fmt.Sprintf("%s reads %s, the sheet has %s: reckoned as read; is it the right part, measured out of the circuit?",
+		notes := &p.notes.current
+		if l.Role == roleTop || l.Role == roleBottom {
+			notes = &p.notes.voltage
+		}
+		*notes = append(*notes, fmt.Sprintf("%s reads %s, the sheet has %s: a wrong part, or measured in the circuit; reckoned with both",
 			l.Role, si.Format(l.Ohm.Value, 4), regulation.ValueText(was)))
 	}
 	return nil
@@ -181,13 +186,13 @@ func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, 
 		trimmer = &v.Trimmer
 	}
 	now := regulation.CheckVoltage(spec, v.Top, v.Bottom, trimmer)
-	s := SetTuning{Unit: "V", Set: float64(t.Set), Limit: float64(t.Absolute), Trimmer: v.HasTrimmer, Low: float64(now.SetLow), High: float64(now.SetHigh), Notes: p.notes}
+	s := SetTuning{Unit: "V", Set: float64(t.Set), Limit: float64(t.Absolute), Trimmer: v.HasTrimmer, Low: float64(now.SetLow), High: float64(now.SetHigh), Notes: p.notes.voltage}
 	ends, present := readEnds(read)
 	least := float64(t.BandLow)
 	known := judgeSet(&s, now.Ends(), ends, present, least)
 	if s.Verdict != TuneGood && s.Verdict != TuneDoubt {
 		if all := regulation.VoltageSwaps(spec, now, known, u.spareResistors()); len(all) > 0 {
-			s.Swap = swapStep(u.job, all[0], now.Top, now.Bottom, roleTop, roleBottom)
+			s.Swap = swapStep(u.job, all[0], u.ctl.voltage.Top, u.ctl.voltage.Bottom, roleTop, roleBottom)
 		}
 	}
 	return s, nil
@@ -204,12 +209,12 @@ func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, 
 		trimmer = &c.Trimmer
 	}
 	now := regulation.CheckCurrent(spec, c.Shunt, c.Top, c.Bottom, trimmer)
-	s := SetTuning{Unit: "A", Set: float64(t.Current), Limit: float64(spec.HighLimit), Trimmer: c.HasTrimmer, Low: float64(now.Low), High: float64(now.High), Notes: p.notes}
+	s := SetTuning{Unit: "A", Set: float64(t.Current), Limit: float64(spec.HighLimit), Trimmer: c.HasTrimmer, Low: float64(now.Low), High: float64(now.High), Notes: p.notes.current}
 	ends, present := readEnds(read)
 	known := judgeSet(&s, now.Ends(), ends, present, float64(2*t.Current-spec.HighLimit))
 	if s.Verdict != TuneGood && s.Verdict != TuneDoubt {
 		if all := regulation.CurrentSwaps(spec, now, known, u.spareResistors()); len(all) > 0 {
-			s.Swap = swapStep(u.job, all[0], now.Top, now.Bottom, roleCurrentTop, roleCurrentBottom)
+			s.Swap = swapStep(u.job, all[0], u.ctl.current.Top, u.ctl.current.Bottom, roleCurrentTop, roleCurrentBottom)
 		}
 	}
 	return s, nil
@@ -233,17 +238,17 @@ func judgeSet[Q si.Quantity](s *SetTuning, parts, read regulation.Ends[Q], prese
 	s.place(read.Low.Mid() > 0, float64(read.Low.Mid()), read.High.Mid() > 0, float64(read.High.Mid()))
 	if present != nil {
 		s.Present = float64(present.Value)
+		s.WorstHigh = max(s.WorstHigh, float64(present.Band.High))
 		fits = fits && present.Band.High >= ends.Low.Low && present.Band.Low <= ends.High.High
 		if s.Trimmer && !present.Band.Contains(set) {
 			s.Turn = s.Set - s.Present
 		}
 	}
 	switch {
-	case !fits:
-		s.Verdict = TuneDoubt
-		s.Doubt = "the reading is not what these parts can give: measure reference and resistors, look for a wrong part or a bad joint"
 	case s.WorstHigh > s.Limit:
 		s.Verdict = TuneBroken
+	case !fits:
+		s.Verdict = TuneDoubt
 	case !s.Trimmer && s.WorstLow < least || s.Trimmer && ends.High.High < set:
 		s.Verdict = TuneLow
 	case s.Trimmer && ends.Low.Low > set:
@@ -253,8 +258,11 @@ func judgeSet[Q si.Quantity](s *SetTuning, parts, read regulation.Ends[Q], prese
 	default:
 		s.Verdict = TuneGood
 	}
+	if !fits {
+		s.Doubt = "the set point read is not what these parts can give: measure reference and resistors, look for a wrong part or a bad joint"
+	}
 	bothRead := read.Low != (si.Interval[Q]{}) && read.High != (si.Interval[Q]{})
-	s.ReadEnds = s.Verdict != TuneGood && s.Verdict != TuneDoubt && s.Trimmer && !bothRead && ends.High.Low <= limit
+	s.ReadEnds = s.Verdict != TuneGood && fits && s.Trimmer && !bothRead && ends.High.Low <= limit
 	return read
 }
 
@@ -268,7 +276,8 @@ func (s *SetTuning) place(hasLow bool, low float64, hasHigh bool, high float64) 
 	}
 }
 
-// swapStep writes a swap out with the lot it comes from.
+// swapStep writes a swap out with the lot it comes from; top and bottom are the legs of the sheet. A leg that disagreed with
+// its parts goes as a whole.
 func swapStep[Q si.Quantity](j *job, w regulation.Swap[Q], top, bottom regulation.Network, topRole, bottomRole string) *SwapStep {
 	role, old := bottomRole, bottom
 	if w.Top {
@@ -278,7 +287,10 @@ func swapStep[Q si.Quantity](j *job, w regulation.Swap[Q], top, bottom regulatio
 	s := SwapStep{Role: role, How: w.How.String(), In: w.In.Ohm, Designation: r.name(), Leg: w.Leg.String(), Low: float64(w.Ends.Low.Mid()), High: float64(w.Ends.High.Mid()),
 		ReachLow: float64(w.Ends.Low.High), ReachHigh: float64(w.Ends.High.Low), WorstHigh: float64(w.Ends.High.High)}
 	if w.How == regulation.InPlace {
-		s.Part, s.Out = w.Part+1, old.Values[w.Part]
+		s.Out = old.Ohm
+		if w.Leg.N == old.N {
+			s.Part, s.Out = w.Part+1, old.Values[w.Part]
+		}
 	}
 	s.Lot, s.Bin = freeLot(r)
 	return &s

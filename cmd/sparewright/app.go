@@ -37,6 +37,7 @@ func commands(env *environment) []*cli.Command {
 		shopCommand(env),
 		sheetCommand(env),
 		netlistCommand(env),
+		tuneCommand(env),
 		decodeCommand(env),
 		identifyCommand(env),
 		helpCommand(env),

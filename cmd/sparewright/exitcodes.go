@@ -28,7 +28,7 @@ var exitCodes = []struct {
 	meaning string
 }{
 	{statusDone, "done"},
-	{statusNothing, "the answer is \"nothing feasible\" (advise, survey, shop); the result says why"},
+	{statusNothing, "the answer is \"nothing feasible\" (advise, survey, shop, tune); the result says why"},
 	{statusUsage, "the call is wrong: unknown option, bad value, no such lot, more taken than there is"},
 	{statusData, "a file of data is wrong or cannot be read: file, line and column are named and nothing has changed (bench keeps the lines that were right)"},
 	{statusDrawers, "the drawer file cannot be opened, is damaged, or belongs to another program"},

@@ -51,8 +51,9 @@ func (c CurrentNetwork) Ends() Ends[si.Current] {
 }
 
 // Read is the leg with the part of the given place, counted from 0, found inside read; below 0 stands for the leg from end to
-// end. What was known before still holds: a coarse meter does not widen a tight tolerance. agrees is false when reading and
-// tolerance exclude each other; the reading then stands. Error: no such part.
+// end. What was known before still holds: a coarse meter does not widen a tight tolerance. Where reading and tolerance exclude
+// each other agrees is false, one of them is wrong, and the leg reaches from the one to the other; a whole leg that disagrees
+// counts as one resistor, since nobody knows which of its parts is to blame. Error: no such part.
 func (n Network) Read(part int, read si.Interval[si.Resistance]) (m Network, agrees bool, err error) {
 	if part >= n.N {
 		return n, false, errors.New("the leg has no such part; count them as the network is written")
@@ -60,24 +61,28 @@ func (n Network) Read(part int, read si.Interval[si.Resistance]) (m Network, agr
 	if part < 0 && n.N == 1 {
 		part = 0
 	}
-	if part < 0 {
-		n.Low, n.High, agrees = tightened(n.Low, n.High, read)
-		n.Ohm = (n.Low + n.High) / 2
-		n.Tolerance = si.Ratio((n.High - n.Low) / 2 / n.Ohm)
-		return n, agrees, nil
+	if part >= 0 {
+		r, t := n.Values[part], si.Resistance(n.Tolerances[part])
+		known, agrees := Reconcile(si.Interval[si.Resistance]{Low: r * (1 - t), High: r * (1 + t)}, read)
+		n.Values[part], n.Tolerances[part] = known.Mid(), si.Ratio(known.Width()/2/known.Mid())
+		return n.settled(), agrees, nil
 	}
-	r, t := n.Values[part], si.Resistance(n.Tolerances[part])
-	low, high, agrees := tightened(r*(1-t), r*(1+t), read)
-	n.Values[part], n.Tolerances[part] = (low+high)/2, si.Ratio((high-low)/(high+low))
-	return n.settled(), agrees, nil
+	known, agrees := Reconcile(si.Interval[si.Resistance]{Low: n.Low, High: n.High}, read)
+	n.Ohm, n.Low, n.High, n.Tolerance = known.Mid(), known.Low, known.High, si.Ratio(known.Width()/2/known.Mid())
+	if !agrees {
+		n.Wiring, n.N = Single, 1
+		n.Values[0], n.Tolerances[0] = n.Ohm, n.Tolerance
+	}
+	return n, agrees, nil
 }
 
-func tightened(low, high si.Resistance, read si.Interval[si.Resistance]) (si.Resistance, si.Resistance, bool) {
-	both, agrees := meet(si.Interval[si.Resistance]{Low: low, High: high}, read)
-	if !agrees {
-		both = read
+// Reconcile is what a figure can be by the record and by a reading: what both allow, else, agrees being false, everything
+// between the far ends of both.
+func Reconcile[Q si.Quantity](record, read si.Interval[Q]) (known si.Interval[Q], agrees bool) {
+	if both, ok := meet(record, read); ok {
+		return both, true
 	}
-	return both.Low, both.High, agrees
+	return record.Union(read), false
 }
 
 // settled recomputes the leg from its parts.

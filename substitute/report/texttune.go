@@ -1,0 +1,296 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"sparewright/catalog/si"
+	"sparewright/substitute"
+)
+
+// Tuning words the answer to readings of a build on the bench: for everything measured the verdict and the next thing to do,
+// then the figures it rests on.
+func Tuning(t substitute.Tuning, b *substitute.Build) []Block {
+	head := Block{Word: "answer", Lines: []Line{{Text: fmt.Sprintf("Build %d, %s on %s, %s turns.", b.Rank, name(b.Switcher.Designation),
+		name(b.Core.Designation), turns(b.Transformer))}}}
+	blocks := []Block{}
+	if x := t.Inductance; x != nil {
+		head.Lines = append(head.Lines, lines(0, inductanceLines(x))...)
+		blocks = append(blocks, Block{Word: "inductance", Title: "inductance", Table: inductanceFacts(x)},
+			Block{Word: "learned", Title: "what the readings say of core and films", Table: learnedTable(x.Learned)})
+	}
+	for _, s := range []struct {
+		word string
+		set  *substitute.SetTuning
+	}{{"voltage", t.Voltage}, {"current", t.Current}} {
+		if s.set != nil {
+			head.Lines = append(head.Lines, lines(0, setLines(s.word, s.set))...)
+			blocks = append(blocks, Block{Word: s.word, Title: s.word + " with the parts as read", Table: setFacts(s.set)})
+		}
+	}
+	if s := t.Stage; s != nil {
+		head.Lines = append(head.Lines, lines(0, stageLines(s))...)
+		blocks = append(blocks, Block{Word: "stage", Title: "power stage with the leakage as read", Table: tunedStage(s)})
+	}
+	return append(append([]Block{head}, blocks...), cautions(t.Cautions))
+}
+
+// inductanceLines words verdict and next step of the inductance.
+func inductanceLines(x *substitute.InductanceTuning) []string {
+	out := []string{verdictSentence(x)}
+	if x.Doubt != "" {
+		out = append(out, "Doubtful: "+x.Doubt+".")
+	}
+	switch {
+	case x.Verdict == substitute.TuneGood:
+		out = append(out, "Good: close it. Glue or bind the pair and measure once more.")
+	case x.Next != nil:
+		out = append(out, "Next: "+changeText(x.Next)+". "+expectText(x.Next))
+	case x.Verdict == substitute.TuneStrained:
+		out = append(out, "No stack of the drawer is likely to keep that limit too. Take another build, or mend that limit.")
+	case x.Buy != nil:
+		out = append(out, "No stack of the drawer reaches the window. Buy: "+filmsText(x.Buy.Layers)+" alone in the gap. "+expectText(x.Buy))
+	case x.Turns != nil:
+		w := x.Turns
+		out = append(out, fmt.Sprintf("No stack reaches the window with these turns. Wind anew: %d:%d turns%s, %s in the gap. %s Accept %s. "+
+			"Let sheet work out wires and room before winding.", w.Primary, w.Secondary, biasText(w.Bias), filmsText(w.Stack.Layers),
+			expectText(&w.Stack), between(w.WallPower, w.WallSaturation, 3)))
+	case x.Doubt != "":
+		out = append(out, "Next: measure again; nothing can be reckoned from this.")
+	default:
+		out = append(out, "Neither a stack of the drawer, nor a film to buy, nor other turns near these help: this core does not suit. "+
+			"Take another build of advise.")
+	}
+	return out
+}
+
+func biasText(turns int) string {
+	if turns == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", bias %d", turns)
+}
+
+func verdictSentence(x *substitute.InductanceTuning) string {
+	read := fmt.Sprintf("Inductance %s, by the meter %s; accept %s", si.Format(x.Measured, 3), between(x.Low, x.High, 3),
+		between(x.WallPower, x.WallSaturation, 3))
+	switch x.Verdict {
+	case substitute.TuneGood:
+		return read + "."
+	case substitute.TuneLow:
+		return read + ": too low, the charger would lack power."
+	case substitute.TuneHigh:
+		return read + ": too high, the core would saturate."
+	case substitute.TuneStrained:
+		return fmt.Sprintf("%s. It lies between the walls, but there %s goes over its limit; every limit holds from %s.", read, brief(x.Strained),
+			between(x.Window.Low, x.Window.High, 3))
+	}
+	return read + ": a wall lies within the error of the meter."
+}
+
+// changeText says what to lay in and what to take out.
+func changeText(s *substitute.StackStep) string {
+	var in, out []string
+	for _, c := range s.Changes {
+		text := plural(max(c.Layers, -c.Layers), "layer", "layers") + " of " + name(c.Designation)
+		if c.Lot > 0 {
+			text += fmt.Sprintf(" (lot %d%s)", c.Lot, binText(c.Bin))
+		}
+		if c.Layers > 0 {
+			in = append(in, text)
+		} else {
+			out = append(out, text)
+		}
+	}
+	var all []string
+	if len(out) > 0 {
+		all = append(all, "take out "+strings.Join(out, " and "))
+	}
+	if len(in) > 0 {
+		all = append(all, "lay in "+strings.Join(in, " and "))
+	}
+	text := strings.Join(all, ", ") + ", under every leg; then there are " + filmsText(s.Layers)
+	if len(s.Layers) == 1 && s.Layers[0].Count == 1 || len(s.Layers) == 0 {
+		text = strings.Replace(text, "then there are", "then there is", 1)
+	}
+	return text
+}
+
+func binText(bin string) string {
+	if bin == "" {
+		return ""
+	}
+	return ", bin " + bin
+}
+
+func filmsText(films []substitute.ShimFilm) string {
+	var parts []string
+	for _, f := range films {
+		parts = append(parts, fmt.Sprintf("%d x %s", f.Count, name(f.Designation)))
+	}
+	if len(parts) == 0 {
+		return "no film"
+	}
+	return strings.Join(parts, " + ")
+}
+
+func expectText(s *substitute.StackStep) string {
+	text := fmt.Sprintf("Expect %s, %s; chance to land %s.", si.Format(s.Inductance, 3), between(s.Low, s.High, 3), chanceText(s.Chance))
+	if s.Springs {
+		text += " More than three layers spring: press the pair well."
+	}
+	if s.Hot != "" {
+		text += " " + strings.ToUpper(s.Hot[:1]) + s.Hot[1:] + "."
+	}
+	return text
+}
+
+// chanceText never claims certainty.
+func chanceText(p si.Ratio) string {
+	switch {
+	case p > 0.99:
+		return "over 99 %"
+	case p < 0.01:
+		return "below 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*float64(p))
+}
+
+func inductanceFacts(x *substitute.InductanceTuning) Table {
+	window := "the walls"
+	if x.Window.LowBy != "" || x.Window.HighBy != "" {
+		window = between(x.Window.Low, x.Window.High, 3)
+	}
+	limit := func(by string) string {
+		if by == "" {
+			return ""
+		}
+		return brief(by)
+	}
+	rows := [][2]string{
+		{"measured", si.Format(x.Measured, 4)},
+		{"by the meter", between(x.Low, x.High, 4)},
+		{"wall of power", si.Format(x.WallPower, 4)},
+		{"wall of saturation", si.Format(x.WallSaturation, 4)},
+		{"every limit holds in", window},
+		{"below it fails", limit(x.Window.LowBy)},
+		{"above it fails", limit(x.Window.HighBy)},
+		{"in the core now", filmsText(x.Now)},
+	}
+	if s := x.Next; s != nil {
+		rows = append(rows, [2]string{"next stack", filmsText(s.Layers)}, [2]string{"expected", si.Format(s.Inductance, 3)},
+			[2]string{"expected band", between(s.Low, s.High, 3)}, [2]string{"chance to land", chanceText(s.Chance)})
+	}
+	return facts(rows...)
+}
+
+func learnedTable(all []substitute.LearnedFigure) Table {
+	t := Table{Columns: []Column{{Title: "FIGURE", Shrink: 1}, {Title: "NOTED", Number: true}, {Title: "BY THE READINGS", Number: true},
+		{Title: "FROM", Number: true}, {Title: "TO", Number: true}}}
+	for _, f := range all {
+		text := func(v float64) string {
+			if f.Unit == "m" {
+				return si.Format(si.Length(v), 3)
+			}
+			return si.Format(si.Ratio(v), 3)
+		}
+		t.add(f.Name, text(f.Noted), text(f.Value), text(f.Low), text(f.High))
+	}
+	return t
+}
+
+// setLines words verdict and next step of a set point.
+func setLines(word string, s *substitute.SetTuning) []string {
+	f := func(v float64) string { return checkFigure(v, s.Unit, 4) }
+	var text string
+	switch s.Verdict {
+	case substitute.TuneGood:
+		text = fmt.Sprintf("%s: good. %s can be set, and nothing passes %s.", word, f(s.Set), f(s.Limit))
+	case substitute.TuneBroken:
+		text = fmt.Sprintf("%s: do not connect a battery. It can reach %s, the limit is %s.", word, f(s.WorstHigh), f(s.Limit))
+	case substitute.TuneLow:
+		text = fmt.Sprintf("%s: %s cannot be reached, the upper end is %s.", word, f(s.Set), f(s.High))
+	case substitute.TuneHigh:
+		text = fmt.Sprintf("%s: it cannot be set as low as %s, the lower end is %s.", word, f(s.Set), f(s.Low))
+	case substitute.TuneUnsure:
+		text = fmt.Sprintf("%s: it is not sure that %s can be set.", word, f(s.Set))
+	default:
+		text = word + ": doubtful."
+	}
+	out := []string{strings.ToUpper(text[:1]) + text[1:]}
+	into := "without a battery"
+	if s.Unit == "A" {
+		into = "into a resistor as load"
+	}
+	switch {
+	case s.Doubt != "":
+		out = append(out, "Next: "+s.Doubt+".")
+	case s.Swap != nil:
+		out = append(out, "Next: "+swapText(s.Swap)+fmt.Sprintf(". Ends then near %s and %s, at most %s; set it to %s by the meter.", f(s.Swap.Low),
+			f(s.Swap.High), f(s.Swap.WorstHigh), f(s.Set)))
+	case s.ReadEnds:
+		out = append(out, "Next: no single resistor of the drawer is sure to mend it as far as is known; read the set point at both stops of the trimmer, "+
+			into+".")
+	case s.Verdict != substitute.TuneGood && s.Verdict != substitute.TuneDoubt:
+		out = append(out, "No single resistor of the drawer mends it. Enter what was measured into the drawer and ask advise again.")
+	}
+	if s.Turn != 0 && s.Verdict == substitute.TuneGood {
+		way := "up"
+		if s.Turn < 0 {
+			way = "down"
+		}
+		out = append(out, fmt.Sprintf("Next: turn the trimmer %s by %s, from %s to %s.", way, f(max(s.Turn, -s.Turn)), f(s.Present), f(s.Set)))
+	}
+	for _, n := range s.Notes {
+		out = append(out, "Note: "+n+".")
+	}
+	return out
+}
+
+func swapText(w *substitute.SwapStep) string {
+	part := fmt.Sprintf("%s (lot %d%s)", name(w.Designation), w.Lot, binText(w.Bin))
+	if w.Out > 0 {
+		return fmt.Sprintf("in the %s take out %s and put in %s", w.Role, si.RKM(w.Out), part)
+	}
+	return fmt.Sprintf("put %s %s with the %s, which is then %s", part, w.How, w.Role, w.Leg)
+}
+
+func setFacts(s *substitute.SetTuning) Table {
+	f := func(v float64) string { return checkFigure(v, s.Unit, 4) }
+	present := ""
+	if s.Present > 0 {
+		present = f(s.Present)
+	}
+	return facts([2]string{"wanted", f(s.Set)}, [2]string{"never above", f(s.Limit)}, [2]string{"read now", present},
+		[2]string{"ends, likely", f(s.Low) + " to " + f(s.High)},
+		[2]string{"lower end at most", f(s.ReachLow)}, [2]string{"upper end at least", f(s.ReachHigh)},
+		[2]string{"worst case", f(s.WorstLow) + " to " + f(s.WorstHigh)})
+}
+
+// stageLines words what the leakage that was read does.
+func stageLines(s *substitute.StageTuning) []string {
+	read := fmt.Sprintf("Leakage reckoned as %s, expected %s: the clamp burns %s of %s, the drain sees %s of %s", si.Format(s.Leakage, 3),
+		si.Format(s.LeakageExpected, 3), si.Format(s.ClampPower, 3), si.Format(s.ClampLimit, 3), si.Format(s.DrainPeak, 3), si.Format(s.DrainLimit, 3))
+	if s.Holds {
+		return []string{read + ". Every limit of the stage holds."}
+	}
+	var names []string
+	for _, c := range s.Broken {
+		value, limit := apart(c.Value, c.Limit, c.Unit)
+		names = append(names, fmt.Sprintf("%s %s, limit %s", brief(c.Name), value, limit))
+	}
+	out := []string{read + ".", "Do not power it: " + strings.Join(names, "; ") + "."}
+	if s.Swap != nil {
+		return append(out, fmt.Sprintf("Next: put in %s (lot %d%s) as the clamp. It then burns %s of %s, the drain sees %s, and every limit holds.",
+			name(s.Swap.Designation), s.Swap.Lot, binText(s.Swap.Bin), si.Format(s.Swap.ClampPower, 3), si.Format(s.Swap.ClampLimit, 3),
+			si.Format(s.Swap.DrainPeak, 3)))
+	}
+	return append(out, "No clamp of the drawer mends it. Wind anew with less leakage: split the primary, spread every layer over the whole width.")
+}
+
+func tunedStage(s *substitute.StageTuning) Table {
+	return facts([2]string{"leakage", si.Format(s.Leakage, 3)}, [2]string{"leakage expected", si.Format(s.LeakageExpected, 3)},
+		[2]string{"clamp power", si.Format(s.ClampPower, 3) + " of " + si.Format(s.ClampLimit, 3)},
+		[2]string{"clamp voltage", si.Format(s.Clamp, 3)}, [2]string{"drain, peak", si.Format(s.DrainPeak, 3) + " of " + si.Format(s.DrainLimit, 3)},
+		[2]string{"switcher junction", si.Format(s.Junction, 3)}, [2]string{"transformer", si.Format(s.CoilHot, 3)})
+}
