@@ -247,6 +247,36 @@ func TestSwapsAreSafeAndInStock(t *testing.T) {
 	require.Greater(t, swaps, 20)
 }
 
+// Where the drawer holds no resistor beside those of the build there is no swap, although one of the build's own would do.
+func TestSwapTakesNothingOfTheBuild(t *testing.T) {
+	bench := substitute.Bench{Legs: []substitute.LegReading{{Role: "divider bottom", Part: 2, Ohm: magnetics.Within(si.Resistance(45e3), 0.005)}}}
+	u, b := onBench(t, exchange.Demo(), 4, 1, 1)
+	x, err := u.Tune(bench)
+	require.NoError(t, err)
+	require.NotNil(t, x.Voltage.Swap)
+	used := map[int64]float64{}
+	for _, p := range b.Parts {
+		used[p.Lot] += p.Quantity
+	}
+	var bare inventory.Snapshot
+	for _, l := range exchange.Demo().Lots {
+		if _, is := l.Part.(catalog.Resistor); is {
+			if used[l.ID] == 0 {
+				continue
+			}
+			l.Count = used[l.ID]
+		}
+		bare.Lots = append(bare.Lots, l)
+	}
+	v, again := onBench(t, bare, 4, 1, 1)
+	for i, n := range b.Regulation.Networks {
+		require.Equal(t, n.Parts, again.Regulation.Networks[i].Parts, "the same build from fewer parts")
+	}
+	x, err = v.Tune(bench)
+	require.NoError(t, err)
+	require.Nil(t, x.Voltage.Swap)
+}
+
 // Readings that cannot be used are refused by the name of the option.
 func TestBenchFaults(t *testing.T) {
 	u, _ := onBench(t, exchange.Demo(), 4, 1, 1)

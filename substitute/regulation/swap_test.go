@@ -3,6 +3,7 @@ package regulation_test
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -107,6 +108,15 @@ func realLeg(w regulation.Wiring, v []float64) float64 {
 	return v[0]
 }
 
+// exact is the same stock without tolerances.
+func exact(pieces []regulation.Piece) []regulation.Piece {
+	out := slices.Clone(pieces)
+	for i := range out {
+		out[i].Tolerance = 0
+	}
+	return out
+}
+
 // Whatever the parts really are inside their tolerances, with the set points read at the stops within the error of the meter,
 // after any swap offered the set points lie inside the ends it states: none above the limit, the set point between the stops.
 // The truth is Kirchhoff's law at the node, worked out here.
@@ -116,25 +126,26 @@ func TestSwapKeepsItsPromise(t *testing.T) {
 		{Lot: 3, Ohm: 47e3, Tolerance: 0.01, Count: 2}, {Lot: 4, Ohm: 100e3, Tolerance: 0.01, Count: 2}, {Lot: 5, Ohm: 220e3, Tolerance: 0.05, Count: 2},
 		{Lot: 6, Ohm: 150, Tolerance: 0.01, Count: 2}, {Lot: 7, Ohm: 470, Tolerance: 0.01, Count: 2}, {Lot: 8, Ohm: 11e3, Tolerance: 0.005, Count: 2},
 		{Lot: 9, Ohm: 330e3, Tolerance: 0.01, Count: 2}, {Lot: 10, Ohm: 33, Tolerance: 0.01, Count: 2}}
-	stock := regulation.NewStock(pieces)
+	stocks := [2]regulation.Stock{regulation.NewStock(pieces), regulation.NewStock(exact(pieces))}
 	tried := 0
 	for range 3000 {
+		stock, meter, most := stocks[r.IntN(2)], []float64{1e-6, 1e-3}[r.IntN(2)], []float64{50e-9, 5e-6}[r.IntN(2)]
 		topOhm := si.Resistance(10.5e3 + 1.5e3*r.Float64())
 		top, bottom := one(t, topOhm, si.Ratio(0.003*r.Float64())), one(t, 2e3, si.Ratio(0.003*r.Float64()))
 		trimmer := regulation.TrimmerPiece{Ohm: 200, Tolerance: 0.1, End: 2, Count: 1}
-		spec := regulation.VoltageSpec{Set: 16.8, Absolute: 17.1, Vref: si.Around(si.Voltage(2.495), si.Ratio(0.004*r.Float64())), Offset: 2e-3, BiasCurrent: 50e-9}
+		spec := regulation.VoltageSpec{Set: 16.8, Absolute: 17.1, Vref: si.Around(si.Voltage(2.495), si.Ratio(0.004*r.Float64())), Offset: 2e-3, BiasCurrent: si.Current(most)}
 		// the truth
-		vref, off, bias := somewhere(r, float64(spec.Vref.Low), float64(spec.Vref.High)), somewhere(r, -2e-3, 2e-3), somewhere(r, -50e-9, 50e-9)
+		vref, off, bias := somewhere(r, float64(spec.Vref.Low), float64(spec.Vref.High)), somewhere(r, -2e-3, 2e-3), somewhere(r, -most, most)
 		track, end := somewhere(r, 180, 220), somewhere(r, 0, 2)
 		draw := func(ohm, tol float64) float64 { return somewhere(r, ohm*(1-tol), ohm*(1+tol)) }
 		realTop, realBottom := draw(float64(top.Ohm), float64(top.Tolerance)), draw(2e3, float64(bottom.Tolerance))
 		volts := func(top, bottom float64) float64 { v := vref + off; return v + top*(v/bottom+bias) }
 		var read regulation.Ends[si.Voltage]
 		if r.IntN(3) > 0 {
-			read.High = si.Around(si.Voltage(volts(realTop, realBottom+end)*(1+0.001*(2*r.Float64()-1))), 0.0011)
+			read.High = si.Around(si.Voltage(volts(realTop, realBottom+end)*(1+meter*(2*r.Float64()-1))), si.Ratio(1.1*meter))
 		}
 		if r.IntN(3) > 0 {
-			read.Low = si.Around(si.Voltage(volts(realTop, realBottom+track)*(1+0.001*(2*r.Float64()-1))), 0.0011)
+			read.Low = si.Around(si.Voltage(volts(realTop, realBottom+track)*(1+meter*(2*r.Float64()-1))), si.Ratio(1.1*meter))
 		}
 		now := regulation.CheckVoltage(spec, top, bottom, &trimmer)
 		for _, s := range regulation.VoltageSwaps(spec, now, read, stock) {
@@ -169,12 +180,14 @@ func TestSwapKeepsItsPromise(t *testing.T) {
 // The same for the current; the level is the node of reference, both legs and bias current.
 func TestCurrentSwapKeepsItsPromise(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 2026))
-	stock := regulation.NewStock([]regulation.Piece{{Lot: 1, Ohm: 1e3, Tolerance: 0.01, Power: 0.25, Count: 2}, {Lot: 2, Ohm: 12e3, Tolerance: 0.01, Power: 0.25, Count: 2},
+	pieces := []regulation.Piece{{Lot: 1, Ohm: 1e3, Tolerance: 0.01, Power: 0.25, Count: 2}, {Lot: 2, Ohm: 12e3, Tolerance: 0.01, Power: 0.25, Count: 2},
 		{Lot: 3, Ohm: 100, Tolerance: 0.001, Power: 0.25, Count: 2}, {Lot: 4, Ohm: 33e3, Tolerance: 0.05, Power: 0.25, Count: 2}, {Lot: 5, Ohm: 47, Tolerance: 0.01, Power: 0.25, Count: 2},
-		{Lot: 6, Ohm: 1.5e3, Tolerance: 0.01, Power: 0.25, Count: 2}, {Lot: 7, Ohm: 4.7, Tolerance: 0.05, Power: 0.25, Count: 2}})
+		{Lot: 6, Ohm: 1.5e3, Tolerance: 0.01, Power: 0.25, Count: 2}, {Lot: 7, Ohm: 4.7, Tolerance: 0.05, Power: 0.25, Count: 2}}
+	stocks := [2]regulation.Stock{regulation.NewStock(pieces), regulation.NewStock(exact(pieces))}
 	tried := 0
 	for range 3000 {
-		top, bottom := one(t, si.Resistance(850+400*r.Float64()), si.Ratio(0.01*r.Float64())), one(t, 100, si.Ratio(0.005*r.Float64()))
+		stock, meter, loose := stocks[r.IntN(2)], []float64{1e-6, 1e-2}[r.IntN(2)], []float64{0, 1}[r.IntN(2)]
+		top, bottom := one(t, si.Resistance(850+400*r.Float64()), si.Ratio(loose*0.01*r.Float64())), one(t, 100, si.Ratio(loose*0.005*r.Float64()))
 		shunt := one(t, 0.22, 0.01)
 		trimmer := regulation.TrimmerPiece{Ohm: 200, Tolerance: 0.1, End: 2, Count: 1}
 		spec := regulation.CurrentSpec{Set: 1, HighLimit: 1.25, Vref: si.Around(si.Voltage(2.495), 0.004), Offset: 2e-3, BiasCurrent: 100e-9,
@@ -186,10 +199,10 @@ func TestCurrentSwapKeepsItsPromise(t *testing.T) {
 		amps := func(top, bottom float64) float64 { return ((vref/top+bias)/(1/top+1/bottom) + off) / realShunt }
 		var read regulation.Ends[si.Current]
 		if r.IntN(3) > 0 {
-			read.High = si.Around(si.Current(amps(realTop+end, realBottom)*(1+0.01*(2*r.Float64()-1))), 0.0102)
+			read.High = si.Around(si.Current(amps(realTop+end, realBottom)*(1+meter*(2*r.Float64()-1))), si.Ratio(1.1*meter))
 		}
 		if r.IntN(3) > 0 {
-			read.Low = si.Around(si.Current(amps(realTop+track, realBottom)*(1+0.01*(2*r.Float64()-1))), 0.0102)
+			read.Low = si.Around(si.Current(amps(realTop+track, realBottom)*(1+meter*(2*r.Float64()-1))), si.Ratio(1.1*meter))
 		}
 		now := regulation.CheckCurrent(spec, shunt, top, bottom, &trimmer)
 		for _, s := range regulation.CurrentSwaps(spec, now, read, stock) {
