@@ -34,8 +34,8 @@ type LayerReading struct {
 	Count       int
 }
 
-// LegReading is a resistor measured before it was fitted: the whole leg of a network, or one of its parts, counted from 1. The
-// roles are those of Regulation.Networks and the two trimmers.
+// LegReading is a resistor measured before it was fitted: the whole leg of a network, or one of its parts, counted from 1.
+// The roles are those of Regulation.Networks and the two trimmers.
 type LegReading struct {
 	Role string
 	Part int // 0 for the whole leg
@@ -101,8 +101,10 @@ func (w *Workbench) NewTuner(t Target, b *Build) (*Tuner, bool) {
 	j := newJob(w.only(b), t)
 	found, _ := j.all()
 	at := slices.IndexFunc(found, func(m measured) bool {
-		return m.np == b.Transformer.PrimaryTurns && m.ns == b.Transformer.SecondaryTurns && m.v.stock.name() == b.Switcher.Designation &&
-			holds(m.v.stock.lots, b.Switcher.Lot) && holds(m.c.stock.lots, b.Core.Lot) && m.inductance == b.Transformer.Inductance
+		return m.np == b.Transformer.PrimaryTurns && m.ns == b.Transformer.SecondaryTurns &&
+			m.v.stock.name() == b.Switcher.Designation &&
+			holds(m.v.stock.lots, b.Switcher.Lot) && holds(m.c.stock.lots, b.Core.Lot) &&
+			m.inductance == b.Transformer.Inductance
 	})
 	if at < 0 {
 		return nil, false
@@ -113,21 +115,16 @@ func (w *Workbench) NewTuner(t Target, b *Build) (*Tuner, bool) {
 	return u, true
 }
 
-// only is the workbench with no other switcher and core than those of a build. What the pair comes to does not depend on others.
+// only is the workbench with no other core than that of a build: what a core comes to does not depend on the others. The
+// switchers stay, since all of them settle the control circuit.
 func (w *Workbench) only(b *Build) *Workbench {
-	n, d := *w, *w.drawer
-	d.switchers, n.cores = nil, nil
-	for _, s := range w.drawer.switchers {
-		if holds(s.lots, b.Switcher.Lot) {
-			d.switchers = append(d.switchers, s)
-		}
-	}
+	n := *w
+	n.cores = nil
 	for _, c := range w.cores {
 		if holds(c.stock.lots, b.Core.Lot) {
 			n.cores = append(n.cores, c)
 		}
 	}
-	n.drawer = &d
 	return &n
 }
 
@@ -137,6 +134,9 @@ func holds(places []place, lot int64) bool {
 
 // Tune judges what was measured and says what to do next. An error is a BenchFault.
 func (u *Tuner) Tune(b Bench) (Tuning, error) {
+	if err := u.plausible(b); err != nil {
+		return Tuning{}, err
+	}
 	out := Tuning{Target: u.job.target, Rank: u.build.Rank, Helped: true, Cautions: Cautions(u.job.target)}
 	if len(b.Stacks) > 0 {
 		x, err := u.inductance(b.Stacks)
@@ -156,6 +156,41 @@ func (u *Tuner) Tune(b Bench) (Tuning, error) {
 	}
 	return out, nil
 }
+
+// plausible refuses readings that are a slip of the pen or of the unit.
+func (u *Tuner) plausible(b Bench) error {
+	far := func(value, expected, factor float64) bool {
+		return !(value >= expected/factor && value <= expected*factor)
+	}
+	for _, r := range b.Stacks {
+		if l := r.Inductance.Value; far(float64(l), float64(u.m.inductance), believable) {
+			return BenchFault{"reading", si.Text(l), fmt.Sprintf("cannot be the primary of this build, which is near %s; write the unit, such as "+
+				"300uH", si.Text(u.m.inductance))}
+		}
+	}
+	for _, r := range b.SetVoltages {
+		if v := r.Value.Value; far(float64(v), float64(u.job.target.Set), 3) {
+			return BenchFault{"set-voltage", si.Text(v), fmt.Sprintf("is far from %s; read it at the output, in volts", si.Text(u.job.target.Set))}
+		}
+	}
+	for _, r := range b.SetCurrents {
+		if i := r.Value.Value; far(float64(i), float64(u.job.target.Current), 5) {
+			return BenchFault{"set-current", si.Text(i), fmt.Sprintf("is far from %s; write the unit, such as 950mA", si.Text(u.job.target.Current))}
+		}
+	}
+	if v := b.Reference.Value; v != 0 && far(float64(v), float64(u.ctl.vref), 2) {
+		return BenchFault{"reference", si.Text(v), fmt.Sprintf("is no reference of %s; feed it through its bias resistor and read again",
+			si.Text(u.ctl.vref))}
+	}
+	if l := b.Leakage.Value; l != 0 && l >= u.m.inductance/2 {
+		return BenchFault{"leakage", si.Text(l), "is as much as the primary itself; short the secondary and measure again"}
+	}
+	return nil
+}
+
+// believable is the factor from the inductance of the build beyond which a reading is a slip: a pair without its gap gives ten
+// to thirty times as much.
+const believable = 50
 
 // Roles of the control network that a LegReading may name.
 const (

@@ -1,7 +1,9 @@
 package substitute_test
 
 import (
+	"cmp"
 	"encoding/csv"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -28,8 +30,8 @@ import (
 //	field        the same, times what the 3-D field solutions of fem_al.csv give over it at this gap
 //	pole sides   the gap is added to the sides of the pole, F = (1 + g/sqrt A)^2 (Dixon, SLUP127, pp. 5-9, 5-10)
 //
-// Drawn for every case, evenly: permeability +-25 %, every film +-30 %, joint 4 to 11 um, ground gap +-10 % and +-0.02 mm; for
-// every reading: meter +-2 % of what it shows, clamping +-1 %.
+// Drawn for every case, evenly: permeability +-25 %, every film +-30 %, joint 4 to 11 um, ground gap +-10 % and +-0.02 mm;
+// for every reading: meter +-2 % of what it shows, clamping +-1 %.
 
 type truth struct {
 	core   reluctance
@@ -127,8 +129,20 @@ func even(r *rand.Rand, half float64) float64 { return half * (2*r.Float64() - 1
 // draw makes the truth of one case.
 func (s *sessionBuild) draw(r *rand.Rand, films map[int64]float64, order []int64, field [2][]float64) truth {
 	b := s.build
-	x := truth{core: reluctance{area: float64(b.Core.Area), path: float64(b.Core.Path), mu: float64(b.Core.Permeability) * (1 + even(r, 0.25)),
-		window: float64(b.Drawing.Geometry.WindowHeight)}, joint: 4e-6 + 7e-6*r.Float64(), law: r.IntN(3), films: map[int64]float64{}, field: field}
+	x := truth{
+		core: reluctance{
+			area: float64(b.Core.Area),
+			path: float64(b.Core.Path),
+			mu:   float64(b.Core.Permeability) * (1 + even(r, 0.25)),
+			window: float64(
+				b.Drawing.Geometry.WindowHeight,
+			),
+		},
+		joint: 4e-6 + 7e-6*r.Float64(),
+		law:   r.IntN(3),
+		films: map[int64]float64{},
+		field: field,
+	}
 	for _, lot := range order {
 		x.films[lot] = films[lot] * (1 + even(r, 0.30))
 	}
@@ -143,13 +157,21 @@ func (s *sessionBuild) draw(r *rand.Rand, films map[int64]float64, order []int64
 
 // play runs one session from a stack. The answer is the number of corrections after which the reading lay between the walls,
 // meter error included, and whether the inductance truly did; 9 when it never came to that.
-func (s *sessionBuild) play(t *testing.T, r *rand.Rand, x *truth, stack []substitute.LayerReading) (corrections int, right, strained bool) {
+func (s *sessionBuild) play(
+	t *testing.T,
+	r *rand.Rand,
+	x *truth,
+	stack []substitute.LayerReading,
+) (corrections int, right, strained bool) {
 	turns := float64(s.build.Transformer.PrimaryTurns)
 	var bench substitute.Bench
 	for corrections = 0; corrections <= 2; corrections++ {
 		l := turns * turns * x.al(stack) * (1 + even(r, 0.01))
 		shown := l / (1 + even(r, 0.02))
-		bench.Stacks = append(bench.Stacks, substitute.StackReading{Layers: stack, Inductance: magnetics.Within(si.Inductance(shown), 0.02)})
+		bench.Stacks = append(
+			bench.Stacks,
+			substitute.StackReading{Layers: stack, Inductance: magnetics.Within(si.Inductance(shown), 0.02)},
+		)
 		answer, err := s.tuner.Tune(bench)
 		require.NoError(t, err)
 		if v := answer.Inductance.Verdict; v == substitute.TuneGood || v == substitute.TuneStrained {
@@ -228,39 +250,50 @@ func (s *sessionBuild) sessions(t *testing.T, r *rand.Rand, n int, field [2][]fl
 	return sum
 }
 
-// sessionBuilds picks builds of the built-in drawer with narrow and wide windows, ground and shimmed gaps, E, EI, ER, ETD,
-// PQ and EFD pairs.
+// sessionBuilds picks the eighteen hardest builds of the built-in drawer: of three targets the six with the narrowest window
+// between their walls, no core twice.
 func sessionBuilds(t *testing.T) []sessionBuild {
 	var out []sessionBuild
 	w := substitute.NewWorkbench(exchange.Demo())
+	cores := map[int64]catalog.Core{}
+	for _, l := range exchange.Demo().Lots {
+		if p, is := inventory.Effective(l).(catalog.Core); is {
+			cores[l.ID] = p
+		}
+	}
 	for _, q := range []struct {
 		cells int
 		amps  si.Current
-		ranks []int
-	}{{4, 1, []int{1, 2, 5, 6, 11, 13, 14, 15}}, {3, 0.5, []int{1, 24, 27, 31, 57, 60}}, {2, 1, []int{1, 21, 22, 25}}} {
+	}{{4, 1}, {3, 0.5}, {2, 1}} {
 		target, err := substitute.Target{Chemistry: "li-ion", Cells: q.cells, Current: q.amps, MainsMin: 195, MainsMax: 265, Line: 50,
 			Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 		require.NoError(t, err)
 		builds := w.Advise(target, substitute.Options{Builds: 1000}).Builds
-		for _, rank := range q.ranks {
-			b := &builds[rank-1]
-			u, ok := w.NewTuner(target, b)
-			require.True(t, ok, "%v build %d", target.Name, rank)
-			s := sessionBuild{name: b.Switcher.Designation + " on " + b.Core.Designation, build: b, tuner: u}
-			for _, l := range exchange.Demo().Lots {
-				if p, is := inventory.Effective(l).(catalog.Core); is && l.ID == b.Core.Lot {
-					s.al = p.AL
-				}
+		slices.SortStableFunc(builds, func(a, b substitute.Build) int { return cmp.Compare(windowOf(&a), windowOf(&b)) })
+		taken := map[int64]bool{}
+		for i := range builds {
+			b := &builds[i]
+			if b.Verdict != substitute.Feasible || taken[b.Core.Lot] || len(taken) == 6 {
+				continue
 			}
-			out = append(out, s)
+			taken[b.Core.Lot] = true
+			u, ok := w.NewTuner(target, b)
+			require.True(t, ok, "%v build %d", target.Name, b.Rank)
+			name := fmt.Sprintf("%s on %s, 1:%.2f", b.Switcher.Designation, b.Core.Designation, windowOf(b))
+			out = append(out, sessionBuild{name: name, build: b, tuner: u, al: cores[b.Core.Lot].AL})
 		}
 	}
+	require.Len(t, out, 18)
 	return out
 }
 
-// Of 1008 drawn cases in which some stack reaches the window, at least 95 in 100 lie in it after two corrections, and none is
-// called good that is not: once from the stack of the sheet, once from a stack that is wrong for sure. The figures asked for are
-// those of the issue that asks for the command.
+func windowOf(b *substitute.Build) float64 {
+	return float64(b.Transformer.WallSaturation / b.Transformer.WallPower)
+}
+
+// Of 1008 drawn cases in which some stack reaches the window, at least 95 in 100 lie in it after two corrections, and none
+// is called good that is not: once from the stack of the sheet, once from a stack that is wrong for sure. The figures asked
+// for are those of the issue that asks for the command.
 func TestTuneLandsWithinTwoCorrections(t *testing.T) {
 	field := fieldOverHandbook(t)
 	builds := sessionBuilds(t)
@@ -268,10 +301,13 @@ func TestTuneLandsWithinTwoCorrections(t *testing.T) {
 		r := rand.New(rand.NewPCG(20261125, 2))
 		var all tally
 		for i := range builds {
-			all.add(builds[i].sessions(t, r, 1000/len(builds)+1, field, wrongStack))
+			one := builds[i].sessions(t, r, 1000/len(builds)+1, field, wrongStack)
+			t.Logf("%-52s %d of %d within two", builds[i].name, one.two, one.cases)
+			all.add(one)
 		}
 		t.Logf("first stack wrong for sure: %v; %d cases: inside at once %d, after one correction %d, after two %d; of %d that "+
-			"needed one: %d, %d; with another limit passed %d", wrongStack, all.cases, all.first, all.one, all.two, all.needed, all.neededOne, all.neededTwo, all.strained)
+			"needed one: %d, %d; with another limit passed %d",
+			wrongStack, all.cases, all.first, all.one, all.two, all.needed, all.neededOne, all.neededTwo, all.strained)
 		require.GreaterOrEqual(t, all.cases, 1000)
 		require.GreaterOrEqual(t, float64(all.two), 0.95*float64(all.cases))
 		require.GreaterOrEqual(t, float64(all.neededTwo), 0.95*float64(all.needed))

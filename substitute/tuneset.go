@@ -11,8 +11,8 @@ import (
 	"sparewright/substitute/regulation"
 )
 
-// SetTuning is what the real values make of a set point, in V or A as Unit says. Reach is what every corner that the readings
-// leave can be trimmed to, worst what no corner passes.
+// SetTuning is what the real values make of a set point, in V or A as Unit says. Reach is what every corner that the
+// readings leave can be trimmed to, worst what no corner passes.
 type SetTuning struct {
 	Verdict   string    `json:"verdict"`
 	Unit      string    `json:"unit"`
@@ -108,8 +108,13 @@ func (u *Tuner) real(b Bench) (realParts, error) {
 		p.wish.nominal = p.wish.vref.Mid()
 		if !agrees {
 			p.wish.nominal = k.Value
-			note := fmt.Sprintf("the reference reads %s, by the record it lies between %s and %s; reckoned with both until the set point is read "+
-				"at both stops", si.Format(k.Value, 4), si.Format(record.Low, 4), si.Format(record.High, 4))
+			note := fmt.Sprintf(
+				"the reference reads %s, by the record it lies between %s and %s; reckoned with both until the set point is read "+
+					"at both stops",
+				si.Format(k.Value, 4),
+				si.Format(record.Low, 4),
+				si.Format(record.High, 4),
+			)
 			p.notes.voltage, p.notes.current = []string{note}, []string{note}
 		}
 	}
@@ -128,6 +133,9 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 		if !has || l.Part > 1 {
 			return BenchFault{"resistor", given, "this build has no such trimmer"}
 		}
+		if r := float64(l.Ohm.Value / t.Ohm); !(r > 0.3 && r < 3) {
+			return BenchFault{"resistor", given, fmt.Sprintf("is no trimmer of %s; measure the whole track", regulation.ValueText(t.Ohm))}
+		}
 		t.Ohm, t.Tolerance = l.Ohm.Value, relative(l.Ohm)
 		return nil
 	}
@@ -145,6 +153,9 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 	if l.Part > 0 && l.Part <= leg.N {
 		was = leg.Values[l.Part-1]
 	}
+	if r := float64(l.Ohm.Value / was); !(r > 0.1 && r < 10) {
+		return BenchFault{"resistor", given, fmt.Sprintf("is far from %s; measure it out of the circuit", regulation.ValueText(was))}
+	}
 	m, agrees, err := leg.Read(l.Part-1, l.Ohm.Band)
 	if err != nil {
 		return BenchFault{"resistor", given, fmt.Sprintf("%s is %s: it has no part %d", l.Role, leg, l.Part)}
@@ -154,8 +165,11 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 		if l.Role == roleTop || l.Role == roleBottom {
 			notes = &p.notes.voltage
 		}
-		*notes = append(*notes, fmt.Sprintf("%s reads %s, the sheet has %s: a wrong part, or measured in the circuit; reckoned with both",
-			l.Role, si.Format(l.Ohm.Value, 4), regulation.ValueText(was)))
+		*notes = append(
+			*notes,
+			fmt.Sprintf("%s reads %s, the sheet has %s: a wrong part, or measured in the circuit; reckoned with both",
+				l.Role, si.Format(l.Ohm.Value, 4), regulation.ValueText(was)),
+		)
 	}
 	return nil
 }
@@ -186,7 +200,15 @@ func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, 
 		trimmer = &v.Trimmer
 	}
 	now := regulation.CheckVoltage(spec, v.Top, v.Bottom, trimmer)
-	s := SetTuning{Unit: "V", Set: float64(t.Set), Limit: float64(t.Absolute), Trimmer: v.HasTrimmer, Low: float64(now.SetLow), High: float64(now.SetHigh), Notes: p.notes.voltage}
+	s := SetTuning{
+		Unit:    "V",
+		Set:     float64(t.Set),
+		Limit:   float64(t.Absolute),
+		Trimmer: v.HasTrimmer,
+		Low:     float64(now.SetLow),
+		High:    float64(now.SetHigh),
+		Notes:   p.notes.voltage,
+	}
 	ends, present := readEnds(read)
 	least := float64(t.BandLow)
 	known := judgeSet(&s, now.Ends(), ends, present, least)
@@ -209,7 +231,15 @@ func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, 
 		trimmer = &c.Trimmer
 	}
 	now := regulation.CheckCurrent(spec, c.Shunt, c.Top, c.Bottom, trimmer)
-	s := SetTuning{Unit: "A", Set: float64(t.Current), Limit: float64(spec.HighLimit), Trimmer: c.HasTrimmer, Low: float64(now.Low), High: float64(now.High), Notes: p.notes.current}
+	s := SetTuning{
+		Unit:    "A",
+		Set:     float64(t.Current),
+		Limit:   float64(spec.HighLimit),
+		Trimmer: c.HasTrimmer,
+		Low:     float64(now.Low),
+		High:    float64(now.High),
+		Notes:   p.notes.current,
+	}
 	ends, present := readEnds(read)
 	known := judgeSet(&s, now.Ends(), ends, present, float64(2*t.Current-spec.HighLimit))
 	if s.Verdict != TuneGood && s.Verdict != TuneDoubt {
@@ -222,7 +252,12 @@ func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, 
 
 // judgeSet holds the ends, as far as parts and readings leave them open, against set point and limits, and returns the ends
 // that were read. A set point that was read counts as both ends where there is no trimmer.
-func judgeSet[Q si.Quantity](s *SetTuning, parts, read regulation.Ends[Q], present *magnetics.Known[Q], least float64) regulation.Ends[Q] {
+func judgeSet[Q si.Quantity](
+	s *SetTuning,
+	parts, read regulation.Ends[Q],
+	present *magnetics.Known[Q],
+	least float64,
+) regulation.Ends[Q] {
 	if present != nil && !s.Trimmer {
 		read = regulation.Ends[Q]{Low: present.Band, High: present.Band}
 	}
@@ -234,7 +269,15 @@ func judgeSet[Q si.Quantity](s *SetTuning, parts, read regulation.Ends[Q], prese
 		}
 	}
 	set, limit := Q(s.Set), Q(s.Limit)
-	s.WorstLow, s.ReachLow, s.ReachHigh, s.WorstHigh = float64(ends.Low.Low), float64(ends.Low.High), float64(ends.High.Low), float64(ends.High.High)
+	s.WorstLow, s.ReachLow, s.ReachHigh, s.WorstHigh = float64(
+		ends.Low.Low,
+	), float64(
+		ends.Low.High,
+	), float64(
+		ends.High.Low,
+	), float64(
+		ends.High.High,
+	)
 	s.place(read.Low.Mid() > 0, float64(read.Low.Mid()), read.High.Mid() > 0, float64(read.High.Mid()))
 	if present != nil {
 		s.Present = float64(present.Value)
@@ -259,7 +302,8 @@ func judgeSet[Q si.Quantity](s *SetTuning, parts, read regulation.Ends[Q], prese
 		s.Verdict = TuneGood
 	}
 	if !fits {
-		s.Doubt = "the set point read is not what these parts can give: measure reference and resistors, look for a wrong part or a bad joint"
+		s.Doubt = "the set point read is not what these parts can give: measure reference and resistors, " +
+			"look for a wrong part or a bad joint"
 	}
 	bothRead := read.Low != (si.Interval[Q]{}) && read.High != (si.Interval[Q]{})
 	s.ReadEnds = s.Verdict != TuneGood && fits && s.Trimmer && !bothRead && ends.High.Low <= limit
@@ -278,14 +322,29 @@ func (s *SetTuning) place(hasLow bool, low float64, hasHigh bool, high float64) 
 
 // swapStep writes a swap out with the lot it comes from; top and bottom are the legs of the sheet. A leg that disagreed with
 // its parts goes as a whole.
-func swapStep[Q si.Quantity](j *job, w regulation.Swap[Q], top, bottom regulation.Network, topRole, bottomRole string) *SwapStep {
+func swapStep[Q si.Quantity](
+	j *job,
+	w regulation.Swap[Q],
+	top, bottom regulation.Network,
+	topRole, bottomRole string,
+) *SwapStep {
 	role, old := bottomRole, bottom
 	if w.Top {
 		role, old = topRole, top
 	}
 	r := j.drawer.resistors[w.In.Lot-1]
-	s := SwapStep{Role: role, How: w.How.String(), In: w.In.Ohm, Designation: r.name(), Leg: w.Leg.String(), Low: float64(w.Ends.Low.Mid()), High: float64(w.Ends.High.Mid()),
-		ReachLow: float64(w.Ends.Low.High), ReachHigh: float64(w.Ends.High.Low), WorstHigh: float64(w.Ends.High.High)}
+	s := SwapStep{
+		Role:        role,
+		How:         w.How.String(),
+		In:          w.In.Ohm,
+		Designation: r.name(),
+		Leg:         w.Leg.String(),
+		Low:         float64(w.Ends.Low.Mid()),
+		High:        float64(w.Ends.High.Mid()),
+		ReachLow:    float64(w.Ends.Low.High),
+		ReachHigh:   float64(w.Ends.High.Low),
+		WorstHigh:   float64(w.Ends.High.High),
+	}
 	if w.How == regulation.InPlace {
 		s.Out = old.Ohm
 		if w.Leg.N == old.N {

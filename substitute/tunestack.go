@@ -14,17 +14,18 @@ import (
 
 // InductanceTuning is what the inductance readings tell and the stack to try next.
 type InductanceTuning struct {
-	Verdict        string          `json:"verdict"`
-	Measured       si.Inductance   `json:"measured_h"`
-	Low            si.Inductance   `json:"low_h"` // of the reading, by the meter error
-	High           si.Inductance   `json:"high_h"`
-	WallPower      si.Inductance   `json:"wall_power_h"`
-	WallSaturation si.Inductance   `json:"wall_saturation_h"`
-	Window         window          `json:"window"`
-	Strained       string          `json:"strained,omitempty"` // limit that fails at the reading although it lies between the walls
-	Now            []ShimFilm      `json:"now"`
-	Learned        []LearnedFigure `json:"learned"`
-	Doubt          string          `json:"doubt,omitempty"` // the readings contradict each other or the record
+	Verdict        string        `json:"verdict"`
+	Measured       si.Inductance `json:"measured_h"`
+	Low            si.Inductance `json:"low_h"` // of the reading, by the meter error
+	High           si.Inductance `json:"high_h"`
+	WallPower      si.Inductance `json:"wall_power_h"`
+	WallSaturation si.Inductance `json:"wall_saturation_h"`
+	Window         window        `json:"window"`
+	// Strained is the limit that fails at the reading although it lies between the walls.
+	Strained string          `json:"strained,omitempty"`
+	Now      []ShimFilm      `json:"now"`
+	Learned  []LearnedFigure `json:"learned"`
+	Doubt    string          `json:"doubt,omitempty"` // the readings contradict each other or the record
 
 	// At most one of these: the next stack from the drawer, else what would help.
 	Next  *StackStep `json:"next,omitempty"`
@@ -107,8 +108,12 @@ const (
 // prior is what is known of core and films before the first reading.
 func (u *Tuner) prior(films []stock[catalog.Film]) magnetics.StackPrior {
 	c := u.m.c
-	p := magnetics.StackPrior{Geometry: c.geometry, Permeability: magnetics.VagueIn(c.mu, si.Interval[si.Ratio]{Low: c.muBand.Low, High: c.muBand.High}),
-		Ground: magnetics.VagueIn(c.ground, c.gndBand), Residual: magnetics.VagueIn(c.residual, c.resBand)}
+	p := magnetics.StackPrior{
+		Geometry:     c.geometry,
+		Permeability: magnetics.VagueIn(c.mu, si.Interval[si.Ratio]{Low: c.muBand.Low, High: c.muBand.High}),
+		Ground:       magnetics.VagueIn(c.ground, c.gndBand),
+		Residual:     magnetics.VagueIn(c.residual, c.resBand),
+	}
 	if c.ground == 0 && !c.stock.part.Gap.Known() {
 		p.Ground = magnetics.Vague[si.Length]{Value: unknownGap, Spread: unknownGapSpread}
 	}
@@ -163,20 +168,27 @@ func (u *Tuner) stackOf(r StackReading) (magnetics.Stack, error) {
 // inductance judges the last reading and looks for the next stack.
 func (u *Tuner) inductance(readings []StackReading) (InductanceTuning, error) {
 	last := readings[len(readings)-1].Inductance
-	x := InductanceTuning{Measured: last.Value, Low: last.Band.Low, High: last.Band.High, WallPower: u.m.wallPower, WallSaturation: u.m.wallFlux,
-		Window: u.window, Verdict: verdictOf(last, u.walls()), Learned: []LearnedFigure{}}
+	x := InductanceTuning{
+		Measured:       last.Value,
+		Low:            last.Band.Low,
+		High:           last.Band.High,
+		WallPower:      u.m.wallPower,
+		WallSaturation: u.m.wallFlux,
+		Window:         u.window,
+		Verdict:        verdictOf(last, u.walls()),
+		Learned:        []LearnedFigure{},
+	}
 	var steps []magnetics.StackReading
 	var now magnetics.Stack
 	for _, r := range readings {
-		if l := r.Inductance.Value; l < u.m.inductance/believable || l > u.m.inductance*believable {
-			return x, BenchFault{"reading", si.Text(l), fmt.Sprintf("cannot be the primary of this build, which is near %s; write the unit, such as 300uH",
-				si.Text(u.m.inductance))}
-		}
 		s, err := u.stackOf(r)
 		if err != nil {
 			return x, err
 		}
-		steps, now = append(steps, magnetics.StackReading{Stack: s, AL: u.factor(r.Inductance.Value), Error: relative(r.Inductance)}), s
+		steps, now = append(
+			steps,
+			magnetics.StackReading{Stack: s, AL: u.factor(r.Inductance.Value), Error: relative(r.Inductance)},
+		), s
 	}
 	fit, err := magnetics.FitStacks(u.prior(u.job.drawer.films), steps)
 	if err != nil {
@@ -201,10 +213,6 @@ func (u *Tuner) inductance(readings []StackReading) (InductanceTuning, error) {
 	u.advance(&x, fit, steps, now, relative(last))
 	return x, nil
 }
-
-// believable is the factor from the inductance of the build beyond which a reading is a slip: a pair without its gap gives ten
-// to thirty times as much.
-const believable = 50
 
 // verdictOf holds a reading with its error against the walls.
 func verdictOf(k magnetics.Known[si.Inductance], walls si.Interval[si.Inductance]) string {
@@ -231,8 +239,8 @@ func doubtOf(f magnetics.StackFit) string {
 	case f.Misfit > doubtfulAt:
 		return "the readings do not fit together: count the layers again, clamp the pair, and measure once more"
 	case f.Strain > doubtfulAt:
-		return "the reading is far from what core, turns and films allow: count the turns, look for dirt or a gap in the core, measure " +
-			"between 1 and 100 kHz with the secondary open"
+		return "the reading is far from what core, turns and films allow: count the turns, look for dirt or a gap in the core, " +
+			"measure between 1 and 100 kHz with the secondary open"
 	}
 	return ""
 }
@@ -246,9 +254,28 @@ func (u *Tuner) factor(l si.Inductance) si.InductanceFactor {
 func (u *Tuner) learned(f magnetics.StackFit, steps []magnetics.StackReading) []LearnedFigure {
 	c := u.m.c
 	mu := f.Permeability()
-	out := []LearnedFigure{{Name: "permeability", Noted: float64(c.mu), Value: float64(mu.Value), Low: float64(mu.Band.Low), High: float64(mu.Band.High), Unit: "1"}}
+	out := []LearnedFigure{
+		{
+			Name:  "permeability",
+			Noted: float64(c.mu),
+			Value: float64(mu.Value),
+			Low:   float64(mu.Band.Low),
+			High:  float64(mu.Band.High),
+			Unit:  "1",
+		},
+	}
 	if g := f.Ground(); g.Value > 0 {
-		out = append(out, LearnedFigure{Name: "centre-leg gap", Noted: float64(c.ground), Value: float64(g.Value), Low: float64(g.Band.Low), High: float64(g.Band.High), Unit: "m"})
+		out = append(
+			out,
+			LearnedFigure{
+				Name:  "centre-leg gap",
+				Noted: float64(c.ground),
+				Value: float64(g.Value),
+				Low:   float64(g.Band.Low),
+				High:  float64(g.Band.High),
+				Unit:  "m",
+			},
+		)
 	}
 	for i := range u.job.drawer.films {
 		if slices.ContainsFunc(steps, func(r magnetics.StackReading) bool { return r.Stack[i] > 0 }) {
@@ -285,9 +312,15 @@ type trial struct {
 	seen    magnetics.Prediction
 }
 
-// advance finds what to do about an inductance that is not good. It aims at the window in which every limit holds, and at the
-// walls alone where no stack is likely to hit that; from between the walls only the window is worth the trouble.
-func (u *Tuner) advance(x *InductanceTuning, fit magnetics.StackFit, steps []magnetics.StackReading, now magnetics.Stack, meter si.Ratio) {
+// advance finds what to do about an inductance that is not good. It aims at the window in which every limit holds, and at
+// the walls alone where no stack is likely to hit that; from between the walls only the window is worth the trouble.
+func (u *Tuner) advance(
+	x *InductanceTuning,
+	fit magnetics.StackFit,
+	steps []magnetics.StackReading,
+	now magnetics.Stack,
+	meter si.Ratio,
+) {
 	inner, outer := u.readable(u.window.ends(), u.m.np, meter), u.readable(u.walls(), u.m.np, meter)
 	if s := u.nextStack(fit, now, inner, likelyEnough); s != nil {
 		x.Next = s
@@ -306,11 +339,17 @@ func (u *Tuner) advance(x *InductanceTuning, fit magnetics.StackFit, steps []mag
 
 // nextStack is the best stack of the drawer, with more than three layers only where fewer do not do; nil when none has the
 // chance asked for.
-func (u *Tuner) nextStack(fit magnetics.StackFit, now magnetics.Stack, walls si.Interval[si.InductanceFactor], chance si.Ratio) *StackStep {
+func (u *Tuner) nextStack(
+	fit magnetics.StackFit,
+	now magnetics.Stack,
+	walls si.Interval[si.InductanceFactor],
+	chance si.Ratio,
+) *StackStep {
 	films := u.job.drawer.films
 	at, ok := u.bestStack(fit, u.m.c.gaps, now, walls)
 	if !ok || at.seen.Chance(walls) < sureEnough {
-		if tall, better := u.bestStack(fit, u.m.c.stacks(films, tallLayers), now, walls); better && (!ok || tall.centred > at.centred) {
+		if tall, better := u.bestStack(fit, u.m.c.stacks(films, tallLayers), now, walls); better &&
+			(!ok || tall.centred > at.centred) {
 			at, ok = tall, true
 		}
 	}
@@ -336,7 +375,12 @@ func (u *Tuner) readable(ends si.Interval[si.Inductance], turns int, meter si.Ra
 // bestStack is the stack most likely to land, by its distance from the nearer wall in standard deviations, in steps of a
 // quarter; among equals the one with fewest layers, then the thinnest. The stack that lies in the core now is left out. How
 // well a stack is known is reckoned only for those nearest to the middle.
-func (u *Tuner) bestStack(fit magnetics.StackFit, gaps []madeGap, now magnetics.Stack, walls si.Interval[si.InductanceFactor]) (trial, bool) {
+func (u *Tuner) bestStack(
+	fit magnetics.StackFit,
+	gaps []madeGap,
+	now magnetics.Stack,
+	walls si.Interval[si.InductanceFactor],
+) (trial, bool) {
 	if !(walls.Low > 0) || !(walls.High > walls.Low) {
 		return trial{}, false
 	}
@@ -369,12 +413,25 @@ func (u *Tuner) bestStack(fit magnetics.StackFit, gaps []madeGap, now magnetics.
 }
 
 // step writes a trial out.
-func (u *Tuner) step(films []stock[catalog.Film], t trial, now magnetics.Stack, walls si.Interval[si.InductanceFactor], turns int) StackStep {
+func (u *Tuner) step(
+	films []stock[catalog.Film],
+	t trial,
+	now magnetics.Stack,
+	walls si.Interval[si.InductanceFactor],
+	turns int,
+) StackStep {
 	n := float64(turns) * float64(turns)
 	band := t.seen.Band()
-	s := StackStep{Layers: u.films(films, t.stack), Changes: []FilmChange{}, Shim: t.shim, Inductance: si.Inductance(float64(t.seen.AL) * n),
-		Low: si.Inductance(float64(band.Low) * n), High: si.Inductance(float64(band.High) * n), Chance: t.seen.Chance(walls),
-		Springs: t.layers > maxShimLayers}
+	s := StackStep{
+		Layers:     u.films(films, t.stack),
+		Changes:    []FilmChange{},
+		Shim:       t.shim,
+		Inductance: si.Inductance(float64(t.seen.AL) * n),
+		Low:        si.Inductance(float64(band.Low) * n),
+		High:       si.Inductance(float64(band.High) * n),
+		Chance:     t.seen.Chance(walls),
+		Springs:    t.layers > maxShimLayers,
+	}
 	for i := range t.stack {
 		was := 0
 		if i < len(now) {
@@ -388,74 +445,13 @@ func (u *Tuner) step(films []stock[catalog.Film], t trial, now magnetics.Stack, 
 			s.Changes = append(s.Changes, c)
 		}
 		if class := films[i].part.Class; t.stack[i] > 0 && class.Known() && class.Value < u.m.coil+filmSpare {
-			s.Hot = fmt.Sprintf("%s bears %.0f C, the transformer reaches %.0f C", films[i].name(), float64(class.Value), float64(u.m.coil))
+			s.Hot = fmt.Sprintf(
+				"%s bears %.0f C, the transformer reaches %.0f C",
+				films[i].name(),
+				float64(class.Value),
+				float64(u.m.coil),
+			)
 		}
 	}
 	return s
-}
-
-// filmToBuy tries the sheets of the published tables, one to three layers of one of them; nil when none is likely to do.
-func (u *Tuner) filmToBuy(steps []magnetics.StackReading, now magnetics.Stack, walls si.Interval[si.InductanceFactor]) *StackStep {
-	films := slices.Clone(u.job.drawer.films)
-	own := len(films)
-	for _, f := range catalog.Films() {
-		if p := catalog.Complete(f).(catalog.Film); p.Form == "sheet" && p.Shim == "yes" {
-			films = append(films, bought(p))
-		}
-	}
-	wide := slices.Clone(steps)
-	for i := range wide {
-		wide[i].Stack = append(slices.Clone(wide[i].Stack), make(magnetics.Stack, len(films)-own)...)
-	}
-	fit, err := magnetics.FitStacks(u.prior(films), wide)
-	if err != nil {
-		return nil
-	}
-	var gaps []madeGap
-	for i := own; i < len(films); i++ {
-		for n := 1; n <= maxShimLayers; n++ {
-			gaps = u.m.c.addGap(gaps, films, []filmCount{{i, n}})
-		}
-	}
-	now = append(slices.Clone(now), make(magnetics.Stack, len(films)-own)...)
-	t, ok := u.bestStack(fit, gaps, now, walls)
-	if !ok || t.seen.Chance(walls) < 0.5 {
-		return nil
-	}
-	s := u.step(films, t, now, walls, u.m.np)
-	return &s
-}
-
-// newTurns looks for the nearest number of turns, the ratio kept within 2 %, that a stack of the drawer brings between the
-// walls which that winding has; nil when none does.
-func (u *Tuner) newTurns(fit magnetics.StackFit, now magnetics.Stack, meter si.Ratio) *TurnsStep {
-	ratio := float64(u.m.np) / float64(u.m.ns)
-	for away := 1; away <= int(turnsReach*float64(u.m.np)); away++ {
-		for _, np := range []int{u.m.np - away, u.m.np + away} {
-			ns := int(math.Round(float64(np) / ratio))
-			if np < 1 || ns < 1 || math.Abs(float64(np)/float64(ns)/ratio-1) > ratioKept {
-				continue
-			}
-			d := u.m.design
-			d.np, d.ns = np, ns
-			m := u.job.measure(d)
-			walls := u.readable(si.Interval[si.Inductance]{Low: m.wallPower, High: m.wallFlux}, np, meter)
-			t, ok := u.bestStack(fit, u.m.c.gaps, anyStack(now), walls)
-			roomy := u.m.plan.fill*float64(np) <= float64(u.m.np)
-			if ok && roomy && t.seen.Chance(walls) >= turnsSureEnough {
-				return &TurnsStep{Primary: np, Secondary: ns, Bias: int(math.Round(float64(u.m.nb) * float64(ns) / float64(u.m.ns))),
-					WallPower: m.wallPower, WallSaturation: m.wallFlux, Stack: u.step(u.job.drawer.films, t, now, walls, np)}
-			}
-		}
-	}
-	return nil
-}
-
-// anyStack is a stack of the same length that equals none, so that bestStack leaves none out.
-func anyStack(s magnetics.Stack) magnetics.Stack {
-	out := slices.Clone(s)
-	for i := range out {
-		out[i] = -1
-	}
-	return out
 }

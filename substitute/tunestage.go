@@ -36,8 +36,18 @@ type ClampSwap struct {
 func (u *Tuner) stage(b Bench) StageTuning {
 	d, leak := u.asRead(b)
 	m := u.job.measure(d)
-	s := StageTuning{Leakage: m.leak, LeakageExpected: u.m.leak, ClampPower: m.loss.Clamp, ClampLimit: d.clamp.steady, Clamp: d.clamp.voltage,
-		DrainPeak: m.drain, DrainLimit: d.v.breakdown, Junction: m.junction, CoilHot: m.coil, Broken: []Check{}}
+	s := StageTuning{
+		Leakage:         m.leak,
+		LeakageExpected: u.m.leak,
+		ClampPower:      m.loss.Clamp,
+		ClampLimit:      d.clamp.steady,
+		Clamp:           d.clamp.voltage,
+		DrainPeak:       m.drain,
+		DrainLimit:      d.v.breakdown,
+		Junction:        m.junction,
+		CoilHot:         m.coil,
+		Broken:          []Check{},
+	}
 	for _, g := range m.gauges[:m.count] {
 		if !g.passed() && !checkNames[g.id].soft {
 			s.Broken = append(s.Broken, g.check(u.job.basis(&m, g.id)))

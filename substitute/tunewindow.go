@@ -52,12 +52,20 @@ func (u *Tuner) lastHolding(wall si.Inductance) (si.Inductance, string) {
 
 // holdsWith reports whether every hard limit holds with exactly this inductance, else the one that fails worst.
 func (u *Tuner) holdsWith(l si.Inductance) (string, bool) {
-	d := u.m.design
+	g, room := u.worstAt(u.m.design, u.factor(l))
+	return checkNames[g.id].name, room >= 0
+}
+
+// holdsAt is the same for a design with an inductance factor.
+func (u *Tuner) holdsAt(d design, al si.InductanceFactor) bool {
+	_, room := u.worstAt(d, al)
+	return room >= 0
+}
+
+func (u *Tuner) worstAt(d design, al si.InductanceFactor) (gauge, float64) {
 	gap := *d.gap
-	gap.al = u.factor(l)
-	gap.band = si.Exactly(gap.al)
+	gap.al, gap.band = al, si.Exactly(al)
 	d.gap = &gap
 	m := u.job.measure(d)
-	g, room := m.worst()
-	return checkNames[g.id].name, room >= 0
+	return m.worst()
 }

@@ -18,24 +18,35 @@ func tuneCommand(env *environment) *cli.Command {
 		Name:     "tune",
 		Category: groupBuild,
 		Usage:    "correct a build by what was measured on it",
-		Description: "Takes readings of a build that has been wound or wired, as numbered by advise, and says what to do next from the drawer: " +
-			"which film to lay in or take out, which resistor to swap, which clamp to take, or that it is good. Every reading teaches " +
-			"it the real films, core and gap, so give all of them, in the order taken. STACK is sheet for the stack of the build sheet, " +
-			"none, or films with their layers, by lot or by name: 2x35+1x34. An error is typed behind a reading, such as 2.483V+-0.2%. " +
+		Description: "Takes readings of a build that has been wound or wired, as numbered by advise, and says what to do next " +
+			"from the drawer: which film to lay in or take out, which resistor to swap, which clamp to take, or that it is good. " +
+			"Every reading teaches it the real films, core and gap, so give all of them, in the order taken. STACK is sheet for " +
+			"the stack of the build sheet, none, or films with their layers, by lot or by name: 2x35+1x34. An error is typed behind a " +
+			"reading, such as 2.483V+-0.2%. " +
 			"Resistors are measured before they are fitted; a leg of several parts as a whole, or one part of it by its place " +
-			"(\"divider bottom 2=49.7k\"). Set points are read without a battery; low= and high= say the trimmer stood at that stop. " +
+			"(\"divider bottom 2=49.7k\"). Set points are read without a battery; low= and high= say the " +
+			"trimmer stood at that stop. " +
 			"The drawer must still hold the parts of the build. The exit status is 1 when nothing in stock helps.",
 		UsageText: "sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reading sheet=385uH\n" +
 			"sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reading sheet=385uH --reading 2x35+2x34=322uH\n" +
 			"sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reference 2.483V --set-voltage high=16.71V\n" +
 			"sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --leakage 6uH",
-		Flags: append(append(target.flags(),
+		Flags: append(append(
+			target.flags(),
 			&cli.GenericFlag{Name: "pick", Value: pick, Usage: "build `N` of advise (default 1)"},
 			&cli.GenericFlag{Name: "reading", Value: &texts{}, Usage: "`STACK=INDUCTANCE` of the primary; may be repeated"},
 			option[si.Ratio]("meter", "error of the inductance meter, `PERCENT` (2% when not given)"),
 			option[si.Voltage]("reference", "`VOLTS` of the reference (error 0.5% when not typed)"),
-			&cli.GenericFlag{Name: "resistor", Value: &texts{}, Usage: "`PLACE=OHMS` of a part (error 1% when not typed); may be repeated"},
-			&cli.GenericFlag{Name: "set-voltage", Value: &texts{}, Usage: "`VOLTS` found, low=VOLTS or high=VOLTS at a stop (error 0.5%)"},
+			&cli.GenericFlag{
+				Name:  "resistor",
+				Value: &texts{},
+				Usage: "`PLACE=OHMS` of a part (error 1% when not typed); may be repeated",
+			},
+			&cli.GenericFlag{
+				Name:  "set-voltage",
+				Value: &texts{},
+				Usage: "`VOLTS` found, low=VOLTS or high=VOLTS at a stop (error 0.5%)",
+			},
 			&cli.GenericFlag{Name: "set-current", Value: &texts{}, Usage: "`AMPS` found, low=AMPS or high=AMPS at a stop (error 2%)"},
 			option[si.Inductance]("leakage", "`INDUCTANCE` of the primary with the secondary shorted (error 5% when not typed)"),
 		), readingFlags()...),

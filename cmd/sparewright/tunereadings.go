@@ -44,10 +44,11 @@ func benchOf(c *cli.Context) (substitute.Bench, error) {
 		b.Legs = append(b.Legs, l)
 	}
 	var err error
-	if b.SetVoltages, err = setReadings[si.Voltage]("--set-voltage", *c.Generic("set-voltage").(*texts), usualVolts); err != nil {
+	volts, amps := *c.Generic("set-voltage").(*texts), *c.Generic("set-current").(*texts)
+	if b.SetVoltages, err = setReadings[si.Voltage]("--set-voltage", volts, usualVolts); err != nil {
 		return b, err
 	}
-	if b.SetCurrents, err = setReadings[si.Current]("--set-current", *c.Generic("set-current").(*texts), usualAmps); err != nil {
+	if b.SetCurrents, err = setReadings[si.Current]("--set-current", amps, usualAmps); err != nil {
 		return b, err
 	}
 	if r := c.Generic("reference").(*reading[si.Voltage]); r.given() {

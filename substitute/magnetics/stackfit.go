@@ -80,8 +80,9 @@ const (
 	zFilms
 )
 
-// FitStacks finds the figures that best explain all readings together with what was known before (greatest posterior density,
-// logarithms taken as bell curves; Gauss-Newton). Errors: no readings, figures not above 0, a stack of the wrong length.
+// FitStacks finds the figures that best explain all readings together with what was known before (greatest posterior
+// density, logarithms taken as bell curves; Gauss-Newton). Errors: no readings, figures not above 0, a stack of the wrong
+// length.
 func FitStacks(prior StackPrior, readings []StackReading) (StackFit, error) {
 	f := StackFit{prior: prior, z: make([]float64, zFilms+len(prior.Films))}
 	if len(readings) == 0 {
@@ -284,7 +285,10 @@ func (f StackFit) Ground() Known[si.Length] { return f.known(f.prior.Ground, zGr
 func (f StackFit) Permeability() Known[si.Ratio] {
 	p := f.prior.Permeability
 	k := f.known(Vague[si.Length]{si.Length(p.Value), p.Spread}, zMu)
-	return Known[si.Ratio]{Value: si.Ratio(k.Value), Band: si.Interval[si.Ratio]{Low: si.Ratio(k.Band.Low), High: si.Ratio(k.Band.High)}}
+	return Known[si.Ratio]{
+		Value: si.Ratio(k.Value),
+		Band:  si.Interval[si.Ratio]{Low: si.Ratio(k.Band.Low), High: si.Ratio(k.Band.High)},
+	}
 }
 
 func (f StackFit) known(v Vague[si.Length], i int) Known[si.Length] {
@@ -293,7 +297,8 @@ func (f StackFit) known(v Vague[si.Length], i int) Known[si.Length] {
 	return Known[si.Length]{Value: k, Band: si.Interval[si.Length]{Low: k / w, High: k * w}}
 }
 
-// inverse inverts a symmetric positive matrix by Gauss-Jordan elimination; the diagonal never vanishes since the prior adds 1.
+// inverse inverts a symmetric positive matrix by Gauss-Jordan elimination; the diagonal never vanishes since the prior adds
+// 1.
 func inverse(m [][]float64) [][]float64 {
 	n := len(m)
 	a, out := make([][]float64, n), make([][]float64, n)

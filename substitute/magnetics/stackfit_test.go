@@ -14,8 +14,14 @@ import (
 // stackPrior is the EF20 pair of the field solutions with two films and a ground gap, all known as a salvager knows them.
 func stackPrior(t testing.TB) magnetics.StackPrior {
 	return magnetics.StackPrior{Geometry: ef20(t), Permeability: magnetics.VagueIn(2300, si.Around(ratio(2300), 0.25)),
-		Ground: magnetics.VagueIn(mm(0.1), si.Around(mm(0.1), 0.15)), Residual: magnetics.VagueIn(um(7), magnetics.ResidualJointBand()),
-		Films: []magnetics.Vague[si.Length]{magnetics.VagueIn(um(100), si.Around(um(100), 0.3)), magnetics.VagueIn(um(50), si.Around(um(50), 0.3))},
+		Ground: magnetics.VagueIn(
+			mm(0.1),
+			si.Around(mm(0.1), 0.15),
+		), Residual: magnetics.VagueIn(um(7), magnetics.ResidualJointBand()),
+		Films: []magnetics.Vague[si.Length]{
+			magnetics.VagueIn(um(100), si.Around(um(100), 0.3)),
+			magnetics.VagueIn(um(50), si.Around(um(50), 0.3)),
+		},
 		Stray: magnetics.Deviation(0.10)}
 }
 
@@ -28,14 +34,16 @@ func TestDeviationsByHand(t *testing.T) {
 	require.Zero(t, magnetics.VagueIn(0, si.Interval[si.Length]{}))
 }
 
-// Chances of a bell curve, from any table of it: within 1, 2 and 3 deviations 0.6827, 0.9545 and 0.9973; from -1 to 2 deviations
-// 0.3413 + 0.4772 = 0.8186.
+// Chances of a bell curve, from any table of it: within 1, 2 and 3 deviations 0.6827, 0.9545 and 0.9973; from -1 to 2
+// deviations 0.3413 + 0.4772 = 0.8186.
 func TestChanceOfABellCurve(t *testing.T) {
 	p := magnetics.Prediction{AL: nH(100), Deviation: 0.1}
 	walls := func(below, above float64) si.Interval[si.InductanceFactor] {
 		return si.Interval[si.InductanceFactor]{Low: nH(100 * math.Exp(-0.1*below)), High: nH(100 * math.Exp(0.1*above))}
 	}
-	for _, c := range []struct{ below, above, chance float64 }{{1, 1, 0.6827}, {2, 2, 0.9545}, {3, 3, 0.9973}, {1, 2, 0.8186}, {-1, 2, 0.1359}} {
+	for _, c := range []struct{ below, above, chance float64 }{
+		{1, 1, 0.6827}, {2, 2, 0.9545}, {3, 3, 0.9973}, {1, 2, 0.8186}, {-1, 2, 0.1359},
+	} {
 		require.InDelta(t, c.chance, float64(p.Chance(walls(c.below, c.above))), 6e-5)
 		require.InDelta(t, min(c.below, c.above), p.Centred(walls(c.below, c.above)), 1e-9)
 	}
@@ -45,17 +53,24 @@ func TestChanceOfABellCurve(t *testing.T) {
 }
 
 // Brute force against the fit: four hundred thousand draws of all unknown figures, each weighted by how well it explains the
-// readings, predict other stacks. Mean within 1.5 %, deviation within 15 %, what so many weighted draws and the bell curves of
-// the fit are good for.
+// readings, predict other stacks. Mean within 1.5 %, deviation within 15 %, what so many weighted draws and the bell curves
+// of the fit are good for.
 func TestFitAgainstBruteForce(t *testing.T) {
 	prior := stackPrior(t)
-	readings := []magnetics.StackReading{{Stack: magnetics.Stack{1, 0}, AL: nH(150), Error: 0.02}, {Stack: magnetics.Stack{1, 1}, AL: nH(128), Error: 0.02}}
+	readings := []magnetics.StackReading{
+		{Stack: magnetics.Stack{1, 0}, AL: nH(150), Error: 0.02},
+		{Stack: magnetics.Stack{1, 1}, AL: nH(128), Error: 0.02},
+	}
 	others := []magnetics.Stack{{0, 0}, {2, 0}, {0, 2}, {2, 1}, {3, 0}}
 	r := rand.New(rand.NewPCG(20261125, 5))
 	logAL := func(mu, ground, joint, a, b, stray, drift float64, s magnetics.Stack) float64 {
 		bare := magnetics.Reluctance(prior.Geometry, ratio(mu), magnetics.Gap{Residual: si.Length(joint)})
 		shim := float64(s[0])*a + float64(s[1])*b
-		gaps := magnetics.Reluctance(prior.Geometry, ratio(mu), magnetics.Gap{Residual: si.Length(joint), Ground: si.Length(ground), Shim: si.Length(shim)}) - bare
+		gaps := magnetics.Reluctance(
+			prior.Geometry,
+			ratio(mu),
+			magnetics.Gap{Residual: si.Length(joint), Ground: si.Length(ground), Shim: si.Length(shim)},
+		) - bare
 		air := ground + 2*shim
 		return -math.Log(float64(bare) + float64(gaps)*math.Exp(stray+0.05*drift*math.Log(air/0.3e-3)))
 	}
@@ -88,7 +103,14 @@ func TestFitAgainstBruteForce(t *testing.T) {
 		mean := sum[i] / weight
 		deviation := math.Sqrt(squares[i]/weight - mean*mean + 0.01*0.01) // seating of the next stack
 		p := fit.Predict(s)
-		t.Logf("%v: %.1f nH +- %.2f %%, brute force %.1f nH +- %.2f %%", s, inNH(p.AL), 100*p.Deviation, math.Exp(mean)*1e9, 100*deviation)
+		t.Logf(
+			"%v: %.1f nH +- %.2f %%, brute force %.1f nH +- %.2f %%",
+			s,
+			inNH(p.AL),
+			100*p.Deviation,
+			math.Exp(mean)*1e9,
+			100*deviation,
+		)
 		require.InDelta(t, mean, math.Log(float64(p.AL)), 0.015)
 		near(t, float64(p.Deviation), deviation, 0.15, s)
 	}
@@ -98,9 +120,17 @@ func TestFitAgainstBruteForce(t *testing.T) {
 func TestFitNarrows(t *testing.T) {
 	prior := stackPrior(t)
 	truth := magnetics.Gap{Ground: mm(0.1), Residual: um(7), Shim: um(100)}
-	first := magnetics.StackReading{Stack: magnetics.Stack{1, 0}, AL: magnetics.InductanceFactor(prior.Geometry, 2300, truth), Error: 0.02}
+	first := magnetics.StackReading{
+		Stack: magnetics.Stack{1, 0},
+		AL:    magnetics.InductanceFactor(prior.Geometry, 2300, truth),
+		Error: 0.02,
+	}
 	truth.Shim = um(200)
-	second := magnetics.StackReading{Stack: magnetics.Stack{2, 0}, AL: magnetics.InductanceFactor(prior.Geometry, 2300, truth), Error: 0.02}
+	second := magnetics.StackReading{
+		Stack: magnetics.Stack{2, 0},
+		AL:    magnetics.InductanceFactor(prior.Geometry, 2300, truth),
+		Error: 0.02,
+	}
 	truth.Shim = um(300)
 	third := magnetics.InductanceFactor(prior.Geometry, 2300, truth)
 	last := 1.0
@@ -147,11 +177,14 @@ func TestFitRefuses(t *testing.T) {
 	require.Error(t, err)
 }
 
-// The field solutions of fem_al.csv as a session: film of 50 um under all legs of the EF20 pair, noted as 50 um, ferrite 2300,
-// no joint. One layer reads 373.18 nH; two and four must come out within the 3 % the stray-field model keeps there.
+// The field solutions of fem_al.csv as a session: film of 50 um under all legs of the EF20 pair, noted as 50 um, ferrite
+// 2300, no joint. One layer reads 373.18 nH; two and four must come out within the 3 % the stray-field model keeps there.
 func TestFitOfFieldSolutions(t *testing.T) {
 	prior := stackPrior(t)
-	prior.Ground, prior.Residual, prior.Films = magnetics.Vague[si.Length]{}, magnetics.Vague[si.Length]{}, []magnetics.Vague[si.Length]{magnetics.VagueIn(um(50), si.Around(um(50), 0.3))}
+	prior.Ground, prior.Residual = magnetics.Vague[si.Length]{}, magnetics.Vague[si.Length]{}
+	prior.Films = []magnetics.Vague[si.Length]{
+		magnetics.VagueIn(um(50), si.Around(um(50), 0.3)),
+	}
 	fit, err := magnetics.FitStacks(prior, []magnetics.StackReading{{Stack: magnetics.Stack{1}, AL: nH(373.18), Error: 0.02}})
 	require.NoError(t, err)
 	require.Less(t, float64(fit.Strain), 1.0)

@@ -50,10 +50,10 @@ func (c CurrentNetwork) Ends() Ends[si.Current] {
 		si.Interval[si.Current]{Low: c.ReachHigh, High: c.WorstHigh}}
 }
 
-// Read is the leg with the part of the given place, counted from 0, found inside read; below 0 stands for the leg from end to
-// end. What was known before still holds: a coarse meter does not widen a tight tolerance. Where reading and tolerance exclude
-// each other agrees is false, one of them is wrong, and the leg reaches from the one to the other; a whole leg that disagrees
-// counts as one resistor, since nobody knows which of its parts is to blame. Error: no such part.
+// Read is the leg with the part of the given place, counted from 0, found inside read; below 0 stands for the leg from end
+// to end. What was known before still holds: a coarse meter does not widen a tight tolerance. Where reading and tolerance
+// exclude each other agrees is false, one of them is wrong, and the leg reaches from the one to the other; a whole leg that
+// disagrees counts as one resistor, since nobody knows which of its parts is to blame. Error: no such part.
 func (n Network) Read(part int, read si.Interval[si.Resistance]) (m Network, agrees bool, err error) {
 	if part >= n.N {
 		return n, false, errors.New("the leg has no such part; count them as the network is written")
@@ -92,7 +92,22 @@ func (n Network) settled() Network {
 		r, t := float64(n.Values[k]), float64(n.Tolerances[k])
 		nom[k], lo[k], hi[k] = r, r*(1-t), r*(1+t)
 	}
-	r, l, h := combine(n.Wiring, nom[0], nom[1], nom[2]), combine(n.Wiring, lo[0], lo[1], lo[2]), combine(n.Wiring, hi[0], hi[1], hi[2])
+	r, l, h := combine(
+		n.Wiring,
+		nom[0],
+		nom[1],
+		nom[2],
+	), combine(
+		n.Wiring,
+		lo[0],
+		lo[1],
+		lo[2],
+	), combine(
+		n.Wiring,
+		hi[0],
+		hi[1],
+		hi[2],
+	)
 	n.Ohm, n.Low, n.High = si.Resistance(r), si.Resistance(l), si.Resistance(h)
 	n.Tolerance = si.Ratio(math.Max(h/r-1, 1-l/r))
 	return n
@@ -193,9 +208,10 @@ type Swap[Q si.Quantity] struct {
 	In    Piece // what goes in
 	Leg   Network
 	Ends  Ends[Q]
-	Lower Q        // nominal, at the lower stop
-	Upper Q        // nominal, at the upper stop
-	Room  si.Ratio // least distance of the set point from either end and of the worst case from the limit, against the set point
+	Lower Q // nominal, at the lower stop
+	Upper Q // nominal, at the upper stop
+	// Room is the least distance of the set point from either end and of the worst case from the limit, against the set point.
+	Room si.Ratio
 }
 
 // roomEnough is the room beyond which more is no better.
@@ -246,7 +262,10 @@ func VoltageSwaps(spec VoltageSpec, now VoltageNetwork, read Ends[si.Voltage], s
 		if !fits || !(room >= 0) || float64(v.OpenWiper) > d.abs || !d.standing(top, bottom, stock.Pieces) {
 			return
 		}
-		out = append(out, Swap[si.Voltage]{isTop, c.how, c.part, stock.Pieces[c.piece], c.leg, ends, v.SetLow, v.SetHigh, si.Ratio(room)})
+		out = append(
+			out,
+			Swap[si.Voltage]{isTop, c.how, c.part, stock.Pieces[c.piece], c.leg, ends, v.SetLow, v.SetHigh, si.Ratio(room)},
+		)
 	})
 	return best(out)
 }
@@ -337,7 +356,10 @@ func CurrentSwaps(spec CurrentSpec, now CurrentNetwork, read Ends[si.Current], s
 		if !fits || !(room >= 0) || float64(n.OpenWiper) > d.high || !stands {
 			return
 		}
-		out = append(out, Swap[si.Current]{isTop, c.how, c.part, stock.Pieces[c.piece], c.leg, ends, n.Low, n.High, si.Ratio(room)})
+		out = append(
+			out,
+			Swap[si.Current]{isTop, c.how, c.part, stock.Pieces[c.piece], c.leg, ends, n.Low, n.High, si.Ratio(room)},
+		)
 	})
 	return best(out)
 }
@@ -351,8 +373,8 @@ func (d currentDivider) swapRoom(e Ends[si.Current], trimmed bool) float64 {
 }
 
 // moved is where currents that were read go. With the level v b/(t+b) and the offset o, I = (v b/(t+b) + o)/R; a change of
-// b/(t+b) by k gives I' = I k + (1 - k) o/R, and the bias current at most i |t' - t| b'/(t'+b')/R on top, which is bounded by
-// i times the sum of both top legs over R. The offset lies within both its ends.
+// b/(t+b) by k gives I' = I k + (1 - k) o/R, and the bias current at most i |t' - t| b'/(t'+b')/R on top, which is bounded
+// by i times the sum of both top legs over R. The offset lies within both its ends.
 func (d currentDivider) moved(now CurrentNetwork, known, read Ends[si.Current], isTop bool, c change) Ends[si.Current] {
 	var trim trim
 	if now.HasTrimmer {

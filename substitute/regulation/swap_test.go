@@ -14,7 +14,8 @@ import (
 
 // one is a leg of a single resistor.
 func one(t *testing.T, ohm si.Resistance, tol si.Ratio) regulation.Network {
-	n, ok := regulation.NewStock([]regulation.Piece{{Lot: 1, Ohm: ohm, Tolerance: tol, Power: 0.25, Count: 1}}).Best(si.Interval[si.Resistance]{Low: ohm / 2, High: 2 * ohm}, 1)
+	n, ok := regulation.NewStock([]regulation.Piece{{Lot: 1, Ohm: ohm, Tolerance: tol, Power: 0.25, Count: 1}}).
+		Best(si.Interval[si.Resistance]{Low: ohm / 2, High: 2 * ohm}, 1)
 	require.True(t, ok)
 	return n
 }
@@ -28,8 +29,8 @@ func one(t *testing.T, ohm si.Resistance, tol si.Ratio) regulation.Network {
 //	100 k   2000 || 100000 = 1960.78   2.5 (1 + 11400/1960.78) = 17.0350 V: above the limit of 17 V, never offered
 //	220 k   2000 || 220000 = 1981.98   2.5 (1 + 11400/1981.98) = 16.8795 V; lower 2.5 (1 + 11400/2081.98) = 16.1889 V
 //
-// 12 k in place of the top gives 2.5 (1 + 12000/2000) = 17.5 V. In series 100 k or 220 k are far too much, as is 12 k beside the
-// bottom: 2.5 (1 + 11400/1714.29) = 19.1 V. The room of 220 k is 16.8795 - 16.8 = 79.5 mV, 0.473 % of 16.8 V.
+// 12 k in place of the top gives 2.5 (1 + 12000/2000) = 17.5 V. In series 100 k or 220 k are far too much, as is 12 k beside
+// the bottom: 2.5 (1 + 11400/1714.29) = 19.1 V. The room of 220 k is 16.8795 - 16.8 = 79.5 mV, 0.473 % of 16.8 V.
 func TestSwapByHand(t *testing.T) {
 	spec := regulation.VoltageSpec{Set: 16.8, Absolute: 17, Vref: si.Exactly(si.Voltage(2.5))}
 	trimmer := regulation.TrimmerPiece{Ohm: 100, Count: 1}
@@ -39,7 +40,9 @@ func TestSwapByHand(t *testing.T) {
 	now := regulation.CheckVoltage(spec, top, one(t, 2e3, 0), &trimmer)
 	require.InDelta(t, 16.75, float64(now.SetHigh), 1e-9)
 	require.InDelta(t, 16.0714, float64(now.SetLow), 5e-5)
-	stock := regulation.NewStock([]regulation.Piece{{Lot: 7, Ohm: 100e3, Count: 1}, {Lot: 8, Ohm: 220e3, Count: 1}, {Lot: 9, Ohm: 12e3, Count: 1}})
+	stock := regulation.NewStock(
+		[]regulation.Piece{{Lot: 7, Ohm: 100e3, Count: 1}, {Lot: 8, Ohm: 220e3, Count: 1}, {Lot: 9, Ohm: 12e3, Count: 1}},
+	)
 	swaps := regulation.VoltageSwaps(spec, now, regulation.Ends[si.Voltage]{}, stock)
 	require.Len(t, swaps, 1)
 	s := swaps[0]
@@ -67,11 +70,21 @@ func TestSwapByHand(t *testing.T) {
 // so that 1 A is out of reach. 12 k beside the top: 1100 || 12000 = 1007.63; upper 2.5 x 100/1107.63/0.22 = 1.02594 A, lower
 // 2.5 x 100/1207.63/0.22 = 0.94098 A.
 func TestCurrentSwapByHand(t *testing.T) {
-	spec := regulation.CurrentSpec{Set: 1, HighLimit: 1.25, Vref: si.Exactly(si.Voltage(2.5)), Shunts: []regulation.Piece{{Ohm: 0.22, Count: 1}}}
+	spec := regulation.CurrentSpec{
+		Set:       1,
+		HighLimit: 1.25,
+		Vref:      si.Exactly(si.Voltage(2.5)),
+		Shunts:    []regulation.Piece{{Ohm: 0.22, Count: 1}},
+	}
 	trimmer := regulation.TrimmerPiece{Ohm: 100, Count: 1}
 	now := regulation.CheckCurrent(spec, one(t, 0.22, 0), one(t, 1100, 0), one(t, 100, 0), &trimmer)
 	require.InDelta(t, 0.94697, float64(now.High), 1e-5)
-	swaps := regulation.CurrentSwaps(spec, now, regulation.Ends[si.Current]{}, regulation.NewStock([]regulation.Piece{{Lot: 5, Ohm: 12e3, Power: 0.25, Count: 1}}))
+	swaps := regulation.CurrentSwaps(
+		spec,
+		now,
+		regulation.Ends[si.Current]{},
+		regulation.NewStock([]regulation.Piece{{Lot: 5, Ohm: 12e3, Power: 0.25, Count: 1}}),
+	)
 	require.Len(t, swaps, 1)
 	require.True(t, swaps[0].Top)
 	require.InDelta(t, 1.02594, float64(swaps[0].Upper), 1e-5)
@@ -117,14 +130,24 @@ func exact(pieces []regulation.Piece) []regulation.Piece {
 	return out
 }
 
-// Whatever the parts really are inside their tolerances, with the set points read at the stops within the error of the meter,
-// after any swap offered the set points lie inside the ends it states: none above the limit, the set point between the stops.
-// The truth is Kirchhoff's law at the node, worked out here.
+// Whatever the parts really are inside their tolerances, with the set points read at the stops within the error of the
+// meter, after any swap offered the set points lie inside the ends it states: none above the limit, the set point between
+// the stops. The truth is Kirchhoff's law at the node, worked out here.
 func TestSwapKeepsItsPromise(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2026))
 	pieces := []regulation.Piece{{Lot: 1, Ohm: 12e3, Tolerance: 0.01, Count: 2}, {Lot: 2, Ohm: 2e3, Tolerance: 0.001, Count: 2},
-		{Lot: 3, Ohm: 47e3, Tolerance: 0.01, Count: 2}, {Lot: 4, Ohm: 100e3, Tolerance: 0.01, Count: 2}, {Lot: 5, Ohm: 220e3, Tolerance: 0.05, Count: 2},
-		{Lot: 6, Ohm: 150, Tolerance: 0.01, Count: 2}, {Lot: 7, Ohm: 470, Tolerance: 0.01, Count: 2}, {Lot: 8, Ohm: 11e3, Tolerance: 0.005, Count: 2},
+		{
+			Lot:       3,
+			Ohm:       47e3,
+			Tolerance: 0.01,
+			Count:     2,
+		}, {Lot: 4, Ohm: 100e3, Tolerance: 0.01, Count: 2}, {Lot: 5, Ohm: 220e3, Tolerance: 0.05, Count: 2},
+		{
+			Lot:       6,
+			Ohm:       150,
+			Tolerance: 0.01,
+			Count:     2,
+		}, {Lot: 7, Ohm: 470, Tolerance: 0.01, Count: 2}, {Lot: 8, Ohm: 11e3, Tolerance: 0.005, Count: 2},
 		{Lot: 9, Ohm: 330e3, Tolerance: 0.01, Count: 2}, {Lot: 10, Ohm: 33, Tolerance: 0.01, Count: 2}}
 	stocks := [2]regulation.Stock{regulation.NewStock(pieces), regulation.NewStock(exact(pieces))}
 	tried := 0
@@ -133,9 +156,27 @@ func TestSwapKeepsItsPromise(t *testing.T) {
 		topOhm := si.Resistance(10.5e3 + 1.5e3*r.Float64())
 		top, bottom := one(t, topOhm, si.Ratio(0.003*r.Float64())), one(t, 2e3, si.Ratio(0.003*r.Float64()))
 		trimmer := regulation.TrimmerPiece{Ohm: 200, Tolerance: 0.1, End: 2, Count: 1}
-		spec := regulation.VoltageSpec{Set: 16.8, Absolute: 17.1, Vref: si.Around(si.Voltage(2.495), si.Ratio(0.004*r.Float64())), Offset: 2e-3, BiasCurrent: si.Current(most)}
+		spec := regulation.VoltageSpec{
+			Set:         16.8,
+			Absolute:    17.1,
+			Vref:        si.Around(si.Voltage(2.495), si.Ratio(0.004*r.Float64())),
+			Offset:      2e-3,
+			BiasCurrent: si.Current(most),
+		}
 		// the truth
-		vref, off, bias := somewhere(r, float64(spec.Vref.Low), float64(spec.Vref.High)), somewhere(r, -2e-3, 2e-3), somewhere(r, -most, most)
+		vref, off, bias := somewhere(
+			r,
+			float64(spec.Vref.Low),
+			float64(spec.Vref.High),
+		), somewhere(
+			r,
+			-2e-3,
+			2e-3,
+		), somewhere(
+			r,
+			-most,
+			most,
+		)
 		track, end := somewhere(r, 180, 220), somewhere(r, 0, 2)
 		draw := func(ohm, tol float64) float64 { return somewhere(r, ohm*(1-tol), ohm*(1+tol)) }
 		realTop, realBottom := draw(float64(top.Ohm), float64(top.Tolerance)), draw(2e3, float64(bottom.Tolerance))
@@ -180,22 +221,69 @@ func TestSwapKeepsItsPromise(t *testing.T) {
 // The same for the current; the level is the node of reference, both legs and bias current.
 func TestCurrentSwapKeepsItsPromise(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 2026))
-	pieces := []regulation.Piece{{Lot: 1, Ohm: 1e3, Tolerance: 0.01, Power: 0.25, Count: 2}, {Lot: 2, Ohm: 12e3, Tolerance: 0.01, Power: 0.25, Count: 2},
-		{Lot: 3, Ohm: 100, Tolerance: 0.001, Power: 0.25, Count: 2}, {Lot: 4, Ohm: 33e3, Tolerance: 0.05, Power: 0.25, Count: 2}, {Lot: 5, Ohm: 47, Tolerance: 0.01, Power: 0.25, Count: 2},
-		{Lot: 6, Ohm: 1.5e3, Tolerance: 0.01, Power: 0.25, Count: 2}, {Lot: 7, Ohm: 4.7, Tolerance: 0.05, Power: 0.25, Count: 2}}
+	pieces := []regulation.Piece{
+		{Lot: 1, Ohm: 1e3, Tolerance: 0.01, Power: 0.25, Count: 2},
+		{Lot: 2, Ohm: 12e3, Tolerance: 0.01, Power: 0.25, Count: 2},
+		{
+			Lot:       3,
+			Ohm:       100,
+			Tolerance: 0.001,
+			Power:     0.25,
+			Count:     2,
+		},
+		{Lot: 4, Ohm: 33e3, Tolerance: 0.05, Power: 0.25, Count: 2},
+		{Lot: 5, Ohm: 47, Tolerance: 0.01, Power: 0.25, Count: 2},
+		{Lot: 6, Ohm: 1.5e3, Tolerance: 0.01, Power: 0.25, Count: 2},
+		{Lot: 7, Ohm: 4.7, Tolerance: 0.05, Power: 0.25, Count: 2},
+	}
 	stocks := [2]regulation.Stock{regulation.NewStock(pieces), regulation.NewStock(exact(pieces))}
 	tried := 0
 	for range 3000 {
 		stock, meter, loose := stocks[r.IntN(2)], []float64{1e-6, 1e-2}[r.IntN(2)], []float64{0, 1}[r.IntN(2)]
-		top, bottom := one(t, si.Resistance(850+400*r.Float64()), si.Ratio(loose*0.01*r.Float64())), one(t, 100, si.Ratio(loose*0.005*r.Float64()))
+		top, bottom := one(
+			t,
+			si.Resistance(850+400*r.Float64()),
+			si.Ratio(loose*0.01*r.Float64()),
+		), one(
+			t,
+			100,
+			si.Ratio(loose*0.005*r.Float64()),
+		)
 		shunt := one(t, 0.22, 0.01)
 		trimmer := regulation.TrimmerPiece{Ohm: 200, Tolerance: 0.1, End: 2, Count: 1}
-		spec := regulation.CurrentSpec{Set: 1, HighLimit: 1.25, Vref: si.Around(si.Voltage(2.495), 0.004), Offset: 2e-3, BiasCurrent: 100e-9,
-			Shunts: []regulation.Piece{{Ohm: 0.22, Tolerance: 0.01, Count: 1, Power: 1}}}
-		vref, off, bias := somewhere(r, float64(spec.Vref.Low), float64(spec.Vref.High)), somewhere(r, -2e-3, 2e-3), somewhere(r, -100e-9, 100e-9)
+		spec := regulation.CurrentSpec{
+			Set:         1,
+			HighLimit:   1.25,
+			Vref:        si.Around(si.Voltage(2.495), 0.004),
+			Offset:      2e-3,
+			BiasCurrent: 100e-9,
+			Shunts:      []regulation.Piece{{Ohm: 0.22, Tolerance: 0.01, Count: 1, Power: 1}},
+		}
+		vref, off, bias := somewhere(
+			r,
+			float64(spec.Vref.Low),
+			float64(spec.Vref.High),
+		), somewhere(
+			r,
+			-2e-3,
+			2e-3,
+		), somewhere(
+			r,
+			-100e-9,
+			100e-9,
+		)
 		track, end := somewhere(r, 180, 220), somewhere(r, 0, 2)
 		draw := func(ohm, tol float64) float64 { return somewhere(r, ohm*(1-tol), ohm*(1+tol)) }
-		realTop, realBottom, realShunt := draw(float64(top.Ohm), float64(top.Tolerance)), draw(100, float64(bottom.Tolerance)), draw(0.22, 0.01)
+		realTop, realBottom, realShunt := draw(
+			float64(top.Ohm),
+			float64(top.Tolerance),
+		), draw(
+			100,
+			float64(bottom.Tolerance),
+		), draw(
+			0.22,
+			0.01,
+		)
 		amps := func(top, bottom float64) float64 { return ((vref/top+bias)/(1/top+1/bottom) + off) / realShunt }
 		var read regulation.Ends[si.Current]
 		if r.IntN(3) > 0 {
@@ -233,7 +321,9 @@ func TestCurrentSwapKeepsItsPromise(t *testing.T) {
 
 // Reading a leg: what was known and what was read must both hold; where they exclude each other both stay possible.
 func TestReadingALeg(t *testing.T) {
-	stock := regulation.NewStock([]regulation.Piece{{Lot: 1, Ohm: 2e3, Tolerance: 0.001, Count: 1}, {Lot: 2, Ohm: 49.9e3, Tolerance: 0.001, Count: 1}})
+	stock := regulation.NewStock(
+		[]regulation.Piece{{Lot: 1, Ohm: 2e3, Tolerance: 0.001, Count: 1}, {Lot: 2, Ohm: 49.9e3, Tolerance: 0.001, Count: 1}},
+	)
 	leg, ok := stock.Best(si.Interval[si.Resistance]{Low: 1910, High: 1935}, 2) // 2000 || 49900 = 1922.93
 	require.True(t, ok)
 	// A meter of 1 % does not widen 0.1 %.

@@ -11,8 +11,11 @@ import (
 // Tuning words the answer to readings of a build on the bench: for everything measured the verdict and the next thing to do,
 // then the figures it rests on.
 func Tuning(t substitute.Tuning, b *substitute.Build) []Block {
-	head := Block{Word: "answer", Lines: []Line{{Text: fmt.Sprintf("Build %d, %s on %s, %s turns.", b.Rank, name(b.Switcher.Designation),
-		name(b.Core.Designation), turns(b.Transformer))}}}
+	head := Block{
+		Word: "answer",
+		Lines: []Line{{Text: fmt.Sprintf("Build %d, %s on %s, %s turns.", b.Rank, name(b.Switcher.Designation),
+			name(b.Core.Designation), turns(b.Transformer))}},
+	}
 	blocks := []Block{}
 	if x := t.Inductance; x != nil {
 		head.Lines = append(head.Lines, lines(0, inductanceLines(x))...)
@@ -49,17 +52,26 @@ func inductanceLines(x *substitute.InductanceTuning) []string {
 	case x.Verdict == substitute.TuneStrained:
 		out = append(out, "No stack of the drawer is likely to keep that limit too. Take another build, or mend that limit.")
 	case x.Buy != nil:
-		out = append(out, "No stack of the drawer reaches the window. Buy: "+filmsText(x.Buy.Layers)+" alone in the gap. "+expectText(x.Buy))
+		out = append(
+			out,
+			"No stack of the drawer reaches the window. Buy: "+filmsText(x.Buy.Layers)+" alone in the gap. "+expectText(x.Buy),
+		)
 	case x.Turns != nil:
 		w := x.Turns
-		out = append(out, fmt.Sprintf("No stack reaches the window with these turns. Wind anew: %d:%d turns%s, %s in the gap. %s Accept %s. "+
-			"Let sheet work out wires and room before winding.", w.Primary, w.Secondary, biasText(w.Bias), filmsText(w.Stack.Layers),
-			expectText(&w.Stack), between(w.WallPower, w.WallSaturation, 3)))
+		out = append(
+			out,
+			fmt.Sprintf("No stack reaches the window with these turns. Wind anew: %d:%d turns%s, %s in the gap. %s Accept %s. "+
+				"Wires as before; room was reckoned in proportion, so measure the build height as you wind.", w.Primary, w.Secondary, biasText(w.Bias), filmsText(w.Stack.Layers),
+				expectText(&w.Stack), between(w.WallPower, w.WallSaturation, 3)),
+		)
 	case x.Doubt != "":
 		out = append(out, "Next: measure again; nothing can be reckoned from this.")
 	default:
-		out = append(out, "Neither a stack of the drawer, nor a film to buy, nor other turns near these help: this core does not suit. "+
-			"Take another build of advise.")
+		out = append(
+			out,
+			"Neither a stack of the drawer, nor a film to buy, nor other turns near these help: this core does not suit. "+
+				"Take another build of advise.",
+		)
 	}
 	return out
 }
@@ -82,8 +94,12 @@ func verdictSentence(x *substitute.InductanceTuning) string {
 	case substitute.TuneHigh:
 		return read + ": too high, the core would saturate."
 	case substitute.TuneStrained:
-		return fmt.Sprintf("%s. It lies between the walls, but there %s goes over its limit; every limit holds from %s.", read, brief(x.Strained),
-			between(x.Window.Low, x.Window.High, 3))
+		return fmt.Sprintf(
+			"%s. It lies between the walls, but there %s goes over its limit; every limit holds from %s.",
+			read,
+			brief(x.Strained),
+			between(x.Window.Low, x.Window.High, 3),
+		)
 	}
 	return read + ": a wall lies within the error of the meter."
 }
@@ -135,7 +151,12 @@ func filmsText(films []substitute.ShimFilm) string {
 }
 
 func expectText(s *substitute.StackStep) string {
-	text := fmt.Sprintf("Expect %s, %s; chance to land %s.", si.Format(s.Inductance, 3), between(s.Low, s.High, 3), chanceText(s.Chance))
+	text := fmt.Sprintf(
+		"Expect %s, %s; chance to land %s.",
+		si.Format(s.Inductance, 3),
+		between(s.Low, s.High, 3),
+		chanceText(s.Chance),
+	)
 	if s.Springs {
 		text += " More than three layers spring: press the pair well."
 	}
@@ -185,8 +206,10 @@ func inductanceFacts(x *substitute.InductanceTuning) Table {
 }
 
 func learnedTable(all []substitute.LearnedFigure) Table {
-	t := Table{Columns: []Column{{Title: "FIGURE", Shrink: 1}, {Title: "NOTED", Number: true}, {Title: "BY THE READINGS", Number: true},
-		{Title: "FROM", Number: true}, {Title: "TO", Number: true}}}
+	t := Table{
+		Columns: []Column{{Title: "FIGURE", Shrink: 1}, {Title: "NOTED", Number: true}, {Title: "BY THE READINGS", Number: true},
+			{Title: "FROM", Number: true}, {Title: "TO", Number: true}},
+	}
 	for _, f := range all {
 		text := func(v float64) string {
 			if f.Unit == "m" {
@@ -226,20 +249,33 @@ func setLines(word string, s *substitute.SetTuning) []string {
 	case s.Doubt != "":
 		out = append(out, "Next: "+s.Doubt+".")
 	case s.Swap != nil:
-		out = append(out, "Next: "+swapText(s.Swap)+fmt.Sprintf(". Ends then near %s and %s, at most %s; set it to %s by the meter.", f(s.Swap.Low),
-			f(s.Swap.High), f(s.Swap.WorstHigh), f(s.Set)))
+		out = append(
+			out,
+			"Next: "+swapText(s.Swap)+fmt.Sprintf(". Ends then near %s and %s, at most %s; set it to %s by the meter.", f(s.Swap.Low),
+				f(s.Swap.High), f(s.Swap.WorstHigh), f(s.Set)),
+		)
 	case s.ReadEnds:
-		out = append(out, "Next: no single resistor of the drawer is sure to mend it as far as is known; read the set point at both stops of the trimmer, "+
-			into+".")
+		out = append(
+			out,
+			"Next: no single resistor of the drawer is sure to mend it as far as is known; read the set point at both stops "+
+				"of the trimmer, "+
+				into+".",
+		)
 	case s.Verdict != substitute.TuneGood && s.Verdict != substitute.TuneDoubt:
-		out = append(out, "No single resistor of the drawer mends it. Enter what was measured into the drawer and ask advise again.")
+		out = append(
+			out,
+			"No single resistor of the drawer mends it. Enter what was measured into the drawer and ask advise again.",
+		)
 	}
 	if s.Turn != 0 && s.Verdict == substitute.TuneGood {
 		way := "up"
 		if s.Turn < 0 {
 			way = "down"
 		}
-		out = append(out, fmt.Sprintf("Next: turn the trimmer %s by %s, from %s to %s.", way, f(max(s.Turn, -s.Turn)), f(s.Present), f(s.Set)))
+		out = append(
+			out,
+			fmt.Sprintf("Next: turn the trimmer %s by %s, from %s to %s.", way, f(max(s.Turn, -s.Turn)), f(s.Present), f(s.Set)),
+		)
 	}
 	for _, n := range s.Notes {
 		out = append(out, "Note: "+n+".")
@@ -269,8 +305,18 @@ func setFacts(s *substitute.SetTuning) Table {
 
 // stageLines words what the leakage that was read does.
 func stageLines(s *substitute.StageTuning) []string {
-	read := fmt.Sprintf("Leakage reckoned as %s, expected %s: the clamp burns %s of %s, the drain sees %s of %s", si.Format(s.Leakage, 3),
-		si.Format(s.LeakageExpected, 3), si.Format(s.ClampPower, 3), si.Format(s.ClampLimit, 3), si.Format(s.DrainPeak, 3), si.Format(s.DrainLimit, 3))
+	read := fmt.Sprintf(
+		"Leakage reckoned as %s, expected %s: the clamp burns %s of %s, the drain sees %s of %s",
+		si.Format(s.Leakage, 3),
+		si.Format(
+			s.LeakageExpected,
+			3,
+		),
+		si.Format(s.ClampPower, 3),
+		si.Format(s.ClampLimit, 3),
+		si.Format(s.DrainPeak, 3),
+		si.Format(s.DrainLimit, 3),
+	)
 	if s.Holds {
 		return []string{read + ". Every limit of the stage holds."}
 	}
@@ -281,16 +327,39 @@ func stageLines(s *substitute.StageTuning) []string {
 	}
 	out := []string{read + ".", "Do not power it: " + strings.Join(names, "; ") + "."}
 	if s.Swap != nil {
-		return append(out, fmt.Sprintf("Next: put in %s (lot %d%s) as the clamp. It then burns %s of %s, the drain sees %s, and every limit holds.",
-			name(s.Swap.Designation), s.Swap.Lot, binText(s.Swap.Bin), si.Format(s.Swap.ClampPower, 3), si.Format(s.Swap.ClampLimit, 3),
-			si.Format(s.Swap.DrainPeak, 3)))
+		return append(
+			out,
+			fmt.Sprintf(
+				"Next: put in %s (lot %d%s) as the clamp. It then burns %s of %s, the drain sees %s, and every limit holds.",
+				name(
+					s.Swap.Designation,
+				),
+				s.Swap.Lot,
+				binText(s.Swap.Bin),
+				si.Format(s.Swap.ClampPower, 3),
+				si.Format(s.Swap.ClampLimit, 3),
+				si.Format(s.Swap.DrainPeak, 3),
+			),
+		)
 	}
-	return append(out, "No clamp of the drawer mends it. Wind anew with less leakage: split the primary, spread every layer over the whole width.")
+	return append(
+		out,
+		"No clamp of the drawer mends it. Wind anew with less leakage: split the primary, spread every layer over the "+
+			"whole width.",
+	)
 }
 
 func tunedStage(s *substitute.StageTuning) Table {
-	return facts([2]string{"leakage", si.Format(s.Leakage, 3)}, [2]string{"leakage expected", si.Format(s.LeakageExpected, 3)},
+	return facts(
+		[2]string{"leakage", si.Format(s.Leakage, 3)},
+		[2]string{"leakage expected", si.Format(s.LeakageExpected, 3)},
 		[2]string{"clamp power", si.Format(s.ClampPower, 3) + " of " + si.Format(s.ClampLimit, 3)},
-		[2]string{"clamp voltage", si.Format(s.Clamp, 3)}, [2]string{"drain, peak", si.Format(s.DrainPeak, 3) + " of " + si.Format(s.DrainLimit, 3)},
-		[2]string{"switcher junction", si.Format(s.Junction, 3)}, [2]string{"transformer", si.Format(s.CoilHot, 3)})
+		[2]string{
+			"clamp voltage",
+			si.Format(s.Clamp, 3),
+		},
+		[2]string{"drain, peak", si.Format(s.DrainPeak, 3) + " of " + si.Format(s.DrainLimit, 3)},
+		[2]string{"switcher junction", si.Format(s.Junction, 3)},
+		[2]string{"transformer", si.Format(s.CoilHot, 3)},
+	)
 }
