@@ -164,23 +164,25 @@ func (u *Tuner) plausible(b Bench) error {
 	}
 	for _, r := range b.Stacks {
 		if l := r.Inductance.Value; far(float64(l), float64(u.m.inductance), believable) {
-			return BenchFault{"reading", si.Text(l), fmt.Sprintf("cannot be the primary of this build, which is near %s; write the unit, such as "+
-				"300uH", si.Text(u.m.inductance))}
+			return BenchFault{"reading", si.Text(l), fmt.Sprintf("cannot be the primary of this build, which is near %s; write the "+
+				"unit, such as 300uH", si.Text(u.m.inductance))}
 		}
 	}
 	for _, r := range b.SetVoltages {
 		if v := r.Value.Value; far(float64(v), float64(u.job.target.Set), 3) {
-			return BenchFault{"set-voltage", si.Text(v), fmt.Sprintf("is far from %s; read it at the output, in volts", si.Text(u.job.target.Set))}
+			return BenchFault{"set-voltage", si.Text(v), fmt.Sprintf("is far from %s; read it at the output, in volts",
+				si.Text(u.job.target.Set))}
 		}
 	}
 	for _, r := range b.SetCurrents {
 		if i := r.Value.Value; far(float64(i), float64(u.job.target.Current), 5) {
-			return BenchFault{"set-current", si.Text(i), fmt.Sprintf("is far from %s; write the unit, such as 950mA", si.Text(u.job.target.Current))}
+			return BenchFault{"set-current", si.Text(i), fmt.Sprintf("is far from %s; write the unit, such as 950mA",
+				si.Text(u.job.target.Current))}
 		}
 	}
 	if v := b.Reference.Value; v != 0 && far(float64(v), float64(u.ctl.vref), 2) {
-		return BenchFault{"reference", si.Text(v), fmt.Sprintf("is no reference of %s; feed it through its bias resistor and read again",
-			si.Text(u.ctl.vref))}
+		return BenchFault{"reference", si.Text(v), fmt.Sprintf("is no reference of %s; feed it through its bias resistor and "+
+			"read again", si.Text(u.ctl.vref))}
 	}
 	if l := b.Leakage.Value; l != 0 && l >= u.m.inductance/2 {
 		return BenchFault{"leakage", si.Text(l), "is as much as the primary itself; short the secondary and measure again"}
@@ -188,8 +190,8 @@ func (u *Tuner) plausible(b Bench) error {
 	return nil
 }
 
-// believable is the factor from the inductance of the build beyond which a reading is a slip: a pair without its gap gives ten
-// to thirty times as much.
+// believable is the factor from the inductance of the build beyond which a reading is a slip: a pair without its gap gives
+// ten to thirty times as much.
 const believable = 50
 
 // Roles of the control network that a LegReading may name.

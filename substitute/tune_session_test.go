@@ -265,8 +265,8 @@ func sessionBuilds(t *testing.T) []sessionBuild {
 		cells int
 		amps  si.Current
 	}{{4, 1}, {3, 0.5}, {2, 1}} {
-		target, err := substitute.Target{Chemistry: "li-ion", Cells: q.cells, Current: q.amps, MainsMin: 195, MainsMax: 265, Line: 50,
-			Case: substitute.Sealed, Ambient: 35}.Resolve(0)
+		target, err := substitute.Target{Chemistry: "li-ion", Cells: q.cells, Current: q.amps, MainsMin: 195, MainsMax: 265,
+			Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 		require.NoError(t, err)
 		builds := w.Advise(target, substitute.Options{Builds: 1000}).Builds
 		slices.SortStableFunc(builds, func(a, b substitute.Build) int { return cmp.Compare(windowOf(&a), windowOf(&b)) })

@@ -17,7 +17,8 @@ import (
 )
 
 // onBench takes one build of a target to the bench.
-func onBench(t *testing.T, drawer inventory.Snapshot, cells int, amps si.Current, rank int) (*substitute.Tuner, *substitute.Build) {
+func onBench(t *testing.T, drawer inventory.Snapshot, cells int, amps si.Current, rank int,
+) (*substitute.Tuner, *substitute.Build) {
 	t.Helper()
 	return onBenchWith(t, drawer, cells, amps, func(b *substitute.Build) bool { return b.Rank == rank })
 }
@@ -163,7 +164,8 @@ func TestNoStackReachesBuyFilm(t *testing.T) {
 // More of them: the inductance goes with their square and the gap stays, so that N'/N is about the root of what is wanted
 // over what was read; the ratio of the windings is kept.
 func TestNoStackReachesWindAnew(t *testing.T) {
-	u, b := onBenchWith(t, exchange.Demo(), 3, 0.5, func(b *substitute.Build) bool { return len(b.Gap.Layers) == 0 && b.Gap.Ground > 0 })
+	ground := func(b *substitute.Build) bool { return len(b.Gap.Layers) == 0 && b.Gap.Ground > 0 }
+	u, b := onBenchWith(t, exchange.Demo(), 3, 0.5, ground)
 	read := b.Transformer.WallPower * 0.9
 	x, err := u.Tune(asBuilt(read, 0.02))
 	require.NoError(t, err)
@@ -183,9 +185,9 @@ func TestNoStackReachesWindAnew(t *testing.T) {
 	require.True(t, w.Stack.Inductance > w.WallPower && w.Stack.Inductance < w.WallSaturation)
 }
 
-// By hand: the clamp burns the energy of the leakage, P = L I^2/2 f Vc/(Vc - VR), and a little more than with the figures of the
-// build, because that power crosses the core as well and raises the peak: at most 15 % here. The drain sees the highest bus and
-// the suppressor at its highest, whatever the leakage. The limit is the steady rating of the clamp.
+// By hand: the clamp burns the energy of the leakage, P = L I^2/2 f Vc/(Vc - VR), and a little more than with the figures of
+// the build, because that power crosses the core as well and raises the peak: at most 15 % here. The drain sees the highest
+// bus and the suppressor at its highest, whatever the leakage. The limit is the steady rating of the clamp.
 func TestLeakageByHand(t *testing.T) {
 	u, b := onBench(t, exchange.Demo(), 4, 1, 1)
 	limit := 0.0

@@ -134,7 +134,8 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 			return BenchFault{"resistor", given, "this build has no such trimmer"}
 		}
 		if r := float64(l.Ohm.Value / t.Ohm); !(r > 0.3 && r < 3) {
-			return BenchFault{"resistor", given, fmt.Sprintf("is no trimmer of %s; measure the whole track", regulation.ValueText(t.Ohm))}
+			return BenchFault{"resistor", given, fmt.Sprintf("is no trimmer of %s; measure the whole track",
+				regulation.ValueText(t.Ohm))}
 		}
 		t.Ohm, t.Tolerance = l.Ohm.Value, relative(l.Ohm)
 		return nil
@@ -154,7 +155,8 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 		was = leg.Values[l.Part-1]
 	}
 	if r := float64(l.Ohm.Value / was); !(r > 0.1 && r < 10) {
-		return BenchFault{"resistor", given, fmt.Sprintf("is far from %s; measure it out of the circuit", regulation.ValueText(was))}
+		return BenchFault{"resistor", given, fmt.Sprintf("is far from %s; measure it out of the circuit",
+			regulation.ValueText(was))}
 	}
 	m, agrees, err := leg.Read(l.Part-1, l.Ohm.Band)
 	if err != nil {

@@ -98,6 +98,7 @@ const (
 	sureEnough      si.Ratio = 0.90 // chance beyond which thicker stacks are not looked at
 	likelyEnough    si.Ratio = 0.50 // chance with which a stack is proposed that keeps every limit
 	worthTrying     si.Ratio = 0.10 // chance below which a stack is not proposed
+	centredEnough            = 4
 	nearestStacks            = 40
 	tallLayers               = 6 // layers of the thicker stacks
 	turnsSureEnough si.Ratio = 0.85
@@ -308,7 +309,8 @@ type trial struct {
 	shim    si.Length
 	layers  int
 	off     float64 // of the logarithm from the middle of the window
-	centred float64
+	spare   float64 // distance from the nearer wall in standard deviations
+	centred float64 // the same in quarters, as it counts
 	seen    magnetics.Prediction
 }
 
@@ -373,8 +375,9 @@ func (u *Tuner) readable(ends si.Interval[si.Inductance], turns int, meter si.Ra
 }
 
 // bestStack is the stack most likely to land, by its distance from the nearer wall in standard deviations, in steps of a
-// quarter; among equals the one with fewest layers, then the thinnest. The stack that lies in the core now is left out. How
-// well a stack is known is reckoned only for those nearest to the middle.
+// quarter up to four, beyond which more is no surer; among equals the one with fewest layers, then the farthest from the
+// walls. The stack that lies in the core now is left out. How well a stack is known is reckoned only for those nearest to
+// the middle.
 func (u *Tuner) bestStack(
 	fit magnetics.StackFit,
 	gaps []madeGap,
@@ -401,10 +404,12 @@ func (u *Tuner) bestStack(
 	for i := range all {
 		t := &all[i]
 		t.seen = fit.Predict(t.stack)
-		t.centred = math.Floor(4 * t.seen.Centred(walls))
+		t.spare = t.seen.Centred(walls)
+		t.centred = math.Floor(4 * min(t.spare, centredEnough))
 	}
 	slices.SortStableFunc(all, func(a, b trial) int {
-		return cmp.Or(cmp.Compare(b.centred, a.centred), a.layers-b.layers, cmp.Compare(a.shim, b.shim))
+		return cmp.Or(cmp.Compare(b.centred, a.centred), a.layers-b.layers, cmp.Compare(b.spare, a.spare),
+			cmp.Compare(a.shim, b.shim))
 	})
 	if len(all) == 0 {
 		return trial{}, false

@@ -21,8 +21,8 @@ func tuneCommand(env *environment) *cli.Command {
 		Description: "Takes readings of a build that has been wound or wired, as numbered by advise, and says what to do next " +
 			"from the drawer: which film to lay in or take out, which resistor to swap, which clamp to take, or that it is good. " +
 			"Every reading teaches it the real films, core and gap, so give all of them, in the order taken. STACK is sheet for " +
-			"the stack of the build sheet, none, or films with their layers, by lot or by name: 2x35+1x34. An error is typed behind a " +
-			"reading, such as 2.483V+-0.2%. " +
+			"the stack of the build sheet, none, or films with their layers, by lot or by name: 2x35+1x34. An error is typed " +
+			"behind a reading, such as 2.483V+-0.2%. " +
 			"Resistors are measured before they are fitted; a leg of several parts as a whole, or one part of it by its place " +
 			"(\"divider bottom 2=49.7k\"). Set points are read without a battery; low= and high= say the " +
 			"trimmer stood at that stop. " +

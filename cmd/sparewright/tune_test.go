@@ -23,7 +23,8 @@ func off[Q ~float64](q Q, factor float64, unit string) string {
 	return fmt.Sprintf("%.6g%s+-0.05%%", float64(q)*factor, unit)
 }
 
-// outOfReach are readings of both trimmer stops, with the reference that explains them, that leave the set voltage out of reach.
+// outOfReach are readings of both trimmer stops, with the reference that explains them, that leave the set voltage out of
+// reach.
 func outOfReach(b substitute.Build) []string {
 	r := b.Regulation
 	down := 0.997 * float64(16.8/r.SetHigh)
@@ -62,7 +63,8 @@ func TestTuneKeepsItsSchema(t *testing.T) {
 			}
 		}
 	}
-	for _, v := range []string{"inductance good", "inductance high", "inductance low", "inductance unsure", "voltage good", "voltage low", "voltage broken",
+	for _, v := range []string{"inductance good", "inductance high", "inductance low", "inductance unsure",
+		"voltage good", "voltage low", "voltage broken",
 		"current good"} {
 		require.Contains(t, verdicts, v)
 	}

@@ -61,7 +61,8 @@ func inductanceLines(x *substitute.InductanceTuning) []string {
 		out = append(
 			out,
 			fmt.Sprintf("No stack reaches the window with these turns. Wind anew: %d:%d turns%s, %s in the gap. %s Accept %s. "+
-				"Wires as before; room was reckoned in proportion, so measure the build height as you wind.", w.Primary, w.Secondary, biasText(w.Bias), filmsText(w.Stack.Layers),
+				"Wires as before; room was reckoned in proportion, so measure the build height as you wind.",
+				w.Primary, w.Secondary, biasText(w.Bias), filmsText(w.Stack.Layers),
 				expectText(&w.Stack), between(w.WallPower, w.WallSaturation, 3)),
 		)
 	case x.Doubt != "":
