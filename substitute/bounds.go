@@ -151,6 +151,25 @@ func (j *job) candidates(v *variant, c *bareCore, sets *turnList) (out []candida
 	return out
 }
 
+// topBound is the highest bound of the candidates of a pair, below zero when there is none.
+func (j *job) topBound(v *variant, c *bareCore, sets *turnList) float64 {
+	top := -1.0
+	from, to := j.turnsRange(v, c, sets)
+	for _, i := range sets.order {
+		s := &sets.all[i]
+		if percent(s.bound) <= top || s.bound < 0 {
+			break
+		}
+		if int(i) < from || int(i) >= to || math.IsInf(float64(s.wall), 1) {
+			continue
+		}
+		if gap, fits := j.bestGap(v, c, s); fits {
+			top = max(top, percent(min(s.bound, j.gapRoom(v, c, s, gap))))
+		}
+	}
+	return top
+}
+
 // between reports whether for some turns of a switcher a gap of the core lies between the walls.
 func (j *job) between(v *variant, c *bareCore, sets *turnList) bool {
 	from, to := j.turnsRange(v, c, sets)

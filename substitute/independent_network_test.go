@@ -182,6 +182,12 @@ func (a audit) sources() sources {
 	if low.Basis == catalog.Measured {
 		s.nominal = (s.low + s.high) / 2
 	}
+	// set at 25 degC, it works in a case that may reach 75; a chip that does not say counts with 100 ppm/K
+	drift := 100e-6
+	if amp.Function != "combined" {
+		drift = float64(partOf[catalog.Reference](a, "reference").Drift.Value)
+	}
+	s.low, s.high = s.low-s.nominal*drift*50, s.high+s.nominal*drift*50
 	return s
 }
 

@@ -22,58 +22,67 @@ type pairing struct {
 	v       *variant
 	c       *bareCore
 	sets    *turnList
-	cands   []candidate
-	wound   bool // some candidate was cool enough to be wound
-	probed  int  // step of the candidates that the probe measured
+	top     float64 // no design of the pair has more room
+	wound   bool    // some candidate was cool enough to be wound
 	deepest nearMiss
 	out     outcome
 }
 
-// probes is how many candidates of a pair are measured, spread evenly over its list, before the rest: a good record early
-// saves most of the work.
+// probes is how many candidates of a pair are measured, spread evenly over its list, before the rest: a good margin early saves
+// most of the work.
 const probes = 8
 
-// probe lists the candidates of a pair and measures a few.
-func (j *job) probe(v *variant, c *bareCore, sets *turnList) *pairing {
-	p := &pairing{job: j, v: v, c: c, sets: sets}
-	p.cands = j.candidates(v, c, sets)
-	p.probed = max(1, len(p.cands)/probes)
-	for i := 0; i < len(p.cands); i += p.probed {
-		p.look(&p.cands[i])
-	}
-	return p
+// open prepares a pair and bounds what it can come to.
+func (j *job) open(v *variant, c *bareCore, sets *turnList) *pairing {
+	return &pairing{job: j, v: v, c: c, sets: sets, top: j.topBound(v, c, sets)}
 }
 
-// hopeful orders pairs by the best bound of their candidates: what wins is found early and cuts the rest.
-func hopeful(pairs []*pairing) []int {
-	order := make([]int, len(pairs))
-	for i := range order {
-		order[i] = i
-	}
-	bound := func(i int) float64 {
-		if len(pairs[i].cands) == 0 {
-			return -1
+// hopeful groups the pairs of one switcher with one core and orders the groups by the best bound of their candidates: what wins
+// is found early and cuts the rest.
+func hopeful(pairs []*pairing) [][]int {
+	at := map[[2]string]int{}
+	var groups [][]int
+	var bounds []float64
+	for i, p := range pairs {
+		key := [2]string{p.v.stock.key, p.c.stock.key}
+		g, seen := at[key]
+		if !seen {
+			g = len(groups)
+			at[key] = g
+			groups, bounds = append(groups, nil), append(bounds, -1)
 		}
-		return pairs[i].cands[0].bound
+		groups[g] = append(groups[g], i)
+		bounds[g] = max(bounds[g], p.top)
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(bound(b), bound(a)) })
-	return order
+	slices.SortStableFunc(groups, func(a, b []int) int {
+		ka, kb := pairs[a[0]], pairs[b[0]]
+		return cmp.Compare(bounds[at[[2]string{kb.v.stock.key, kb.c.stock.key}]], bounds[at[[2]string{ka.v.stock.key, ka.c.stock.key}]])
+	})
+	return groups
 }
 
 // pair searches every whole number of turns, gap and rectifier of one switcher with one core.
 func (j *job) pair(v *variant, c *bareCore, sets *turnList) outcome {
-	return j.probe(v, c, sets).finish()
+	return j.open(v, c, sets).finish()
 }
 
-// finish measures the candidates that the probe left out, in the order of their bound; once the bound falls below the best
+// finish lists the candidates, measures a few, then the rest in the order of their bound; once the bound falls below the best
 // margin found, none of the rest can win.
 func (p *pairing) finish() outcome {
-	for i := range p.cands {
-		k := &p.cands[i]
+	if p.top < p.record.margin() {
+		return p.out
+	}
+	cands := p.candidates(p.v, p.c, p.sets)
+	step := max(1, len(cands)/probes)
+	for i := 0; i < len(cands); i += step {
+		p.look(&cands[i])
+	}
+	for i := range cands {
+		k := &cands[i]
 		if p.out.found && k.bound < p.out.best.margin || k.bound < p.record.margin() {
 			break
 		}
-		if i%p.probed != 0 {
+		if i%step != 0 {
 			p.look(k)
 		}
 	}
@@ -160,7 +169,6 @@ func (p *pairing) lookAt(d design, k *candidate, warm *warmth, bound float64) {
 	}
 	if !p.out.found || m.better(&p.out.best) {
 		p.out.best, p.out.found = m, true
-		p.record.set(&m, p.complete)
 	}
 }
 

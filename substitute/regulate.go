@@ -21,6 +21,8 @@ const (
 	indicatorDrop  = 2.1    // V, highest of an indicator lamp that says nothing
 	ledLeast       = 1.0    // V, lowest forward voltage of an optocoupler lamp
 	headroomGuess  = 2.0    // V, an op-amp that does not state it
+	driftGuess     = 100e-6 // 1/K, a reference that does not say (TL431 family 92 ppm/K)
+	roomWarm       = 25     // C, at which makers state the reference and a bench sets it
 	outputSource   = 10e-3  // A, the least an LM358 delivers (SLOS068P)
 	outputSink     = 5e-3   // A, the least one of its class takes; from memory
 )
@@ -73,7 +75,7 @@ func (j *job) wishes(d *drawer) []wish {
 		if p.Function == "combined" && p.Vref.Known() {
 			w := base
 			w.drive = regulation.PullDown // one plus input is tied to the reference inside: its output falls as the voltage rises
-			w.setReference(p.VrefMin, p.Vref, p.VrefMax, p.CathodeMin.Or(1e-3), p.CathodeMax.Or(50e-3))
+			w.setReference(p.VrefMin, p.Vref, p.VrefMax, driftGuess, p.CathodeMin.Or(1e-3), p.CathodeMax.Or(50e-3))
 			out = append(out, w)
 			continue
 		}
@@ -84,7 +86,7 @@ func (j *job) wishes(d *drawer) []wish {
 			}
 			w := base
 			w.ref = r
-			w.setReference(r.part.VrefMin, r.part.Vref, r.part.VrefMax, r.part.CathodeMin.Or(1e-3), r.part.CathodeMax.Or(50e-3))
+			w.setReference(r.part.VrefMin, r.part.Vref, r.part.VrefMax, r.part.Drift.Or(driftGuess), r.part.CathodeMin.Or(1e-3), r.part.CathodeMax.Or(50e-3))
 			out = append(out, w)
 		}
 	}
@@ -92,13 +94,16 @@ func (j *job) wishes(d *drawer) []wish {
 	return out
 }
 
-func (w *wish) setReference(low, mid, high catalog.Datum[si.Voltage], cathodeMin, cathodeMax si.Current) {
+func (w *wish) setReference(low, mid, high catalog.Datum[si.Voltage], drift si.TempCo, cathodeMin, cathodeMax si.Current) {
 	w.nominal = mid.Value
 	w.vref = si.Interval[si.Voltage]{Low: low.Or(mid.Value * 0.978), High: high.Or(mid.Value * 1.022)}
 	if low.Known() && high.Known() && low.Basis == catalog.Measured {
 		w.nominal = w.vref.Mid()
 	}
 	w.cathodeMin, w.cathMx = cathodeMin, cathodeMax
+	swing := si.Voltage(float64(drift) * float64(insideLimit-roomWarm))
+	w.vref.Low -= w.nominal * swing
+	w.vref.High += w.nominal * swing
 	w.looseness = float64(w.vref.Width()/2+w.offset) / float64(w.nominal)
 }
 

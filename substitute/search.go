@@ -244,15 +244,22 @@ func (j *job) all() (found []measured, refused []Refusal) {
 	}
 	pairs := make([]*pairing, len(tasks))
 	each(len(tasks), func(i int) {
-		pairs[i] = j.probe(usable[tasks[i].v], &j.cores[tasks[i].c], &sets[tasks[i].v])
+		pairs[i] = j.open(usable[tasks[i].v], &j.cores[tasks[i].c], &sets[tasks[i].v])
 	})
 	outcomes := make([]outcome, len(tasks))
 	var some atomic.Bool
-	order := hopeful(pairs)
-	each(len(tasks), func(n int) {
-		i := order[n]
-		if outcomes[i] = pairs[i].finish(); outcomes[i].found {
+	// the settings of one switcher on one core are one build: only the best of them can be a record
+	groups := hopeful(pairs)
+	each(len(groups), func(n int) {
+		var best *measured
+		for _, i := range groups[n] {
+			if outcomes[i] = pairs[i].finish(); outcomes[i].found && (best == nil || outcomes[i].best.better(best)) {
+				best = &outcomes[i].best
+			}
+		}
+		if best != nil {
 			some.Store(true)
+			j.record.set(best, j.complete)
 		}
 	})
 	if j.record == nil || !some.Load() && !j.quiet {

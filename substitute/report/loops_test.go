@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -152,16 +153,21 @@ func TestLoopByHand(t *testing.T) {
 // The loops of the best builds of the usual chargers stay inside what their checks say, and their choices come from the drawer.
 func TestLoopsOfBuilds(t *testing.T) {
 	seen := map[string]bool{}
-	for _, target := range usualChargers(t) {
-		r := netlistBench().Advise(target, substitute.Options{Builds: 1})
-		for i := range r.Builds {
-			b := &r.Builds[i]
+	steady := 0
+	for _, e := range simulatedBuilds(t) {
+		target, b := e.target, &e.build
+		if b.Verdict == substitute.Feasible {
 			l := b.Regulation.Loops
 			seen[b.Regulation.Circuit.Drive] = true
 			what := fmt.Sprint(target.Name, " ", target.Current)
 			require.Positive(t, l.Voltage.Slow, what)
 			require.Less(t, l.Voltage.Slow, l.Voltage.Fast, what)
-			require.Less(t, l.Voltage.Fast, b.Switcher.Frequency/5, "the averaged stage must hold at the crossover: %s", what)
+			if min(l.Voltage.Margin, l.Current.Margin) >= 30 {
+				steady++
+				require.Less(t, l.Voltage.Fast, b.Switcher.Frequency/5, "the averaged stage must hold at the crossover: %s", what)
+			} else {
+				require.Contains(t, strings.Join(b.Warnings, "\n"), "degrees of phase", what)
+			}
 			require.Greater(t, l.UnloadPeak, target.Set, what)
 			for _, c := range b.Checks {
 				if c.Name == "output when the pack is taken off at full current" {
@@ -171,6 +177,7 @@ func TestLoopsOfBuilds(t *testing.T) {
 			}
 		}
 	}
+	require.Greater(t, steady, 20)
 	require.Equal(t, map[string]bool{"up": true, "down": true}, seen, "both ways of driving the lamp are met")
 }
 
@@ -188,11 +195,12 @@ func TestOutputStop(t *testing.T) {
 	add(9001, amp)
 	charger := usualCharger(t, "li-ion", "", 5, 0.5, 195)
 	stop := func() substitute.PartUse {
-		b := substitute.Advise(charger, s, substitute.Options{Builds: 1}).Builds[0]
-		for _, p := range b.Parts {
-			if p.Role == "output stop" {
-				require.LessOrEqual(t, b.Regulation.Loops.UnloadPeak, si.Voltage(26))
-				return p
+		for _, b := range substitute.Advise(charger, s, substitute.Options{Builds: 100}).Builds {
+			for _, p := range b.Parts {
+				if p.Role == "output stop" {
+					require.LessOrEqual(t, b.Regulation.Loops.UnloadPeak, si.Voltage(26))
+					return p
+				}
 			}
 		}
 		t.Fatal("nothing holds the output")

@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -92,6 +93,23 @@ var wideBench = sync.OnceValue(func() *substitute.Workbench {
 	return substitute.NewWorkbench(s)
 })
 
+// pullBench is the built-in drawer with no amplifier but those whose plus input is their own reference, one of them measured: its
+// builds pull the lamp of the optocoupler down.
+var pullBench = sync.OnceValue(func() *substitute.Workbench {
+	s := exchange.Demo()
+	s.Lots = slices.DeleteFunc(s.Lots, func(l inventory.Lot) bool {
+		a, is := l.Part.(catalog.Amplifier)
+		return is && a.Function != "combined"
+	})
+	return substitute.NewWorkbench(s)
+})
+
+// pullChargers have limits wide enough for the references of pullBench.
+func pullChargers(t *testing.T) []substitute.Target {
+	return []substitute.Target{usualCharger(t, "lifepo4", "", 4, 0.5, 195), usualCharger(t, "lead-acid-agm", "cyclic", 6, 0.5, 195),
+		usualCharger(t, "lead-acid-agm", "float", 12, 0.5, 195)}
+}
+
 // usualCharger is a usual target under the conditions of the examples.
 func usualCharger(t *testing.T, chemistry, duty string, cells int, current si.Current, lowest si.Voltage) substitute.Target {
 	t.Helper()
@@ -141,6 +159,12 @@ func simulatedBuilds(t *testing.T) []simulated {
 			target := usualCharger(t, "li-ion", "", cells, 0.5, 195)
 			r := wideBench().Advise(target, substitute.Options{Builds: 1, Refused: 1})
 			require.NotEmpty(t, r.Builds, target.Name)
+			bestBuilds.all = append(bestBuilds.all, simulated{target, r.Builds[0]})
+		}
+		for _, target := range pullChargers(t) {
+			r := pullBench().Advise(target, substitute.Options{Builds: 1, Refused: 1})
+			require.NotEmpty(t, r.Builds, target.Name)
+			require.Equal(t, "down", r.Builds[0].Regulation.Circuit.Drive)
 			bestBuilds.all = append(bestBuilds.all, simulated{target, r.Builds[0]})
 		}
 		// builds whose current regulation ends just below the empty pack
