@@ -12,6 +12,7 @@ import (
 
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite"
 )
 
 // problem is a failure told to the reader: what "input": why, and the command to type next.
@@ -164,9 +165,12 @@ func hintOf(err error) string {
 	var p *problem
 	var list *faultList
 	var open inventory.OpenError
+	var uncopied sqlite.CopyError
 	switch {
 	case errors.As(err, &p):
 		return p.hint
+	case errors.As(err, &uncopied):
+		return uncopied.Hint
 	case errors.As(err, &list):
 		return list.hint
 	case errors.As(err, &open):

@@ -8,6 +8,7 @@ import (
 
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite"
 )
 
 // The exit statuses. Scripts rely on them; exitCodes explains them.
@@ -28,7 +29,8 @@ var exitCodes = []struct {
 	meaning string
 }{
 	{statusDone, "done"},
-	{statusNothing, "the answer is \"nothing feasible\" (advise, survey, shop, tune); the result says why"},
+	{statusNothing, "the answer is \"nothing feasible\" (advise, survey, shop, tune), or defects were found (check, backup, " +
+		"restore); the result says why"},
 	{statusUsage, "the call is wrong: unknown option, bad value, no such lot, more taken than there is"},
 	{statusData, "a file of data is wrong or cannot be read: file, line and column are named and nothing has changed (bench keeps the lines that were right)"},
 	{statusDrawers, "the drawer file cannot be opened, is damaged, or belongs to another program"},
@@ -45,6 +47,7 @@ func statusOf(err error) int {
 	var data inventory.DataError
 	var open inventory.OpenError
 	var overdraw inventory.Overdraw
+	var uncopied sqlite.CopyError
 	switch {
 	case err == nil:
 		return statusDone
@@ -54,6 +57,8 @@ func statusOf(err error) int {
 		return p.status
 	case errors.As(err, &faults):
 		return faults.status
+	case errors.As(err, &uncopied):
+		return statusOutput
 	case errors.As(err, &open):
 		return statusDrawers
 	case errors.As(err, &data) && data.File != "":

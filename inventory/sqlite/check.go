@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 
 	"github.com/jmoiron/sqlx"
 	sqlite3 "github.com/mattn/go-sqlite3"
@@ -14,16 +15,53 @@ import (
 // Report is what Check found. Problems are plain sentences, in a fixed order; none means that all is well.
 type Report struct {
 	Path      string
+	Bytes     int64
 	Form      int // schema number
 	Lots      int // empty ones included
 	Parts     int
 	Movements int
 	SetAsides int
+	Backup    *LastBackup // nil when no backup is known
 	Problems  []string
 }
 
 // OK reports whether nothing is wrong.
 func (r Report) OK() bool { return len(r.Problems) == 0 }
+
+// BackupOnly reports whether all that is wrong is that the last backup is not what was written.
+func (r Report) BackupOnly() bool { return len(r.Problems) == 1 && r.Problems[0] == r.Backup.problem() }
+
+// Examine opens the drawer file for reading and looks through it as Check does. A drawer file so damaged that it cannot be
+// opened is a finding too; what is no drawer file, or none this program knows, is an error.
+func Examine(ctx context.Context, path string) (Report, error) {
+	s, err := Open(ctx, path, ReadOnly)
+	if err != nil {
+		why, damaged := damage(err)
+		if !damaged {
+			return Report{}, err
+		}
+		r := Report{Path: path, Problems: []string{why}}
+		r.weigh()
+		return r, nil
+	}
+	defer s.Close()
+	r, err := s.Check(ctx)
+	if err != nil {
+		return r, err
+	}
+	r.weigh()
+	r.Backup = s.lastBackup(ctx)
+	if why := r.Backup.problem(); why != "" {
+		r.Problems = append(r.Problems, why)
+	}
+	return r, nil
+}
+
+func (r *Report) weigh() {
+	if info, err := os.Stat(r.Path); err == nil {
+		r.Bytes = info.Size()
+	}
+}
 
 // Check looks through the whole file: SQLite's own check, references, the count of each lot against its ledger, set-asides
 // against what there is, and every part and reading against the catalog. Damage ends up in the report; an error means
@@ -63,6 +101,9 @@ func (s *Store) examine(ctx context.Context, tx *sqlx.Tx, r *Report) error {
 		return err
 	}
 	r.Problems = append(r.Problems, lost...)
+	if steps, err := migrations(schemaFiles); err != nil || r.Form != len(steps) {
+		return err // a copy of an older form; what follows knows the present one
+	}
 	unbalanced, err := ledgerFaults(ctx, tx)
 	if err != nil {
 		return err

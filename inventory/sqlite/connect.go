@@ -20,6 +20,7 @@ const (
 	writing                 // writes, never creates
 	creating                // writes, creates what is missing
 	migrating               // writes with foreign keys off, as rebuilding a table needs
+	copying                 // writes other files only; query_only would forbid these too
 )
 
 // dataSource builds the driver's name of the file. It goes through net/url because ?, # and % in a path would otherwise be
@@ -35,6 +36,9 @@ func dataSource(path string, how access) string {
 		q.Set("mode", "ro")
 		q.Set("_query_only", "1")
 		q.Set("_txlock", "deferred")
+	case copying:
+		q.Set("mode", "ro")
+		q.Set("_txlock", "deferred")
 	case creating:
 		q.Set("mode", "rwc")
 	case migrating:
@@ -43,7 +47,7 @@ func dataSource(path string, how access) string {
 	default:
 		q.Set("mode", "rw")
 	}
-	if how != reading {
+	if how != reading && how != copying {
 		q.Set("_journal_mode", "DELETE") // one self-contained file when idle
 		q.Set("_txlock", "immediate")    // a deferred transaction that turns to writing fails at once when another writes
 	}

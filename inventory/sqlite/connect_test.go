@@ -14,7 +14,7 @@ func TestSettingsHoldOnEveryConnection(t *testing.T) {
 		how       access
 		foreign   int
 		queryOnly int
-	}{{reading, 1, 1}, {writing, 1, 0}, {creating, 1, 0}, {migrating, 0, 0}} {
+	}{{reading, 1, 1}, {writing, 1, 0}, {creating, 1, 0}, {migrating, 0, 0}, {copying, 1, 0}} {
 		db := connect(s.path, c.how)
 		defer db.Close()
 		db.SetMaxOpenConns(8)

@@ -39,6 +39,10 @@ func (s *Store) explain(err error) error {
 	if e.Code == sqlite3.ErrInterrupt {
 		return context.Canceled
 	}
+	if e.ExtendedCode == sqlite3.ErrReadonlyDbMoved {
+		return inventory.OpenError{Path: s.path, Msg: "was replaced by a restore or moved; nothing was changed",
+			Hint: "run the command again", Err: err}
+	}
 	if f, ok := failures[e.Code]; ok {
 		return inventory.OpenError{Path: s.path, Msg: f.msg, Hint: f.hint, Err: err}
 	}

@@ -17,7 +17,7 @@ const applicationID = 0x53705772
 const (
 	hintMissing = "put a first part in with `sparewright put`, or look around with --demo"
 	hintForeign = "name another file with --drawers"
-	hintDamaged = "the file was not changed; restore a copy of it, or import your last export into a new file"
+	hintDamaged = "the file was not changed; bring a backup back with `sparewright restore FILE`"
 )
 
 // header is what the first 100 bytes of an SQLite file tell without opening it as one: SQLite's file format document,

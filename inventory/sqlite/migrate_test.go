@@ -75,7 +75,7 @@ func TestMigrationKeepsRowsAndLeavesACopy(t *testing.T) {
 	require.NoError(t, s.Close())
 	left, err := os.ReadDir(filepath.Dir(path))
 	require.NoError(t, err)
-	require.Len(t, left, 2, "the drawer and one copy")
+	require.Len(t, left, 3, "the drawer, one copy and its checksum")
 }
 
 func TestFailedMigrationChangesNothing(t *testing.T) {
@@ -120,7 +120,7 @@ func TestCopiesDoNotOverwrite(t *testing.T) {
 	refused(t, err, "cannot be copied")
 	left, err := os.ReadDir(filepath.Dir(s.path))
 	require.NoError(t, err)
-	require.Len(t, left, 4, "no draft is left behind")
+	require.Len(t, left, 7, "three copies with checksums, no draft is left behind")
 }
 
 func TestSchemaFilesAreNumbered(t *testing.T) {
