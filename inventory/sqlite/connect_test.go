@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"testing"
+	"time"
 
 	"github.com/jmoiron/sqlx"
 	"github.com/stretchr/testify/require"
@@ -17,6 +18,8 @@ func TestSettingsHoldOnEveryConnection(t *testing.T) {
 	}{{reading, 1, 1}, {writing, 1, 0}, {creating, 1, 0}, {migrating, 0, 0}, {copying, 1, 0}} {
 		db := connect(s.path, c.how)
 		defer db.Close()
+		wanted := map[string]int{"foreign_keys": c.foreign, "query_only": c.queryOnly, "synchronous": 3, "busy_timeout": 5000,
+			"trusted_schema": 0, "cell_size_check": 1, "mmap_size": 0}
 		db.SetMaxOpenConns(8)
 		var held []*sqlx.Conn
 		for range 8 {
@@ -25,22 +28,31 @@ func TestSettingsHoldOnEveryConnection(t *testing.T) {
 			held = append(held, conn)
 		}
 		for _, conn := range held {
-			for pragma, want := range map[string]int{
-				"foreign_keys": c.foreign, "query_only": c.queryOnly, "synchronous": 3, "busy_timeout": 5000,
-				"trusted_schema": 0, "cell_size_check": 1, "mmap_size": 0,
-			} {
-				var got int
-				require.NoError(t, conn.GetContext(ctx, &got, "PRAGMA "+pragma))
-				require.Equal(t, want, got, pragma)
-			}
-			var mode string
-			require.NoError(t, conn.GetContext(ctx, &mode, "PRAGMA journal_mode"))
-			require.Equal(t, "delete", mode)
+			settingsOf(t, conn, wanted)
 		}
 		for _, conn := range held {
 			require.NoError(t, conn.Close())
 		}
+		db.SetMaxIdleConns(0) // all are closed; what comes now is a replacement
+		db.SetConnMaxLifetime(time.Nanosecond)
+		late, err := db.Connx(ctx)
+		require.NoError(t, err)
+		settingsOf(t, late, wanted)
+		require.NoError(t, late.Close())
+		require.GreaterOrEqual(t, db.Stats().MaxIdleClosed, int64(8))
 	}
+}
+
+func settingsOf(t *testing.T, conn *sqlx.Conn, wanted map[string]int) {
+	t.Helper()
+	for pragma, want := range wanted {
+		var got int
+		require.NoError(t, conn.GetContext(ctx, &got, "PRAGMA "+pragma))
+		require.Equal(t, want, got, pragma)
+	}
+	var mode string
+	require.NoError(t, conn.GetContext(ctx, &mode, "PRAGMA journal_mode"))
+	require.Equal(t, "delete", mode)
 }
 
 func TestReadingConnectionCannotWrite(t *testing.T) {

@@ -24,9 +24,10 @@ var failures = map[sqlite3.ErrNo]struct{ msg, hint string }{
 	sqlite3.ErrCorrupt:  {"is damaged", hintDamaged},
 	sqlite3.ErrNotADB:   {"is not a drawer file", hintForeign},
 	sqlite3.ErrCantOpen: {"cannot be opened", "check the path and the permissions of the file and its folder"},
-	sqlite3.ErrIoErr:    {"cannot be read or written: the disk reports an error; nothing was changed", "check the disk"},
-	sqlite3.ErrTooBig:   {"holds a text that is too long", hintDamaged},
-	sqlite3.ErrNomem:    {"does not fit into memory", ""},
+	sqlite3.ErrIoErr: {"the disk reports an error; the last change is in it whole or not at all",
+		"check the disk, then the file with `sparewright check`"},
+	sqlite3.ErrTooBig: {"holds a text that is too long", hintDamaged},
+	sqlite3.ErrNomem:  {"does not fit into memory", ""},
 }
 
 // explain turns what the driver reports into an OpenError with the path and plain words. An interrupt becomes the error

@@ -86,3 +86,16 @@ func (h header) accept(path string, known int) error {
 	}
 	return nil
 }
+
+// hasJournal reports whether a journal that SQLite may have to play back lies beside the file: fileformat2.html, section 3,
+// gives the eight bytes it begins with. A journal whose header was never completed counts for nothing.
+func hasJournal(path string) bool {
+	f, err := os.Open(path + "-journal")
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	var b [8]byte
+	_, err = io.ReadFull(f, b[:])
+	return err == nil && string(b[:]) == "\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"
+}

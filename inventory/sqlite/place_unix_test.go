@@ -24,6 +24,9 @@ func TestMain(m *testing.M) {
 		actInPlace(path)
 		return
 	}
+	if name := os.Getenv(jobVariable); name != "" {
+		os.Exit(doJob(name, os.Getenv(folderVariable)))
+	}
 	os.Exit(m.Run())
 }
 

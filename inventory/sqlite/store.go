@@ -43,7 +43,7 @@ func Create(ctx context.Context, path string) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	h, err := readHeader(path)
+	h, err := look(ctx, path)
 	switch {
 	case err == nil && h.size > 0:
 		return Open(ctx, path, ReadWrite)
@@ -107,7 +107,7 @@ func Open(ctx context.Context, path string, mode Mode) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	h, err := readHeader(path)
+	h, err := look(ctx, path)
 	if err != nil {
 		return nil, err
 	}
@@ -149,6 +149,19 @@ func openReadOnly(ctx context.Context, path string, h header, known int) (*Store
 		return nil, s.explain(err)
 	}
 	return s, nil
+}
+
+// look reads the header. When a writer died in the middle of a change, that change is undone first: it may be the one that
+// made the drawer, or brought it to a new form. Files of other programs are left alone.
+func look(ctx context.Context, path string) (header, error) {
+	h, err := readHeader(path)
+	if err != nil || !h.magic || h.application != applicationID || !hasJournal(path) {
+		return h, err
+	}
+	if err := rollBack(ctx, path); err != nil {
+		return h, ctx.Err() // whoever opens the file now is told why
+	}
+	return readHeader(path)
 }
 
 // touch makes the driver open the file and read its schema.

@@ -1,0 +1,345 @@
+package sqlite
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// needTool skips a test whose outside program is not installed, and says what is left out. Where SPAREWRIGHT_NEEDS_TOOLS is
+// 1, as in continuous integration, a missing program is a failure.
+func needTool(t *testing.T, name string) {
+	t.Helper()
+	if _, err := exec.LookPath(name); err == nil {
+		return
+	}
+	if os.Getenv("SPAREWRIGHT_NEEDS_TOOLS") == "1" {
+		t.Fatalf("%s is not installed and SPAREWRIGHT_NEEDS_TOOLS=1", name)
+	}
+	t.Skipf("LEFT OUT: %s is not installed, so nothing of %s is checked", name, t.Name())
+}
+
+// secondForm is the schema with a second step that only these tests know: it rebuilds a table others refer to.
+var secondForm = fstest.MapFS{
+	"schema/0001_drawer.sql": {Data: firstSchema()},
+	"schema/0002_next.sql":   {Data: []byte(rebuildsLot)},
+}
+
+func firstSchema() []byte {
+	text, err := schemaFiles.ReadFile("schema/0001_drawer.sql")
+	if err != nil {
+		panic(err)
+	}
+	return text
+}
+
+// With these calls the jobs change the disk; the Go library unlinks, links and renames with the ...at forms.
+var changingCalls = []string{"pwrite64", "fsync", "fdatasync", "ftruncate", "unlink", "unlinkat", "linkat", "renameat", "write"}
+
+// withFault runs a job under strace, which does the harm at the n-th call of one name.
+func withFault(t testing.TB, job, folder, call, harm, when string) (e ending, hit bool) {
+	t.Helper()
+	log := filepath.Join(t.TempDir(), "strace.log")
+	e = run(t, jobCommand(job, folder, "strace", "-f", "-qq", "-o", log, "-e", "trace="+call, "-e", "signal=none",
+		"-e", fmt.Sprintf("inject=%s:%s:when=%s", call, harm, when)))
+	if e.killed {
+		return e, true
+	}
+	text, err := os.ReadFile(log)
+	require.NoError(t, err)
+	return e, bytes.Contains(text, []byte("INJECTED"))
+}
+
+// eachFault does the harm at the first, second, third ... call of each name, until a run comes through unharmed, which must
+// then have done all its work. The lesson is that of SQLite's own tests (testing.html, sections 3.1 to 3.3).
+func eachFault(t *testing.T, job, harm string, calls []string, prepare func(folder string), after func(string, ending)) {
+	t.Helper()
+	points := 0
+	for _, call := range calls {
+		if call == "write" && harm != "signal=KILL" {
+			continue // answers on standard output, and the runtime's own pipes
+		}
+		harm, from, _ := strings.Cut(harm, " ")
+		step := 1
+		if from != "" && call == "pwrite64" && !long() {
+			step = 5
+		}
+		for n := 1; ; n += step {
+			folder := t.TempDir()
+			prepare(folder)
+			e, hit := withFault(t, job, folder, call, harm, strconv.Itoa(n)+from)
+			if !hit {
+				require.Zero(t, e.status, "%s %d: %s", call, n, e.complained)
+				require.True(t, strings.HasSuffix(e.said, "done\n"))
+				break
+			}
+			after(folder, e)
+			points++
+			require.NoError(t, os.RemoveAll(folder))
+		}
+	}
+	require.Greater(t, points, 10, "so few calls: the job is not traced")
+	report(t, "%d points", points)
+}
+
+// long reports whether the long forms of the slow tests are asked for: DEVELOPERS.md says when.
+func long() bool { return os.Getenv("SPAREWRIGHT_LONG") == "1" }
+
+// report leaves the number of cases where -v shows it.
+func report(t *testing.T, format string, args ...any) {
+	t.Helper()
+	t.Logf("CASES %s: "+format, append([]any{t.Name()}, args...)...)
+}
+
+func nothing(string) {}
+
+// Killed at every call that changes the disk, during the making of the drawer and four transactions.
+func TestDeathAtEveryCall(t *testing.T) {
+	needTool(t, "strace")
+	eachFault(t, "write", "signal=KILL", changingCalls, nothing, func(folder string, e ending) {
+		survey(t, folder, e)
+	})
+}
+
+// The disk refuses one call, or every call from then on: the job ends with an error in plain words, claims nothing it has not
+// done, and "nothing was changed" is true when it says so.
+func TestDiskErrorAtEveryCall(t *testing.T) {
+	needTool(t, "strace")
+	for _, c := range []struct {
+		harm, says string // a plus after the harm: from that call on
+		calls      []string
+	}{
+		{"error=ENOSPC", "the disk is full", []string{"pwrite64"}},
+		{"error=ENOSPC +", "the disk is full", []string{"pwrite64"}},
+		{"error=EIO", "the disk reports an error", []string{"pwrite64", "fsync", "ftruncate", "unlink"}},
+		{"error=EIO +", "the disk reports an error", []string{"fsync"}},
+	} {
+		t.Run(c.harm, func(t *testing.T) {
+			eachFault(t, "write", c.harm, c.calls, nothing, func(folder string, e ending) {
+				found := survey(t, folder, e)
+				if e.status == 0 {
+					require.Equal(t, transactions, found, "ended well, so all must be there")
+					return
+				}
+				require.Equal(t, 4, e.status)
+				require.NotContains(t, e.said, "done")
+				require.Contains(t, e.complained, c.says)
+				if strings.Contains(e.complained, "nothing was changed") {
+					require.LessOrEqual(t, found, len(e.kept()))
+				}
+			})
+		})
+	}
+}
+
+// drawerOf makes a drawer with the first n transactions in a folder.
+func drawerOf(t testing.TB, folder string, n int) {
+	t.Helper()
+	s, err := Create(ctx, drawersIn(folder))
+	require.NoError(t, err)
+	for i := range n {
+		put(t, s, tenLots(i)...)
+	}
+	require.NoError(t, s.Close())
+}
+
+// A backup that is killed leaves under its name nothing, the older backup, or the whole new one, and no checksum of another.
+func TestDeathDuringBackup(t *testing.T) {
+	needTool(t, "strace")
+	for name, older := range map[string]int{"first": 0, "over an older one": 1} {
+		t.Run(name, func(t *testing.T) {
+			prepare := func(folder string) {
+				if older > 0 {
+					drawerOf(t, folder, older)
+					require.NoError(t, backupJob(folder))
+					s, err := Open(ctx, drawersIn(folder), ReadWrite)
+					require.NoError(t, err)
+					put(t, s, tenLots(older)...)
+					require.NoError(t, s.Close())
+					return
+				}
+				drawerOf(t, folder, 2)
+			}
+			eachFault(t, "backup", "signal=KILL", changingCalls, prepare, func(folder string, e ending) {
+				require.Equal(t, 2, survey(t, folder, e), "the drawer is not touched")
+				copied := filepath.Join(folder, "copy.db")
+				if _, err := os.Stat(copied); os.IsNotExist(err) {
+					require.Zero(t, older, "the older backup is lost")
+					require.NoFileExists(t, copied+sumSuffix)
+					return
+				}
+				c, err := Open(ctx, copied, ReadOnly)
+				require.NoError(t, err)
+				sound(t, c)
+				require.NoError(t, c.Close())
+				told, err := readSum(copied)
+				require.NoError(t, err)
+				if is, err := sumOf(copied); err != nil || told != "" {
+					require.Equal(t, told, is)
+				}
+			})
+		})
+	}
+}
+
+// A restore that is killed leaves the old drawer or the restored one, and the old one is never lost.
+func TestDeathDuringRestore(t *testing.T) {
+	needTool(t, "strace")
+	prepare := func(folder string) {
+		drawerOf(t, folder, 1)
+		require.NoError(t, backupJob(folder))
+		s, err := Open(ctx, drawersIn(folder), ReadWrite)
+		require.NoError(t, err)
+		put(t, s, tenLots(1)...)
+		require.NoError(t, s.Close())
+	}
+	eachFault(t, "restore", "signal=KILL", changingCalls, prepare, func(folder string, e ending) {
+		if survey(t, folder, e) == 1 {
+			kept, err := filepath.Glob(drawersIn(folder) + ".before-restore-*")
+			require.NoError(t, err)
+			require.Len(t, kept, 1)
+			require.NoError(t, os.Rename(kept[0], drawersIn(folder)))
+			require.Equal(t, 2, survey(t, folder, e))
+		}
+	})
+}
+
+// A migration that is killed leaves the old form or the new one, with every row, and the next run completes it.
+func TestDeathDuringMigration(t *testing.T) {
+	needTool(t, "strace")
+	prepare := func(folder string) { drawerOf(t, folder, 1) }
+	eachFault(t, "migrate", "signal=KILL", changingCalls, prepare, func(folder string, _ ending) {
+		h, err := readHeader(drawersIn(folder))
+		require.NoError(t, err)
+		require.Contains(t, []int{1, 2}, h.version)
+		require.NoError(t, migrateJob(folder))
+		db := connect(drawersIn(folder), reading)
+		defer db.Close()
+		var version, lots, moved int
+		require.NoError(t, db.Get(&version, "PRAGMA user_version"))
+		require.NoError(t, db.Get(&lots, "SELECT count(shelf) FROM lot"))
+		require.NoError(t, db.Get(&moved, "SELECT count(*) FROM movement"))
+		require.Equal(t, []int{2, rowsEach, rowsEach}, []int{version, lots, moved})
+		for _, copied := range globFor(t, drawersIn(folder)+".form-1*") {
+			if !strings.HasSuffix(copied, sumSuffix) {
+				c, err := Open(ctx, copied, ReadOnly)
+				require.NoError(t, err)
+				sound(t, c)
+				require.NoError(t, c.Close())
+			}
+		}
+	})
+}
+
+// Torn writes: a process killed at a write leaves a pair of files; the last writes of a power cut may be there in part. A
+// journal torn before anything was written to the drawer must be harmless, a first page torn after the journal was complete
+// must be mended from it.
+func TestTornFiles(t *testing.T) {
+	needTool(t, "strace")
+	random := rand.New(rand.NewPCG(1, 2))
+	cases := 0
+	base := t.TempDir()
+	drawerOf(t, base, 0)
+	s, err := Open(ctx, drawersIn(base), ReadWrite)
+	require.NoError(t, err)
+	put(t, s, tenLots(50)...)
+	require.NoError(t, s.Close())
+	clean, err := os.ReadFile(drawersIn(base))
+	require.NoError(t, err)
+	for n := 1; ; n++ {
+		folder := t.TempDir()
+		require.NoError(t, os.WriteFile(drawersIn(folder), clean, 0o600))
+		e, hit := withFault(t, "write", folder, "pwrite64", "signal=KILL", strconv.Itoa(n))
+		require.True(t, hit)
+		if len(e.kept()) > 0 {
+			break
+		}
+		data, err := os.ReadFile(drawersIn(folder))
+		require.NoError(t, err)
+		journal, err := os.ReadFile(drawersIn(folder) + "-journal")
+		if err != nil {
+			continue
+		}
+		for _, torn := range tear(random, clean, data, journal) {
+			require.NoError(t, os.WriteFile(drawersIn(folder), torn.data, 0o600))
+			require.NoError(t, os.WriteFile(drawersIn(folder)+"-journal", torn.journal, 0o600))
+			require.Equal(t, 1, survey(t, folder, e), "killed at write %d, %s", n, torn.how)
+			cases++
+		}
+	}
+	require.Greater(t, cases, 800)
+	report(t, "%d torn pairs", cases)
+}
+
+func tornStep() int {
+	if long() {
+		return 256
+	}
+	return 2048
+}
+
+type tornPair struct {
+	how           string
+	data, journal []byte
+}
+
+// tear makes the pairs a power cut may leave of what a kill left.
+func tear(random *rand.Rand, clean, data, journal []byte) (out []tornPair) {
+	if sha256.Sum256(clean) != sha256.Sum256(data) {
+		for range 4 {
+			half := bytes.Clone(data)
+			from := 512 * (1 + random.IntN(6)) // disks write whole sectors, the first holds the header
+			for i := range half[from : from+512] {
+				half[from+i] = byte(random.Uint32())
+			}
+			out = append(out, tornPair{fmt.Sprintf("first page garbled at %d", from), half, journal})
+		}
+		return out
+	}
+	for at := 0; at < len(journal); at += 1 + random.IntN(tornStep()) {
+		noise := make([]byte, 4096)
+		for i := range noise {
+			noise[i] = byte(random.Uint32())
+		}
+		out = append(out, tornPair{fmt.Sprintf("journal cut at %d", at), data, journal[:at]},
+			tornPair{fmt.Sprintf("journal cut at %d, noise after", at), data, append(bytes.Clone(journal[:at]), noise...)})
+	}
+	return out
+}
+
+// Killed at a moment nobody chose.
+func TestRandomDeath(t *testing.T) {
+	kills := 40
+	if long() {
+		kills = 1000
+	}
+	random := rand.New(rand.NewPCG(3, 4))
+	kept := 0
+	for range kills {
+		folder := t.TempDir()
+		cmd := jobCommand("endless", folder)
+		var out bytes.Buffer
+		cmd.Stdout = &out
+		require.NoError(t, cmd.Start())
+		time.Sleep(time.Duration(5+random.IntN(60)) * time.Millisecond) // when to strike, not a measurement
+		require.NoError(t, cmd.Process.Kill())
+		require.Error(t, cmd.Wait())
+		e := ending{said: out.String()}
+		survey(t, folder, e)
+		kept += len(e.kept())
+		require.NoError(t, os.RemoveAll(folder))
+	}
+	require.Positive(t, kept, "nobody was killed while writing")
+	report(t, "%d kills, %d acknowledged transactions, none lost", kills, kept)
+}

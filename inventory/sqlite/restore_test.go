@@ -1,0 +1,153 @@
+package sqlite
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"sparewright/inventory"
+)
+
+// backedUp is a drawer with one lot, its backup, and a second lot put in after it.
+func backedUp(t *testing.T) (s *Store, copied string) {
+	t.Helper()
+	s = fresh(t)
+	put(t, s, lot(resistor(10), 5))
+	copied = filepath.Join(filepath.Dir(s.path), "copy.db")
+	made, err := s.Backup(ctx, copied, false, noon)
+	require.NoError(t, err)
+	require.Empty(t, made.Unnoted)
+	require.True(t, made.Report.OK())
+	put(t, s, lot(resistor(22), 1))
+	return s, copied
+}
+
+// A drawer in the middle of a change is not replaced.
+func TestRestoreWaitsForNobody(t *testing.T) {
+	s, copied := backedUp(t)
+	before := printOf(t, s.path)
+	tx, err := s.db.BeginTxx(ctx, nil)
+	require.NoError(t, err)
+	_, err = Restore(ctx, copied, s.path, noon)
+	refused(t, err, "in use by another program; nothing was changed")
+	require.NoError(t, tx.Rollback())
+	require.Equal(t, before, printOf(t, s.path))
+	require.Empty(t, globFor(t, s.path+".before-restore-*"))
+	require.Empty(t, globFor(t, filepath.Dir(s.path)+"/.sparewright-*"))
+}
+
+// A program that has the drawer open, but is not changing it just then, does not write into the file that was put away: its
+// next change is refused, so nothing is acknowledged and lost.
+func TestOpenStoreAfterRestore(t *testing.T) {
+	s, copied := backedUp(t)
+	done, err := Restore(ctx, copied, s.path, noon)
+	require.NoError(t, err)
+	require.Equal(t, s.path+".before-restore-20260314", done.Kept)
+	require.True(t, done.Summed)
+	_, err = s.Put(ctx, []inventory.Lot{lot(resistor(47), 1)}, "", noon)
+	refused(t, err, "was replaced by a restore or moved; nothing was changed")
+	again, err := Open(ctx, s.path, ReadWrite)
+	require.NoError(t, err)
+	defer again.Close()
+	require.Equal(t, map[int64]float64{1: 5}, counts(t, again))
+	kept, err := Open(ctx, done.Kept, ReadOnly)
+	require.NoError(t, err)
+	defer kept.Close()
+	require.Equal(t, map[int64]float64{1: 5, 2: 1}, counts(t, kept))
+}
+
+// A journal beside a drawer that cannot be rolled back must not be played into the restored one.
+func TestRestorePutsTheJournalAway(t *testing.T) {
+	s, copied := backedUp(t)
+	require.NoError(t, s.Close())
+	require.NoError(t, os.WriteFile(s.path, []byte("SQLite format 3\x00 and then nothing that makes sense, over and over, "+
+		"until the header of a hundred bytes is full of it"), 0o600))
+	require.NoError(t, os.WriteFile(s.path+"-journal", []byte("\xd9\xd5\x05\xf9\x20\xa1\x63\xd7 old"), 0o600))
+	b, err := os.ReadFile(s.path)
+	require.NoError(t, err)
+	copy(b[68:72], "SpWr")
+	require.NoError(t, os.WriteFile(s.path, b, 0o600))
+	done, err := Restore(ctx, copied, s.path, noon)
+	require.NoError(t, err)
+	require.NoFileExists(t, s.path+"-journal")
+	require.FileExists(t, done.Kept)
+	again, err := Open(ctx, s.path, ReadWrite)
+	require.NoError(t, err)
+	defer again.Close()
+	sound(t, again)
+}
+
+func TestRestoreRefusesSources(t *testing.T) {
+	s, copied := backedUp(t)
+	before := printOf(t, s.path)
+	try := func(from, says string) {
+		t.Helper()
+		_, err := Restore(ctx, from, s.path, noon)
+		refused(t, err, says)
+		require.Equal(t, before, printOf(t, s.path))
+	}
+	try("", "has no name")
+	try(filepath.Join(t.TempDir(), "none"), "does not exist")
+	try(filepath.Dir(s.path), "not a plain file")
+	try(s.path, "is the backup itself")
+	live := filepath.Join(t.TempDir(), "live.db")
+	b, err := os.ReadFile(copied)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(live, b, 0o600))
+	require.NoError(t, os.WriteFile(live+"-journal", []byte("something"), 0o600))
+	try(live, "in the middle of a change")
+	_, err = Restore(ctx, copied, "", noon)
+	refused(t, err, "has no name")
+	_, err = Restore(ctx, copied, filepath.Join(s.path, "below"), noon)
+	require.Error(t, err)
+	gone, cancel := context.WithCancel(ctx)
+	cancel()
+	_, err = Restore(gone, copied, s.path, noon)
+	require.ErrorIs(t, err, context.Canceled)
+	_, err = s.Backup(gone, filepath.Join(filepath.Dir(s.path), "late.db"), false, noon)
+	require.ErrorIs(t, err, context.Canceled)
+	require.Equal(t, before, printOf(t, s.path))
+}
+
+// A damaged drawer does not take the place of a good backup.
+func TestBackupOfDamageKeepsTheOlderOne(t *testing.T) {
+	s, copied := backedUp(t)
+	require.NoError(t, s.Close())
+	good := printOf(t, copied)
+	b, err := os.ReadFile(s.path)
+	require.NoError(t, err)
+	for i := range b[12*4096 : 13*4096] {
+		b[12*4096+i] = 0xa5
+	}
+	require.NoError(t, os.WriteFile(s.path, b, 0o600))
+	ro, err := Open(ctx, s.path, ReadOnly)
+	require.NoError(t, err)
+	defer ro.Close()
+	_, err = ro.Backup(ctx, copied, true, noon)
+	refused(t, err, "is damaged")
+	require.Equal(t, good, printOf(t, copied))
+}
+
+// Without the note beside the drawer a backup is as good, but check will not know of it.
+func TestBackupThatCannotBeNoted(t *testing.T) {
+	s, _ := backedUp(t)
+	require.NoError(t, os.Remove(s.path+noteSuffix))
+	require.NoError(t, os.Mkdir(s.path+noteSuffix, 0o700))
+	made, err := s.Backup(ctx, filepath.Join(t.TempDir(), "b.db"), false, noon)
+	require.NoError(t, err)
+	require.NotEmpty(t, made.Unnoted)
+	r, err := Examine(ctx, s.path)
+	require.NoError(t, err)
+	require.Nil(t, r.Backup)
+	require.True(t, r.OK())
+}
+
+func globFor(t *testing.T, pattern string) []string {
+	t.Helper()
+	names, err := filepath.Glob(pattern)
+	require.NoError(t, err)
+	return names
+}
