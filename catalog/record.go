@@ -1,6 +1,7 @@
 package catalog
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"reflect"
@@ -80,8 +81,7 @@ func Describe(p Part) Record {
 func Build(r Record) (Part, error) {
 	s, ok := schemas()[r.Kind]
 	if !ok {
-		_, err := ParseKind(string(r.Kind))
-		return nil, Faults{err.(Fault)}
+		return nil, Faults{unknownKind(r.Kind)}
 	}
 	v := reflect.New(s.typ).Elem()
 	v.Field(0).Set(reflect.ValueOf(Named{r.Designation}))
@@ -105,6 +105,16 @@ func Build(r Record) (Part, error) {
 	}
 	p := v.Interface().(Part)
 	return p, append(faults, check(p)...).asError()
+}
+
+// unknownKind words the fault of a kind that is none. Records name kinds exactly: a damaged file may hold one that people may
+// type, such as "rEsistor".
+func unknownKind(k Kind) Fault {
+	var fault Fault
+	if meant, err := ParseKind(string(k)); !errors.As(err, &fault) {
+		return Fault{"kind", string(k), "no such kind", "the kind is called " + string(meant)}
+	}
+	return fault
 }
 
 // ParseFields makes a part from what was typed, in any order. Every fault is collected in the error, a Faults; the part is
@@ -149,8 +159,7 @@ func withCandidates(k Kind, designation string, err error) error {
 func parseAlone(k Kind, designation string, entries []Entry) (Part, error) {
 	s, ok := schemas()[k]
 	if !ok {
-		_, err := ParseKind(string(k))
-		return nil, Faults{err.(Fault)}
+		return nil, Faults{unknownKind(k)}
 	}
 	v := reflect.New(s.typ).Elem()
 	v.Field(0).Set(reflect.ValueOf(Named{strings.TrimSpace(designation)}))

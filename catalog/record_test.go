@@ -174,3 +174,13 @@ func TestWithMeasured(t *testing.T) {
 		require.ErrorContains(t, err, "outside the possible range")
 	}
 }
+
+// A damaged file may name a kind that people may type but no record holds; it is refused, not guessed.
+func TestKindOfARecordIsExact(t *testing.T) {
+	for _, kind := range []catalog.Kind{"rEsistor", " resistor", "valve", ""} {
+		_, err := catalog.Build(catalog.Record{Kind: kind, Designation: "x"})
+		require.ErrorContains(t, err, "no such kind")
+		_, err = catalog.ParseFields(kind, "x", nil)
+		require.ErrorContains(t, err, "no such kind")
+	}
+}

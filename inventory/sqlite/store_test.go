@@ -150,7 +150,7 @@ func filled(t *testing.T) string {
 	t.Helper()
 	s := fresh(t)
 	var lots []inventory.Lot
-	for i := range 400 {
+	for i := range 200 {
 		l := lot(resistor(float64(10+i)), 3)
 		l.Note = strings.Repeat("n", 100)
 		lots = append(lots, l)
@@ -259,7 +259,7 @@ func TestReaderAfterDeadWriter(t *testing.T) {
 	defer s.Close()
 	snapshot, err := s.Snapshot(ctx)
 	require.NoError(t, err)
-	require.Len(t, snapshot.Lots, 400)
+	require.Len(t, snapshot.Lots, 200)
 	require.Equal(t, strings.Repeat("n", 100), snapshot.Lots[7].Note)
 	require.Equal(t, want.sum, printOf(t, dead).sum)
 }
