@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 )
 
 // writeWhole writes an output file so that after a failure or a crash the name holds the old content or the new one, never
@@ -63,7 +64,23 @@ func replaceFile(target string, content []byte, force bool) error {
 	if err != nil {
 		return err
 	}
-	return place(temp.Name(), target, force)
+	if err := place(temp.Name(), target, force); err != nil {
+		return err
+	}
+	return syncFolder(filepath.Dir(target))
+}
+
+// syncFolder brings the new name to the disk. Windows does not open folders; there a name gets to the disk in its own time.
+func syncFolder(name string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	folder, err := os.Open(name)
+	if err != nil {
+		return err
+	}
+	defer folder.Close()
+	return folder.Sync()
 }
 
 // errExists is the reason when a file is there already.

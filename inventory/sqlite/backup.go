@@ -147,7 +147,7 @@ func (s *Store) backUp(ctx context.Context, name string) (string, error) {
 	}
 	final, err := firstFree(draft, name)
 	if err == nil {
-		err = flush(filepath.Dir(final))
+		err = flushFolder(filepath.Dir(final))
 	}
 	if err == nil {
 		err = writeSum(final, sum)

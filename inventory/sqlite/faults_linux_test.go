@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -15,20 +14,9 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
-)
 
-// needTool skips a test whose outside program is not installed, and says what is left out. Where SPAREWRIGHT_NEEDS_TOOLS is
-// 1, as in continuous integration, a missing program is a failure.
-func needTool(t *testing.T, name string) {
-	t.Helper()
-	if _, err := exec.LookPath(name); err == nil {
-		return
-	}
-	if os.Getenv("SPAREWRIGHT_NEEDS_TOOLS") == "1" {
-		t.Fatalf("%s is not installed and SPAREWRIGHT_NEEDS_TOOLS=1", name)
-	}
-	t.Skipf("LEFT OUT: %s is not installed, so nothing of %s is checked", name, t.Name())
-}
+	"sparewright/internal/outside"
+)
 
 // secondForm is the schema with a second step that only these tests know: it rebuilds a table others refer to.
 var secondForm = fstest.MapFS{
@@ -104,9 +92,46 @@ func report(t *testing.T, format string, args ...any) {
 
 func nothing(string) {}
 
+// What a power cut would need cannot be tried here, but whether the calls are made can be seen. For a transaction in this
+// mode SQLite has to bring to the disk, in this order: the journal, its name, the journal's header, the drawer, and that the
+// journal is gone (atomiccommit.html, sections 3.7 to 3.11; pragma.html#pragma_synchronous, EXTRA, for the last).
+func TestEverySyncIsMade(t *testing.T) {
+	outside.Need(t, "strace")
+	folder := t.TempDir()
+	log := filepath.Join(t.TempDir(), "strace.log")
+	e := run(t, jobCommand("write", folder, "strace", "-f", "-y", "-qq", "-o", log, "-e", "trace=fsync,fdatasync,unlink,write",
+		"-e", "signal=none"))
+	require.Zero(t, e.status, e.complained)
+	text, err := os.ReadFile(log)
+	require.NoError(t, err)
+	require.Equal(t, "journal folder journal drawer gone folder "+
+		strings.Repeat("journal folder journal drawer gone folder said ", transactions), syncs(string(text), folder))
+}
+
+// syncs tells a log of strace in words.
+func syncs(log, folder string) string {
+	var out strings.Builder
+	for line := range strings.Lines(log) {
+		switch {
+		case strings.Contains(line, "write(") && strings.Contains(line, "kept"):
+			out.WriteString("said ")
+		case strings.Contains(line, "unlink(") && strings.Contains(line, "drawers.db-journal"):
+			out.WriteString("gone ")
+		case !strings.Contains(line, "sync("):
+		case strings.Contains(line, "drawers.db-journal>"):
+			out.WriteString("journal ")
+		case strings.Contains(line, "drawers.db>"):
+			out.WriteString("drawer ")
+		case strings.Contains(line, folder+">"):
+			out.WriteString("folder ")
+		}
+	}
+	return out.String()
+}
+
 // Killed at every call that changes the disk, during the making of the drawer and four transactions.
 func TestDeathAtEveryCall(t *testing.T) {
-	needTool(t, "strace")
+	outside.Need(t, "strace")
 	eachFault(t, "write", "signal=KILL", changingCalls, nothing, func(folder string, e ending) {
 		survey(t, folder, e)
 	})
@@ -115,7 +140,7 @@ func TestDeathAtEveryCall(t *testing.T) {
 // The disk refuses one call, or every call from then on: the job ends with an error in plain words, claims nothing it has not
 // done, and "nothing was changed" is true when it says so.
 func TestDiskErrorAtEveryCall(t *testing.T) {
-	needTool(t, "strace")
+	outside.Need(t, "strace")
 	for _, c := range []struct {
 		harm, says string // a plus after the harm: from that call on
 		calls      []string
@@ -156,7 +181,7 @@ func drawerOf(t testing.TB, folder string, n int) {
 
 // A backup that is killed leaves under its name nothing, the older backup, or the whole new one, and no checksum of another.
 func TestDeathDuringBackup(t *testing.T) {
-	needTool(t, "strace")
+	outside.Need(t, "strace")
 	for name, older := range map[string]int{"first": 0, "over an older one": 1} {
 		t.Run(name, func(t *testing.T) {
 			prepare := func(folder string) {
@@ -195,7 +220,7 @@ func TestDeathDuringBackup(t *testing.T) {
 
 // A restore that is killed leaves the old drawer or the restored one, and the old one is never lost.
 func TestDeathDuringRestore(t *testing.T) {
-	needTool(t, "strace")
+	outside.Need(t, "strace")
 	prepare := func(folder string) {
 		drawerOf(t, folder, 1)
 		require.NoError(t, backupJob(folder))
@@ -217,7 +242,7 @@ func TestDeathDuringRestore(t *testing.T) {
 
 // A migration that is killed leaves the old form or the new one, with every row, and the next run completes it.
 func TestDeathDuringMigration(t *testing.T) {
-	needTool(t, "strace")
+	outside.Need(t, "strace")
 	prepare := func(folder string) { drawerOf(t, folder, 1) }
 	eachFault(t, "migrate", "signal=KILL", changingCalls, prepare, func(folder string, _ ending) {
 		h, err := readHeader(drawersIn(folder))
@@ -246,7 +271,7 @@ func TestDeathDuringMigration(t *testing.T) {
 // journal torn before anything was written to the drawer must be harmless, a first page torn after the journal was complete
 // must be mended from it.
 func TestTornFiles(t *testing.T) {
-	needTool(t, "strace")
+	outside.Need(t, "strace")
 	random := rand.New(rand.NewPCG(1, 2))
 	cases := 0
 	base := t.TempDir()

@@ -1,7 +1,6 @@
 package sqlite
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"flag"
 	"fmt"
@@ -73,7 +72,7 @@ func TestFixtureOfEveryForm(t *testing.T) {
 		require.Equal(t, want, schemaOf(t, s), "form %d", form)
 		held, err := os.ReadFile(name + ".csv")
 		require.NoError(t, err)
-		require.Equal(t, string(held), csvOf(t, s))
+		require.Equal(t, string(held), exported(t, s))
 		moves, err := s.Movements(ctx, 1)
 		require.NoError(t, err)
 		require.NotEmpty(t, moves)
@@ -91,20 +90,11 @@ func makeFixture(t *testing.T, name string) {
 	_, err := s.Take(ctx, ids[0], 1, "used", noon)
 	require.NoError(t, err)
 	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: ids[0], Count: 1}}, "charger", noon))
-	require.NoError(t, os.WriteFile(name+".csv", []byte(csvOf(t, s)), 0o644))
+	require.NoError(t, os.WriteFile(name+".csv", []byte(exported(t, s)), 0o644))
 	require.NoError(t, s.Close())
 	b, err := os.ReadFile(s.path)
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(name+".drawer", b, 0o644))
-}
-
-func csvOf(t testing.TB, s *Store) string {
-	t.Helper()
-	snapshot, err := s.Snapshot(ctx)
-	require.NoError(t, err)
-	var b bytes.Buffer
-	require.NoError(t, exchange.WriteCSV(&b, snapshot.Lots, false))
-	return b.String()
 }
 
 // schemaOf is what the file says of its own tables, indexes and triggers.

@@ -1,7 +1,7 @@
 package sqlite
 
 import (
-	"bytes"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -101,18 +101,11 @@ func TestExportImportExport(t *testing.T) {
 	lots = append(lots, hostile)
 	s := fresh(t)
 	imported(t, s, false, lots...)
-	export := func(s *Store) string {
-		snapshot, err := s.Snapshot(ctx)
-		require.NoError(t, err)
-		var b bytes.Buffer
-		require.NoError(t, exchange.WriteCSV(&b, snapshot.Lots, false))
-		return b.String()
-	}
-	first := export(s)
-	read, faults := exchange.ReadCSV(bytes.NewBufferString(first), "first.csv")
+	first := exported(t, s)
+	read, faults := exchange.ReadCSV(strings.NewReader(first), "first.csv")
 	require.Empty(t, faults)
 	other := fresh(t)
 	imported(t, other, true, read...)
-	require.Equal(t, first, export(other))
+	require.Equal(t, first, exported(t, other))
 	require.Equal(t, Imported{Unchanged: len(counts(t, s))}, imported(t, s, true, read...))
 }

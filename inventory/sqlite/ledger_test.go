@@ -1,6 +1,7 @@
 package sqlite
 
 import (
+	"flag"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -143,8 +144,18 @@ func (b *bench) close(t *rapid.T) {
 
 func TestLedgerKeepsTheTally(t *testing.T) {
 	dir := t.TempDir()
-	run := 0
-	rapid.Check(t, func(t *rapid.T) {
+	run, operations := 0, 0
+	steps := flag.Lookup("rapid.steps")
+	usual := steps.Value.String()
+	require.NoError(t, steps.Value.Set("100")) // on average, in each of 100 drawers
+	defer func() { require.NoError(t, steps.Value.Set(usual)) }()
+	counted := func(work func(*rapid.T)) func(*rapid.T) {
+		return func(t *rapid.T) {
+			operations++
+			work(t)
+		}
+	}
+	keepsTheTally := func(t *rapid.T) {
 		run++
 		path := filepath.Join(dir, fmt.Sprintf("%d.db", run))
 		s, err := Create(ctx, path)
@@ -160,12 +171,16 @@ func TestLedgerKeepsTheTally(t *testing.T) {
 			b.unit[id], b.count[id] = first[i].Unit(), []int64{5000, 1000, 12345}[i]
 		}
 		t.Repeat(map[string]func(*rapid.T){
-			"put": b.put, "take": b.take, "reserve": b.reserve, "": b.agree,
-			"release": func(t *rapid.T) { b.settle(t, false) },
-			"consume": func(t *rapid.T) { b.settle(t, true) },
+			"put": counted(b.put), "take": counted(b.take), "reserve": counted(b.reserve), "": b.agree,
+			"release": counted(func(t *rapid.T) { b.settle(t, false) }),
+			"consume": counted(func(t *rapid.T) { b.settle(t, true) }),
 		})
 		b.close(t)
-	})
+	}
+	for operations < 10_000 {
+		rapid.Check(t, keepsTheTally)
+	}
+	t.Logf("CASES %s: %d operations in %d drawers", t.Name(), operations, run)
 }
 
 func TestTwoWritersLoseNothing(t *testing.T) {

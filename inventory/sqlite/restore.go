@@ -204,7 +204,7 @@ func exchangeFiles(ctx context.Context, draft, path string, now time.Time) (kept
 	if err := os.Rename(path+"-journal", kept+"-journal"); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return "", cannotCreate(path, err)
 	}
-	if err := flush(folder); err != nil {
+	if err := flushFolder(folder); err != nil {
 		return "", cannotCreate(path, err)
 	}
 	if runtime.GOOS == "windows" {
@@ -217,7 +217,7 @@ func exchangeFiles(ctx context.Context, draft, path string, now time.Time) (kept
 }
 
 func settled(path string) error {
-	if err := flush(filepath.Dir(path)); err != nil {
+	if err := flushFolder(filepath.Dir(path)); err != nil {
 		return cannotCreate(path, err)
 	}
 	return nil

@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 )
 
@@ -19,7 +20,7 @@ func placeCopy(draft string, c Copy) error {
 	if err := rename(draft, c.Path); err != nil {
 		return err
 	}
-	if err := flush(filepath.Dir(c.Path)); err != nil {
+	if err := flushFolder(filepath.Dir(c.Path)); err != nil {
 		return err
 	}
 	return writeSum(c.Path, c.Sum)
@@ -31,13 +32,13 @@ func replaceCopy(draft string, c Copy) error {
 	if err := os.Remove(c.Path + sumSuffix); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
-	if err := flush(filepath.Dir(c.Path)); err != nil {
+	if err := flushFolder(filepath.Dir(c.Path)); err != nil {
 		return err
 	}
 	if err := os.Rename(draft, c.Path); err != nil {
 		return err
 	}
-	if err := flush(filepath.Dir(c.Path)); err != nil {
+	if err := flushFolder(filepath.Dir(c.Path)); err != nil {
 		return err
 	}
 	return writeSum(c.Path, c.Sum)
@@ -71,7 +72,16 @@ func rename(draft, final string) error {
 	return os.Rename(draft, final)
 }
 
-// flush asks the system to bring a file, or the names in a folder, to the disk.
+// flushFolder asks the system to bring the names in a folder to the disk. Windows does not open folders; there names get to
+// the disk in their own time.
+func flushFolder(path string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	return flush(path)
+}
+
+// flush asks the system to bring a file to the disk.
 func flush(path string) error {
 	f, err := os.Open(path)
 	if err != nil {
@@ -101,7 +111,7 @@ func writeBeside(path string, content []byte) error {
 	if err != nil {
 		return err
 	}
-	return flush(filepath.Dir(path))
+	return flushFolder(filepath.Dir(path))
 }
 
 func writeSum(path, sum string) error {

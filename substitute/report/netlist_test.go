@@ -18,6 +18,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/internal/outside"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
@@ -26,17 +27,9 @@ import (
 	"sparewright/substitute/regulation"
 )
 
-// needTool skips a test whose outside program is not installed, and says what is left out. Where SPAREWRIGHT_NEEDS_TOOLS is
-// 1, as in continuous integration, a missing program is a failure.
 func needTool(t *testing.T, name string) {
 	t.Helper()
-	if _, err := exec.LookPath(name); err == nil {
-		return
-	}
-	if os.Getenv("SPAREWRIGHT_NEEDS_TOOLS") == "1" {
-		t.Fatalf("%s is not installed and SPAREWRIGHT_NEEDS_TOOLS=1", name)
-	}
-	t.Skipf("LEFT OUT: %s is not installed, so nothing of %s is checked", name, t.Name())
+	outside.Need(t, name)
 }
 
 // simulate runs a deck in batch. The exit status says nothing: ngspice ends with 0 when it has failed, so the words of
