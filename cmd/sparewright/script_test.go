@@ -15,9 +15,12 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
+// programs are what the test binary can stand in for, by name.
+var programs = map[string]func(){"sparewright": main}
+
 // TestMain makes the test binary stand in for the program: a script that runs sparewright runs main of this package.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"sparewright": main})
+	testscript.Main(m, programs)
 }
 
 // TestScripts runs the sessions of testdata/script. Beside what testscript knows, they may say:

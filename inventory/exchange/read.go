@@ -6,6 +6,7 @@ package exchange
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -37,7 +38,7 @@ func Read(r io.Reader, name string) (Drawer, []Fault) {
 	}
 	t := table{scanner: newScanner(name, src)}
 	var d Drawer
-	if t.header() {
+	if t.header() && !t.tooLong() {
 		d = t.rows()
 	}
 	slices.SortStableFunc(t.faults, func(a, b Fault) int {
@@ -51,14 +52,14 @@ func readText(r io.Reader, name string) (string, *Fault) {
 	at := func(line, column int, msg string) *Fault {
 		return &Fault{File: name, Line: line, Column: column, Msg: msg}
 	}
-	raw, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
-	if err != nil {
+	raw, err := readWithin(r, maxBytes)
+	switch {
+	case errors.Is(err, errTooLarge):
+		return "", at(1, 1, fmt.Sprintf("file %q: larger than 16 MiB; split it", name))
+	case err != nil:
 		return "", at(1, 1, fmt.Sprintf("file %q: cannot be read: %v; try again", name, err))
 	}
-	if len(raw) > maxBytes {
-		return "", at(1, 1, fmt.Sprintf("file %q: larger than 16 MiB; split it", name))
-	}
-	src := strings.TrimPrefix(string(raw), "\ufeff")
+	src := strings.TrimPrefix(raw, "\ufeff")
 	if strings.HasPrefix(src, "\xff\xfe") || strings.HasPrefix(src, "\xfe\xff") {
 		return "", at(1, 1, fmt.Sprintf("file %q: is UTF-16; save it as UTF-8", name))
 	}
@@ -67,6 +68,35 @@ func readText(r io.Reader, name string) (string, *Fault) {
 		return "", at(line, column, fmt.Sprintf("byte %q: not UTF-8 text; save the file as UTF-8", fmt.Sprintf("%#02x", src[i])))
 	}
 	return src, nil
+}
+
+// errTooLarge is what readWithin says of a file beyond the bound.
+var errTooLarge = errors.New("too large")
+
+// readWithin reads a text of at most most bytes, in pieces that are joined once: a buffer that grows as it is filled would
+// take several times the text.
+func readWithin(r io.Reader, most int) (string, error) {
+	const piece = 256 << 10
+	var pieces [][]byte
+	total := 0
+	for {
+		p := make([]byte, piece)
+		n, err := io.ReadFull(r, p)
+		pieces, total = append(pieces, p[:n]), total+n
+		switch {
+		case total > most:
+			return "", errTooLarge
+		case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF):
+			var text strings.Builder
+			text.Grow(total)
+			for _, p := range pieces {
+				text.Write(p)
+			}
+			return text.String(), nil
+		case err != nil:
+			return "", err
+		}
+	}
 }
 
 // badByte is the offset of the first NUL or byte that is not UTF-8, -1 for none.
@@ -135,16 +165,30 @@ func (t *table) hasRequired() bool {
 	return all
 }
 
-func (t *table) rows() Drawer {
-	var d Drawer
-	for n := 1; !t.full(); n++ {
-		start := t.pos
-		cells, whole, more := t.row()
-		if !more {
-			break
+// tooLong counts the rows of a long file before any lot is made of them: too many would take much memory for nothing.
+func (t *table) tooLong() bool {
+	if strings.Count(t.src[t.pos:], "\n") < maxRows {
+		return false
+	}
+	probe := scanner{name: t.name, src: t.src, pos: t.pos, lines: t.lines}
+	for n := 1; !probe.full(); n++ {
+		start := probe.pos
+		if _, _, more := probe.row(); !more {
+			return false
 		}
 		if n > maxRows {
 			t.fault(start, "file %q: more than %d rows; split it", t.name, maxRows)
+			return true
+		}
+	}
+	return false
+}
+
+func (t *table) rows() Drawer {
+	var d Drawer
+	for !t.full() {
+		cells, whole, more := t.row()
+		if !more {
 			break
 		}
 		if !whole {

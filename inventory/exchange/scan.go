@@ -2,7 +2,6 @@ package exchange
 
 import (
 	"fmt"
-	"sort"
 	"strings"
 	"unicode/utf8"
 
@@ -35,24 +34,34 @@ type scanner struct {
 	name   string
 	src    string
 	pos    int
-	starts []int // offset of each line
+	lines  []int  // line ends before each block
+	cells  []cell // of the row read last
 	faults []Fault
 }
 
+// block is how often the line number is noted, in bytes. Noting every line would take eight times the text for one of empty
+// lines.
+const block = 4 << 10
+
 func newScanner(name, src string) *scanner {
-	s := &scanner{name: name, src: src, starts: []int{0}}
-	for i := range len(src) {
-		if src[i] == '\n' {
-			s.starts = append(s.starts, i+1)
-		}
+	s := &scanner{name: name, src: src, lines: make([]int, 0, len(src)/block+1)}
+	lines := 0
+	for at := 0; at < len(src); at += block {
+		s.lines = append(s.lines, lines)
+		lines += strings.Count(src[at:min(at+block, len(src))], "\n")
 	}
 	return s
 }
 
 // place gives line and column, both from 1, columns in characters.
 func (s *scanner) place(offset int) (line, column int) {
-	line = sort.SearchInts(s.starts, offset+1)
-	return line, utf8.RuneCountInString(s.src[s.starts[line-1]:offset]) + 1
+	line = 1
+	if len(s.lines) > 0 {
+		near := min(offset/block, len(s.lines)-1)
+		line += s.lines[near] + strings.Count(s.src[near*block:offset], "\n")
+	}
+	start := strings.LastIndexByte(s.src[:offset], '\n') + 1
+	return line, utf8.RuneCountInString(s.src[start:offset]) + 1
 }
 
 // fault notes something wrong at an offset.
@@ -64,8 +73,8 @@ func (s *scanner) fault(offset int, format string, args ...any) {
 // full reports whether so much is wrong that reading on helps nobody.
 func (s *scanner) full() bool { return len(s.faults) >= maxFaults }
 
-// row returns the cells of the next row that is not blank. Whole is false when a fault of the quoting or a limit spoiled
-// the row; more is false at the end.
+// row returns the cells of the next row that is not blank, good until the next call. Whole is false when a fault of the
+// quoting or a limit spoiled the row; more is false at the end.
 func (s *scanner) row() (cells []cell, whole, more bool) {
 	for s.pos < len(s.src) {
 		cells, whole = s.oneRow()
@@ -86,8 +95,10 @@ func blank(cells []cell) bool {
 	return true
 }
 
+// oneRow hands out the same memory for every row.
 func (s *scanner) oneRow() (cells []cell, whole bool) {
-	whole = true
+	cells, whole = s.cells[:0], true
+	defer func() { s.cells = cells }()
 	for {
 		c, ok := s.cell()
 		whole = whole && ok
