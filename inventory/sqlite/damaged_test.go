@@ -46,6 +46,7 @@ func damageTo(t *testing.T, path string, content []byte) (found bool) {
 // Pages overwritten and files cut short are always found: every page of these files is in use. A single flipped bit may
 // pass (it may turn one valid figure into another); SQLite's check is no checksum.
 func TestDamageIsFound(t *testing.T) {
+	t.Parallel()
 	random := rand.New(rand.NewPCG(5, 6))
 	whole, err := os.ReadFile(filled(t))
 	require.NoError(t, err)

@@ -3,6 +3,7 @@ package sqlite
 import (
 	"bytes"
 	"crypto/sha256"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -60,8 +61,8 @@ func eachFault(t *testing.T, job, harm string, calls []string, prepare func(fold
 		}
 		harm, from, _ := strings.Cut(harm, " ")
 		step := 1
-		if from != "" && call == "pwrite64" && !long() {
-			step = 5
+		if call == "pwrite64" && harm != "signal=KILL" && !long() {
+			step = 3
 		}
 		for n := 1; ; n += step {
 			folder := t.TempDir()
@@ -131,6 +132,7 @@ func syncs(log, folder string) string {
 
 // Killed at every call that changes the disk, during the making of the drawer and four transactions.
 func TestDeathAtEveryCall(t *testing.T) {
+	t.Parallel()
 	outside.Need(t, "strace")
 	eachFault(t, "write", "signal=KILL", changingCalls, nothing, func(folder string, e ending) {
 		survey(t, folder, e)
@@ -140,6 +142,7 @@ func TestDeathAtEveryCall(t *testing.T) {
 // The disk refuses one call, or every call from then on: the job ends with an error in plain words, claims nothing it has not
 // done, and "nothing was changed" is true when it says so.
 func TestDiskErrorAtEveryCall(t *testing.T) {
+	t.Parallel()
 	outside.Need(t, "strace")
 	for _, c := range []struct {
 		harm, says string // a plus after the harm: from that call on
@@ -181,6 +184,7 @@ func drawerOf(t testing.TB, folder string, n int) {
 
 // A backup that is killed leaves under its name nothing, the older backup, or the whole new one, and no checksum of another.
 func TestDeathDuringBackup(t *testing.T) {
+	t.Parallel()
 	outside.Need(t, "strace")
 	for name, older := range map[string]int{"first": 0, "over an older one": 1} {
 		t.Run(name, func(t *testing.T) {
@@ -220,6 +224,7 @@ func TestDeathDuringBackup(t *testing.T) {
 
 // A restore that is killed leaves the old drawer or the restored one, and the old one is never lost.
 func TestDeathDuringRestore(t *testing.T) {
+	t.Parallel()
 	outside.Need(t, "strace")
 	prepare := func(folder string) {
 		drawerOf(t, folder, 1)
@@ -242,6 +247,7 @@ func TestDeathDuringRestore(t *testing.T) {
 
 // A migration that is killed leaves the old form or the new one, with every row, and the next run completes it.
 func TestDeathDuringMigration(t *testing.T) {
+	t.Parallel()
 	outside.Need(t, "strace")
 	prepare := func(folder string) { drawerOf(t, folder, 1) }
 	eachFault(t, "migrate", "signal=KILL", changingCalls, prepare, func(folder string, _ ending) {
@@ -271,6 +277,7 @@ func TestDeathDuringMigration(t *testing.T) {
 // journal torn before anything was written to the drawer must be harmless, a first page torn after the journal was complete
 // must be mended from it.
 func TestTornFiles(t *testing.T) {
+	t.Parallel()
 	outside.Need(t, "strace")
 	random := rand.New(rand.NewPCG(1, 2))
 	cases := 0
@@ -345,6 +352,7 @@ func tear(random *rand.Rand, clean, data, journal []byte) (out []tornPair) {
 
 // Killed at a moment nobody chose.
 func TestRandomDeath(t *testing.T) {
+	t.Parallel()
 	kills := 40
 	if long() {
 		kills = 1000
@@ -367,4 +375,20 @@ func TestRandomDeath(t *testing.T) {
 	}
 	require.Positive(t, kept, "nobody was killed while writing")
 	report(t, "%d kills, %d acknowledged transactions, none lost", kills, kept)
+}
+
+// A place where nothing can be made is named.
+func TestPlaceThatCannotBe(t *testing.T) {
+	for _, path := range []string{"/proc/nowhere/drawers.db", "/proc/drawers.db"} {
+		_, err := Create(ctx, path)
+		require.NotEmpty(t, refused(t, err, "cannot be created").Hint)
+		s, copied := backedUp(t)
+		_, err = Restore(ctx, copied, path, noon)
+		refused(t, err, "cannot be created")
+		_, err = s.Backup(ctx, path, false, noon)
+		var uncopied CopyError
+		require.ErrorAs(t, err, &uncopied)
+		require.Contains(t, uncopied.Error(), "was not written")
+		require.Error(t, errors.Unwrap(uncopied))
+	}
 }

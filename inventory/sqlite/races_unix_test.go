@@ -30,6 +30,7 @@ func together(t *testing.T, n int, job, folder string) []ending {
 
 // Eight processes find no drawer file at the same moment, 25 times over: none fails, one makes it.
 func TestFirstRunOfManyProcesses(t *testing.T) {
+	t.Parallel()
 	for range 25 {
 		folder := t.TempDir()
 		created := 0
@@ -52,6 +53,7 @@ func TestFirstRunOfManyProcesses(t *testing.T) {
 
 // Two processes take a hundred pieces each, one by one, reading before they write: all 200 succeed and none is lost.
 func TestTwoWritingProcesses(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	s, err := Create(ctx, drawersIn(folder))
 	require.NoError(t, err)
@@ -72,6 +74,7 @@ func TestTwoWritingProcesses(t *testing.T) {
 // While another process writes a thousand transactions, one backup after another is made. Each is sound and holds the ledger
 // up to some moment without a gap.
 func TestBackupWhileOthersWrite(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	s, err := Create(ctx, drawersIn(folder))
 	require.NoError(t, err)

@@ -27,6 +27,7 @@ func backedUp(t *testing.T) (s *Store, copied string) {
 
 // A drawer in the middle of a change is not replaced.
 func TestRestoreWaitsForNobody(t *testing.T) {
+	t.Parallel()
 	s, copied := backedUp(t)
 	before := printOf(t, s.path)
 	tx, err := s.db.BeginTxx(ctx, nil)
