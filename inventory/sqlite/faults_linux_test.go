@@ -1,10 +1,12 @@
 package sqlite
 
 import (
+	"bufio"
 	"bytes"
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"io"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -362,13 +364,22 @@ func TestRandomDeath(t *testing.T) {
 	for range kills {
 		folder := t.TempDir()
 		cmd := jobCommand("endless", folder)
-		var out bytes.Buffer
-		cmd.Stdout = &out
+		out, err := cmd.StdoutPipe()
+		require.NoError(t, err)
 		require.NoError(t, cmd.Start())
-		time.Sleep(time.Duration(5+random.IntN(60)) * time.Millisecond) // when to strike, not a measurement
+		said := bufio.NewReader(out)
+		var heard strings.Builder
+		for range random.IntN(6) {
+			line, err := said.ReadString('\n')
+			require.NoError(t, err)
+			heard.WriteString(line)
+		}
+		time.Sleep(time.Duration(random.IntN(12)) * time.Millisecond) // when to strike, not a measurement
 		require.NoError(t, cmd.Process.Kill())
+		rest, err := io.ReadAll(said)
+		require.NoError(t, err)
 		require.Error(t, cmd.Wait())
-		e := ending{said: out.String()}
+		e := ending{said: heard.String() + string(rest)}
 		survey(t, folder, e)
 		kept += len(e.kept())
 		require.NoError(t, os.RemoveAll(folder))

@@ -147,7 +147,7 @@ func TestLedgerKeepsTheTally(t *testing.T) {
 	run, operations := 0, 0
 	steps := flag.Lookup("rapid.steps")
 	usual := steps.Value.String()
-	require.NoError(t, steps.Value.Set("100")) // on average, in each of 100 drawers
+	require.NoError(t, steps.Value.Set("120")) // on average, in each of 100 drawers
 	defer func() { require.NoError(t, steps.Value.Set(usual)) }()
 	counted := func(work func(*rapid.T)) func(*rapid.T) {
 		return func(t *rapid.T) {
