@@ -107,8 +107,8 @@ func Build(r Record) (Part, error) {
 	return p, append(faults, check(p)...).asError()
 }
 
-// unknownKind words the fault of a kind that is none. Records name kinds exactly: a damaged file may hold one that people may
-// type, such as "rEsistor".
+// unknownKind words the fault of a kind that is none. Records name kinds exactly: a damaged file may hold one that people
+// may type, such as "rEsistor".
 func unknownKind(k Kind) Fault {
 	var fault Fault
 	if meant, err := ParseKind(string(k)); !errors.As(err, &fault) {

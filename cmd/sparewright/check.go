@@ -85,8 +85,8 @@ func defects(r sqlite.Report) []string { return append([]string{}, r.Problems...
 
 func sayChecked(env *environment, r sqlite.Report) {
 	fmt.Fprintf(&env.out, "drawer file %s\n", quoted(r.Path))
-	fmt.Fprintf(&env.out, "%d bytes, form %d: %s, %s, %s, %s\n", r.Bytes, r.Form, plural(r.Lots, "lot"), plural(r.Parts, "part"),
-		plural(r.Movements, "movement"), plural(r.SetAsides, "set-aside"))
+	fmt.Fprintf(&env.out, "%d bytes, form %d: %s, %s, %s, %s\n", r.Bytes, r.Form, plural(r.Lots, "lot"),
+		plural(r.Parts, "part"), plural(r.Movements, "movement"), plural(r.SetAsides, "set-aside"))
 	fmt.Fprintln(&env.out, backupLine(r.Backup))
 	if r.OK() {
 		fmt.Fprintln(&env.out, "no defects found")

@@ -33,7 +33,7 @@ func called(t *testing.T, dir string, before []string, words ...string) outcome 
 	return outcome{cmd.ProcessState.ExitCode(), out.String(), errs.String()}
 }
 
-// strike makes the n-th call of one name fail, as strace counts: each thread by itself.
+// strikes makes the n-th call of one name fail, as strace counts: each thread by itself.
 func strikes(t *testing.T, dir, call, harm string, n int, words ...string) (out outcome, hit bool) {
 	t.Helper()
 	log := filepath.Join(t.TempDir(), "strace.log")

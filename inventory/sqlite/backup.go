@@ -98,6 +98,9 @@ func (s *Store) backupName(name string, force bool) (string, error) {
 			return "", CopyError{Path: file, Msg: "the file exists", Hint: "give another name, or --force to replace the file"}
 		}
 	}
+	if hasJournal(path) {
+		return refuse("has the journal of another drawer file beside it", "give another name")
+	}
 	for _, suffix := range []string{"-journal", "-wal", "-shm", noteSuffix} {
 		if path == s.path+suffix {
 			return refuse("is a name the drawer file needs for itself", "give another name")

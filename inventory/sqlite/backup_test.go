@@ -19,11 +19,13 @@ func TestBackupNames(t *testing.T) {
 	require.NoError(t, os.Link(s.path, filepath.Join(dir, "linked.db")))
 	require.NoError(t, os.Symlink(s.path, filepath.Join(dir, "symbolic.db")))
 	require.NoError(t, os.Link(s.path, filepath.Join(dir, "sum.db.sha256")))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "played.db-journal"), []byte("\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"), 0o600))
 	for _, c := range []struct {
 		name  string
 		force bool
 		says  string
 	}{
+		{filepath.Join(dir, "played.db"), true, "the journal of another drawer file"},
 		{"", true, "names no file"},
 		{s.path, true, "is the drawer file itself"},
 		{filepath.Join(dir, "linked.db"), true, "is the drawer file itself"},
@@ -117,6 +119,11 @@ func TestExamineWhatCannotBeOpened(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, r.Problems, 1)
 	require.EqualValues(t, 3000, r.Bytes)
+	_, err = Open(ctx, path, ReadOnly)
+	require.Contains(t, refused(t, err, "is damaged").Hint, "`sparewright restore FILE`")
+	require.NoError(t, noteBackup(path, Copy{Path: "/safe/copy.db"}, noon))
+	_, err = Open(ctx, path, ReadWrite)
+	require.Contains(t, refused(t, err, "is damaged").Hint, "`sparewright restore \"/safe/copy.db\"`")
 	_, err = Examine(ctx, textFile(t, "no drawer"))
 	refused(t, err, "is not a drawer file")
 }

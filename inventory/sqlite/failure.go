@@ -21,12 +21,11 @@ var failures = map[sqlite3.ErrNo]struct{ msg, hint string }{
 	sqlite3.ErrPerm:     {"may not be used by this user", "check the permissions of the file and its folder"},
 	sqlite3.ErrBusy:     {inUse, hintUse},
 	sqlite3.ErrLocked:   {inUse, hintUse},
-	sqlite3.ErrCorrupt:  {"is damaged", hintDamaged},
 	sqlite3.ErrNotADB:   {"is not a drawer file", hintForeign},
 	sqlite3.ErrCantOpen: {"cannot be opened", "check the path and the permissions of the file and its folder"},
 	sqlite3.ErrIoErr: {"the disk reports an error; the last change is in it whole or not at all",
 		"check the disk, then the file with `sparewright check`"},
-	sqlite3.ErrTooBig: {"holds a text that is too long", hintDamaged},
+	sqlite3.ErrTooBig: {"holds a text that is too long", damagedHint("")},
 	sqlite3.ErrNomem:  {"does not fit into memory", ""},
 }
 
@@ -43,6 +42,9 @@ func (s *Store) explain(err error) error {
 	if e.ExtendedCode == sqlite3.ErrReadonlyDbMoved {
 		return inventory.OpenError{Path: s.path, Msg: "was replaced by a restore or moved; nothing was changed",
 			Hint: "run the command again", Err: err}
+	}
+	if e.Code == sqlite3.ErrCorrupt {
+		return inventory.OpenError{Path: s.path, Msg: "is damaged", Hint: damagedHint(s.path), Err: err}
 	}
 	if f, ok := failures[e.Code]; ok {
 		return inventory.OpenError{Path: s.path, Msg: f.msg, Hint: f.hint, Err: err}

@@ -17,8 +17,16 @@ const applicationID = 0x53705772
 const (
 	hintMissing = "put a first part in with `sparewright put`, or look around with --demo"
 	hintForeign = "name another file with --drawers"
-	hintDamaged = "the file was not changed; bring a backup back with `sparewright restore FILE`"
 )
+
+// damagedHint says what to do about a damaged file, with the name of its last backup when that is known.
+func damagedHint(path string) string {
+	last := "FILE"
+	if n, ok := readNote(path); ok {
+		last = fmt.Sprintf("%q", n.File)
+	}
+	return "the file was not changed; bring a backup back with `sparewright restore " + last + "`"
+}
 
 // header is what the first 100 bytes of an SQLite file tell without opening it as one: SQLite's file format document,
 // section 1.3 (fileformat2.html#database_header): magic at 0, user version at 60, application id at 68, big-endian.
@@ -82,7 +90,7 @@ func (h header) accept(path string, known int) error {
 		return refuse(fmt.Sprintf("was written by a newer sparewright (form %d, this one knows up to %d)", h.version, known),
 			"install the newer version; the file was not changed")
 	case h.version < 1:
-		return refuse("has no form number; it is damaged", hintDamaged)
+		return refuse("has no form number; it is damaged", damagedHint(path))
 	}
 	return nil
 }

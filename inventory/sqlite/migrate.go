@@ -126,7 +126,7 @@ func (s *Store) migrate(ctx context.Context, steps []migration) error {
 			return err
 		}
 		if len(orphans) > 0 {
-			return inventory.OpenError{Path: s.path, Msg: "cannot be updated: " + orphans[0], Hint: hintDamaged}
+			return inventory.OpenError{Path: s.path, Msg: "cannot be updated: " + orphans[0], Hint: damagedHint(s.path)}
 		}
 		return nil
 	})

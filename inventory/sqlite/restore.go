@@ -184,8 +184,11 @@ func (s *Store) sourceFault(err error) error {
 
 // exchangeFiles keeps the old file under a dated name and gives the draft its place, under the lock of a writer.
 func exchangeFiles(ctx context.Context, draft, path string, now time.Time) (kept string, err error) {
-	folder := filepath.Dir(path)
+	aside := path + ".before-restore-" + now.Format("20060102")
 	if _, err := os.Lstat(path); errors.Is(err, os.ErrNotExist) {
+		if err := putJournalAway(path, aside); err != nil {
+			return "", cannotCreate(path, err)
+		}
 		if err := rename(draft, path); err != nil {
 			return "", cannotCreate(path, err)
 		}
@@ -196,15 +199,10 @@ func exchangeFiles(ctx context.Context, draft, path string, now time.Time) (kept
 		return "", err
 	}
 	defer release()
-	kept, err = firstFree(path, path+".before-restore-"+now.Format("20060102"))
-	if err != nil {
+	if kept, err = firstFree(path, aside); err != nil {
 		return "", cannotCreate(path, err)
 	}
-	// A journal is there only when the old file is too damaged to be rolled back. Beside the new file it would ruin that.
-	if err := os.Rename(path+"-journal", kept+"-journal"); err != nil && !errors.Is(err, os.ErrNotExist) {
-		return "", cannotCreate(path, err)
-	}
-	if err := flushFolder(folder); err != nil {
+	if err := putJournalAway(path, kept); err != nil {
 		return "", cannotCreate(path, err)
 	}
 	if runtime.GOOS == "windows" {
@@ -214,6 +212,22 @@ func exchangeFiles(ctx context.Context, draft, path string, now time.Time) (kept
 		return "", cannotCreate(path, err)
 	}
 	return kept, settled(path)
+}
+
+// putJournalAway moves a journal away that outlived its drawer file, because that is gone or cannot be rolled back. SQLite
+// would play it into whatever lies under the drawer's name next, and ruin that.
+func putJournalAway(path, aside string) error {
+	journal := path + "-journal"
+	if _, err := os.Lstat(journal); errors.Is(err, os.ErrNotExist) {
+		return flushFolder(filepath.Dir(path))
+	}
+	if _, err := firstFree(journal, aside+"-journal"); err != nil {
+		return err
+	}
+	if err := os.Remove(journal); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	return flushFolder(filepath.Dir(path))
 }
 
 func settled(path string) error {

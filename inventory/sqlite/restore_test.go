@@ -60,25 +60,42 @@ func TestOpenStoreAfterRestore(t *testing.T) {
 	require.Equal(t, map[int64]float64{1: 5, 2: 1}, counts(t, kept))
 }
 
-// A journal beside a drawer that cannot be rolled back must not be played into the restored one.
+// A writer died, then the drawer file was lost and only its journal is left. SQLite would play it into the restored file.
 func TestRestorePutsTheJournalAway(t *testing.T) {
-	s, copied := backedUp(t)
+	path := filled(t)
+	backup := filepath.Join(t.TempDir(), "copy.db")
+	s, err := Open(ctx, path, ReadWrite)
+	require.NoError(t, err)
+	put(t, s, lot(resistor(1e5), 1)) // the backup is of another state than the journal
+	_, err = s.Backup(ctx, backup, false, noon)
+	require.NoError(t, err)
+	_, err = s.Take(ctx, 201, 1, "", noon)
+	require.NoError(t, err)
+	_, err = s.db.Exec("PRAGMA cache_size = 1; PRAGMA cache_spill = 1")
+	require.NoError(t, err)
+	tx, err := s.db.BeginTxx(ctx, nil)
+	require.NoError(t, err)
+	_, err = tx.Exec("UPDATE lot SET note = 'half done', count = 0")
+	require.NoError(t, err)
+	journal, err := os.ReadFile(path + "-journal")
+	require.NoError(t, err)
+	require.NoError(t, tx.Rollback())
 	require.NoError(t, s.Close())
-	require.NoError(t, os.WriteFile(s.path, []byte("SQLite format 3\x00 and then nothing that makes sense, over and over, "+
-		"until the header of a hundred bytes is full of it"), 0o600))
-	require.NoError(t, os.WriteFile(s.path+"-journal", []byte("\xd9\xd5\x05\xf9\x20\xa1\x63\xd7 old"), 0o600))
-	b, err := os.ReadFile(s.path)
+
+	lost := filepath.Join(t.TempDir(), "drawers.db")
+	require.NoError(t, os.WriteFile(lost+"-journal", journal, 0o600))
+	_, err = Restore(ctx, backup, lost, noon)
 	require.NoError(t, err)
-	copy(b[68:72], "SpWr")
-	require.NoError(t, os.WriteFile(s.path, b, 0o600))
-	done, err := Restore(ctx, copied, s.path, noon)
+	again, err := Open(ctx, lost, ReadWrite)
 	require.NoError(t, err)
-	require.NoFileExists(t, s.path+"-journal")
-	require.FileExists(t, done.Kept)
-	again, err := Open(ctx, s.path, ReadWrite)
-	require.NoError(t, err)
-	defer again.Close()
 	sound(t, again)
+	l, err := again.Lot(ctx, 201)
+	require.NoError(t, err)
+	require.Equal(t, 1.0, l.Count, "as the backup says, not as the journal")
+	require.NoError(t, again.Close())
+	kept, err := os.ReadFile(lost + ".before-restore-20260314-journal")
+	require.NoError(t, err)
+	require.Equal(t, journal, kept)
 }
 
 func TestRestoreRefusesSources(t *testing.T) {

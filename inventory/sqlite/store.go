@@ -203,7 +203,7 @@ func (s *Store) integrity(ctx context.Context) error {
 	if err != nil || len(lines) == 0 {
 		return err
 	}
-	return inventory.OpenError{Path: s.path, Msg: "is damaged: " + lines[0], Hint: hintDamaged}
+	return inventory.OpenError{Path: s.path, Msg: "is damaged: " + lines[0], Hint: damagedHint(s.path)}
 }
 
 func (s *Store) integrityLines(ctx context.Context) ([]string, error) {
