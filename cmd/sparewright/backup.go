@@ -56,7 +56,7 @@ func backup(env *environment, c *cli.Context) error {
 	if c.Bool("json") {
 		err = env.json(backupJSON{made.Path, made.Bytes, made.Sum, r.Lots, r.Movements, defects(r)})
 	} else {
-		fmt.Fprintf(&env.out, "backup %s\n", quoted(made.Path))
+		fmt.Fprintf(&env.out, "backup %s\n", ui.Safe(made.Path))
 		fmt.Fprintf(&env.out, "%d bytes, checked: %s, %s\n", made.Bytes, plural(r.Lots, "lot"), plural(r.Movements, "movement"))
 		fmt.Fprintf(&env.out, "bring it back: sparewright restore %s%s\n", ui.Safe(shellWord(made.Path)), ui.Safe(sameDrawers(c)))
 	}

@@ -61,7 +61,7 @@ func check(env *environment, c *cli.Context) error {
 	if c.Bool("json") {
 		err = env.json(checkDocument(r))
 	} else {
-		sayChecked(env, r)
+		sayChecked(env, c, r)
 	}
 	if err != nil {
 		return err
@@ -83,8 +83,8 @@ func checkDocument(r sqlite.Report) checkJSON {
 // defects never gives null, so that readers may count without asking.
 func defects(r sqlite.Report) []string { return append([]string{}, r.Problems...) }
 
-func sayChecked(env *environment, r sqlite.Report) {
-	fmt.Fprintf(&env.out, "drawer file %s\n", quoted(r.Path))
+func sayChecked(env *environment, c *cli.Context, r sqlite.Report) {
+	fmt.Fprintf(&env.out, "drawer file %s\n", ui.Safe(r.Path))
 	fmt.Fprintf(&env.out, "%d bytes, form %d: %s, %s, %s, %s\n", r.Bytes, r.Form, plural(r.Lots, "lot"),
 		plural(r.Parts, "part"), plural(r.Movements, "movement"), plural(r.SetAsides, "set-aside"))
 	fmt.Fprintln(&env.out, backupLine(r.Backup))
@@ -94,25 +94,29 @@ func sayChecked(env *environment, r sqlite.Report) {
 	}
 	fmt.Fprintf(&env.out, "%s found:\n", plural(len(r.Problems), "defect"))
 	for _, p := range r.Problems {
+		if screen := env.screen(c); screen.Terminal {
+			env.out.WriteString(ui.Wrap(ui.Safe(p), screen.Width, 2))
+			continue
+		}
 		fmt.Fprintf(&env.out, "  %s\n", ui.Safe(p))
 	}
 }
 
-// backupLine says when the last backup was made, where it is and what came after it.
+// backupLine says when the last backup was made, what came after it and where it is.
 func backupLine(b *sqlite.LastBackup) string {
 	if b == nil {
 		return "no backup known; sparewright backup FILE makes one"
 	}
-	text := fmt.Sprintf("last backup %s in %s", b.When.UTC().Format("2006-01-02 15:04 UTC"), quoted(b.File))
+	since := ""
 	switch {
 	case b.State != sqlite.BackupThere:
-		text += ", which is " + b.State
+		since = ", which is " + b.State
 	case b.Since == 0:
-		text += ", nothing moved since"
+		since = ", nothing moved since"
 	case b.Since > 0:
-		text += fmt.Sprintf(", %s since", plural(int(b.Since), "movement"))
+		since = fmt.Sprintf(", %s since", plural(int(b.Since), "movement"))
 	}
-	return text
+	return fmt.Sprintf("last backup %s%s\n  in %s", b.When.UTC().Format("2006-01-02 15:04 UTC"), since, ui.Safe(b.File))
 }
 
 // plural writes a number with its noun, whose plural takes an s.

@@ -5,6 +5,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory/sqlite"
 )
 
@@ -60,14 +61,14 @@ func restore(env *environment, c *cli.Context) error {
 }
 
 func sayRestored(env *environment, done sqlite.Restored) {
-	fmt.Fprintf(&env.out, "restored %s\n", quoted(done.Path))
-	how := "checksum agrees"
+	how := "its checksum agrees"
 	if !done.Summed {
-		how = "no checksum beside it"
+		how = "no checksum lay beside it"
 	}
-	fmt.Fprintf(&env.out, "from %s, %s: %s, %s\n", quoted(done.From), how, plural(done.Report.Lots, "lot"),
-		plural(done.Report.Movements, "movement"))
+	fmt.Fprintf(&env.out, "restored %s\n", ui.Safe(done.Path))
+	fmt.Fprintf(&env.out, "from %s\n", ui.Safe(done.From))
+	fmt.Fprintf(&env.out, "%s: %s, %s\n", how, plural(done.Report.Lots, "lot"), plural(done.Report.Movements, "movement"))
 	if done.Kept != "" {
-		fmt.Fprintf(&env.out, "the drawer there was is kept in %s\n", quoted(done.Kept))
+		fmt.Fprintf(&env.out, "the drawer there was is kept in\n  %s\n", ui.Safe(done.Kept))
 	}
 }

@@ -1,10 +1,12 @@
 package main
 
 import (
+	"database/sql"
 	"fmt"
 	"io"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
@@ -34,7 +36,8 @@ func onTerminal(t *testing.T, columns int, vars []string, words ...string) strin
 	require.NoError(t, cmd.Start())
 	require.NoError(t, slave.Close())
 	seen, _ := io.ReadAll(master) // ends with an error when the last user of the terminal is gone
-	require.NoError(t, cmd.Wait())
+	_ = cmd.Wait()                // status 1 is an answer too
+	require.Contains(t, []int{statusDone, statusNothing}, cmd.ProcessState.ExitCode())
 	return strings.ReplaceAll(string(seen), "\r\n", "\n")
 }
 
@@ -88,4 +91,23 @@ func TestShowOnTerminal(t *testing.T) {
 	seen := onTerminal(t, 80, []string{"NO_COLOR=1"}, "show", "1", "--demo")
 	require.Regexp(t, `^lot 1: core ".*"\n\nLOT +VALUE\n`, seen)
 	require.Contains(t, seen, "\n\nFIGURE ")
+}
+
+// A defect told in a long sentence is broken on a terminal and one line in a pipe.
+func TestDefectsOnTerminal(t *testing.T) {
+	drawers := filepath.Join(t.TempDir(), "d.db")
+	require.Zero(t, runWords("put", "resistor", "a resistor with a rather long name", "resistance=10k", "--drawers", drawers).status)
+	db, err := sql.Open("sqlite3", drawers)
+	require.NoError(t, err)
+	_, err = db.Exec("UPDATE figure SET value = 1e11")
+	require.NoError(t, err)
+	require.NoError(t, db.Close())
+	piped := runWords("check", "--drawers", drawers)
+	require.Equal(t, statusNothing, piped.status)
+	require.Regexp(t, "\n1 defect found:\n  is damaged: part 1, .{60,}\n$", piped.stdout)
+	seen := onTerminal(t, 80, nil, "check", "--drawers", drawers)
+	for _, line := range strings.Split(seen, "\n")[1:] { // the first names the file
+		require.LessOrEqual(t, ui.Cells(line), 80, line)
+	}
+	require.Equal(t, strings.Fields(piped.stdout), strings.Fields(seen))
 }
