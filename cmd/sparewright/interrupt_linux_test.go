@@ -70,7 +70,6 @@ func TestInterruptedImport(t *testing.T) {
 			require.Equal(t, 10_000, lots)
 		case -1: // before the program had begun to listen
 			require.Zero(t, lots)
-			require.Less(t, i, 3)
 		default:
 			require.Fail(t, "unexpected", "status %d", status)
 		}

@@ -162,8 +162,12 @@ func TestRestoreTargets(t *testing.T) {
 func TestRestoreWithBrokenChecksum(t *testing.T) {
 	s, copied := backedUp(t)
 	require.NoError(t, os.WriteFile(copied+sumSuffix, []byte("what?"), 0o600))
-	_, err := Restore(ctx, copied, s.path, noon)
-	require.NotEmpty(t, refused(t, err, "cannot be read as a checksum").Hint)
+	dir := t.TempDir()
+	for _, path := range []string{s.path, filepath.Join(dir, "a", "b", "drawers.db")} {
+		_, err := Restore(ctx, copied, path, noon)
+		require.NotEmpty(t, refused(t, err, "cannot be read as a checksum").Hint)
+	}
+	require.Empty(t, globFor(t, dir+"/*"), "no folder was made for nothing")
 	require.NoError(t, os.Remove(copied+sumSuffix))
 	for _, damage := range []func([]byte) []byte{
 		func(b []byte) []byte { return b[:5000] },

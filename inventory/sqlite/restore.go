@@ -29,14 +29,36 @@ type Restored struct {
 // checksum beside it when there is one, before anything is touched; the backup itself stays. The former drawer file is kept
 // beside under a name with the date. A drawer that somebody is writing to is refused. At every moment the drawer's name
 // holds the old file or the new one.
-func Restore(ctx context.Context, from, path string, now time.Time) (Restored, error) {
-	from, path, err := restorePaths(from, path)
-	if err != nil {
+func Restore(ctx context.Context, from, path string, now time.Time) (_ Restored, err error) {
+	if from, path, err = restorePaths(from, path); err != nil {
 		return Restored{}, err
 	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+	made, err := makeFolders(filepath.Dir(path))
+	defer func() {
+		for _, folder := range made {
+			if err != nil {
+				os.Remove(folder) // a refused backup leaves nothing behind; one in use by now stays
+			}
+		}
+	}()
+	if err != nil {
 		return Restored{}, cannotCreate(path, err)
 	}
+	return restoreInto(ctx, from, path, now)
+}
+
+// makeFolders makes a folder and those above it, and returns the new ones, the innermost first.
+func makeFolders(folder string) (made []string, err error) {
+	for at := folder; ; at = filepath.Dir(at) {
+		if _, err := os.Stat(at); !errors.Is(err, os.ErrNotExist) {
+			break
+		}
+		made = append(made, at)
+	}
+	return made, os.MkdirAll(folder, 0o700)
+}
+
+func restoreInto(ctx context.Context, from, path string, now time.Time) (Restored, error) {
 	draft, err := os.CreateTemp(filepath.Dir(path), ".sparewright-copy-*")
 	if err != nil {
 		return Restored{}, cannotCreate(path, err)
