@@ -12,28 +12,15 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"syscall"
 	"testing"
-	"testing/fstest"
 	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"sparewright/internal/outside"
+	"sparewright/inventory"
 )
-
-// secondForm is the schema with a second step that only these tests know: it rebuilds a table others refer to.
-var secondForm = fstest.MapFS{
-	"schema/0001_drawer.sql": {Data: firstSchema()},
-	"schema/0002_next.sql":   {Data: []byte(rebuildsLot)},
-}
-
-func firstSchema() []byte {
-	text, err := schemaFiles.ReadFile("schema/0001_drawer.sql")
-	if err != nil {
-		panic(err)
-	}
-	return text
-}
 
 // With these calls the jobs change the disk; the Go library unlinks, links and renames with the ...at forms.
 var changingCalls = []string{"pwrite64", "fsync", "fdatasync", "ftruncate", "unlink", "unlinkat", "linkat", "renameat", "write"}
@@ -402,4 +389,45 @@ func TestPlaceThatCannotBe(t *testing.T) {
 		require.Contains(t, uncopied.Error(), "was not written")
 		require.Error(t, errors.Unwrap(uncopied))
 	}
+}
+
+// A disk of one mebibyte, where mounting is permitted.
+func TestFullDiskOfOneMebibyte(t *testing.T) {
+	folder := t.TempDir()
+	if err := syscall.Mount("sparewright", folder, "tmpfs", 0, "size=1m"); err != nil {
+		t.Logf("mounting is not permitted here (%v); TestFullDisk and the injected errors have to do", err)
+		return
+	}
+	defer func() { require.NoError(t, syscall.Unmount(folder, 0)) }()
+	s, err := Create(ctx, drawersIn(folder))
+	require.NoError(t, err)
+	kept := 0
+	for ; ; kept++ {
+		if _, err = s.Put(ctx, tenLots(kept), "job", noon); err != nil {
+			break
+		}
+	}
+	refused(t, err, "the disk is full; nothing was changed")
+	require.Greater(t, kept, 10)
+	_, err = s.Backup(ctx, filepath.Join(folder, "copy.db"), false, noon)
+	var uncopied CopyError
+	require.ErrorAs(t, err, &uncopied)
+	require.Contains(t, uncopied.Error(), "the disk is full")
+	require.NoError(t, s.Close())
+	left, err := os.ReadDir(folder)
+	require.NoError(t, err)
+	require.Len(t, left, 1, "no draft is left behind")
+	snapshot := reopened(t, folder)
+	require.Len(t, snapshot.Lots, kept*rowsEach)
+}
+
+func reopened(t *testing.T, folder string) inventory.Snapshot {
+	t.Helper()
+	s, err := Open(ctx, drawersIn(folder), ReadOnly)
+	require.NoError(t, err)
+	defer s.Close()
+	sound(t, s)
+	snapshot, err := s.Snapshot(ctx)
+	require.NoError(t, err)
+	return snapshot
 }

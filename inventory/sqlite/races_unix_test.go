@@ -8,7 +8,6 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
-	"syscall"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -119,45 +118,4 @@ func requirePrefixes(t *testing.T, s *Store, ledgers [][]inventory.Movement) {
 	}
 	require.Greater(t, between, 3, "the backups fell between the transactions")
 	t.Logf("CASES %s: %d backups, %d of them in the midst", t.Name(), len(ledgers), between)
-}
-
-// A disk of one mebibyte, where mounting is permitted.
-func TestFullDiskOfOneMebibyte(t *testing.T) {
-	folder := t.TempDir()
-	if err := syscall.Mount("sparewright", folder, "tmpfs", 0, "size=1m"); err != nil {
-		t.Logf("mounting is not permitted here (%v); TestFullDisk and the injected errors have to do", err)
-		return
-	}
-	defer func() { require.NoError(t, syscall.Unmount(folder, 0)) }()
-	s, err := Create(ctx, drawersIn(folder))
-	require.NoError(t, err)
-	kept := 0
-	for ; ; kept++ {
-		if _, err = s.Put(ctx, tenLots(kept), "job", noon); err != nil {
-			break
-		}
-	}
-	refused(t, err, "the disk is full; nothing was changed")
-	require.Greater(t, kept, 10)
-	_, err = s.Backup(ctx, filepath.Join(folder, "copy.db"), false, noon)
-	var uncopied CopyError
-	require.ErrorAs(t, err, &uncopied)
-	require.Contains(t, uncopied.Error(), "the disk is full")
-	require.NoError(t, s.Close())
-	left, err := os.ReadDir(folder)
-	require.NoError(t, err)
-	require.Len(t, left, 1, "no draft is left behind")
-	snapshot := reopened(t, folder)
-	require.Len(t, snapshot.Lots, kept*rowsEach)
-}
-
-func reopened(t *testing.T, folder string) inventory.Snapshot {
-	t.Helper()
-	s, err := Open(ctx, drawersIn(folder), ReadOnly)
-	require.NoError(t, err)
-	defer s.Close()
-	sound(t, s)
-	snapshot, err := s.Snapshot(ctx)
-	require.NoError(t, err)
-	return snapshot
 }
