@@ -286,6 +286,6 @@ func WithMeasured(p Part, field string, value float64) (Part, error) {
 	}
 	v := reflect.New(reflect.TypeOf(p)).Elem()
 	v.Set(reflect.ValueOf(p))
-	setFigure(v, &f, value, Measured)
+	setFigure(v, &f, value+0, Measured) // never -0
 	return v.Interface().(Part), nil
 }

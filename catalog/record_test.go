@@ -173,6 +173,13 @@ func TestWithMeasured(t *testing.T) {
 		_, err = catalog.WithMeasured(r, "resistance", v)
 		require.ErrorContains(t, err, "outside the possible range")
 	}
+	core := catalog.Core{Named: catalog.Named{Name: "pair"}}
+	for _, denormal := range []float64{5e-324, 1.1125369292536007e-308} {
+		_, err = catalog.WithMeasured(core, "gap", denormal)
+		require.ErrorContains(t, err, "outside the possible range")
+	}
+	_, err = catalog.WithMeasured(core, "gap", 0)
+	require.NoError(t, err)
 }
 
 // A damaged file may name a kind that people may type but no record holds; it is refused, not guessed.

@@ -32,8 +32,14 @@ type Field struct {
 // Dimension is how the figure is read and written; nil for a text field.
 func (f Field) Dimension() *si.Dimension { return f.dim }
 
-// Within reports whether v lies in the possible range.
-func (f Field) Within(v float64) bool { return v >= f.Low && v <= f.High }
+// Within reports whether v lies in the possible range. A denormal number does not, also where nought is possible: it carries
+// fewer digits than it was typed with, and what is typed may not be one.
+func (f Field) Within(v float64) bool {
+	return v >= f.Low && v <= f.High && (v == 0 || math.Abs(v) >= smallestNormal)
+}
+
+// smallestNormal is the smallest double with all its digits (IEEE 754).
+const smallestNormal = 0x1p-1022
 
 // Range writes the possible range with units, "100 µΩ to 1 GΩ".
 func (f Field) Range() string {

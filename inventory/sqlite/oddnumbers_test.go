@@ -20,8 +20,8 @@ func TestNoOddNumberIsStored(t *testing.T) {
 	for _, odd := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), math.Copysign(0, -1), 5e-324, -5e-324, 1e-310, 1e300} {
 		for _, kind := range catalog.Kinds() {
 			for _, f := range catalog.Schema(kind) {
-				if !f.Numeric || odd >= f.Low && odd <= f.High {
-					continue // nought, or as good as nought, where that is possible; the parser refuses denormals as typed
+				if !f.Numeric || odd == 0 && f.Low <= 0 {
+					continue // nought, where that is possible
 				}
 				_, err := catalog.Build(catalog.Record{Kind: kind, Designation: "odd",
 					Values: []catalog.Value{{Field: f.Name, Number: odd, Numeric: true, Basis: catalog.Published}}})
