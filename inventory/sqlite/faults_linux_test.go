@@ -242,7 +242,7 @@ func TestDeathDuringMigration(t *testing.T) {
 	eachFault(t, "migrate", "signal=KILL", changingCalls, prepare, func(folder string, _ ending) {
 		h, err := readHeader(drawersIn(folder))
 		require.NoError(t, err)
-		require.Contains(t, []int{1, 2}, h.version)
+		require.Contains(t, []int{present(t), present(t) + 1}, h.version)
 		require.NoError(t, migrateJob(folder))
 		db := connect(drawersIn(folder), reading)
 		defer db.Close()
@@ -250,8 +250,8 @@ func TestDeathDuringMigration(t *testing.T) {
 		require.NoError(t, db.Get(&version, "PRAGMA user_version"))
 		require.NoError(t, db.Get(&lots, "SELECT count(shelf) FROM lot"))
 		require.NoError(t, db.Get(&moved, "SELECT count(*) FROM movement"))
-		require.Equal(t, []int{2, rowsEach, rowsEach}, []int{version, lots, moved})
-		for _, copied := range globFor(t, drawersIn(folder)+".form-1*") {
+		require.Equal(t, []int{present(t) + 1, rowsEach, rowsEach}, []int{version, lots, moved})
+		for _, copied := range globFor(t, drawersIn(folder)+".form-*") {
 			if !strings.HasSuffix(copied, sumSuffix) {
 				c, err := Open(ctx, copied, ReadOnly)
 				require.NoError(t, err)
@@ -259,6 +259,24 @@ func TestDeathDuringMigration(t *testing.T) {
 				require.NoError(t, c.Close())
 			}
 		}
+	})
+}
+
+// The first form that was released, killed on its way to the present one.
+func TestDeathDuringUpgrade(t *testing.T) {
+	t.Parallel()
+	outside.Need(t, "strace")
+	old, err := os.ReadFile("testdata/form-1.drawer")
+	require.NoError(t, err)
+	held, err := os.ReadFile("testdata/form-1.csv")
+	require.NoError(t, err)
+	prepare := func(folder string) { require.NoError(t, os.WriteFile(drawersIn(folder), old, 0o600)) }
+	eachFault(t, "upgrade", "signal=KILL", changingCalls, prepare, func(folder string, _ ending) {
+		s, err := Open(ctx, drawersIn(folder), ReadWrite) // completes what was not done
+		require.NoError(t, err)
+		sound(t, s)
+		require.Equal(t, string(held), exported(t, s))
+		require.NoError(t, s.Close())
 	})
 }
 

@@ -36,6 +36,7 @@ var jobs = map[string]func(folder string) error{
 	"backup":  backupJob,
 	"restore": restoreJob,
 	"migrate": migrateJob,
+	"upgrade": upgradeJob,
 }
 
 // doJob runs a job on one thread, because strace counts the calls of each thread by itself.
@@ -153,12 +154,23 @@ func restoreJob(folder string) error {
 	return err
 }
 
+// migrateJob brings a drawer of the present form to one that only these tests know; a table others refer to is rebuilt.
 func migrateJob(folder string) error {
-	steps, err := migrations(secondForm)
+	steps, err := migrations(schemaFiles)
 	if err != nil {
 		return err
 	}
+	steps = append(steps, migration{len(steps) + 1, "next", rebuildsLot})
 	s, err := openReadWrite(ctx, drawersIn(folder), steps)
+	if err != nil {
+		return err
+	}
+	return s.Close()
+}
+
+// upgradeJob brings an old drawer to the present form.
+func upgradeJob(folder string) error {
+	s, err := Open(ctx, drawersIn(folder), ReadWrite)
 	if err != nil {
 		return err
 	}

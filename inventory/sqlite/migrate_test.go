@@ -36,20 +36,6 @@ INSERT INTO lot_new SELECT id, part, bin, donor, condition, note, count, '' FROM
 DROP TABLE lot;
 ALTER TABLE lot_new RENAME TO lot;`
 
-// secondForm is the schema with a second step that only these tests know: it rebuilds a table others refer to.
-var secondForm = fstest.MapFS{
-	"schema/0001_drawer.sql": {Data: firstSchema()},
-	"schema/0002_next.sql":   {Data: []byte(rebuildsLot)},
-}
-
-func firstSchema() []byte {
-	text, err := schemaFiles.ReadFile("schema/0001_drawer.sql")
-	if err != nil {
-		panic(err)
-	}
-	return text
-}
-
 func oldDrawer(t *testing.T) string {
 	t.Helper()
 	s := fresh(t)
