@@ -18,9 +18,9 @@ import (
 // a smaller one, more than a double holds (IEEE 754), and the hexadecimal form that Go's parser knows.
 var oddNumbers = []string{"NaN", "nan", "Inf", "+Inf", "-Inf", "infinity", "-0", "5e-324", "1e-310", "1e999", "-1e999", "0x1p-2"}
 
-// wordFlags take words, so that NaN is as good as any; the others with a value take numbers.
-var wordFlags = []string{"bin", "donor", "note", "reason", "text", "figure", "drawers", "output", "shape", "grade", "color", "state",
-	"plate"}
+// wordValues are what help calls the values of options that take words; NaN is as good a word as any. The others take
+// numbers.
+var wordValues = []string{"TEXT", "NAME", "BIN", "FILE", "WORD", "KIND", "WHEN"}
 
 // withGoodWords is a call of the command that is right but for the option that is to be added.
 func withGoodWords(command, option string) []string {
@@ -77,7 +77,10 @@ func TestOptionsRefuseOddNumbers(t *testing.T) {
 		for _, f := range c.Flags {
 			doc, ok := f.(cli.DocGenerationFlag)
 			name := f.Names()[0]
-			if !ok || !doc.TakesValue() || slices.Contains(wordFlags, name) || choiceOf(f) {
+			if !ok || !doc.TakesValue() || choiceOf(f) {
+				continue
+			}
+			if value, _ := valueName(doc.GetUsage()); slices.Contains(wordValues, value) {
 				continue
 			}
 			for _, number := range oddNumbers {
@@ -158,10 +161,11 @@ func TestWordsRefuseOddNumbers(t *testing.T) {
 	t.Setenv(drawersVariable, filepath.Join(t.TempDir(), "drawers.db"))
 	require.Zero(t, runWords("put", "resistor", "r", "resistance=1k", "--count", "9").status)
 	for _, number := range oddNumbers {
-		for _, words := range [][]string{{"take", "1", "--", number}, {"take", "--", number, "1"}, {"show", "--", number}} {
+		for _, words := range [][]string{{"take", "1", "--", number}, {"take", "--", number, "1"}, {"show", "--", number},
+			{"undo", "--", number}} {
 			got := runWords(words...)
 			require.Equal(t, statusUsage, got.status, "%v\n%s", words, got.stderr)
-			require.Regexp(t, "count|lot", got.stderr, "%v", words)
+			require.Regexp(t, "count|lot|undo", got.stderr, "%v", words)
 		}
 		for _, line := range []string{"r 4k7 x" + number, "r " + number + " x2", "resistor 4k7 x2 power=" + number,
 			"r 4k7 x2 measured " + number, "c 100n 63V x" + number, "w 0.3 " + number + "m", "undo " + number} {
