@@ -31,7 +31,6 @@ var exitCodes = []struct {
 	{statusDone, "done"},
 	{statusNothing, "the answer is \"nothing feasible\" (advise, survey, shop, tune), or defects were found (check, backup, " +
 		"restore); the result says why"},
-		"restore); the result says why"},
 	{statusUsage, "the call is wrong: unknown option, bad value, no such lot, more taken than there is"},
 	{statusData, "a file of data is wrong or cannot be read: file, line and column are named and nothing has changed (bench keeps the lines that were right)"},
 	{statusDrawers, "the drawer file cannot be opened, is damaged, or belongs to another program"},
