@@ -28,12 +28,15 @@ func withGoodWords(command, option string) []string {
 	switch command {
 	case "put":
 		words = append(words, "resistor", "r", "resistance=1k")
-	case "advise", "shop", "sheet", "netlist":
+	case "advise", "shop", "sheet", "netlist", "tune":
 		words = append(words, "--chemistry", "li-ion", "--demo")
 		for _, given := range [][2]string{{"cells", "4"}, {"current", "1"}} {
 			if option != given[0] && (option != "volts" || given[0] != "cells") {
 				words = append(words, "--"+given[0], given[1])
 			}
+		}
+		if command == "tune" && option != "reading" {
+			words = append(words, "--reading", "sheet=385uH")
 		}
 		if command == "sheet" {
 			words = append(words, "--text")
