@@ -29,8 +29,8 @@ var exitCodes = []struct {
 	meaning string
 }{
 	{statusDone, "done"},
-	{statusNothing, "the answer is \"nothing feasible\" (advise, survey, shop, tune), or defects were found (check, backup, " +
-		"restore); the result says why"},
+	{statusNothing, "the answer is \"nothing feasible\" (advise, survey, shop, plan, swap, tune), or defects were found (check, backup, " +
+		"restore); the result says why. reserve: the build needs parts bought"},
 	{statusUsage, "the call is wrong: unknown option, bad value, no such lot, more taken than there is"},
 	{statusData, "a file of data is wrong or cannot be read: file, line and column are named and nothing has changed (bench keeps the lines that were right)"},
 	{statusDrawers, "the drawer file cannot be opened, is damaged, or belongs to another program"},
@@ -48,6 +48,8 @@ func statusOf(err error) int {
 	var open inventory.OpenError
 	var overdraw inventory.Overdraw
 	var uncopied sqlite.CopyError
+	var changed inventory.Changed
+	var taken inventory.PurposeTaken
 	switch {
 	case err == nil:
 		return statusDone
@@ -64,7 +66,8 @@ func statusOf(err error) int {
 	case errors.As(err, &data) && data.File != "":
 		return statusData
 	case errors.As(err, &data), errors.As(err, &overdraw), errors.Is(err, inventory.ErrNoLot),
-		errors.Is(err, inventory.ErrNoPurpose), errors.Is(err, inventory.ErrNothingToUndo):
+		errors.Is(err, inventory.ErrNoPurpose), errors.Is(err, inventory.ErrNothingToUndo), errors.As(err, &changed),
+		errors.As(err, &taken):
 		return statusUsage
 	}
 	return statusInternal

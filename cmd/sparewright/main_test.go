@@ -40,6 +40,8 @@ func TestStatusOfEveryError(t *testing.T) {
 		{inventory.NoPurpose{Purpose: "x"}, 2},
 		{inventory.NothingToUndo{Asked: 2, Left: 1}, 2},
 		{inventory.Overdraw{Lot: 7, Asked: 5, Available: 3}, 2},
+		{inventory.Changed{Lot: 7}, 2},
+		{inventory.PurposeTaken{Purpose: "x"}, 2},
 		{inventory.DataError{Msg: "count: why"}, 2},
 		{&faultList{status: statusUsage, faults: []string{"a"}}, 2},
 		{badData("parts.csv", "", "why"), 3},

@@ -61,26 +61,14 @@ func netlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlag
 	if err := checkNetlist(c, n); err != nil {
 		return err
 	}
-	target, err := flags.target()
+	p, err := env.pickedBuild(c, flags, n.pick.value, "no netlist")
 	if err != nil {
 		return err
 	}
-	snapshot, err := env.snapshot(c)
-	if err != nil {
-		return err
-	}
-	result, _ := env.search(target, snapshot)
-	builds, err := shownBuilds(result.Builds, 1, n.pick.value)
-	if err != nil {
-		return err
-	}
-	if len(builds) == 0 {
-		return nothingFeasible("no build of this charger, so no netlist; advise says why")
-	}
-	text := n.deck(c, target, &builds[0])
+	text := n.deck(c, p.target, p.build)
 	switch {
 	case c.Bool("json"):
-		return env.json(netlistDocument{target, builds[0].Rank, text})
+		return env.json(netlistDocument{p.target, p.build.Rank, text})
 	case c.String("output") == "" || c.String("output") == "-":
 		env.out.WriteString(text)
 		return nil
@@ -88,7 +76,7 @@ func netlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlag
 	if err := writeWhole(c.String("output"), []byte(text), c.Bool("force")); err != nil {
 		return err
 	}
-	env.note("wrote the netlist of build %d to %s", builds[0].Rank, c.String("output"))
+	env.note("wrote the netlist of build %d to %s", p.build.Rank, c.String("output"))
 	return nil
 }
 

@@ -34,23 +34,11 @@ func sheet(env *environment, c *cli.Context, flags *targetFlags, pick int) error
 	if err := checkSheet(c); err != nil {
 		return err
 	}
-	target, err := flags.target()
+	p, err := env.pickedBuild(c, flags, pick, "no sheet")
 	if err != nil {
 		return err
 	}
-	snapshot, err := env.snapshot(c)
-	if err != nil {
-		return err
-	}
-	result, _ := env.search(target, snapshot)
-	builds, err := shownBuilds(result.Builds, 1, pick)
-	if err != nil {
-		return err
-	}
-	if len(builds) == 0 {
-		return nothingFeasible("no build of this charger, so no sheet; advise says why")
-	}
-	s := report.NewSheet(target, &builds[0], result.Cautions, snapshot)
+	s := report.NewSheet(p.target, p.build, p.cautions, p.snapshot)
 	if c.Bool("json") {
 		return env.json(s)
 	}
@@ -62,7 +50,7 @@ func sheet(env *environment, c *cli.Context, flags *targetFlags, pick int) error
 		if err := writeWhole(name, page, c.Bool("force")); err != nil {
 			return err
 		}
-		env.note("wrote the sheet of build %d to %s", builds[0].Rank, name)
+		env.note("wrote the sheet of build %d to %s", p.build.Rank, name)
 		return nil
 	}
 	_, err = env.out.Write(page)

@@ -15,24 +15,27 @@ func (s *Store) Reserve(ctx context.Context, draws []inventory.Draw, purpose str
 	if err := checkPurpose(purpose); err != nil {
 		return err
 	}
-	return s.within(ctx, func(tx *sqlx.Tx) error {
-		for _, d := range draws { // one by one, so that two draws on one lot count together
-			l, err := s.loadLot(ctx, tx, d.Lot)
-			if err != nil {
-				return err
-			}
-			n := inventory.RoundUpCount(d.Count, l.Unit())
-			if err := covers(l, n); err != nil {
-				return err
-			}
-			_, err = tx.ExecContext(ctx, "INSERT INTO set_aside (lot, count, purpose, at) VALUES (?, ?, ?, ?)",
-				l.ID, n, purpose, writeTime(now))
-			if err != nil {
-				return err
-			}
+	return s.within(ctx, func(tx *sqlx.Tx) error { return s.setAside(ctx, tx, draws, purpose, now) })
+}
+
+// setAside writes draws down one by one, so that two on one lot count together.
+func (s *Store) setAside(ctx context.Context, tx *sqlx.Tx, draws []inventory.Draw, purpose string, now time.Time) error {
+	for _, d := range draws {
+		l, err := s.loadLot(ctx, tx, d.Lot)
+		if err != nil {
+			return err
 		}
-		return nil
-	})
+		n := inventory.RoundUpCount(d.Count, l.Unit())
+		if err := covers(l, n); err != nil {
+			return err
+		}
+		_, err = tx.ExecContext(ctx, "INSERT INTO set_aside (lot, count, purpose, at) VALUES (?, ?, ?, ?)",
+			l.ID, n, purpose, writeTime(now))
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func checkPurpose(purpose string) error {

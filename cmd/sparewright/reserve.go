@@ -1,0 +1,111 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/urfave/cli/v2"
+
+	"sparewright/inventory"
+	"sparewright/inventory/sqlite"
+	"sparewright/substitute"
+)
+
+// reserveCommand sets the parts of one build aside.
+func reserveCommand(env *environment) *cli.Command {
+	target := newTargetFlags()
+	pick := &whole{low: 1, high: mostBuilds, value: 1}
+	return &cli.Command{
+		Name:     "reserve",
+		Category: groupDrawer,
+		Usage:    "set the parts of a build aside",
+		Description: "Sets all parts of one build, as numbered by advise, aside under a name: they stay in the drawer but no other " +
+			"build gets them. All are set aside or none. A build that needs parts bought is refused unless --what-there-is is " +
+			"given; then what the drawer holds is set aside. consume takes the parts out when the build is made, release gives " +
+			"them back, reserved lists them.",
+		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --pick 1 --as \"garden pack\"\n" +
+			"sparewright reserve --chemistry li-ion --cells 4 --current 1A --as trial --demo --dry-run",
+		Flags: append(target.flags(),
+			&cli.GenericFlag{Name: "pick", Value: pick, Usage: "build `N` of advise (default 1)"},
+			&cli.StringFlag{Name: "as", Usage: "`NAME` of what the parts are for"},
+			&cli.BoolFlag{Name: "what-there-is", Usage: "set aside what the drawer holds of a build that needs parts bought"},
+			dryRunFlag(), drawersFlag(), demoFlag("with --dry-run: take the build from the built-in drawer"),
+			jsonFlag(), headerFlag(), colourFlag(),
+		),
+		Action: env.action(0, 0, func(c *cli.Context) error { return reserve(env, c, target, pick.value) }),
+	}
+}
+
+func dryRunFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "dry-run", Usage: "say what would be done and change nothing"}
+}
+
+func reserve(env *environment, c *cli.Context, flags *targetFlags, pick int) error {
+	if err := checkReserve(c); err != nil {
+		return err
+	}
+	p, err := env.pickedBuild(c, flags, pick, "nothing is set aside")
+	if err != nil {
+		return err
+	}
+	if err := wholeUnless(c, p.build); err != nil {
+		return err
+	}
+	claims := []inventory.Claim{{Purpose: c.String("as"), Draws: p.build.Draws(p.snapshot)}}
+	if err := env.claim(c, claims, p.snapshot); err != nil {
+		return err
+	}
+	doc := asideDocument{DryRun: c.Bool("dry-run"), Purposes: claimed(claims, p.snapshot), Buy: p.build.ToBuy()}
+	if c.Bool("json") {
+		return env.json(doc)
+	}
+	return env.sayAside(c, doc, asideWords{done: "Set aside", would: "Would be set aside", undo: "release"})
+}
+
+// checkReserve refuses calls that cannot mean anything, before the drawer is opened.
+func checkReserve(c *cli.Context) error {
+	if !c.Bool("dry-run") {
+		if err := refuseDemo(c); err != nil {
+			return err
+		}
+	}
+	if c.String("as") == "" {
+		return wrongCall("--as", "", "missing; name what the parts are for").try("sparewright help reserve")
+	}
+	return inventory.CheckName("purpose", c.String("as"))
+}
+
+// wholeUnless refuses a build that the drawer holds only in part.
+func wholeUnless(c *cli.Context, b *substitute.Build) error {
+	buy := b.ToBuy()
+	if len(buy) == 0 || c.Bool("what-there-is") {
+		return nil
+	}
+	what := buy[0].Role
+	if more := len(buy) - 1; more > 0 {
+		what += fmt.Sprintf(" and %d more", more)
+	}
+	return nothingFeasible(fmt.Sprintf("build %d needs parts bought (%s), so nothing is set aside; --what-there-is sets the rest aside",
+		b.Rank, what))
+}
+
+// claim sets the parts aside as they were seen. A dry run only looks whether the name is free.
+func (env *environment) claim(c *cli.Context, claims []inventory.Claim, seen inventory.Snapshot) error {
+	if !c.Bool("dry-run") {
+		return env.changing(c, func(s *sqlite.Store) error { return s.Claim(env.ctx, claims, seen, env.now()) })
+	}
+	if c.Bool("demo") {
+		return nil
+	}
+	return env.reading(c, func(s *sqlite.Store) error {
+		for _, claim := range claims {
+			held, err := s.SetAsides(env.ctx, claim.Purpose)
+			if err == nil && len(held) > 0 {
+				err = inventory.PurposeTaken{Purpose: claim.Purpose}
+			}
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}

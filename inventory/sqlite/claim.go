@@ -1,0 +1,54 @@
+package sqlite
+
+import (
+	"context"
+	"time"
+
+	"github.com/jmoiron/sqlx"
+
+	"sparewright/inventory"
+)
+
+// Claim sets aside what builds take, all of them or nothing. seen is the drawer the builds were worked out from: a lot that
+// is not what it was then is a Changed, one that has too little left by now an Overdraw. A purpose that is in use already is
+// a PurposeTaken, so that the same build is not set aside twice by a slip.
+func (s *Store) Claim(ctx context.Context, claims []inventory.Claim, seen inventory.Snapshot, now time.Time) error {
+	for _, c := range claims {
+		if err := checkPurpose(c.Purpose); err != nil {
+			return err
+		}
+	}
+	return s.within(ctx, func(tx *sqlx.Tx) error {
+		for _, c := range claims {
+			held, err := s.loadSetAsides(ctx, tx, c.Purpose)
+			if err != nil {
+				return err
+			}
+			if len(held) > 0 {
+				return inventory.PurposeTaken{Purpose: c.Purpose}
+			}
+			if err := s.unchanged(ctx, tx, c.Draws, seen); err != nil {
+				return err
+			}
+			if err := s.setAside(ctx, tx, c.Draws, c.Purpose, now); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// unchanged holds the lots of the draws against what was seen of them: part, place, condition and readings.
+func (s *Store) unchanged(ctx context.Context, tx *sqlx.Tx, draws []inventory.Draw, seen inventory.Snapshot) error {
+	for _, d := range draws {
+		now, err := s.loadLot(ctx, tx, d.Lot)
+		if err != nil {
+			return err
+		}
+		then, ok := seen.Lot(d.Lot)
+		if !ok || then.Identity() != now.Identity() {
+			return inventory.Changed{Lot: d.Lot}
+		}
+	}
+	return nil
+}
