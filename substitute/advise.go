@@ -13,8 +13,10 @@ type Options struct {
 	Builds  int  // greatest number of builds returned; 0 = 20
 	Refused int  // greatest number of refusals returned; 0 = 40
 	Buy     bool // find a cure for the nearest refusals
+	Drawer  bool // only what the drawer holds: no shelf of the trade is looked at
 
-	single bool // try purchases of one kind only
+	single bool      // try purchases of one kind only
+	held   turnsHeld // look at one pair of turns only
 }
 
 func (o Options) builds() int {
@@ -45,6 +47,7 @@ func (w *Workbench) Advise(t Target, o Options) Result {
 		return r
 	}
 	j := newJob(w, t)
+	j.held = o.held
 	if o.Builds == 1 {
 		j.record = &record{}
 	}
@@ -53,7 +56,7 @@ func (w *Workbench) Advise(t Target, o Options) Result {
 		r.Builds = append(r.Builds, j.assemble(&found[i]))
 	}
 	r.Searched.Designs = j.designs
-	if !anyFeasible(r.Builds) {
+	if !anyFeasible(r.Builds) && !o.Drawer {
 		more, designs := w.withPurchases(t, refused, o)
 		r.Builds = distinct(append(r.Builds, more...))
 		r.Searched.Designs += designs

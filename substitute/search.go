@@ -32,6 +32,7 @@ type job struct {
 	clampResistors []*stock[catalog.Resistor]
 	rectifiers     []rectifierChoice
 	turns          []turnRatio
+	held           turnsHeld
 	bestBus        si.Voltage     // valley at lowest mains if nothing were lost
 	worstBus       si.Voltage     // valley at the worst efficiency that can pass
 	valleys        [64]si.Voltage // at lowest mains, from valleyFrom in steps

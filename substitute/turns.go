@@ -55,6 +55,9 @@ func (j *job) turnRatios() []turnRatio {
 	var out []turnRatio
 	for np := 1; np <= maxPrimaryTurns; np++ {
 		for ns := 1; ns <= maxSecondaryTurns; ns++ {
+			if !j.held.allows(np, ns) {
+				continue
+			}
 			ri := j.chooseRectifier(np, ns)
 			if ri < 0 {
 				return nil
@@ -72,6 +75,13 @@ func (j *job) turnRatios() []turnRatio {
 		}
 	}
 	return out
+}
+
+// turnsHeld keeps a search to one pair of turns; zero means any.
+type turnsHeld struct{ primary, secondary int }
+
+func (h turnsHeld) allows(np, ns int) bool {
+	return h == turnsHeld{} || h == turnsHeld{np, ns}
 }
 
 // chooseRectifier picks the output rectifier for a ratio of turns: the one with the most room towards its reverse voltage, more

@@ -69,6 +69,26 @@ func TestAnswersFitTheScreen(t *testing.T) {
 	}
 }
 
+// Stand-ins for every place of a build, and for a part of another circuit.
+func TestStandInsFitTheScreen(t *testing.T) {
+	drawer := exchange.Demo()
+	r := substitute.Advise(target(t, "li-ion", 4, 1), drawer, substitute.Options{Builds: 1})
+	b := &r.Builds[0]
+	for _, role := range []string{"core pair", "wire, secondary", "switcher", "output rectifier", "shunt", "optocoupler", "mains fuse",
+		"lamp, full (voltage holds)", "amplifier", "bulk capacitor"} {
+		s, err := substitute.StandIns(r.Target, drawer, b, role, 0)
+		require.NoError(t, err)
+		text := laidOut(t, report.Swap(s))
+		requireFits(t, text)
+		require.Contains(t, text, "\nwhat counts in this place\n")
+	}
+	low, high := 60.0, 0.7
+	text := laidOut(t, report.Outside(substitute.StandInsOutside("rectifier", []substitute.Wanted{{Field: "reverse", Low: &low},
+		{Field: "forward", High: &high}, {Field: "technology", Words: []string{"schottky"}}}, drawer)))
+	requireFits(t, text)
+	require.Contains(t, text, "rectifier with reverse at least 60 V, forward at most 700 mV, technology\nschottky.")
+}
+
 func TestSurveyFitsTheScreen(t *testing.T) {
 	var doc substitute.Survey
 	require.NoError(t, json.Unmarshal([]byte(surveyed().stdout), &doc))

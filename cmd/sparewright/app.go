@@ -38,6 +38,7 @@ func commands(env *environment) []*cli.Command {
 		adviseCommand(env),
 		surveyCommand(env),
 		shopCommand(env),
+		swapCommand(env),
 		sheetCommand(env),
 		netlistCommand(env),
 		tuneCommand(env),

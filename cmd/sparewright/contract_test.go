@@ -58,6 +58,12 @@ func TestDocumentsKeepTheirSchemas(t *testing.T) {
 		{"shop", 0, ask("shop", bought...)},
 		{"shop", 1, ask("shop", nickel...)},
 		{"list", 0, ask("list", "--demo")},
+		{"swap", 0, ask("swap", append([]string{"--role", "output rectifier"}, fourCells...)...)},
+		{"swap", 0, ask("swap", append([]string{"--role", "divider top", "--pick", "2"}, fourCells...)...)},
+		{"swap", 1, ask("swap", append([]string{"--role", "wire, secondary"}, fourCells...)...)},
+		{"swap", 0, ask("swap", append([]string{"--lot", "82"}, fourCells...)...)},
+		{"swapoutside", 0, ask("swap", "--kind", "rectifier", "--need", "reverse>=60V average>=3A technology=schottky", "--demo")},
+		{"swapoutside", 1, ask("swap", "--kind", "capacitor", "--need", "volts>=5kV", "--demo")},
 	} {
 		out := runWords(append(row.words, "--json")...)
 		require.Equal(t, row.status, out.status, "%v\n%s", row.words, out.stderr)

@@ -1,0 +1,216 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"sparewright/catalog"
+	"sparewright/substitute"
+	"sparewright/substitute/report"
+)
+
+// swapFlags are the options of swap beside those of the target.
+type swapFlags struct {
+	target *targetFlags
+	pick   *whole
+	needs  *texts
+}
+
+// swapCommand judges every stand-in on hand for one part.
+func swapCommand(env *environment) *cli.Command {
+	s := swapFlags{newTargetFlags(), &whole{low: 1, high: mostBuilds, value: 1}, &texts{}}
+	return &cli.Command{
+		Name:     "swap",
+		Category: groupBuild,
+		Usage:    "judge the stand-ins on hand for a part",
+		Description: "Judges every part on hand that could take the place of one part of a build, named by its --role or --lot: same " +
+			"(nothing else changes), recomputed (feasible with other turns, gap or values), worse (the smallest room falls by more " +
+			"than 5 %), or refused, with the figure that decides. With --kind and --need the part belongs to a circuit of your own: " +
+			"FIGURE>=VALUE, FIGURE<=VALUE, FIGURE=WORD or FIGURE=LOW-HIGH, parted by spaces. The exit status is 1 when nothing on " +
+			"hand will do.",
+		UsageText: "sparewright swap --chemistry li-ion --cells 4 --current 1A --role \"output rectifier\" --demo\n" +
+			"sparewright swap --chemistry li-ion --cells 4 --current 1A --pick 2 --role switcher --json --demo\n" +
+			"sparewright swap --kind rectifier --need \"reverse>=60V average>=3A technology=schottky\" --demo",
+		Flags: append(append(s.target.flags(),
+			&cli.GenericFlag{Name: "pick", Value: s.pick, Usage: "build `N` of advise (default 1)"},
+			&cli.StringFlag{Name: "role", Usage: "`ROLE` of the part, as in the parts list of the build"},
+			&cli.StringFlag{Name: "lot", Usage: "`LOT` the build takes the part from"},
+			&cli.StringFlag{Name: "kind", Usage: "`KIND` of a part outside any build, with --need"},
+			&cli.GenericFlag{Name: "need", Value: s.needs, Usage: "`RATINGS` it must have"},
+		), readingFlags()...),
+		Action: env.action(0, 0, func(c *cli.Context) error {
+			if c.IsSet("kind") || c.IsSet("need") {
+				return swapOutside(env, c, s)
+			}
+			return swapInBuild(env, c, s)
+		}),
+	}
+}
+
+func swapInBuild(env *environment, c *cli.Context, s swapFlags) error {
+	if !c.IsSet("role") && !c.IsSet("lot") {
+		return wrongCall("--role", "", "missing; name the part of the build by its role or its lot").try("sparewright help swap")
+	}
+	var lot int64
+	if c.IsSet("lot") {
+		var err error
+		if lot, err = lotNumber(c.String("lot")); err != nil {
+			return err
+		}
+	}
+	p, err := env.pickedBuild(c, s.target, s.pick.value, "no part to swap")
+	if err != nil {
+		return err
+	}
+	judged, err := substitute.StandIns(p.target, p.snapshot, p.build, c.String("role"), lot)
+	var fault substitute.SwapFault
+	if errors.As(err, &fault) {
+		return wrongCall("--role", fault.Role, fault.Why+didYouMean("", fault.Role, fault.Roles))
+	}
+	if err != nil {
+		return err
+	}
+	return env.swapped(c, judged, report.Swap(judged), judged.StandIns)
+}
+
+func swapOutside(env *environment, c *cli.Context, s swapFlags) error {
+	kind, wanted, err := wantedFromCall(c, s)
+	if err != nil {
+		return err
+	}
+	snapshot, err := env.snapshot(c)
+	if err != nil {
+		return err
+	}
+	judged := substitute.StandInsOutside(kind, wanted, snapshot)
+	return env.swapped(c, judged, report.Outside(judged), judged.StandIns)
+}
+
+// swapped prints the answer; the exit status tells whether anything will do.
+func (env *environment) swapped(c *cli.Context, document any, blocks []report.Block, standIns []substitute.StandIn) error {
+	var err error
+	if c.Bool("json") {
+		err = env.json(document)
+	} else {
+		err = env.blocks(blocks, env.screen(c), c.Bool("header"))
+	}
+	for _, s := range standIns {
+		if s.Verdict != substitute.SwapRefused {
+			return err
+		}
+	}
+	if err == nil {
+		return nothingFeasible("nothing on hand will do in its place")
+	}
+	return err
+}
+
+// wantedFromCall reads --kind and --need.
+func wantedFromCall(c *cli.Context, s swapFlags) (catalog.Kind, []substitute.Wanted, error) {
+	for _, f := range append(s.target.flags(), &cli.StringFlag{Name: "role"}, &cli.StringFlag{Name: "lot"}, &cli.StringFlag{Name: "pick"}) {
+		if name := f.Names()[0]; c.IsSet(name) {
+			return "", nil, wrongCall("--"+name, "", "a part outside any build has none; leave it or --kind and --need away")
+		}
+	}
+	switch {
+	case !c.IsSet("kind"):
+		return "", nil, wrongCall("--kind", "", "missing; say what kind of part is needed").try("sparewright help kinds")
+	case strings.TrimSpace(strings.Join(*s.needs, "")) == "":
+		return "", nil, wrongCall("--need", "", "missing; say what it must bear, such as \"reverse>=60V average>=3A\"")
+	}
+	kind, err := parseKind(c.String("kind"))
+	if err != nil {
+		return "", nil, err
+	}
+	var wanted []substitute.Wanted
+	for _, text := range *s.needs {
+		for _, word := range strings.Fields(text) {
+			w, err := parseWanted(kind, word)
+			if err != nil {
+				return "", nil, wrongCall("--need", word, err.Error()).try("sparewright help " + string(kind))
+			}
+			for _, o := range wanted {
+				if o.Field == w.Field {
+					return "", nil, wrongCall("--need", word, w.Field+" stands there twice; write a range as "+w.Field+"=LOW-HIGH")
+				}
+			}
+			wanted = append(wanted, w)
+		}
+	}
+	return kind, wanted, nil
+}
+
+// equalWithin is how near a number must come to one asked for with "=": half a percent, the rounding of a printed value.
+const equalWithin = 0.005
+
+// parseWanted reads one rating: FIGURE>=VALUE, FIGURE<=VALUE, FIGURE=VALUE, FIGURE=LOW-HIGH or FIGURE=WORD.
+func parseWanted(k catalog.Kind, text string) (substitute.Wanted, error) {
+	at := strings.IndexAny(text, "<>=")
+	if at <= 0 {
+		return substitute.Wanted{}, errors.New("not a rating; write it as reverse>=60V")
+	}
+	name, sign, value := text[:at], "=", strings.TrimLeft(text[at:], "<>=")
+	if signs := text[at : len(text)-len(value)]; signs == ">=" || signs == "<=" || signs == "=" {
+		sign = signs
+	} else {
+		return substitute.Wanted{}, fmt.Errorf("%s is no comparison; write >=, <= or =", signs)
+	}
+	f, ok := catalog.FieldNamed(k, name)
+	if !ok {
+		var known []string
+		for _, o := range catalog.Schema(k) {
+			known = append(known, o.Name)
+		}
+		return substitute.Wanted{}, fmt.Errorf("a %s has no figure %s%s", k, name, didYouMean("", name, known))
+	}
+	w := substitute.Wanted{Field: f.Name}
+	if !f.Numeric {
+		return wantedWord(w, f, sign, value)
+	}
+	return wantedNumber(w, f, sign, value)
+}
+
+func wantedWord(w substitute.Wanted, f catalog.Field, sign, value string) (substitute.Wanted, error) {
+	if sign != "=" {
+		return w, fmt.Errorf("%s is a word; write %s=%s", f.Name, f.Name, value)
+	}
+	word := &choice{words: f.Words}
+	if len(f.Words) == 0 {
+		w.Words = []string{value}
+		return w, nil
+	}
+	if err := word.Set(value); err != nil {
+		return w, err
+	}
+	w.Words = []string{word.word}
+	return w, nil
+}
+
+func wantedNumber(w substitute.Wanted, f catalog.Field, sign, value string) (substitute.Wanted, error) {
+	if sign == "=" && strings.Contains(strings.TrimLeft(value, "-"), "-") {
+		low, high, err := figureRange(f, value)
+		if err != nil {
+			return w, errors.New(withoutEcho(err.Error()))
+		}
+		w.Low, w.High = &low, &high
+		return w, nil
+	}
+	v, err := f.Dimension().Parse(value)
+	if err != nil {
+		return w, errors.New(withoutEcho(err.Error()))
+	}
+	low, high := v, v
+	if sign == "=" {
+		low, high = min(v*(1-equalWithin), v*(1+equalWithin)), max(v*(1-equalWithin), v*(1+equalWithin))
+	}
+	if sign != "<=" {
+		w.Low = &low
+	}
+	if sign != ">=" {
+		w.High = &high
+	}
+	return w, nil
+}

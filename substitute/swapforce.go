@@ -1,0 +1,200 @@
+package substitute
+
+import (
+	"math"
+	"slices"
+
+	"sparewright/catalog"
+	"sparewright/inventory"
+)
+
+// judge holds one lot against a seat: first its figures against what the build asks as it stands, then, where nothing refuses it
+// that the search cannot make up for, by a search in which it is the only part for that place.
+func (s *swapper) judge(at seat, l inventory.Lot) StandIn {
+	part := completed(l)
+	out := StandIn{Lot: l.ID, Designation: part.Designation(), Free: inventory.RoundCount(l.Available()), Unit: l.Unit(), Bin: l.Bin,
+		Changes: []SwapChange{}}
+	tightest, failed, soft := s.hold(at, part)
+	out.Soft = soft
+	if failed.Parameter != "" && failed.redo == "" && !failed.guide {
+		out.Verdict, out.Binds = SwapRefused, failed
+		return out
+	}
+	found, refusal := s.force(at, l)
+	if found == nil {
+		out.Verdict, out.Binds = SwapRefused, boundOf(refusal)
+		if failed.Parameter != "" && (!failed.guide || refusal.Limit == 0) {
+			out.Binds = failed
+		}
+		return out
+	}
+	s.compare(&out, found, at)
+	switch {
+	case failed.Parameter != "" && !failed.guide: // missed as the build stands; the search made up for it
+		out.Binds = failed
+	case out.Binds.Parameter == "" && tightest.Parameter != "":
+		out.Binds = tightest
+	case out.Binds.Parameter == "":
+		out.Binds = checkBound(found, found.Score.Binding)
+	}
+	return out
+}
+
+// hold holds a part against all needs of a seat: the tightest limit it keeps, the worst hard one it fails (one that nothing makes
+// up for before any other), and the soft ones it fails.
+func (s *swapper) hold(at seat, part catalog.Part) (tightest, failed Bound, soft []Bound) {
+	tightest.room, failed.room = math.Inf(1), math.Inf(1)
+	final := func(b Bound) bool { return b.redo == "" && !b.guide }
+	for _, n := range s.needs(at, part) {
+		b := n.against(part, at.role)
+		switch {
+		case b.Passed && (b.room < tightest.room || tightest.Parameter == ""):
+			tightest = b
+		case b.Passed:
+		case !b.Hard:
+			soft = append(soft, b)
+		case failed.Parameter == "" || final(b) && !final(failed) || final(b) == final(failed) && b.room < failed.room:
+			failed = b
+		}
+	}
+	return tightest, failed, soft
+}
+
+// boundOf words the refusal of a search as the bound that decides.
+func boundOf(r Refusal) Bound {
+	b := Bound{Parameter: r.Check, Value: r.Value, Limit: r.Limit, Unit: r.Unit, Hard: true, Why: r.Why, Sense: "min", room: -math.Abs(r.miss)}
+	if r.Value > r.Limit {
+		b.Sense = "max"
+	}
+	return b
+}
+
+// checkBound is a check of a build as a bound.
+func checkBound(b *Build, name string) Bound {
+	i := slices.IndexFunc(b.Checks, func(c Check) bool { return c.Name == name })
+	if i < 0 {
+		return Bound{Parameter: name, Passed: true, Sense: "max"}
+	}
+	c := b.Checks[i]
+	return Bound{Parameter: c.Name, Value: c.Value, Limit: c.Limit, Unit: c.Unit, Sense: c.Sense, Hard: c.Hard, Passed: c.Passed,
+		Why: c.Basis, room: c.room}
+}
+
+// freely lists the kinds that the second search may take from the whole drawer: what is cut, wound and soldered by value.
+var freely = []catalog.Kind{catalog.KindResistor, catalog.KindTrimmer, catalog.KindFilm, catalog.KindWire, catalog.KindCapacitor}
+
+// force searches the build with the stand-in as the only part for the seat and all other places as near to the build as they can
+// be kept: first with nothing but the lots of the build, then also without the old lot in its other places, in the end with all
+// resistors, trimmers, films, wires and capacitors of the drawer. In each drawer the turns are kept if that costs no more than
+// WorseStep of room, else found anew. The refusal is that of the nearest search.
+func (s *swapper) force(at seat, l inventory.Lot) (*Build, Refusal) {
+	var nearest Refusal
+	for i, snapshot := range s.drawers(at, l) {
+		w := NewWorkbench(snapshot)
+		kept, _ := s.search(w, at, l, turnsHeld{s.build.Transformer.PrimaryTurns, s.build.Transformer.SecondaryTurns})
+		if kept != nil && s.build.Score.Margin-kept.Score.Margin <= WorseStep {
+			return kept, Refusal{}
+		}
+		anew, why := s.search(w, at, l, turnsHeld{})
+		switch {
+		case anew == nil && kept != nil:
+			return kept, Refusal{}
+		case anew != nil:
+			return anew, Refusal{}
+		case i == 0 || nearest.Limit == 0 && why.Limit != 0: // of the nearest search that has numbers
+			nearest = why
+		}
+	}
+	return nil, nearest
+}
+
+// search looks for the best build of a workbench in which a lot fills a seat.
+func (s *swapper) search(w *Workbench, at seat, l inventory.Lot, h turnsHeld) (*Build, Refusal) {
+	r := w.Advise(s.target, Options{Builds: 1000, Drawer: true, held: h})
+	for k := range r.Builds {
+		if b := &r.Builds[k]; b.Score.Missing <= s.build.Score.Missing && sits(b, at.role, l.ID) {
+			return b, Refusal{}
+		}
+	}
+	if len(r.Builds) == 0 && len(r.Refused) > 0 {
+		return nil, r.Refused[0]
+	}
+	return nil, Refusal{Check: "place in the build", Why: "the search finds no way to use it there", miss: 1}
+}
+
+// lampRoles are two places for equal parts: which lamp is which colour is a matter of taste.
+var lampRoles = []string{"lamp, charging (current holds)", "lamp, full (voltage holds)"}
+
+// sits reports whether a lot fills a role of a build.
+func sits(b *Build, role string, lot int64) bool {
+	return slices.ContainsFunc(b.Parts, func(p PartUse) bool {
+		return p.Lot == lot && (baseRole(p.Role) == role || slices.Contains(lampRoles, role) && slices.Contains(lampRoles, p.Role))
+	})
+}
+
+// cutSpare is how much more of a lot its other places may take: twice for what is cut to length, since the search wants to see
+// more than it cuts in the end.
+func cutSpare(l inventory.Lot) float64 {
+	if l.Unit() == inventory.Metres {
+		return 2
+	}
+	return 1
+}
+
+// drawers makes the drawers of force.
+func (s *swapper) drawers(at seat, l inventory.Lot) []inventory.Snapshot {
+	elsewhere, inBuild := map[int64]float64{}, map[int64]bool{}
+	for _, p := range s.build.Parts {
+		if p.Source != "drawer" {
+			continue
+		}
+		inBuild[p.Lot] = true
+		if baseRole(p.Role) != at.role || p.Lot != at.lot {
+			elsewhere[p.Lot] += p.Quantity
+		}
+	}
+	kind := at.part.Kind()
+	drawerOf := func(keep func(lot inventory.Lot) float64) inventory.Snapshot {
+		var out inventory.Snapshot
+		for _, lot := range s.snapshot.Usable().Lots {
+			n := lot.Available()
+			if lot.ID != l.ID {
+				n = min(n, keep(lot))
+			}
+			if n > 0 {
+				lot.Count, lot.SetAside = inventory.RoundCount(n), 0
+				out.Lots = append(out.Lots, lot)
+			}
+		}
+		return out
+	}
+	near := func(lot inventory.Lot) float64 {
+		switch {
+		case lot.Part.Kind() == kind:
+			return cutSpare(lot) * elsewhere[lot.ID]
+		case inBuild[lot.ID]:
+			return lot.Available()
+		}
+		return 0
+	}
+	without := func(lot inventory.Lot) float64 {
+		if lot.ID == at.lot {
+			return 0
+		}
+		return near(lot)
+	}
+	free := func(lot inventory.Lot) float64 {
+		switch {
+		case lot.ID == at.lot:
+			return cutSpare(lot) * elsewhere[lot.ID]
+		case slices.Contains(freely, lot.Part.Kind()):
+			return lot.Available()
+		}
+		return near(lot)
+	}
+	out := []inventory.Snapshot{drawerOf(near)}
+	if elsewhere[at.lot] > 0 {
+		out = append(out, drawerOf(without))
+	}
+	return append(out, drawerOf(free))
+}
