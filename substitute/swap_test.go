@@ -182,6 +182,12 @@ func TestSwapDoesNotDependOnTheOrderOfLots(t *testing.T) {
 
 func TestSwapFaults(t *testing.T) {
 	target, snapshot, b := swapBuild(t)
+	several := slices.Clone(b.Parts)
+	several = append(several, PartUse{Role: "shim", Lot: 36, Source: "drawer", Quantity: 1, Unit: "piece"},
+		PartUse{Role: "winding stop", Lot: several[0].Lot, Source: "drawer", Quantity: 1, Unit: "piece"},
+		PartUse{Role: "nothing yet", Source: "buy", Quantity: 1, Unit: "piece"})
+	twice := *b
+	twice.Parts = several
 	for _, row := range []struct {
 		role string
 		lot  int64
@@ -189,13 +195,14 @@ func TestSwapFaults(t *testing.T) {
 	}{
 		{"flux capacitor", 0, "no such part in this build"},
 		{"shim", 0, "is made of several lots"},
-		{"", 222, "serves several places"},
+		{"", several[0].Lot, "serves several places: core pair; winding stop"},
 		{"", 9999, "has no such place"},
+		{"nothing yet", 0, "is to be bought"},
 	} {
-		_, err := StandIns(target, snapshot, b, row.role, row.lot)
+		_, err := StandIns(target, snapshot, &twice, row.role, row.lot)
 		require.ErrorContains(t, err, row.says)
 	}
-	_, err := StandIns(target, snapshot, b, "shim", 34)
+	_, err := StandIns(target, snapshot, &twice, "shim", 36)
 	require.NoError(t, err)
 }
 

@@ -65,6 +65,9 @@ func (s *swapper) needs(at seat, c catalog.Part) []need {
 		amps := 3 * float64(t.Set) * float64(t.Current) / 0.7 / float64(t.MainsMin)
 		return []need{atLeast("reverse", b.Stage.BusMax/bridgeUse), atLeast("average", si.Current(amps))}
 	case catalog.Clamp:
+		if at.role == "output stop" {
+			return []need{s.stopNeed(c.(catalog.Clamp))}
+		}
 		tolerance := 1 + c.(catalog.Clamp).Tolerance.Or(0.05)
 		highest := (checkNamed(b, chkDrain).Limit - float64(b.Stage.BusMax)) / 1.05 / float64(tolerance)
 		return []need{within("breakdown", max(60, clampAbove*b.Transformer.Reflected*si.Voltage(tolerance)), si.Voltage(highest)),
@@ -128,7 +131,7 @@ func (s *swapper) capacitorNeeds(at seat, p catalog.Capacitor) []need {
 	case "output capacitor":
 		return []need{oneOf("dielectric", "electrolytic", "polymer"), within("volts", t.Absolute*outputFault, 200),
 			atLeast("capacitance", si.Capacitance(80e-6)), atLeast("ripple", b.Stage.CapacitorRipple)}
-	case "chip supply capacitor":
+	case "chip supply capacitor", "bias capacitor":
 		volts := si.Voltage(25)
 		if b.Transformer.BiasTurns > 0 {
 			volts = b.Stage.BiasMax * biasSpike * 1.1
@@ -169,8 +172,19 @@ func (s *swapper) resistorNeeds(at seat, p catalog.Resistor) []need {
 		return []need{atLeast("power", si.Power(1)), within("resistance", si.Resistance(5e3), 1e6)}
 	case "limit resistor":
 		return []need{near}
+	case "loop resistor, one a loop", "loop resistor, two in the current loop":
+		near = within("resistance", si.Resistance(loopInputLow), loopInputHigh)
+	case "loop damping, voltage":
+		near = within("resistance", si.Resistance(loopInputLow), dampingMost)
 	}
 	return []need{near, oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atMost("power", si.Power(0.999)).or(0.25)}
+}
+
+// stopNeed is that of the suppressor across the output.
+func (s *swapper) stopNeed(p catalog.Clamp) need {
+	tolerance := p.Tolerance.Or(0.05)
+	bears := checkNamed(s.build, chkUnload).Limit
+	return within("breakdown", s.target.Absolute*stopAbove/si.Voltage(1-tolerance), si.Voltage(bears/stopClamps/float64(1+tolerance)))
 }
 
 // mainsCurrent is the rms current from the mains, as the search reckons it.
