@@ -89,6 +89,21 @@ func TestStandInsFitTheScreen(t *testing.T) {
 	require.Contains(t, text, "rectifier with reverse at least 60 V, forward at most 700 mV, technology\nschottky.")
 }
 
+// A plan with builds, parts, something left out and a purchase.
+func TestPlanFitsTheScreen(t *testing.T) {
+	r := substitute.Advise(target(t, "li-ion", 4, 1), exchange.Demo(), substitute.Options{Builds: 2})
+	lead := target(t, "lead-acid-agm", 6, 1)
+	text := laidOut(t, report.Plan(substitute.Plan{Wanted: 4, Built: 2, AtMost: 3, Room: 0.1, Loss: 5, Lines: []substitute.PlanLine{
+		{Target: r.Target, Wanted: 3, Builds: r.Builds, Alone: true, Missing: []substitute.Refusal{{Check: "mains fuse",
+			Why: "needs fuse T 0.5 A 250 V, high breaking capacity"}}}, {Target: lead, Wanted: 1}},
+		Purchase: &substitute.PlanPurchase{Role: "mains fuse", Designation: "fuse T 0.5 A 250 V, high breaking capacity", Quantity: 2,
+			Unit: "piece", Built: 4, Unlocks: []string{"Li-ion 4S, 1 A", "lead-acid AGM 12 V cyclic, 1 A"}}, Cautions: r.Cautions}, true))
+	requireFits(t, text)
+	require.Contains(t, text, "2 of 4 chargers can be built from your drawer; at most 3 could be.\nThe search was cut short")
+	require.Contains(t, text, "One purchase helps most: 2 x fuse T 0.5 A 250 V")
+	require.Contains(t, text, "\n  Li-ion 4S, 1 A: in what is left, mains fuse: needs fuse")
+}
+
 func TestSurveyFitsTheScreen(t *testing.T) {
 	var doc substitute.Survey
 	require.NoError(t, json.Unmarshal([]byte(surveyed().stdout), &doc))

@@ -39,6 +39,7 @@ func commands(env *environment) []*cli.Command {
 		surveyCommand(env),
 		shopCommand(env),
 		swapCommand(env),
+		planCommand(env),
 		sheetCommand(env),
 		netlistCommand(env),
 		tuneCommand(env),

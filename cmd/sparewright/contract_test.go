@@ -62,6 +62,7 @@ func TestDocumentsKeepTheirSchemas(t *testing.T) {
 		{"swap", 0, ask("swap", append([]string{"--role", "divider top", "--pick", "2"}, fourCells...)...)},
 		{"swap", 1, ask("swap", append([]string{"--role", "wire, secondary"}, fourCells...)...)},
 		{"swap", 0, ask("swap", append([]string{"--lot", "82"}, fourCells...)...)},
+		{"plan", 0, ask("plan", "--want", "li-ion 4 1A x2", "--want", "nimh 8 1A", "--demo")},
 		{"swapoutside", 0, ask("swap", "--kind", "rectifier", "--need", "reverse>=60V average>=3A technology=schottky", "--demo")},
 		{"swapoutside", 1, ask("swap", "--kind", "capacitor", "--need", "volts>=5kV", "--demo")},
 	} {

@@ -84,8 +84,8 @@ func wholeUnless(c *cli.Context, b *substitute.Build) error {
 	if more := len(buy) - 1; more > 0 {
 		what += fmt.Sprintf(" and %d more", more)
 	}
-	return nothingFeasible(fmt.Sprintf("build %d needs parts bought (%s), so nothing is set aside; --what-there-is sets the rest aside",
-		b.Rank, what))
+	return nothingFeasible(fmt.Sprintf("build %d needs parts bought (%s), so nothing is set aside; "+
+		"--what-there-is sets the rest aside", b.Rank, what))
 }
 
 // claim sets the parts aside as they were seen. A dry run only looks whether the name is free.

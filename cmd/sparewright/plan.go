@@ -1,0 +1,176 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"sparewright/cmd/sparewright/internal/ui"
+	"sparewright/inventory"
+	"sparewright/substitute"
+	"sparewright/substitute/report"
+)
+
+// planFlags are the options of plan beside those of the conditions.
+type planFlags struct {
+	target *targetFlags
+	wants  *texts
+	limit  *patienceFor
+}
+
+// patienceFor is the value of an option that takes a time to wait, such as 5s.
+type patienceFor struct {
+	value time.Duration
+	text  string
+}
+
+// Set implements flag.Value.
+func (p *patienceFor) Set(text string) error {
+	v, err := time.ParseDuration(text)
+	if err != nil || v <= 0 || v > 24*time.Hour {
+		return errors.New("not a time to wait; write it as 5s or 2m")
+	}
+	p.value, p.text = v, text
+	return nil
+}
+
+// String implements flag.Value.
+func (p *patienceFor) String() string { return p.text }
+
+// planCommand shares the drawer out among several chargers.
+func planCommand(env *environment) *cli.Command {
+	p := planFlags{newTargetFlags(), &texts{}, &patienceFor{}}
+	return &cli.Command{
+		Name:     "plan",
+		Category: groupBuild,
+		Usage:    "share the drawer out among several chargers",
+		Description: "Shares the parts out among the chargers wanted, each part used once, so that most chargers are built, then " +
+			"with the largest sum of rooms, then with the least loss; says how many could be built at most, and which one line to " +
+			"buy makes more. A wish is CHEMISTRY CELLS CURRENT, then cyclic or float and xN: \"li-ion 4 1A x2\"; CELLS may be a " +
+			"charge voltage, 16.8V. A file of --wants holds one wish a line, or a JSON list of objects with chemistry, cells or volts, " +
+			"current, duty, count. With --reserve the parts of build 1 are set aside as \"NAME 1\", and so on, all or none. The exit status " +
+			"is 1 when none can be built.",
+		UsageText: "sparewright plan --want \"li-ion 4 1A\" --want \"li-ion 3 500mA\" --demo\n" +
+			"sparewright plan --want \"li-ion 2 1A x2\" --limit 20s --json --demo\n" +
+			"sparewright plan --want \"li-ion 3 500mA\" --reserve spring",
+		Flags: append(append(conditionFlags(p.target),
+			&cli.GenericFlag{Name: "want", Value: p.wants, Usage: "a wanted `CHARGER`, such as \"li-ion 4 1A x2\"; may be repeated"},
+			&cli.StringFlag{Name: "wants", Usage: "read wanted chargers from `FILE`; - is standard input"},
+			&cli.GenericFlag{Name: "limit", Value: p.limit, Usage: "stop looking for better after `TIME`, such as 5s"},
+			&cli.StringFlag{Name: "reserve", Usage: "set the parts aside under `NAME`"},
+			&cli.BoolFlag{Name: "parts", Usage: "list the parts of every build as well"},
+			dryRunFlag(),
+		), readingFlags()...),
+		Action: env.action(0, 0, func(c *cli.Context) error { return plan(env, c, p) }),
+	}
+}
+
+func plan(env *environment, c *cli.Context, f planFlags) error {
+	wants, err := wantsOf(env, c, f)
+	if err != nil {
+		return err
+	}
+	if err := checkPlanReserve(c); err != nil {
+		return err
+	}
+	snapshot, err := env.snapshot(c)
+	if err != nil {
+		return err
+	}
+	steps := env.progress("plan, searches")
+	opts := substitute.PlanOptions{Progress: steps.at, Stop: env.ctxDone}
+	if f.limit.value > 0 {
+		end := env.now().Add(f.limit.value)
+		opts.Stop = func() bool { return env.ctxDone() || env.now().After(end) }
+	}
+	p := substitute.PlanFor(wants, snapshot, opts)
+	steps.wipe()
+	if err := env.ctx.Err(); err != nil {
+		return err
+	}
+	if c.IsSet("reserve") && p.Built > 0 {
+		if err := env.claim(c, p.Claims(c.String("reserve"), snapshot), snapshot); err != nil {
+			return err
+		}
+	}
+	if err := env.sayPlan(c, p); err != nil {
+		return err
+	}
+	if p.Built == 0 {
+		return nothingFeasible("none of these chargers can be built from the drawer alone")
+	}
+	return nil
+}
+
+// ctxDone reports an interrupt.
+func (env *environment) ctxDone() bool { return env.ctx.Err() != nil }
+
+func (env *environment) sayPlan(c *cli.Context, p substitute.Plan) error {
+	if c.Bool("json") {
+		return env.json(p)
+	}
+	if err := env.blocks(report.Plan(p, c.Bool("parts")), env.screen(c), c.Bool("header")); err != nil {
+		return err
+	}
+	if !c.IsSet("reserve") || p.Built == 0 {
+		return nil
+	}
+	for n := 1; n <= p.Built; n++ {
+		name := fmt.Sprintf("%s %d", c.String("reserve"), n)
+		if c.Bool("dry-run") {
+			fmt.Fprintf(&env.out, "would be set aside as %s\n", quoted(name))
+			continue
+		}
+		fmt.Fprintf(&env.out, "undo: %s\n", ui.Safe("sparewright release "+shellWord(name)+sameDrawers(c)))
+	}
+	return nil
+}
+
+// checkPlanReserve refuses names that cannot be used and the built-in drawer, before anything is searched.
+func checkPlanReserve(c *cli.Context) error {
+	switch {
+	case !c.IsSet("reserve") && c.Bool("dry-run"):
+		return wrongCall("--dry-run", "", "only --reserve does something that can be tried dry")
+	case !c.IsSet("reserve"):
+		return nil
+	case c.String("reserve") == "":
+		return wrongCall("--reserve", "", "names nothing; say what the parts are for")
+	case !c.Bool("dry-run"):
+		if err := refuseDemo(c); err != nil {
+			return err
+		}
+	}
+	return inventory.CheckName("purpose", fmt.Sprintf("%s %d", c.String("reserve"), mostWants))
+}
+
+// wantsOf reads the wishes of the call and of the file.
+func wantsOf(env *environment, c *cli.Context, f planFlags) ([]substitute.Want, error) {
+	if err := f.target.check(false); err != nil {
+		return nil, err
+	}
+	wants, err := wantsFromCall(f.target, *f.wants)
+	if err != nil {
+		return nil, err
+	}
+	if c.IsSet("wants") {
+		more, err := env.wantsFromFile(f.target, c.String("wants"))
+		if err != nil {
+			return nil, err
+		}
+		wants = append(wants, more...)
+	}
+	total := 0
+	for _, w := range wants {
+		total += w.Count
+	}
+	switch {
+	case total == 0:
+		return nil, wrongCall("--want", "", "missing; say which chargers are wanted, such as --want \"li-ion 4 1A x2\"").
+			try("sparewright help plan")
+	case total > mostWants:
+		return nil, wrongCall("--want", "", fmt.Sprintf("%d chargers wanted, at most %d go into one plan", total, mostWants))
+	}
+	return wants, nil
+}

@@ -1,0 +1,256 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"sparewright/inventory"
+	"sparewright/substitute"
+)
+
+// mostWants is how many chargers one plan takes.
+const mostWants = 50
+
+// wantFault says which word of a wish is wrong.
+type wantFault struct {
+	word   string
+	column int // characters from 1
+	why    string
+}
+
+func (f wantFault) Error() string { return fmt.Sprintf("word %q: %s", f.word, f.why) }
+
+// wantWord is one word of a wish and where it begins.
+type wantWord struct {
+	text   string
+	column int
+}
+
+// splitWant takes a wish apart at blanks and commas.
+func splitWant(text string) []wantWord {
+	var out []wantWord
+	begin, column := -1, 0
+	cut := func(end int) {
+		if begin >= 0 {
+			out = append(out, wantWord{text[begin:end], column})
+			begin = -1
+		}
+	}
+	for i, r := range text {
+		if r == ' ' || r == '\t' || r == ',' || r == '\r' {
+			cut(i)
+		} else if begin < 0 {
+			begin, column = i, utf8.RuneCountInString(text[:i])+1
+		}
+	}
+	cut(len(text))
+	return out
+}
+
+// parseWant reads one wish under the conditions of like: CHEMISTRY CELLS CURRENT, then cyclic or float and xN in any order. CELLS
+// is a number, 4S, or the charge voltage such as 16.8V.
+func parseWant(like *targetFlags, text string) (substitute.Want, error) {
+	words := splitWant(text)
+	if len(words) < 3 {
+		return substitute.Want{}, wantFault{text, 1, "write battery, cells and current, such as li-ion 4 1A x2"}
+	}
+	t := *newTargetFlags()
+	t.mains, t.line, t.enclosure, t.ambient, t.box = like.mains, like.line, like.enclosure, like.ambient, like.box
+	want := substitute.Want{Count: 1}
+	set := func(w wantWord, value interface{ Set(string) error }, text string) error {
+		if err := value.Set(text); err != nil {
+			return wantFault{w.text, w.column, withoutEcho(err.Error())}
+		}
+		return nil
+	}
+	cells := words[1].text
+	var err error
+	switch last := strings.ToLower(cells[len(cells)-1:]); {
+	case last == "v":
+		err = set(words[1], t.volts, cells)
+	case last == "s":
+		err = set(words[1], t.cells, cells[:len(cells)-1])
+	default:
+		err = set(words[1], t.cells, cells)
+	}
+	for _, e := range []error{set(words[0], t.chemistry, words[0].text), err, set(words[2], t.current, words[2].text)} {
+		if e != nil {
+			return want, e
+		}
+	}
+	counted := false
+	for _, w := range words[3:] {
+		number, isCount := strings.CutPrefix(strings.ToLower(w.text), "x")
+		switch {
+		case slices.Contains(dutyWords, strings.ToLower(w.text)) && !t.duty.given():
+			err = set(w, t.duty, w.text)
+		case isCount && !counted:
+			counted = true
+			if want.Count, err = wholeNumber(number, 1, mostWants); err != nil {
+				err = wantFault{w.text, w.column, err.Error()}
+			}
+		default:
+			err = wantFault{w.text, w.column, "stray word; after the current come only cyclic or float, and xN"}
+		}
+		if err != nil {
+			return want, err
+		}
+	}
+	want.Target, err = t.target()
+	var p *problem
+	if errors.As(err, &p) {
+		return want, wantFault{text, 1, strings.TrimPrefix(p.what+": "+p.why, ": ")}
+	}
+	return want, err
+}
+
+// wantsFromCall reads every --want.
+func wantsFromCall(like *targetFlags, all texts) ([]substitute.Want, error) {
+	var out []substitute.Want
+	for _, text := range all {
+		w, err := parseWant(like, text)
+		var fault wantFault
+		if errors.As(err, &fault) {
+			return nil, wrongCall("--want", text, fmt.Sprintf("character %d: %s", fault.column, fault)).try("sparewright help plan")
+		}
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, w)
+	}
+	return out, nil
+}
+
+// wantJSON is one wish of a JSON file.
+type wantJSON struct {
+	Chemistry string      `json:"chemistry"`
+	Cells     json.Number `json:"cells"`
+	Volts     string      `json:"volts"`
+	Current   string      `json:"current"`
+	Duty      string      `json:"duty"`
+	Count     json.Number `json:"count"`
+}
+
+// wantsFromFile reads a file of wishes: one a line, or a JSON list of objects. A name of - is standard input.
+func (env *environment) wantsFromFile(like *targetFlags, name string) ([]substitute.Want, error) {
+	raw, err := env.readWants(name)
+	if err != nil {
+		return nil, badData("wants", name, plainReason(err))
+	}
+	if !utf8.Valid(raw) {
+		return nil, badData("wants", name, "not valid UTF-8; save the text as UTF-8")
+	}
+	if strings.HasPrefix(strings.TrimSpace(string(raw)), "[") {
+		return wantsFromJSON(like, name, raw)
+	}
+	var out []substitute.Want
+	for i, line := range strings.Split(string(raw), "\n") {
+		if text := strings.TrimSpace(line); text == "" || strings.HasPrefix(text, "#") {
+			continue
+		}
+		w, err := parseWant(like, line)
+		var fault wantFault
+		switch {
+		case errors.As(err, &fault):
+			return nil, inventory.DataError{File: name, Line: i + 1, Column: fault.column, Msg: fault.Error()}
+		case err != nil:
+			return nil, err
+		}
+		out = append(out, w)
+	}
+	return out, nil
+}
+
+// mostOfWants bounds a file of wishes, in bytes.
+const mostOfWants = 1 << 16
+
+func (env *environment) readWants(name string) ([]byte, error) {
+	in := env.stdin
+	if name != "-" {
+		f, err := os.Open(name)
+		if err != nil {
+			return nil, err
+		}
+		defer f.Close()
+		in = f
+	}
+	raw, err := io.ReadAll(io.LimitReader(in, mostOfWants+1))
+	if err == nil && len(raw) > mostOfWants {
+		err = fmt.Errorf("longer than %d bytes", mostOfWants)
+	}
+	return raw, err
+}
+
+func wantsFromJSON(like *targetFlags, name string, raw []byte) ([]substitute.Want, error) {
+	d := json.NewDecoder(strings.NewReader(string(raw)))
+	d.DisallowUnknownFields()
+	if _, err := d.Token(); err != nil { // the opening bracket
+		return nil, badJSON(name, raw, d, err)
+	}
+	var out []substitute.Want
+	for d.More() {
+		var w wantJSON
+		begin := d.InputOffset()
+		if err := d.Decode(&w); err != nil {
+			return nil, badJSON(name, raw, d, err)
+		}
+		want, err := parseWant(like, w.words())
+		var fault wantFault
+		if errors.As(err, &fault) {
+			line, column := position(raw, begin+int64(len(raw[begin:])-len(strings.TrimLeft(string(raw[begin:]), " \t\r\n,"))))
+			return nil, inventory.DataError{File: name, Line: line, Column: column, Msg: fault.Error()}
+		}
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, want)
+	}
+	if _, err := d.Token(); err != nil {
+		return nil, badJSON(name, raw, d, err)
+	}
+	if strings.TrimSpace(string(raw[d.InputOffset():])) != "" {
+		return nil, badJSON(name, raw, d, errors.New("something stands behind the list"))
+	}
+	return out, nil
+}
+
+// words writes an object as the words of a line.
+func (w wantJSON) words() string {
+	cells := w.Cells.String()
+	if w.Volts != "" && cells == "" {
+		if cells = w.Volts; !strings.HasSuffix(strings.ToLower(cells), "v") {
+			cells += "V"
+		}
+	}
+	text := strings.Join([]string{or(w.Chemistry, "?"), or(cells, "?"), or(w.Current, "?")}, " ")
+	if w.Duty != "" {
+		text += " " + w.Duty
+	}
+	if w.Count != "" {
+		text += " x" + w.Count.String()
+	}
+	return text
+}
+
+func badJSON(name string, raw []byte, d *json.Decoder, err error) error {
+	at := d.InputOffset()
+	var syntax *json.SyntaxError
+	if errors.As(err, &syntax) {
+		at = syntax.Offset
+	}
+	line, column := position(raw, at)
+	return inventory.DataError{File: name, Line: line, Column: column, Msg: "no list of wanted chargers: " + strings.TrimPrefix(err.Error(), "json: ")}
+}
+
+// position turns an offset into line and column, both from 1.
+func position(raw []byte, offset int64) (line, column int) {
+	before := string(raw[:min(int(offset), len(raw))])
+	line = strings.Count(before, "\n") + 1
+	return line, utf8.RuneCountInString(before[strings.LastIndex(before, "\n")+1:]) + 1
+}

@@ -1,0 +1,187 @@
+package substitute
+
+import (
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/inventory"
+	"sparewright/inventory/exchange"
+)
+
+func planTarget(t *testing.T, cells int, current si.Current) Target {
+	t.Helper()
+	target, err := Target{Chemistry: "li-ion", Cells: cells, Current: current, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed,
+		Ambient: 35}.Resolve(0)
+	require.NoError(t, err)
+	return target
+}
+
+// smallDrawer is the built-in drawer with a few switchers and cores, and not more of some parts than a few builds take.
+func smallDrawer(switchers, cores []string, few map[catalog.Kind]float64) inventory.Snapshot {
+	var out inventory.Snapshot
+	used := map[catalog.Kind]float64{}
+	for _, l := range exchange.Demo().Lots {
+		k := l.Part.Kind()
+		if k == catalog.KindSwitcher && !slices.Contains(switchers, l.Part.Designation()) || k == catalog.KindCore && !slices.Contains(cores, l.Part.Designation()) {
+			continue
+		}
+		if k == catalog.KindSwitcher || k == catalog.KindCore {
+			l.Count = 1
+		}
+		if most, scarce := few[k]; scarce {
+			l.Count = min(l.Count, most-used[k])
+			used[k] += l.Count
+		}
+		if l.Count > 0 {
+			out.Lots = append(out.Lots, l)
+		}
+	}
+	return out
+}
+
+// bestBySequence enumerates everything plainly: every order of the wishes, at every step every build of what is left, or none.
+func bestBySequence(t *testing.T, targets []Target, s inventory.Snapshot, w map[string][]Build) int64 {
+	best := int64(0)
+	for i, target := range targets {
+		rest := slices.Delete(slices.Clone(targets), i, i+1)
+		key := targetKey(target)
+		for _, l := range s.Lots {
+			key += "|" + inventory.FormatCount(l.Available())
+		}
+		builds, known := w[key]
+		if !known {
+			builds = Advise(target, s, Options{Builds: 1000, Drawer: true}).Builds
+			w[key] = builds
+		}
+		for k := range builds {
+			if builds[k].Verdict == Feasible {
+				best = max(best, worth(&builds[k])+bestBySequence(t, rest, s.Without(builds[k].Draws(s)), w))
+			}
+		}
+	}
+	return best
+}
+
+// On small drawers in which the chargers get into each other's way, the plan is worth as much as the best of plain enumeration
+// over all orders and builds: the same number, the same rooms and losses.
+func TestPlanAgainstEnumeration(t *testing.T) {
+	one, two := planTarget(t, 4, 1), planTarget(t, 3, 0.5)
+	for _, row := range []struct {
+		name      string
+		drawer    inventory.Snapshot
+		wants     []Want
+		built     int64
+		unplanned string
+	}{
+		{"switchers in the way", smallDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
+			[]Want{{two, 1}, {one, 1}}, 2, ""},
+		{"one core", smallDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87"}, nil), []Want{{two, 1}, {one, 1}}, 1, ""},
+		{"one Y capacitor", smallDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"},
+			map[catalog.Kind]float64{catalog.KindBridge: 1}), []Want{{one, 2}}, 1, ""},
+		{"the same twice", smallDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
+			[]Want{{one, 2}}, 2, ""},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			p := PlanFor(row.wants, row.drawer, PlanOptions{})
+			var targets []Target
+			for _, w := range row.wants {
+				for range w.Count {
+					targets = append(targets, w.Target)
+				}
+			}
+			want := bestBySequence(t, targets, row.drawer, map[string][]Build{})
+			got := int64(0)
+			for _, l := range p.Lines {
+				for k := range l.Builds {
+					got += worth(&l.Builds[k])
+				}
+			}
+			require.Equal(t, row.built, want/worthBuilt, "the case is not what it is meant to be")
+			require.Equal(t, int(row.built), p.Built)
+			require.Equal(t, want, got)
+			require.GreaterOrEqual(t, p.AtMost, p.Built)
+			require.True(t, p.Finished)
+			takesNothingTwice(t, p, row.drawer)
+		})
+	}
+}
+
+// takesNothingTwice adds the parts lists up and holds them against the lots.
+func takesNothingTwice(t *testing.T, p Plan, s inventory.Snapshot) {
+	t.Helper()
+	sum := map[int64]float64{}
+	for _, l := range p.Lines {
+		for _, b := range l.Builds {
+			require.Equal(t, Feasible, b.Verdict)
+			for _, u := range b.Parts {
+				sum[u.Lot] += u.Quantity
+			}
+		}
+	}
+	for id, n := range sum {
+		l, ok := s.Lot(id)
+		require.True(t, ok)
+		require.LessOrEqual(t, n, l.Available()+1e-9, "lot %d %s", id, l.Part.Designation())
+	}
+}
+
+// The bound needs no search: two switchers make at most two chargers, one bridge at most one. Stopped at once, the plan says so,
+// builds nothing it has not found and still states a bound.
+func TestPlanBound(t *testing.T) {
+	one := planTarget(t, 4, 1)
+	s := smallDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40", "EI28 set, PC40"}, nil)
+	p := PlanFor([]Want{{one, 3}}, s, PlanOptions{})
+	require.Equal(t, 2, p.AtMost)
+	require.Equal(t, 3, p.Wanted)
+	for i := range s.Lots {
+		if s.Lots[i].Part.Kind() == catalog.KindBridge {
+			s.Lots[i].Count = 0
+		}
+	}
+	require.Equal(t, 0, PlanFor([]Want{{one, 3}}, s, PlanOptions{}).AtMost)
+	cut := PlanFor([]Want{{one, 2}}, exchange.Demo(), PlanOptions{Stop: func() bool { return true }})
+	require.False(t, cut.Finished)
+	require.Equal(t, 0, cut.Built)
+	require.Equal(t, 2, cut.AtMost)
+}
+
+// With the only mains fuse gone the second charger needs one bought; the plan names that line and what it unlocks.
+func TestPlanNamesThePurchase(t *testing.T) {
+	one := planTarget(t, 4, 1)
+	s := smallDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, map[catalog.Kind]float64{catalog.KindThermistor: 1})
+	p := PlanFor([]Want{{one, 2}}, s, PlanOptions{})
+	require.Equal(t, 1, p.Built)
+	require.NotNil(t, p.Purchase)
+	require.Equal(t, "inrush limiter", p.Purchase.Role)
+	require.Equal(t, 1.0, p.Purchase.Quantity)
+	require.Equal(t, 2, p.Purchase.Built)
+	require.Len(t, p.Purchase.Unlocks, 1)
+	require.NotEmpty(t, p.Lines[0].Missing)
+}
+
+func TestPlanDoesNotDependOnTheOrderOfLots(t *testing.T) {
+	s := smallDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil)
+	wants := []Want{{planTarget(t, 3, 0.5), 1}, {planTarget(t, 4, 1), 1}}
+	want := PlanFor(wants, s, PlanOptions{})
+	rng := rand.New(rand.NewPCG(1, 2))
+	rng.Shuffle(len(s.Lots), func(i, j int) { s.Lots[i], s.Lots[j] = s.Lots[j], s.Lots[i] })
+	require.Equal(t, want, PlanFor(wants, s, PlanOptions{}))
+}
+
+// All orders of a list with repetitions: 4!/2! = 12; more than asked for gives none.
+func TestPermutations(t *testing.T) {
+	all := permutations([]int{2, 1, 1, 0}, 12)
+	require.Len(t, all, 12)
+	seen := map[[4]int]bool{}
+	for _, p := range all {
+		seen[[4]int(p)] = true
+	}
+	require.Len(t, seen, 12)
+	require.Nil(t, permutations([]int{2, 1, 1, 0}, 11))
+	require.Len(t, permutations(nil, 3), 1)
+}

@@ -1,0 +1,147 @@
+package substitute
+
+import (
+	"slices"
+
+	"sparewright/catalog"
+)
+
+// atMost is a number of chargers that no plan exceeds: every charger needs one of the switchers and one of the cores that serve
+// it when it has the whole drawer to itself, and one of several parts that are all alike to it. It takes for granted that fewer
+// parts in the drawer never make a switcher or core serve that does not serve in the full one.
+func (g *gatherer) atMost() int {
+	wanted := 0
+	for i, w := range g.wants {
+		if g.alone[i] || g.cut && len(g.whole[i].Builds) == 0 { // cut off before it was asked
+			wanted += w.Count
+		}
+	}
+	d := openDrawer(g.snapshot)
+	most := min(wanted, pieces(d.optos, func(p catalog.Optocoupler) bool { return p.Isolation.Value >= isolationLeast }),
+		pieces(d.amplifiers, func(p catalog.Amplifier) bool { return p.Function == "dual" || p.Function == "combined" }),
+		pieces(d.bridges, nil), pieces(d.ntcs, nil), pieces(d.fuses, nil)/2,
+		pieces(d.chokes, func(p catalog.Choke) bool { return p.Use == "common-mode" }),
+		pieces(d.capacitors, func(p catalog.Capacitor) bool { return p.Safety == "Y1" }),
+		pieces(d.capacitors, func(p catalog.Capacitor) bool { return p.Safety == "X1" || p.Safety == "X2" || p.Safety == "Y2" }),
+		pieces(d.rectifiers, nil)/2)
+	if g.cut {
+		return most // the lists below may be short
+	}
+	return min(most, g.served(alikeOf(d.switchers), func(b *Build) int64 { return b.Switcher.Lot }),
+		g.served(alikeOf(d.cores), func(b *Build) int64 { return b.Core.Lot }))
+}
+
+// pieces counts the parts of a kind that may do.
+func pieces[P catalog.Part](all []stock[P], may func(P) bool) (n int) {
+	for _, s := range all {
+		if may == nil || may(s.part) {
+			n += int(s.count + 1e-9)
+		}
+	}
+	return n
+}
+
+// alike is the parts of one stock: how many, and their lots.
+type alike struct {
+	count int
+	lots  []int64
+}
+
+func alikeOf[P catalog.Part](all []stock[P]) []alike {
+	var out []alike
+	for _, s := range all {
+		a := alike{count: int(s.count + 1e-9)}
+		for _, p := range s.lots {
+			a.lots = append(a.lots, p.lot)
+		}
+		out = append(out, a)
+	}
+	return out
+}
+
+// served is how many of the wishes get a part of their own, every wish one that served it alone: the largest matching, by
+// augmenting paths.
+func (g *gatherer) served(parts []alike, of func(*Build) int64) int {
+	serves := make([][]int, len(g.wants)) // stocks that serve a wish
+	for i := range g.wants {
+		for k := range g.whole[i].Builds {
+			b := &g.whole[i].Builds[k]
+			at := slices.IndexFunc(parts, func(a alike) bool { return slices.Contains(a.lots, of(b)) })
+			if b.Verdict == Feasible && at >= 0 && !slices.Contains(serves[i], at) {
+				serves[i] = append(serves[i], at)
+			}
+		}
+	}
+	holders := make([][]int, len(parts)) // wishes that hold a part of a stock
+	var place func(i int, tried []bool) bool
+	place = func(i int, tried []bool) bool {
+		for _, s := range serves[i] {
+			if tried[s] {
+				continue
+			}
+			tried[s] = true
+			if len(holders[s]) < parts[s].count {
+				holders[s] = append(holders[s], i)
+				return true
+			}
+			for k, other := range holders[s] {
+				if place(other, tried) {
+					holders[s][k] = i
+					return true
+				}
+			}
+		}
+		return false
+	}
+	n := 0
+	for i, w := range g.wants {
+		for range w.Count {
+			if place(i, make([]bool, len(parts))) {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// purchase finds the one line to buy after which most chargers can be built; nil when none makes more than built.
+func (g *gatherer) purchase(built int) *PlanPurchase {
+	wanted := 0
+	for _, w := range g.wants {
+		wanted += w.Count
+	}
+	if built == wanted {
+		return nil
+	}
+	lines := map[string][]offer{}
+	var keys []string
+	for _, c := range g.lacking {
+		key := c.line.Role + "|" + c.line.Designation
+		if lines[key] == nil {
+			keys = append(keys, key)
+		}
+		lines[key] = append(lines[key], c)
+	}
+	slices.Sort(keys)
+	var best *PlanPurchase
+	bestValue := int64(0)
+	for _, key := range keys {
+		all := append(slices.Clone(g.candidates), lines[key]...)
+		s := g.choose(all)
+		p := &PlanPurchase{Role: lines[key][0].line.Role, Designation: lines[key][0].line.Designation,
+			Requirement: lines[key][0].line.Requirement, Unit: lines[key][0].line.Unit, Unlocks: []string{}}
+		for k, n := range s.Counts {
+			p.Built += n
+			for range n {
+				if all[k].line != nil {
+					p.Quantity += all[k].line.Quantity
+					p.Unlocks = append(p.Unlocks, g.wants[all[k].group].Target.Name+", "+amps(g.wants[all[k].group].Target.Current))
+				}
+			}
+		}
+		if p.Built > built && s.Value > bestValue {
+			best, bestValue = p, s.Value
+		}
+	}
+	return best
+}

@@ -1,0 +1,82 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"sparewright/substitute"
+)
+
+// Plan words how the drawer is shared out: how many are built and how many could be, the builds, what is not built and why, and
+// the one line to buy. With parts the parts of every build are listed too.
+func Plan(p substitute.Plan, parts bool) []Block {
+	blocks := []Block{planAnswer(p)}
+	builds := Table{Columns: []Column{{Title: "NO", Number: true}, {Title: "CHARGER"}, {Title: "CURRENT", Number: true},
+		{Title: "SWITCHER", Shrink: 1}, {Title: "CORE", Shrink: 2}, {Title: "TURNS", Number: true}, {Title: "ROOM", Number: true},
+		{Title: "LOSS", Number: true}}}
+	all := Table{Columns: append([]Column{{Title: "NO", Number: true}}, partTable(nil).Columns...)}
+	var open []Line
+	for i := range p.Lines {
+		l := &p.Lines[i]
+		for k := range l.Builds {
+			b := &l.Builds[k]
+			builds.add(fmt.Sprint(b.Rank), battery(l.Target), three(l.Target.Current), b.Switcher.Designation, b.Core.Designation,
+				turns(b.Transformer), wholeRoom(b.Score.Margin), three(allLosses(b.Losses)))
+			for _, row := range partTable(b.Parts).Rows {
+				all.add(append([]string{fmt.Sprint(b.Rank)}, row...)...)
+			}
+		}
+		if missing := l.Wanted - len(l.Builds); missing > 0 {
+			open = append(open, Line{notBuilt(l, missing), 2})
+		}
+	}
+	if len(builds.Rows) > 0 {
+		blocks = append(blocks, Block{Word: "build", Title: "to build", Table: builds})
+	}
+	if parts && len(all.Rows) > 0 {
+		blocks = append(blocks, Block{Word: "part", Title: "parts", Table: all})
+	}
+	if len(open) > 0 {
+		blocks = append(blocks, Block{Word: "open", Title: "not built", Lines: open})
+	}
+	return append(blocks, cautions(p.Cautions))
+}
+
+func planAnswer(p substitute.Plan) Block {
+	b := Block{Word: "answer"}
+	say := func(text string) { b.Lines = append(b.Lines, Line{Text: text}) }
+	switch {
+	case p.Built == p.Wanted:
+		say(fmt.Sprintf("All %s can be built from your drawer.", plural(p.Wanted, "charger", "chargers")))
+	case p.Built == p.AtMost:
+		say(fmt.Sprintf("%d of %s can be built from your drawer; no other choice builds more.", p.Built, plural(p.Wanted, "charger", "chargers")))
+	default:
+		say(fmt.Sprintf("%d of %s can be built from your drawer; at most %d could be.", p.Built, plural(p.Wanted, "charger", "chargers"), p.AtMost))
+	}
+	if !p.Finished {
+		say("The search was cut short: what is shown is the best so far.")
+	}
+	if q := p.Purchase; q != nil {
+		what := q.Designation
+		if q.Quantity != 1 {
+			what = amount(q.Quantity, q.Unit) + " x " + what
+		}
+		say(fmt.Sprintf("One purchase helps most: %s (%s); then %d can be built, new: %s.", what, q.Role, q.Built, strings.Join(q.Unlocks, "; ")))
+	}
+	return b
+}
+
+// notBuilt tells why a wanted charger is left out.
+func notBuilt(l *substitute.PlanLine, missing int) string {
+	text := fmt.Sprintf("%s, %s", battery(l.Target), three(l.Target.Current))
+	if missing > 1 {
+		text += fmt.Sprintf(", %d of them", missing)
+	}
+	switch {
+	case len(l.Missing) == 0:
+		return text
+	case l.Alone:
+		return text + ": in what is left, " + missText(l.Missing[0])
+	}
+	return text + ": " + missText(l.Missing[0])
+}
