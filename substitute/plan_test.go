@@ -21,8 +21,8 @@ func planTarget(t *testing.T, cells int, current si.Current) Target {
 	return target
 }
 
-// smallDrawer is the built-in drawer with a few switchers and cores, and not more of some parts than a few builds take.
-func smallDrawer(switchers, cores []string, few map[catalog.Kind]float64) inventory.Snapshot {
+// scarceDrawer is the built-in drawer with a few switchers and cores, and not more of some parts than a few builds take.
+func scarceDrawer(switchers, cores []string, few map[catalog.Kind]float64) inventory.Snapshot {
 	var out inventory.Snapshot
 	used := map[catalog.Kind]float64{}
 	for _, l := range exchange.Demo().Lots {
@@ -78,12 +78,12 @@ func TestPlanAgainstEnumeration(t *testing.T) {
 		built     int64
 		unplanned string
 	}{
-		{"switchers in the way", smallDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
+		{"switchers in the way", scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
 			[]Want{{two, 1}, {one, 1}}, 2, ""},
-		{"one core", smallDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87"}, nil), []Want{{two, 1}, {one, 1}}, 1, ""},
-		{"one Y capacitor", smallDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"},
+		{"one core", scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87"}, nil), []Want{{two, 1}, {one, 1}}, 1, ""},
+		{"one Y capacitor", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"},
 			map[catalog.Kind]float64{catalog.KindBridge: 1}), []Want{{one, 2}}, 1, ""},
-		{"the same twice", smallDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
+		{"the same twice", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
 			[]Want{{one, 2}}, 2, ""},
 	} {
 		t.Run(row.name, func(t *testing.T) {
@@ -134,7 +134,7 @@ func takesNothingTwice(t *testing.T, p Plan, s inventory.Snapshot) {
 // builds nothing it has not found and still states a bound.
 func TestPlanBound(t *testing.T) {
 	one := planTarget(t, 4, 1)
-	s := smallDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40", "EI28 set, PC40"}, nil)
+	s := scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40", "EI28 set, PC40"}, nil)
 	p := PlanFor([]Want{{one, 3}}, s, PlanOptions{})
 	require.Equal(t, 2, p.AtMost)
 	require.Equal(t, 3, p.Wanted)
@@ -153,7 +153,7 @@ func TestPlanBound(t *testing.T) {
 // With the only mains fuse gone the second charger needs one bought; the plan names that line and what it unlocks.
 func TestPlanNamesThePurchase(t *testing.T) {
 	one := planTarget(t, 4, 1)
-	s := smallDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, map[catalog.Kind]float64{catalog.KindThermistor: 1})
+	s := scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, map[catalog.Kind]float64{catalog.KindThermistor: 1})
 	p := PlanFor([]Want{{one, 2}}, s, PlanOptions{})
 	require.Equal(t, 1, p.Built)
 	require.NotNil(t, p.Purchase)
@@ -165,7 +165,7 @@ func TestPlanNamesThePurchase(t *testing.T) {
 }
 
 func TestPlanDoesNotDependOnTheOrderOfLots(t *testing.T) {
-	s := smallDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil)
+	s := scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil)
 	wants := []Want{{planTarget(t, 3, 0.5), 1}, {planTarget(t, 4, 1), 1}}
 	want := PlanFor(wants, s, PlanOptions{})
 	rng := rand.New(rand.NewPCG(1, 2))
