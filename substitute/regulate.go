@@ -213,13 +213,18 @@ func usableOptos(d *drawer) []*stock[catalog.Optocoupler] {
 	return out
 }
 
+// piece is the i-th resistor of the drawer as the network design sees it; its lot is its place in the drawer, from 1.
+func (d *drawer) piece(i int) regulation.Piece {
+	p := d.resistors[i].part
+	return regulation.Piece{Lot: int64(i + 1), Ohm: p.Resistance.Value, Tolerance: p.Tolerance.Or(0.05),
+		Count: int(d.resistors[i].count + 1e-9), Power: p.Rating.Or(0.25), Volts: p.Volts.Or(200), Drift: p.Drift.Or(0)}
+}
+
 // pieces turns the drawer's resistors into the stock of the network design. Power resistors are kept for clamp and bleed.
 func resistorStock(d *drawer) (legs regulation.Stock, shunts []regulation.Piece) {
 	var pieces []regulation.Piece
 	for i := range d.resistors {
-		p := d.resistors[i].part
-		piece := regulation.Piece{Lot: int64(i + 1), Ohm: p.Resistance.Value, Tolerance: p.Tolerance.Or(0.05),
-			Count: int(d.resistors[i].count + 1e-9), Power: p.Rating.Or(0.25), Volts: p.Volts.Or(200), Drift: p.Drift.Or(0)}
+		p, piece := d.resistors[i].part, d.piece(i)
 		switch {
 		case p.Type == "fusible":
 		case p.Resistance.Value <= 2:

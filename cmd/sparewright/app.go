@@ -40,6 +40,7 @@ func commands(env *environment) []*cli.Command {
 		shopCommand(env),
 		swapCommand(env),
 		planCommand(env),
+		networkCommand(env),
 		sheetCommand(env),
 		netlistCommand(env),
 		tuneCommand(env),

@@ -65,6 +65,9 @@ func TestDocumentsKeepTheirSchemas(t *testing.T) {
 		{"plan", 0, ask("plan", "--want", "li-ion 4 1A x2", "--want", "nimh 8 1A", "--demo")},
 		{"swapoutside", 0, ask("swap", "--kind", "rectifier", "--need", "reverse>=60V average>=3A technology=schottky", "--demo")},
 		{"swapoutside", 1, ask("swap", "--kind", "capacitor", "--need", "volts>=5kV", "--demo")},
+		{"network", 0, ask("network", "12.1k", "--demo")},
+		{"network", 1, ask("network", "12.1k", "--tolerance", "1ppm", "--demo")},
+		{"network", 0, ask("network", "--reference", "2.495", "--output", "12.6", "--parts", "3", "--demo")},
 	} {
 		out := runWords(append(row.words, "--json")...)
 		require.Equal(t, row.status, out.status, "%v\n%s", row.words, out.stderr)
