@@ -160,3 +160,40 @@ func (b *basket) missing() (lines int) {
 }
 
 func unitOf(p catalog.Part) inventory.Unit { return inventory.UnitOf(p) }
+
+// group is what of the drawer is interchangeable with a lot.
+type group struct {
+	key   string
+	count float64
+}
+
+// groups maps every lot that builds may use to its group.
+func (d *drawer) groups() map[int64]group {
+	out := map[int64]group{}
+	enroll(out, d.cores)
+	enroll(out, d.wires)
+	enroll(out, d.films)
+	enroll(out, d.switchers)
+	enroll(out, d.rectifiers)
+	enroll(out, d.bridges)
+	enroll(out, d.clamps)
+	enroll(out, d.optos)
+	enroll(out, d.amplifiers)
+	enroll(out, d.references)
+	enroll(out, d.resistors)
+	enroll(out, d.trimmers)
+	enroll(out, d.capacitors)
+	enroll(out, d.chokes)
+	enroll(out, d.lamps)
+	enroll(out, d.fuses)
+	enroll(out, d.ntcs)
+	return out
+}
+
+func enroll[P catalog.Part](out map[int64]group, all []stock[P]) {
+	for _, s := range all {
+		for _, l := range s.lots {
+			out[l.lot] = group{string(s.part.Kind()) + "|" + s.key, s.count}
+		}
+	}
+}

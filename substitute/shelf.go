@@ -30,6 +30,9 @@ var shelves = []shelf{
 // boughtFerrite is the grade reckoned with for a core to be bought.
 const boughtFerrite = "N87"
 
+// soldCore is the name of a core of this shape as it is bought.
+func soldCore(shape string) string { return shape + " " + boughtFerrite }
+
 // with returns a copy of the drawer that also holds the parts of a shelf, marked as to be bought.
 func (d *drawer) with(s shelf) *drawer {
 	c := *d
@@ -39,7 +42,7 @@ func (d *drawer) with(s shelf) *drawer {
 			continue
 		}
 		if core, is := p.(catalog.Core); is {
-			core.Name, core.Shape, core.Ferrite, core.Former = name+" "+boughtFerrite, name, boughtFerrite, "plain"
+			core.Name, core.Shape, core.Ferrite, core.Former = soldCore(name), name, boughtFerrite, "plain"
 			core.Gap = catalog.Of(core.Gap.Value)
 			p = core
 		}
@@ -72,19 +75,38 @@ func bought[P catalog.Part](p P) stock[P] {
 
 // bench returns the workbench of this drawer with the shelves at the given places of the list added; made once.
 func (w *Workbench) bench(places ...int) *Workbench {
+	var added []shelf
+	for _, p := range places {
+		added = append(added, shelves[p])
+	}
+	return w.stocked(added...)
+}
+
+// stocked returns the workbench of this drawer with shelves added; made once for the same shelves.
+func (w *Workbench) stocked(added ...shelf) *Workbench {
 	w.benches.mu.Lock()
 	defer w.benches.mu.Unlock()
-	key := fmt.Sprint(places)
+	key := fmt.Sprintf("%q", added)
 	b := w.benches.all[key]
 	if b == nil {
-		d := w.drawer
-		var kinds []catalog.Kind
-		for _, p := range places {
-			d = d.with(shelves[p])
-			kinds = append(kinds, shelves[p].kind)
-		}
-		b = w.restocked(d, kinds...)
+		b = w.fresh(added...)
 		w.benches.all[key] = b
+	}
+	return b
+}
+
+// fresh is stocked without memory, for shelves that are asked for once. Cores of different shelves stand at the same place of
+// the list, so that a bench with other cores keeps its windings to itself.
+func (w *Workbench) fresh(added ...shelf) *Workbench {
+	d := w.drawer
+	var kinds []catalog.Kind
+	for _, s := range added {
+		d = d.with(s)
+		kinds = append(kinds, s.kind)
+	}
+	b := w.restocked(d, kinds...)
+	if slices.Contains(kinds, catalog.KindCore) {
+		b.winding = &windingMemory{plans: map[planKey][]plan{}}
 	}
 	return b
 }

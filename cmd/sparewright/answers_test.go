@@ -65,7 +65,7 @@ func TestAnswersFitTheScreen(t *testing.T) {
 		for i := range r.Builds {
 			requireFits(t, laidOut(t, report.Build(r.Target, &r.Builds[i], r.Cautions)))
 		}
-		requireFits(t, laidOut(t, report.Shopping(substitute.Shop(row.target, exchange.Demo()))))
+		requireFits(t, laidOut(t, report.Shopping(substitute.Shop(row.target, exchange.Demo(), substitute.ShopOptions{}))))
 	}
 }
 

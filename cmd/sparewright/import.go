@@ -114,14 +114,22 @@ func (env *environment) readDrawer(name string) (exchange.Drawer, error) {
 	if err := env.ctx.Err(); err != nil {
 		return none, err
 	}
+	if err := faultsInFile(faults); err != nil {
+		return none, err
+	}
+	return read, nil
+}
+
+// faultsInFile is everything wrong with a file of data as one error; nil for nothing.
+func faultsInFile(faults []exchange.Fault) error {
 	if len(faults) == 0 {
-		return read, nil
+		return nil
 	}
 	list := &faultList{status: statusData}
 	for _, f := range faults {
 		list.faults = append(list.faults, f.Error())
 	}
-	return none, list
+	return list
 }
 
 // keyboard reports whether standard input is a terminal.

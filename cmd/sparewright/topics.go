@@ -15,6 +15,7 @@ var topics = []struct {
 	{"units", unitsTopic},
 	{"targets", targetsTopic},
 	{"kinds", kindsTopic},
+	{"prices", pricesTopic},
 	{"environment", environmentTopic},
 	{"exit-codes", exitCodesTopic},
 }
@@ -68,6 +69,34 @@ What a pack is called does not tell its chemistry: 14.4 V may be four Li-ion cel
 and NiCd are refused for a plain CC/CV charger, because their voltage falls when they are full and such a
 charger never ends.
 `, strings.Join(chemistryWords[:4], ", "), strings.Join(chemistryWords[4:], ", ")), helpWidth, 0)
+}
+
+func pricesTopic() string {
+	return ui.Wrap(`shop --prices FILE reads what parts cost you from a CSV file. All figures are yours; the program asks nobody and
+knows no currency. The first line names the columns, in any order; the last three may be missing:
+
+  designation  the part as the shopping list writes it, or * for every part
+               that has no row of its own
+  price        of one piece, or of one metre of wire or tape: 0.35
+  source       where; empty if it does not matter. The same part may stand
+               there once for each source
+  postage      of the source, once for each purchase
+  minimum      of the source: parts for less are charged as that much
+
+  designation,price,source,postage,minimum
+  ETD34/17/11 N87,2.80,post shop,3.50,
+  ETD34/17/11 N87,4.20,corner shop,,
+  SB5100,0.60,post shop,,
+  ,,corner shop,,5
+
+Postage and minimum need to be said once for a source, on any row, or on a row of their own without a part. Prices
+have at most four digits behind the point. Parts that the tables know (switchers, cores in N87, rectifiers, wires,
+amplifiers, optocouplers) are tried when your list names them, besides the usual ones. A part without a price counts as
+1 for the line and is named.
+
+The cheapest purchase is exact over the builds that were gathered: each line is bought at one source, every source
+used adds its postage and tops up to its minimum order.
+`, helpWidth, 0)
 }
 
 func environmentTopic() string {

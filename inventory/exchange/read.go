@@ -36,10 +36,16 @@ func Read(r io.Reader, name string) (Drawer, []Fault) {
 	if fault != nil {
 		return Drawer{}, []Fault{*fault}
 	}
-	t := table{scanner: newScanner(name, src)}
+	t := table{scanner: newScanner(name, src), known: columns, needed: required}
 	var d Drawer
 	if t.header() && !t.tooLong() {
-		d = t.rows()
+		t.eachRow(func(cells []cell) {
+			if t.isDonor(cells) {
+				d.Donors = append(d.Donors, t.donor(cells, d.Donors))
+				return
+			}
+			d.Lots = append(d.Lots, t.lot(cells))
+		})
 	}
 	slices.SortStableFunc(t.faults, func(a, b Fault) int {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
@@ -117,6 +123,8 @@ func badByte(src string) int {
 // table is a CSV text with its header understood.
 type table struct {
 	*scanner
+	known  []string       // columns it may have
+	needed int            // how many of them, from the first, it must have
 	column map[string]int // place of each known column in a row
 	width  int
 }
@@ -145,8 +153,8 @@ func (t *table) nameColumn(i int, c cell) {
 	name := strings.ToLower(strings.TrimSpace(c.text))
 	_, twice := t.column[name]
 	switch {
-	case !slices.Contains(columns, name):
-		t.fault(c.at, "column %q: unknown; %s", cut(c.text), nearestCure(name, columns))
+	case !slices.Contains(t.known, name):
+		t.fault(c.at, "column %q: unknown; %s", cut(c.text), nearestCure(name, t.known))
 	case twice:
 		t.fault(c.at, "column %q: named twice; keep one", name)
 	default:
@@ -156,7 +164,7 @@ func (t *table) nameColumn(i int, c cell) {
 
 func (t *table) hasRequired() bool {
 	all := true
-	for _, name := range columns[:required] {
+	for _, name := range t.known[:t.needed] {
 		if _, ok := t.column[name]; !ok {
 			t.fault(0, "column %q: missing; name it in the first line", name)
 			all = false
@@ -184,8 +192,8 @@ func (t *table) tooLong() bool {
 	return false
 }
 
-func (t *table) rows() Drawer {
-	var d Drawer
+// eachRow hands every whole row to work.
+func (t *table) eachRow(work func(cells []cell)) {
 	for !t.full() {
 		cells, whole, more := t.row()
 		if !more {
@@ -198,16 +206,11 @@ func (t *table) rows() Drawer {
 			t.fault(cells[0].at, "row: %d fields, the header has %d; check quotes and commas", len(cells), t.width)
 			continue
 		}
-		if t.isDonor(cells) {
-			d.Donors = append(d.Donors, t.donor(cells, d.Donors))
-			continue
-		}
-		d.Lots = append(d.Lots, t.lot(cells))
+		work(cells)
 	}
 	if t.full() {
 		t.fault(t.pos, "file %q: too much is wrong; the rest was not read", t.name)
 	}
-	return d
 }
 
 // field returns the text of a column, its formula guard taken off; a column that is not there is an empty cell at the start

@@ -2,51 +2,170 @@ package report
 
 import (
 	"fmt"
+	"slices"
+	"strconv"
+	"strings"
 
 	"sparewright/substitute"
 )
 
-// Shopping words what to buy for a target, the build that it makes possible, and the cautions.
+// Shopping words what to buy for the wanted chargers, the builds that it makes possible, and the cautions.
 func Shopping(p substitute.Purchase) []Block {
 	head := Block{Word: "answer", Lines: []Line{{Text: asked(p.Target)}}}
 	say := func(text string) { head.Lines = append(head.Lines, Line{Text: text}) }
-	blocks := []Block{head}
+	for _, f := range p.Also {
+		say("And at once: " + asked(f.Target))
+	}
 	switch {
 	case p.Then == nil:
 		say("No purchase helps: " + noPurchase(p))
 	case len(p.Buy) == 0:
-		say("Nothing to buy: " + inShort(p.Then) + ", from your drawer.")
+		say("Nothing to buy: " + allInShort(p) + ", from your drawer.")
 	default:
-		say(fmt.Sprintf("Buy %s; then: %s.", plural(p.Lines, "part", "parts"), inShort(p.Then)))
+		say(fmt.Sprintf("Buy %s%s; then: %s.", plural(p.Lines, "part", "parts"), inAll(p), allInShort(p)))
 	}
-	blocks[0] = head
+	if names := unpriced(p); p.Priced && len(names) > 0 {
+		say(fmt.Sprintf("Without a price, counted as 1 a line: %s.", strings.Join(names, ", ")))
+	}
+	blocks := []Block{head}
 	if len(p.Buy) > 0 {
-		blocks = append(blocks, Block{Word: "buy", Title: "to buy", Table: buyTable(p.Buy)})
+		blocks = append(blocks, Block{Word: "buy", Title: "to buy", Table: buyTable(p)})
+	}
+	if len(p.Bills) > 0 {
+		blocks = append(blocks, Block{Word: "bill", Title: "to pay", Table: billTable(p)})
 	}
 	if p.Then != nil {
-		blocks = append(blocks, Block{Word: "build", Title: "then buildable", Table: buildTable([]substitute.Build{*p.Then})})
-	} else if len(p.Refused) > 0 {
-		blocks = append(blocks, refusals(p.Refused))
+		blocks = append(blocks, Block{Word: "build", Title: "then buildable", Table: buildTable(thenBuilds(p))})
+	} else if refused := allRefused(p); len(refused) > 0 {
+		blocks = append(blocks, refusals(refused))
+	}
+	if len(p.Alternatives) > 0 {
+		blocks = append(blocks, Block{Word: "or", Title: "or, at the same cost", Lines: alternatives(p)})
 	}
 	return append(blocks, cautions(p.Cautions))
 }
 
-// noPurchase tells why nothing bought would make the target buildable.
-func noPurchase(p substitute.Purchase) string {
-	if len(p.Refused) == 0 {
-		return "no list of up to two kinds of part makes this charger."
+// inAll says what a priced purchase costs.
+func inAll(p substitute.Purchase) string {
+	if !p.Priced {
+		return ""
 	}
-	if p.Refused[0].Check == chemistryCheck {
-		return "a plain charger for constant current, then constant voltage, must not charge this chemistry."
-	}
-	return "no list of up to two kinds of part makes this charger. Nearest: " + missText(p.Refused[0]) + "."
+	return " for " + price(p.Cost) + " in all"
 }
 
-func buyTable(buy []substitute.BuyLine) Table {
+// price writes an amount of money, cents and their like in two digits, finer ones where there are any.
+func price(v float64) string {
+	if text := number(v); strings.Contains(text, ".") && len(text)-strings.IndexByte(text, '.') > 3 {
+		return text
+	}
+	return strconv.FormatFloat(v, 'f', 2, 64)
+}
+
+// thenBuilds are the builds of all chargers, numbered as they were asked for.
+func thenBuilds(p substitute.Purchase) []substitute.Build {
+	out := []substitute.Build{*p.Then}
+	for i, f := range p.Also {
+		b := *f.Then
+		b.Rank = i + 2
+		out = append(out, b)
+	}
+	return out
+}
+
+func allInShort(p substitute.Purchase) string {
+	var out []string
+	for _, b := range thenBuilds(p) {
+		out = append(out, inShort(&b))
+	}
+	return strings.Join(out, "; and ")
+}
+
+func allRefused(p substitute.Purchase) []substitute.Refusal {
+	out := append([]substitute.Refusal(nil), p.Refused...)
+	for _, f := range p.Also {
+		out = append(out, f.Refused...)
+	}
+	return out
+}
+
+// unpriced lists what of the shopping list has no price.
+func unpriced(p substitute.Purchase) []string {
+	var out []string
+	for _, b := range p.Buy {
+		if !b.Priced && !slices.Contains(out, b.Designation) {
+			out = append(out, b.Designation)
+		}
+	}
+	return out
+}
+
+// alternatives words the other purchases of the same cost, one line each.
+func alternatives(p substitute.Purchase) []Line {
+	var out []Line
+	for _, a := range p.Alternatives {
+		var parts []string
+		for _, b := range a.Buy {
+			text := b.Role + " " + b.Designation
+			if b.Quantity != 1 || b.Unit == "metre" {
+				text = amount(b.Quantity, b.Unit) + " x " + text
+			}
+			if b.Source != "" {
+				text += " (" + b.Source + ")"
+			}
+			parts = append(parts, text)
+		}
+		if len(parts) == 0 {
+			parts = []string{"nothing"}
+		}
+		out = append(out, Line{Text: strings.Join(parts, ", ") + ": " + a.Build})
+	}
+	if p.More {
+		out = append(out, Line{Text: "and others"})
+	}
+	return out
+}
+
+// noPurchase tells why nothing bought would make the target buildable.
+func noPurchase(p substitute.Purchase) string {
+	refused := allRefused(p)
+	if len(p.Also) > 0 && len(refused) > 0 && refused[0].Check != chemistryCheck {
+		return "no list of up to two kinds of part for each makes them all. Nearest: " + missText(refused[0]) + "."
+	}
+	if len(refused) == 0 {
+		return "no list of up to two kinds of part makes this charger."
+	}
+	if refused[0].Check == chemistryCheck {
+		return "a plain charger for constant current, then constant voltage, must not charge this chemistry."
+	}
+	return "no list of up to two kinds of part makes this charger. Nearest: " + missText(refused[0]) + "."
+}
+
+func buyTable(p substitute.Purchase) Table {
 	t := Table{Columns: []Column{{Title: "ROLE"}, {Title: "WHAT", Shrink: 1}, {Title: "HOW MANY", Number: true},
 		{Title: "REQUIREMENT", Shrink: 2}}}
-	for _, b := range buy {
+	if p.Priced {
+		t.Columns = append(t.Columns[:3:3], Column{Title: "COST", Number: true}, Column{Title: "SOURCE", Shrink: 2}, t.Columns[3])
+		t.Columns[5].Wide = true
+	}
+	for _, b := range p.Buy {
+		if p.Priced {
+			t.add(b.Role, b.Designation, amount(b.Quantity, b.Unit), price(b.Cost), b.Source, b.Requirement)
+			continue
+		}
 		t.add(b.Role, b.Designation, amount(b.Quantity, b.Unit), b.Requirement)
+	}
+	return t
+}
+
+func billTable(p substitute.Purchase) Table {
+	t := Table{Columns: []Column{{Title: "SOURCE", Shrink: 1}, {Title: "PARTS", Number: true}, {Title: "POSTAGE", Number: true},
+		{Title: "TOP-UP", Number: true}, {Title: "TOTAL", Number: true}}}
+	for _, b := range p.Bills {
+		source := b.Source
+		if source == "" {
+			source = "not named"
+		}
+		t.add(source, price(b.Parts), price(b.Postage), price(b.TopUp), price(b.Parts+b.Postage+b.TopUp))
 	}
 	return t
 }

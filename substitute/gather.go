@@ -1,0 +1,132 @@
+package substitute
+
+import (
+	"math"
+
+	"sparewright/catalog"
+	"sparewright/substitute/purchase"
+)
+
+// gathering collects builds of one target that differ in what has to be bought. First the drawer alone, then every shelf that
+// may help and every part of it by itself, then two shelves and every pair of their parts: so that no part hides behind another
+// that gives more margin but costs more. What must cost more than the cheapest found is not tried. Where several chargers are
+// wanted the drawer alone never decides, since another may take its parts: all single shelves are tried as well, whatever they
+// cost.
+type gathering struct {
+	*Workbench
+	target  Target
+	book    *priceBook
+	builds  []Build
+	seen    map[string]int  // what has to be bought, to the place of the best build that buys it
+	several bool            // chargers are wanted
+	best    purchase.Amount // cost of the cheapest so far; while several are wanted nothing is too dear
+	refused []Refusal       // of the drawer alone
+	harder  []Refusal       // of the drawer with one shelf
+}
+
+// gather collects the builds of a target.
+func (w *Workbench) gather(t Target, book *priceBook, several bool) *gathering {
+	g := &gathering{Workbench: w, target: t, book: book, several: several, seen: map[string]int{}, best: math.MaxInt64}
+	j := newJob(w, t)
+	found, refused := j.all()
+	g.refused = refused
+	for i := range found {
+		g.enter(j.assemble(&found[i]))
+	}
+	if anyFeasible(g.builds) && !several {
+		return g
+	}
+	first := relevant(refused)
+	g.shelves(first)
+	if !several || len(g.builds) == 0 {
+		g.pairs(first, relevant(append(g.harder, refused...)))
+	}
+	return g
+}
+
+// shelves tries single shelves.
+func (g *gathering) shelves(first []int) {
+	for _, p := range first {
+		s := g.book.stall[p]
+		found, still := g.try(true, s)
+		g.harder = append(g.harder, still...)
+		if !found || len(s.names) == 1 {
+			continue
+		}
+		for i, name := range s.names {
+			if g.book.least(s, name) <= g.best {
+				g.try(false, s.only(name))
+			}
+			for _, other := range s.names[i+1:] {
+				if s.kind == catalog.KindFilm && g.book.least(s, name)+g.book.least(s, other) <= g.best {
+					g.try(false, shelf{word: s.word, kind: s.kind, names: []string{name, other}})
+				}
+			}
+		}
+	}
+}
+
+// pairs tries two shelves at a time, and where that serves every pair of their parts. Nothing is tried that must cost more than
+// the cheapest found; what may cost the same is, to be named beside it.
+func (g *gathering) pairs(first, second []int) {
+	done := map[[2]int]bool{}
+	for _, p := range first {
+		for _, q := range second {
+			pair := [2]int{min(p, q), max(p, q)}
+			a, b := g.book.stall[pair[0]], g.book.stall[pair[1]]
+			if p == q || done[pair] || g.book.cheapest(a)+g.book.cheapest(b) > g.best {
+				continue
+			}
+			done[pair] = true
+			if found, _ := g.try(true, a, b); found {
+				g.each(a, b)
+			}
+		}
+	}
+}
+
+// each tries every part of one shelf with every part of another.
+func (g *gathering) each(a, b shelf) {
+	for _, x := range a.names {
+		for _, y := range b.names {
+			if g.book.least(a, x)+g.book.least(b, y) <= g.best {
+				g.try(false, a.only(x), b.only(y))
+			}
+		}
+	}
+}
+
+// try searches the drawer with shelves added and enters what it finds.
+func (g *gathering) try(keep bool, added ...shelf) (found bool, still []Refusal) {
+	bench := g.fresh
+	if keep {
+		bench = g.stocked
+	}
+	j := newJob(bench(added...), g.target)
+	for _, s := range added {
+		if s.kind == catalog.KindCore || s.kind == catalog.KindSwitcher {
+			j.mustBuy = true
+		}
+	}
+	all, still := j.all()
+	for i := range all {
+		g.enter(j.assemble(&all[i]))
+	}
+	return len(all) > 0, still
+}
+
+// enter keeps a build if nothing better buys the same and, where several are wanted, takes the same.
+func (g *gathering) enter(b Build) {
+	key := boughtKey(&b)
+	if g.several {
+		key += takenKey(&b)
+	} else {
+		g.best = min(g.best, g.book.cost(&b))
+	}
+	if at, seen := g.seen[key]; !seen {
+		g.seen[key] = len(g.builds)
+		g.builds = append(g.builds, b)
+	} else if before(&b, &g.builds[at]) {
+		g.builds[at] = b
+	}
+}
