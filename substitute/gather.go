@@ -1,46 +1,40 @@
 package substitute
 
 import (
-	"math"
-
 	"sparewright/catalog"
 	"sparewright/substitute/purchase"
 )
 
 // gathering collects builds of one target that differ in what has to be bought. First the drawer alone, then every shelf that
 // may help and every part of it by itself, then two shelves and every pair of their parts: so that no part hides behind another
-// that gives more margin but costs more. What must cost more than the cheapest found is not tried. Where several chargers are
-// wanted the drawer alone never decides, since another may take its parts: all single shelves are tried as well, whatever they
-// cost.
+// that gives more margin but costs more. What must cost more than the cheapest found is not tried.
 type gathering struct {
 	*Workbench
 	target  Target
 	book    *priceBook
 	builds  []Build
 	seen    map[string]int  // what has to be bought, to the place of the best build that buys it
-	several bool            // chargers are wanted
-	best    purchase.Amount // cost of the cheapest so far; while several are wanted nothing is too dear
+	several bool            // chargers are wanted: what is taken from the drawer matters, not only what is bought
+	best    purchase.Amount // cost of the cheapest so far
 	refused []Refusal       // of the drawer alone
 	harder  []Refusal       // of the drawer with one shelf
 }
 
-// gather collects the builds of a target.
-func (w *Workbench) gather(t Target, book *priceBook, several bool) *gathering {
-	g := &gathering{Workbench: w, target: t, book: book, several: several, seen: map[string]int{}, best: math.MaxInt64}
+// gather collects the builds of a target. What must cost more than best is of no use.
+func (w *Workbench) gather(t Target, book *priceBook, several bool, best purchase.Amount) *gathering {
+	g := &gathering{Workbench: w, target: t, book: book, several: several, seen: map[string]int{}, best: best}
 	j := newJob(w, t)
 	found, refused := j.all()
 	g.refused = refused
 	for i := range found {
 		g.enter(j.assemble(&found[i]))
 	}
-	if anyFeasible(g.builds) && !several {
+	if anyFeasible(g.builds) {
 		return g
 	}
 	first := relevant(refused)
 	g.shelves(first)
-	if !several || len(g.builds) == 0 {
-		g.pairs(first, relevant(append(g.harder, refused...)))
-	}
+	g.pairs(first, relevant(append(g.harder, refused...)))
 	return g
 }
 
@@ -48,18 +42,22 @@ func (w *Workbench) gather(t Target, book *priceBook, several bool) *gathering {
 func (g *gathering) shelves(first []int) {
 	for _, p := range first {
 		s := g.book.stall[p]
+		if g.book.least(s) > g.best {
+			continue
+		}
 		found, still := g.try(true, s)
 		g.harder = append(g.harder, still...)
 		if !found || len(s.names) == 1 {
 			continue
 		}
 		for i, name := range s.names {
-			if g.book.least(s, name) <= g.best {
-				g.try(false, s.only(name))
+			one := s.only(name)
+			if g.book.least(one) <= g.best {
+				g.try(false, one)
 			}
 			for _, other := range s.names[i+1:] {
-				if s.kind == catalog.KindFilm && g.book.least(s, name)+g.book.least(s, other) <= g.best {
-					g.try(false, shelf{word: s.word, kind: s.kind, names: []string{name, other}})
+				if two := s.only(other); s.word == "film" && g.book.least(one, two) <= g.best {
+					g.try(false, one, two)
 				}
 			}
 		}
@@ -74,7 +72,7 @@ func (g *gathering) pairs(first, second []int) {
 		for _, q := range second {
 			pair := [2]int{min(p, q), max(p, q)}
 			a, b := g.book.stall[pair[0]], g.book.stall[pair[1]]
-			if p == q || done[pair] || g.book.cheapest(a)+g.book.cheapest(b) > g.best {
+			if p == q || done[pair] || g.book.least(a, b) > g.best {
 				continue
 			}
 			done[pair] = true
@@ -89,8 +87,8 @@ func (g *gathering) pairs(first, second []int) {
 func (g *gathering) each(a, b shelf) {
 	for _, x := range a.names {
 		for _, y := range b.names {
-			if g.book.least(a, x)+g.book.least(b, y) <= g.best {
-				g.try(false, a.only(x), b.only(y))
+			if one, two := a.only(x), b.only(y); g.book.least(one, two) <= g.best {
+				g.try(false, one, two)
 			}
 		}
 	}
@@ -120,9 +118,8 @@ func (g *gathering) enter(b Build) {
 	key := boughtKey(&b)
 	if g.several {
 		key += takenKey(&b)
-	} else {
-		g.best = min(g.best, g.book.cost(&b))
 	}
+	g.best = min(g.best, g.book.cost(&b))
 	if at, seen := g.seen[key]; !seen {
 		g.seen[key] = len(g.builds)
 		g.builds = append(g.builds, b)

@@ -156,25 +156,28 @@ func (b *priceBook) offers(designation string) (offers []purchase.Offer, priced 
 	return offers, true
 }
 
-// least is the least one part of a shelf can cost, sources left out: one piece, of what is sold by length nothing for sure.
-func (b *priceBook) least(s shelf, name string) purchase.Amount {
-	offers, _ := b.offers(s.soldAs(name))
-	least := purchase.Amount(math.MaxInt64)
-	for _, o := range offers {
-		cost := o.Once
-		if s.kind != catalog.KindWire && s.kind != catalog.KindFilm {
-			cost += 1000 * o.Each
+// least is the least a purchase can cost that holds one of the names of every shelf: one piece of each, of what is sold by
+// length nothing for sure. A purchase never costs less than a part of it.
+func (b *priceBook) least(of ...shelf) purchase.Amount {
+	p := purchase.Problem{Wants: [][]purchase.Candidate{{{}}}}
+	for _, s := range b.sources {
+		p.Sources = append(p.Sources, s.terms)
+	}
+	for _, s := range of {
+		var item purchase.Item
+		for _, name := range s.names {
+			offers, _ := b.offers(s.soldAs(name))
+			item.Offers = append(item.Offers, offers...)
 		}
-		least = min(least, cost)
+		quantity := purchase.Quantity(1000)
+		if s.kind == catalog.KindWire || s.word == "tape" {
+			quantity = 1
+		}
+		p.Wants[0][0] = append(p.Wants[0][0], purchase.Demand{Item: len(p.Items), Quantity: quantity})
+		p.Items = append(p.Items, item)
 	}
-	return least
-}
-
-// cheapest is the least of a whole shelf.
-func (b *priceBook) cheapest(s shelf) purchase.Amount {
-	least := purchase.Amount(math.MaxInt64)
-	for _, name := range s.names {
-		least = min(least, b.least(s, name))
+	if found := purchase.Solve(p, 1); len(found) > 0 {
+		return found[0].Total
 	}
-	return least
+	return math.MaxInt64
 }

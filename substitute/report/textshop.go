@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -22,7 +23,7 @@ func Shopping(p substitute.Purchase) []Block {
 	case len(p.Buy) == 0:
 		say("Nothing to buy: " + allInShort(p) + ", from your drawer.")
 	default:
-		say(fmt.Sprintf("Buy %s%s; then: %s.", plural(p.Lines, "part", "parts"), inAll(p), allInShort(p)))
+		say(fmt.Sprintf("Buy %s%s; then: %s.", howMany(p), inAll(p), allInShort(p)))
 	}
 	if names := unpriced(p); p.Priced && len(names) > 0 {
 		say(fmt.Sprintf("Without a price, counted as 1 a line: %s.", strings.Join(names, ", ")))
@@ -43,6 +44,16 @@ func Shopping(p substitute.Purchase) []Block {
 		blocks = append(blocks, Block{Word: "or", Title: "or, at the same cost", Lines: alternatives(p)})
 	}
 	return append(blocks, cautions(p.Cautions))
+}
+
+// howMany counts what is to be bought; where a line is for several pieces, lines are no parts.
+func howMany(p substitute.Purchase) string {
+	for _, b := range p.Buy {
+		if b.Unit != "metre" && b.Quantity > 1 {
+			return plural(p.Lines, "kind of part", "kinds of part")
+		}
+	}
+	return plural(p.Lines, "part", "parts")
 }
 
 // inAll says what a priced purchase costs.
@@ -99,30 +110,42 @@ func unpriced(p substitute.Purchase) []string {
 	return out
 }
 
-// alternatives words the other purchases of the same cost, one line each.
+// alternatives words the other purchases of the same cost, one line each: what is bought instead of what.
 func alternatives(p substitute.Purchase) []Line {
 	var out []Line
 	for _, a := range p.Alternatives {
-		var parts []string
-		for _, b := range a.Buy {
-			text := b.Role + " " + b.Designation
-			if b.Quantity != 1 || b.Unit == "metre" {
-				text = amount(b.Quantity, b.Unit) + " x " + text
-			}
-			if b.Source != "" {
-				text += " (" + b.Source + ")"
-			}
-			parts = append(parts, text)
+		text := listed(a.Buy, p.Buy)
+		if gone := listed(p.Buy, a.Buy); gone != "" {
+			text = "instead of " + gone + ": " + cmp.Or(text, "nothing")
 		}
-		if len(parts) == 0 {
-			parts = []string{"nothing"}
-		}
-		out = append(out, Line{Text: strings.Join(parts, ", ") + ": " + a.Build})
+		out = append(out, Line{Text: text + "; then " + a.Build})
 	}
 	if p.More {
 		out = append(out, Line{Text: "and others"})
 	}
 	return out
+}
+
+// listed words the lines of a list that another list does not have.
+func listed(lines, other []substitute.BuyLine) string {
+	var out []string
+	for _, b := range lines {
+		same := func(o substitute.BuyLine) bool {
+			return o.Role == b.Role && o.Designation == b.Designation && o.Quantity == b.Quantity && o.Source == b.Source
+		}
+		if slices.ContainsFunc(other, same) {
+			continue
+		}
+		text := b.Role + " " + b.Designation
+		if b.Quantity != 1 || b.Unit == "metre" {
+			text = amount(b.Quantity, b.Unit) + " x " + text
+		}
+		if b.Source != "" {
+			text += " (" + b.Source + ")"
+		}
+		out = append(out, text)
+	}
+	return strings.Join(out, ", ")
 }
 
 // noPurchase tells why nothing bought would make the target buildable.

@@ -1,0 +1,316 @@
+package substitute
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"sparewright/inventory"
+	"sparewright/substitute/purchase"
+)
+
+// cart turns builds of several targets into a problem of the solver, and its solutions into a shopping list.
+type cart struct {
+	snapshot inventory.Snapshot
+	bench    *Workbench
+	targets  []Target
+	book     *priceBook
+	lots     map[int64]inventory.Lot
+	builds   [][]Build // of each target, best first
+	met      map[string]*gathering
+
+	at    map[string]int // place of each item
+	items []cartItem
+	goods []purchase.Item
+}
+
+// cartItem is how an item is written on the list.
+type cartItem struct {
+	role, designation, requirement, unit string
+	priced                               bool
+}
+
+func newCart(s inventory.Snapshot, targets []Target, book *priceBook) *cart {
+	c := &cart{snapshot: s, bench: NewWorkbench(s), targets: targets, book: book, lots: map[int64]inventory.Lot{},
+		builds: make([][]Build, len(targets)), met: map[string]*gathering{}, at: map[string]int{}}
+	for _, l := range s.Lots {
+		c.lots[l.ID] = l
+	}
+	return c
+}
+
+// gather collects the builds of one target from the whole drawer. It returns the refusals when there are none.
+func (c *cart) gather(want int) []Refusal {
+	t := c.targets[want]
+	if why, bad := t.unsuitable(); bad {
+		return []Refusal{why}
+	}
+	key := fmt.Sprintf("%+v", t) // equal chargers are worked out once
+	g := c.met[key]
+	if g == nil {
+		g = c.bench.gather(t, c.book, len(c.targets) > 1, math.MaxInt64)
+		rank(g.builds)
+		c.met[key] = g
+	}
+	c.builds[want] = slices.Clone(g.builds)
+	if len(g.builds) > 0 {
+		return []Refusal{}
+	}
+	sortRefusals(g.refused)
+	refused := slices.Clone(g.refused[:min(1, len(g.refused))])
+	c.bench.cure(t, refused, false)
+	return refused
+}
+
+// mostRounds bounds how often every charger is reconsidered; each round must have made the purchase cheaper to go on.
+const mostRounds = 4
+
+// settle finds the cheapest purchases. Where several chargers would take the same parts, each is worked out again from what the
+// others leave in the drawer, until that makes nothing cheaper.
+func (c *cart) settle() []purchase.Solution {
+	for want := range c.builds {
+		if len(c.builds[want]) == 0 {
+			return nil
+		}
+	}
+	best := c.solve(1)
+	for round := 0; round < mostRounds && len(c.builds) > 1 && best[0].Total > 0; round++ {
+		before := best[0].Total
+		for want := range c.builds {
+			if c.reconsider(want, best[0]) {
+				best = c.solve(1)
+			}
+			if best[0].Total == 0 {
+				break
+			}
+		}
+		if best[0].Total == before {
+			break
+		}
+	}
+	if best[0].Total >= unbuyable {
+		return nil
+	}
+	return c.solve(mostSolutions)
+}
+
+// reconsider gathers builds of one target from what the others of a solution leave. It reports whether there are new ones.
+func (c *cart) reconsider(want int, s purchase.Solution) bool {
+	var others []Build
+	for other := range s.Chosen {
+		if other != want {
+			others = append(others, c.builds[other][s.Chosen[other]])
+		}
+	}
+	g := NewWorkbench(without(c.snapshot, others)).gather(c.targets[want], c.book, true, s.Total)
+	seen := map[string]bool{}
+	for i := range c.builds[want] {
+		seen[boughtKey(&c.builds[want][i])+takenKey(&c.builds[want][i])] = true
+	}
+	before := len(c.builds[want])
+	for _, b := range g.builds {
+		if !seen[boughtKey(&b)+takenKey(&b)] {
+			c.builds[want] = append(c.builds[want], b)
+		}
+	}
+	rank(c.builds[want])
+	return len(c.builds[want]) > before
+}
+
+// without is the drawer when these builds have taken their parts.
+func without(s inventory.Snapshot, builds []Build) inventory.Snapshot {
+	taken := map[int64]float64{}
+	for _, b := range builds {
+		for _, u := range b.Parts {
+			if u.Source == "drawer" {
+				taken[u.Lot] += u.Quantity
+			}
+		}
+	}
+	s.Lots = slices.Clone(s.Lots)
+	for i := range s.Lots {
+		l := &s.Lots[i]
+		l.SetAside = min(l.Count, inventory.RoundCount(l.SetAside+taken[l.ID]))
+	}
+	return s
+}
+
+// solve asks the solver for the cheapest purchases over the builds gathered so far.
+func (c *cart) solve(most int) []purchase.Solution {
+	p := purchase.Problem{Wants: make([][]purchase.Candidate, len(c.builds))}
+	for want, builds := range c.builds {
+		for i := range builds {
+			p.Wants[want] = append(p.Wants[want], c.candidate(&builds[i]))
+		}
+	}
+	p.Items = c.goods
+	for _, s := range c.book.sources {
+		p.Sources = append(p.Sources, s.terms)
+	}
+	tidy, kept := purchase.Tidy(p)
+	found := purchase.Solve(tidy, most)
+	for _, s := range found {
+		for want := range s.Chosen {
+			s.Chosen[want] = kept[want][s.Chosen[want]]
+		}
+	}
+	return found
+}
+
+// candidate enters what a build takes: parts of the drawer by their lots, parts to buy by role and name.
+func (c *cart) candidate(b *Build) purchase.Candidate {
+	var out purchase.Candidate
+	for _, u := range b.Parts {
+		key, have, as := "buy|"+u.Role+"|"+u.Designation, 0.0, cartItem{u.Role, u.Designation, u.Requirement, u.Unit, false}
+		measured := false
+		if l, ok := c.lots[u.Lot]; ok && u.Source == "drawer" {
+			key, have, as.requirement = fmt.Sprint("lot|", u.Lot), l.Available(), "more of "+u.Designation
+			measured = len(l.Measured) > 0
+		}
+		out = append(out, purchase.Demand{Item: c.item(key, thousandths(have), as, measured), Quantity: thousandths(u.Quantity)})
+	}
+	return out
+}
+
+// thousandths rounds to the steps in which the drawer counts.
+func thousandths(q float64) purchase.Quantity { return purchase.Quantity(math.Round(q * 1000)) }
+
+// unbuyable is what a part costs that cannot be bought: one whose measured value matters, of which no shop has another. A
+// purchase that comes to this is none.
+const unbuyable = 1_000_000_000 * purchase.Unit
+
+// item is the place of an item, entered when it is new.
+func (c *cart) item(key string, have purchase.Quantity, as cartItem, measured bool) int {
+	at, seen := c.at[key]
+	if !seen {
+		at = len(c.items)
+		c.at[key] = at
+		var offers []purchase.Offer
+		if offers, as.priced = c.book.offers(as.designation); measured {
+			offers = []purchase.Offer{{Once: unbuyable}}
+		}
+		c.items = append(c.items, as)
+		c.goods = append(c.goods, purchase.Item{Have: have, Offers: offers})
+	}
+	return at
+}
+
+// write writes the answer out, the first solution as the list to buy, the others beside it.
+func (c *cart) write(p *Purchase, found []purchase.Solution) {
+	best := found[0]
+	p.Then = c.chosen(best, 0)
+	for i := range p.Also {
+		p.Also[i].Then = c.chosen(best, i+1)
+	}
+	p.Buy, p.Bills = c.list(best), c.bills(best)
+	p.Cost, p.Lines = money(best.Total), len(p.Buy)
+	seen := map[string]bool{listKey(p.Buy): true}
+	for _, s := range found[1:] {
+		a := Alternative{Buy: c.list(s), Bills: c.bills(s), Build: c.inShort(s)}
+		if key := listKey(a.Buy); seen[key] {
+			continue
+		} else if seen[key] = true; len(p.Alternatives) == mostAlternatives {
+			p.More = true
+			break
+		}
+		p.Alternatives = append(p.Alternatives, a)
+	}
+}
+
+func (c *cart) chosen(s purchase.Solution, want int) *Build {
+	b := c.builds[want][s.Chosen[want]]
+	b.Rank = 1
+	return &b
+}
+
+// inShort names the switcher and core of every charger of a solution.
+func (c *cart) inShort(s purchase.Solution) string {
+	var out []string
+	for want := range s.Chosen {
+		b := c.chosen(s, want)
+		out = append(out, b.Switcher.Designation+" on "+b.Core.Designation)
+	}
+	return strings.Join(out, "; ")
+}
+
+// list writes the shopping list, in the order of the parts lists.
+func (c *cart) list(s purchase.Solution) []BuyLine {
+	out := []BuyLine{}
+	for _, b := range s.Buys {
+		as := c.items[b.Item]
+		line := BuyLine{Role: as.role, Designation: as.designation, Requirement: cmp.Or(as.requirement, as.designation),
+			Quantity: float64(b.Quantity) / 1000, Unit: as.unit, Cost: money(b.Cost), Priced: as.priced}
+		line.Source = c.book.sources[c.goods[b.Item].Offers[b.Offer].Source].name
+		out = append(out, line)
+	}
+	slices.SortStableFunc(out, func(a, b BuyLine) int { return c.place(s, a) - c.place(s, b) })
+	return out
+}
+
+// place is where a line stands in the parts lists of a solution.
+func (c *cart) place(s purchase.Solution, l BuyLine) int {
+	n := 0
+	for want := range s.Chosen {
+		for _, u := range c.builds[want][s.Chosen[want]].Parts {
+			if n++; u.Role == l.Role && u.Designation == l.Designation {
+				return n
+			}
+		}
+	}
+	return n
+}
+
+func (c *cart) bills(s purchase.Solution) []Bill {
+	var out []Bill
+	for _, b := range s.Bills {
+		if c.book.given {
+			out = append(out, Bill{Source: c.book.sources[b.Source].name, Parts: money(b.Parts), Postage: money(b.Postage), TopUp: money(b.TopUp)})
+		}
+	}
+	return out
+}
+
+func money(a purchase.Amount) float64 { return float64(a) / float64(purchase.Unit) }
+
+// cost is what a build costs alone.
+func (b *priceBook) cost(build *Build) purchase.Amount {
+	c := &cart{book: b, at: map[string]int{}, builds: [][]Build{{{Parts: toBuy(build.Parts)}}}}
+	if found := c.solve(1); len(found) > 0 {
+		return found[0].Total
+	}
+	return math.MaxInt64
+}
+
+// listKey is equal for lists that a buyer cannot tell apart.
+func listKey(lines []BuyLine) string {
+	var out []string
+	for _, l := range lines {
+		out = append(out, fmt.Sprint(l.Designation, "|", l.Quantity, "|", l.Source))
+	}
+	slices.Sort(out)
+	return strings.Join(out, "\n")
+}
+
+// boughtKey is equal for builds that buy the same.
+func boughtKey(b *Build) string {
+	var out []string
+	for _, u := range toBuy(b.Parts) {
+		out = append(out, fmt.Sprint(u.Role, "|", u.Designation, "|", u.Quantity))
+	}
+	slices.Sort(out)
+	return strings.Join(out, "\n")
+}
+
+// takenKey is equal for builds that take the same from the drawer.
+func takenKey(b *Build) string {
+	var out []string
+	for _, u := range b.Parts {
+		if u.Source == "drawer" {
+			out = append(out, fmt.Sprint(u.Lot, "|", u.Quantity))
+		}
+	}
+	slices.Sort(out)
+	return "\n\n" + strings.Join(out, "\n")
+}

@@ -1,0 +1,314 @@
+package substitute
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"sparewright/catalog"
+	"sparewright/inventory"
+	"sparewright/inventory/exchange"
+)
+
+// lacking is the demo drawer without some kinds.
+func lacking(kinds ...catalog.Kind) inventory.Snapshot {
+	var out inventory.Snapshot
+	for _, l := range exchange.Demo().Lots {
+		keep := true
+		for _, k := range kinds {
+			keep = keep && l.Part.Kind() != k
+		}
+		if keep {
+			out.Lots = append(out.Lots, l)
+		}
+	}
+	return out
+}
+
+// randomPrices draws prices of every part of the shelves and of the generic lines, at up to three sources.
+func randomPrices(r *rand.Rand) inventory.PriceList {
+	var list inventory.PriceList
+	names := []string{"", "north", "south"}
+	for _, s := range shelves {
+		for _, name := range s.names {
+			for _, source := range names {
+				if r.IntN(2) == 0 {
+					list.Prices = append(list.Prices, inventory.Price{Designation: s.soldAs(name), Each: inventory.MoneyUnit / 2 * inventory.Money(1+r.IntN(9)), Source: source})
+				}
+			}
+		}
+	}
+	list.Prices = append(list.Prices, inventory.Price{Designation: inventory.AnyPart, Each: 6 * inventory.MoneyUnit, Source: "south"})
+	list.Terms = []inventory.Terms{{Source: "north", Postage: inventory.MoneyUnit * inventory.Money(r.IntN(4))},
+		{Source: "south", Postage: inventory.MoneyUnit * inventory.Money(r.IntN(3)), Minimum: inventory.MoneyUnit * inventory.Money(r.IntN(9))}}
+	return list
+}
+
+// plainCost is the least a list costs by trying every source for every line. It reads the price list itself.
+func plainCost(list inventory.PriceList, lines []PartUse) float64 {
+	price := func(designation, source string) (float64, bool) {
+		named := false
+		for _, p := range list.Prices {
+			if p.Designation == designation {
+				named = true
+				if p.Source == source {
+					return p.Each.Float(), true
+				}
+			}
+		}
+		for _, p := range list.Prices {
+			if !named && p.Designation == inventory.AnyPart && p.Source == source {
+				return p.Each.Float(), true
+			}
+		}
+		return 0, false
+	}
+	best := math.Inf(1)
+	var choose func(i int, spent map[string]float64)
+	choose = func(i int, spent map[string]float64) {
+		if i == len(lines) {
+			total := 0.0
+			for source, parts := range spent {
+				extra, minimum := 0.0, 0.0
+				for _, t := range list.Terms {
+					if t.Source == source {
+						extra, minimum = t.Postage.Float(), t.Minimum.Float()
+					}
+				}
+				total += extra + max(parts, minimum)
+			}
+			best = min(best, total)
+			return
+		}
+		for _, source := range []string{"", "north", "south"} {
+			if each, ok := price(lines[i].Designation, source); ok {
+				next := map[string]float64{source: 0}
+				for s, v := range spent {
+					next[s] = v
+				}
+				next[source] += each * lines[i].Quantity
+				choose(i+1, next)
+			}
+		}
+	}
+	choose(0, map[string]float64{})
+	return best
+}
+
+// everyBuild searches the drawer with every single part of the shelves and with every pair of parts of two shelves added; no
+// price plays a part in it.
+func everyBuild(w *Workbench, t Target) [][]PartUse {
+	type one struct{ s shelf }
+	var parts []one
+	for _, s := range shelves {
+		for _, name := range s.names {
+			parts = append(parts, one{s.only(name)})
+		}
+	}
+	var out [][]PartUse
+	seen := map[string]bool{}
+	search := func(added ...shelf) {
+		j := newJob(w.fresh(added...), t)
+		found, _ := j.all()
+		for i := range found {
+			b := j.assemble(&found[i])
+			if key := boughtKey(&b); !seen[key] {
+				seen[key] = true
+				out = append(out, toBuy(b.Parts))
+			}
+		}
+	}
+	for i, a := range parts {
+		search(a.s)
+		for _, b := range parts[i+1:] {
+			if b.s.word != a.s.word {
+				search(a.s, b.s)
+			}
+		}
+	}
+	return out
+}
+
+// TestShopIsCheapestOfEveryBuild holds the cost of shopping lists under random prices against every build that any part or pair
+// of parts of the shelves makes possible, each priced the plainest way. A list may be cheaper only by buying two parts of one
+// shelf, which the plain search does not try.
+func TestShopIsCheapestOfEveryBuild(t *testing.T) {
+	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
+	for _, missing := range [][]catalog.Kind{{catalog.KindSwitcher, catalog.KindCore}, {catalog.KindSwitcher, catalog.KindAmplifier}} {
+		drawer := lacking(missing...)
+		drawer.Lots = slices.DeleteFunc(drawer.Lots, func(l inventory.Lot) bool { // a few cores are enough
+			c, is := l.Part.(catalog.Core)
+			return is && c.Shape != "ER28" && c.Shape != "EF25" && !strings.HasPrefix(c.Shape, "ETD29")
+		})
+		all := everyBuild(NewWorkbench(drawer), target)
+		require.Greater(t, len(all), 10)
+		r := rand.New(rand.NewPCG(6, 28))
+		costs := map[float64]bool{}
+		for round := range 6 {
+			list := randomPrices(r)
+			want := math.Inf(1)
+			for _, lines := range all {
+				want = min(want, plainCost(list, lines))
+			}
+			got := Shop(target, drawer, ShopOptions{Prices: list})
+			require.NotNil(t, got.Then, "without %v, round %d", missing, round)
+			require.InDelta(t, want, got.Cost, 1e-9, "without %v, round %d: %+v", missing, round, got.Buy)
+			require.InDelta(t, plainCost(list, toBuy(got.Then.Parts)), got.Cost, 1e-9)
+			for _, a := range got.Alternatives {
+				var lines []PartUse
+				for _, b := range a.Buy {
+					lines = append(lines, PartUse{Designation: b.Designation, Quantity: b.Quantity})
+				}
+				require.InDelta(t, got.Cost, plainCost(list, lines), 1e-9)
+			}
+			costs[want] = true
+		}
+		require.Greater(t, len(costs), 3)
+	}
+}
+
+// TestDearMarginDoesNotHideCheapPart: without switchers the best margin is had with FSDM0565RB (by the ranking of advise). At a
+// price of 9 against 3 for KA5M0365R that one is bought, at equal prices the better margin again.
+func TestDearMarginDoesNotHideCheapPart(t *testing.T) {
+	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
+	drawer := lacking(catalog.KindSwitcher)
+	plain := Shop(target, drawer, ShopOptions{})
+	require.Equal(t, "FSDM0565RB", plain.Buy[0].Designation)
+	require.Equal(t, []any{1.0, 1, false}, []any{plain.Cost, plain.Lines, plain.Priced})
+	require.NotEmpty(t, plain.Alternatives)
+	prices := func(dear inventory.Money) inventory.PriceList {
+		return inventory.PriceList{Prices: []inventory.Price{{Designation: "fsdm0565rb", Each: dear * inventory.MoneyUnit}, {Designation: "KA5M0365R",
+			Each: 3 * inventory.MoneyUnit}, {Designation: "*", Each: 50 * inventory.MoneyUnit}}}
+	}
+	dear := Shop(target, drawer, ShopOptions{Prices: prices(9)})
+	require.Equal(t, []any{"KA5M0365R", 3.0}, []any{dear.Buy[0].Designation, dear.Cost})
+	equal := Shop(target, drawer, ShopOptions{Prices: prices(3)})
+	require.Equal(t, []any{"FSDM0565RB", 3.0}, []any{equal.Buy[0].Designation, equal.Cost})
+	require.Equal(t, "KA5M0365R", equal.Alternatives[0].Buy[0].Designation)
+	require.Less(t, plain.Then.Score.Cost, 2.0)
+}
+
+// TestPricedPartsOfTheTablesAreTried: a switcher that is on no shelf but in the tables is bought when the list offers it cheaply.
+func TestPricedPartsOfTheTablesAreTried(t *testing.T) {
+	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
+	list := inventory.PriceList{Prices: []inventory.Price{{Designation: "STR-A6052M", Each: inventory.MoneyUnit},
+		{Designation: "*", Each: 2 * inventory.MoneyUnit}}}
+	got := Shop(target, lacking(catalog.KindSwitcher), ShopOptions{Prices: list})
+	require.NotNil(t, got.Then)
+	require.Equal(t, []any{"STR-A6052M", 1.0}, []any{got.Buy[0].Designation, got.Cost})
+}
+
+// TestSeveralChargersShareTheDrawer builds several chargers at once: no lot gives more than it has, counted over all parts lists
+// and the shopping list, and the bills add up.
+func TestSeveralChargersShareTheDrawer(t *testing.T) {
+	one := Target{Chemistry: "li-ion", Cells: 4, Current: 1}
+	for _, row := range []struct {
+		name    string
+		drawer  inventory.Snapshot
+		also    []Target
+		prices  inventory.PriceList
+		nothing bool
+	}{
+		{"three from the whole drawer", exchange.Demo(), []Target{one, {Chemistry: "li-ion", Cells: 2, Current: 2}}, inventory.PriceList{}, true},
+		{"two of the same that need a core", exchange.Demo(), []Target{{Chemistry: "li-ion", Cells: 4, Current: 2}}, inventory.PriceList{}, false},
+		{"no switchers, prices", lacking(catalog.KindSwitcher), []Target{{Chemistry: "li-ion", Cells: 2, Current: 1}}, inventory.PriceList{
+			Prices: []inventory.Price{{Designation: "KA5M0365R", Each: 30000, Source: "b"}, {Designation: "*", Each: 50000, Source: "a"}},
+			Terms:  []inventory.Terms{{Source: "b", Postage: 12500}}}, false},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			o := ShopOptions{Prices: row.prices}
+			for _, a := range row.also {
+				o.Also = append(o.Also, resolved(t, a))
+			}
+			p := Shop(resolved(t, one), row.drawer, o)
+			require.NotNil(t, p.Then)
+			require.Equal(t, row.nothing, len(p.Buy) == 0)
+			taken, bought := map[int64]float64{}, map[string]float64{}
+			builds := []*Build{p.Then}
+			for _, f := range p.Also {
+				builds = append(builds, f.Then)
+			}
+			for _, b := range builds {
+				for _, u := range b.Parts {
+					if u.Source == "drawer" {
+						taken[u.Lot] += u.Quantity
+					} else {
+						bought[u.Designation] += u.Quantity
+					}
+				}
+			}
+			for _, l := range row.drawer.Lots {
+				if over := taken[l.ID] - l.Available(); over > 1e-9 {
+					bought[l.Part.Designation()] += over
+				}
+			}
+			listed, cost := map[string]float64{}, 0.0
+			for _, b := range p.Buy {
+				listed[b.Designation] += b.Quantity
+				cost += b.Cost
+			}
+			require.InDeltaMapValues(t, bought, listed, 1e-6)
+			if p.Priced {
+				paid := 0.0
+				for _, b := range p.Bills {
+					paid += b.Parts + b.Postage + b.TopUp
+					cost += b.Postage + b.TopUp
+				}
+				require.InDelta(t, paid, p.Cost, 1e-9)
+			}
+			require.InDelta(t, cost, p.Cost, 1e-9)
+		})
+	}
+}
+
+// TestShopIsDeterministic shuffles lots and prices.
+func TestShopIsDeterministic(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 14))
+	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
+	list := randomPrices(r)
+	var want string
+	for range 2 {
+		drawer := lacking(catalog.KindSwitcher)
+		r.Shuffle(len(drawer.Lots), func(a, b int) { drawer.Lots[a], drawer.Lots[b] = drawer.Lots[b], drawer.Lots[a] })
+		r.Shuffle(len(list.Prices), func(a, b int) { list.Prices[a], list.Prices[b] = list.Prices[b], list.Prices[a] })
+		got, err := json.Marshal(Shop(target, drawer, ShopOptions{Prices: list, Also: []Target{target}}))
+		require.NoError(t, err)
+		if want == "" {
+			want = string(got)
+		}
+		require.Equal(t, want, string(got))
+	}
+}
+
+// BenchmarkShop is one purchase with prices. Its floor is BenchmarkAdviseOnce: the same drawer searched once.
+func BenchmarkShop(b *testing.B) {
+	target := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}
+	target, err := target.Resolve(0)
+	if err != nil {
+		b.Fatal(err)
+	}
+	drawer, list := lacking(catalog.KindSwitcher), randomPrices(rand.New(rand.NewPCG(1, 2)))
+	for b.Loop() {
+		if p := Shop(target, drawer, ShopOptions{Prices: list}); p.Then == nil {
+			b.Fatal(fmt.Sprint(p.Refused))
+		}
+	}
+}
+
+// BenchmarkAdviseOnce is one plain search of the drawer with every switcher in it.
+func BenchmarkAdviseOnce(b *testing.B) {
+	target := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}
+	target, err := target.Resolve(0)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		Advise(target, exchange.Demo(), Options{})
+	}
+}
