@@ -64,8 +64,8 @@ func (c *cart) gather(want int) []Refusal {
 	return refused
 }
 
-// mostRounds bounds how often every charger is reconsidered; each round must have made the purchase cheaper to go on.
-const mostRounds = 4
+// cartRounds bounds how often every charger is reconsidered; each round must have made the purchase cheaper to go on.
+const cartRounds = 4
 
 // settle finds the cheapest purchases. Where several chargers would take the same parts, each is worked out again from what the
 // others leave in the drawer, until that makes nothing cheaper.
@@ -76,7 +76,7 @@ func (c *cart) settle() []purchase.Solution {
 		}
 	}
 	best := c.solve(1)
-	for round := 0; round < mostRounds && len(c.builds) > 1 && best[0].Total > 0; round++ {
+	for round := 0; round < cartRounds && len(c.builds) > 1 && best[0].Total > 0; round++ {
 		before := best[0].Total
 		for want := range c.builds {
 			if c.reconsider(want, best[0]) {

@@ -83,11 +83,18 @@ func (g *gathering) pairs(first, second []int) {
 	}
 }
 
-// each tries every part of one shelf with every part of another.
+// each tries every part of one shelf with the whole of another and, where that serves, with every part of the other.
 func (g *gathering) each(a, b shelf) {
 	for _, x := range a.names {
+		one := a.only(x)
+		if g.book.least(one, b) > g.best {
+			continue
+		}
+		if found, _ := g.try(false, one, b); !found {
+			continue
+		}
 		for _, y := range b.names {
-			if one, two := a.only(x), b.only(y); g.book.least(one, two) <= g.best {
+			if two := b.only(y); g.book.least(one, two) <= g.best {
 				g.try(false, one, two)
 			}
 		}

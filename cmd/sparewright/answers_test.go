@@ -15,6 +15,7 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/cmd/sparewright/internal/ui"
+	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 	"sparewright/substitute/report"
@@ -102,6 +103,26 @@ func TestPlanFitsTheScreen(t *testing.T) {
 	require.Contains(t, text, "2 of 4 chargers can be built from your drawer; at most 3 could be.\nThe search was cut short")
 	require.Contains(t, text, "One purchase helps most: 2 x fuse T 0.5 A 250 V")
 	require.Contains(t, text, "\n  Li-ion 4S, 1 A: in what is left, mains fuse: needs fuse")
+}
+
+// Shopping lists with prices and for several chargers, and networks, fit too, and what a price list holds is harmless.
+func TestListsFitTheScreen(t *testing.T) {
+	nasty := "\x1b[2Jx\u202ey " + strings.Repeat("Q", 60)
+	prices := inventory.PriceList{Prices: []inventory.Price{{Designation: "ETD34/17/11 N87", Each: 12345, Source: nasty},
+		{Designation: "*", Each: 999_999_0001, Source: "b"}}, Terms: []inventory.Terms{{Source: nasty, Postage: 1, Minimum: 100_000}}}
+	wanted := target(t, "li-ion", 4, 2)
+	for _, o := range []substitute.ShopOptions{{Prices: prices}, {Prices: prices, Also: []substitute.Target{wanted, target(t, "li-ion", 2, 1)}}} {
+		p := substitute.Shop(wanted, exchange.Demo(), o)
+		require.NotNil(t, p.Then)
+		text := laidOut(t, report.Shopping(p))
+		requireFits(t, text)
+		require.NotContains(t, text, "\x1b")
+		require.NotContains(t, text, "\u202e")
+	}
+	for _, w := range []substitute.NetworkWish{{Ohm: 12_345, Parts: 3, Keep: 5}, {Ohm: 0.05, Parts: 2, Keep: 1}, {Ohm: 9.99e6, Parts: 3, Keep: 9},
+		{Ratio: 5.0501, Parts: 3, Reference: 2.495, Total: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}} {
+		requireFits(t, laidOut(t, report.Networks(substitute.Networks(w, exchange.Demo()))))
+	}
 }
 
 func TestSurveyFitsTheScreen(t *testing.T) {

@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"os"
 	"path/filepath"
 	"sort"
 	"strings"
@@ -43,6 +44,8 @@ func document(t *testing.T, text string) any {
 func TestDocumentsKeepTheirSchemas(t *testing.T) {
 	nickel := []string{"--chemistry", "nimh", "--cells", "8", "--current", "1", "--demo"}
 	bought := []string{"--chemistry", "li-ion", "--cells", "4", "--current", "2", "--demo"}
+	prices := filepath.Join(t.TempDir(), "prices.csv")
+	require.NoError(t, os.WriteFile(prices, []byte("designation,price,source,postage\n*,2,shop,1.5\n"), 0o600))
 	for _, row := range []struct {
 		schema string
 		status int
@@ -57,6 +60,9 @@ func TestDocumentsKeepTheirSchemas(t *testing.T) {
 		{"shop", 0, ask("shop", fourCells...)},
 		{"shop", 0, ask("shop", bought...)},
 		{"shop", 1, ask("shop", nickel...)},
+		{"shop", 0, ask("shop", append([]string{"--prices", prices}, bought...)...)},
+		{"shop", 0, ask("shop", append([]string{"--also", "li-ion 2S 1A"}, fourCells...)...)},
+		{"shop", 1, ask("shop", append([]string{"--also", "nimh 8 1A"}, fourCells...)...)},
 		{"list", 0, ask("list", "--demo")},
 		{"swap", 0, ask("swap", append([]string{"--role", "output rectifier"}, fourCells...)...)},
 		{"swap", 0, ask("swap", append([]string{"--role", "divider top", "--pick", "2"}, fourCells...)...)},

@@ -29,7 +29,7 @@ var exitCodes = []struct {
 	meaning string
 }{
 	{statusDone, "done"},
-	{statusNothing, "the answer is \"nothing feasible\" (advise, survey, shop, bend, plan, swap, tune), the build to reserve needs parts " +
+	{statusNothing, "the answer is \"nothing feasible\" (advise, survey, shop, bend, network, plan, swap, tune), the build to reserve needs parts " +
 		"bought, or defects were found (check, backup, restore); the result says why"},
 	{statusUsage, "the call is wrong: unknown option, bad value, no such lot, more taken than there is"},
 	{statusData, "a file of data is wrong or cannot be read: file, line and column are named and nothing has changed (bench keeps the lines that were right)"},

@@ -28,7 +28,7 @@ func ReadPrices(r io.Reader, name string) (inventory.PriceList, []Fault) {
 	}
 	p := priceTable{table: table{scanner: newScanner(name, src), known: priceColumns, needed: priceRequired}, list: &list,
 		seen: map[[2]string]bool{}, terms: map[[2]string]inventory.Money{}}
-	if p.header() {
+	if p.header() && !p.tooLong() {
 		p.eachRow(p.priced)
 	}
 	slices.SortStableFunc(p.faults, func(a, b Fault) int {
