@@ -18,7 +18,7 @@ type cart struct {
 	targets  []Target
 	book     *priceBook
 	lots     map[int64]inventory.Lot
-	builds   [][]Build // of each target, best first
+	builds   [][]Build // of each target
 	met      map[string]*gathering
 
 	at    map[string]int // place of each item
@@ -65,46 +65,113 @@ func (c *cart) gather(want int) []Refusal {
 }
 
 // cartRounds bounds how often every charger is reconsidered; each round must have made the purchase cheaper to go on.
-const cartRounds = 4
+const cartRounds = 2
 
-// settle finds the cheapest purchases. Where several chargers would take the same parts, each is worked out again from what the
-// others leave in the drawer, until that makes nothing cheaper.
-func (c *cart) settle() []purchase.Solution {
+// mostSteps bounds the search for the cheapest of many candidates for many chargers: some seconds.
+const mostSteps = 50_000
+
+// settle finds the cheapest purchases. Where several chargers would take the same parts, each is worked out again from what
+// the others leave in the drawer: first one after the other, then again until that makes nothing cheaper.
+func (c *cart) settle() (found []purchase.Solution, proven bool) {
 	for want := range c.builds {
 		if len(c.builds[want]) == 0 {
-			return nil
+			return nil, true
 		}
 	}
-	best := c.solve(1)
-	for round := 0; round < cartRounds && len(c.builds) > 1 && best[0].Total > 0; round++ {
-		before := best[0].Total
+	if len(c.builds) == 1 {
+		return c.solve(mostSolutions, math.MaxInt64)
+	}
+	best := c.inTurn()
+	for round := 0; round < cartRounds && best.Total > 0; round++ {
+		before := best.Total
 		for want := range c.builds {
-			if c.reconsider(want, best[0]) {
-				best = c.solve(1)
-			}
-			if best[0].Total == 0 {
-				break
+			if !c.atItsBest(want, best) && c.reconsider(want, best, best.Total) {
+				if found, _ := c.solve(1, best.Total); len(found) > 0 {
+					best = found[0]
+				}
 			}
 		}
-		if best[0].Total == before {
+		if best.Total == before {
 			break
 		}
 	}
-	if best[0].Total >= unbuyable {
-		return nil
+	if found, proven = c.solve(mostSolutions, best.Total); len(found) == 0 {
+		found = []purchase.Solution{best}
 	}
-	return c.solve(mostSolutions)
+	if found[0].Total >= unbuyable {
+		return nil, proven
+	}
+	return found, proven
 }
 
-// reconsider gathers builds of one target from what the others of a solution leave. It reports whether there are new ones.
-func (c *cart) reconsider(want int, s purchase.Solution) bool {
+// atItsBest reports that a charger adds no more to a purchase than it would cost if it had the drawer to itself.
+func (c *cart) atItsBest(want int, s purchase.Solution) bool {
+	alone := purchase.Amount(math.MaxInt64)
+	for i := range c.builds[want] {
+		alone = min(alone, c.book.cost(&c.builds[want][i]))
+	}
+	others := purchase.Amount(0)
+	p := c.problem()
+	for other, i := range s.Chosen {
+		if other != want {
+			p.Wants = append(p.Wants, []purchase.Candidate{c.candidate(&c.builds[other][i])})
+		}
+	}
+	p.Items = c.goods
+	if found := purchase.Solve(p, 1); len(found) > 0 {
+		others = found[0].Total
+	}
+	return s.Total-others <= alone
+}
+
+// inTurn lets one charger after the other take what it needs, the cheapest build of each from what is left.
+func (c *cart) inTurn() purchase.Solution {
+	s := purchase.Solution{}
+	for want := range c.builds {
+		next := c.next(s, want)
+		if want > 0 && next.Total > s.Total && c.reconsider(want, s, next.Total-s.Total) {
+			next = c.next(s, want)
+		}
+		s = next
+	}
+	return s
+}
+
+// next adds to a purchase for the first chargers the build of one more that makes it dearer by least.
+func (c *cart) next(s purchase.Solution, want int) purchase.Solution {
+	best, at := purchase.Solution{Total: math.MaxInt64}, 0
+	for i := range c.builds[want] {
+		t := c.total(append(s.Chosen[:want:want], i))
+		if t.Total < best.Total || t.Total == best.Total && before(&c.builds[want][i], &c.builds[want][at]) {
+			best, at = t, i
+		}
+	}
+	return best
+}
+
+// total is the cheapest purchase for given builds of the first chargers.
+func (c *cart) total(chosen []int) purchase.Solution {
+	p := c.problem()
+	p.Wants = make([][]purchase.Candidate, len(chosen))
+	for want, i := range chosen {
+		p.Wants[want] = []purchase.Candidate{c.candidate(&c.builds[want][i])}
+	}
+	p.Items = c.goods
+	out := purchase.Solve(p, 1)[0]
+	out.Chosen = slices.Clone(chosen)
+	return out
+}
+
+// reconsider gathers builds of one target from what the others of a solution leave. It reports whether there are new ones,
+// which stand behind those it had. What must cost more than most is of no use.
+func (c *cart) reconsider(want int, s purchase.Solution, most purchase.Amount) bool {
 	var others []Build
 	for other := range s.Chosen {
 		if other != want {
 			others = append(others, c.builds[other][s.Chosen[other]])
 		}
 	}
-	g := NewWorkbench(without(c.snapshot, others)).gather(c.targets[want], c.book, true, s.Total)
+	g := NewWorkbench(without(c.snapshot, others)).gather(c.targets[want], c.book, true, most)
 	seen := map[string]bool{}
 	for i := range c.builds[want] {
 		seen[boughtKey(&c.builds[want][i])+takenKey(&c.builds[want][i])] = true
@@ -115,7 +182,6 @@ func (c *cart) reconsider(want int, s purchase.Solution) bool {
 			c.builds[want] = append(c.builds[want], b)
 		}
 	}
-	rank(c.builds[want])
 	return len(c.builds[want]) > before
 }
 
@@ -137,26 +203,48 @@ func without(s inventory.Snapshot, builds []Build) inventory.Snapshot {
 	return s
 }
 
-// solve asks the solver for the cheapest purchases over the builds gathered so far.
-func (c *cart) solve(most int) []purchase.Solution {
-	p := purchase.Problem{Wants: make([][]purchase.Candidate, len(c.builds))}
+// problem is a problem of the solver without wants. Items are entered with the candidates.
+func (c *cart) problem() purchase.Problem {
+	p := purchase.Problem{}
+	for _, s := range c.book.sources {
+		p.Sources = append(p.Sources, s.terms)
+	}
+	return p
+}
+
+// solve asks the solver for the cheapest purchases up to a ceiling over the builds gathered so far.
+func (c *cart) solve(most int, ceiling purchase.Amount) ([]purchase.Solution, bool) {
+	p := c.problem()
+	p.Wants = make([][]purchase.Candidate, len(c.builds))
+	liked := make([][]int, len(c.builds)) // builds of each target, best first
 	for want, builds := range c.builds {
 		for i := range builds {
+			liked[want] = append(liked[want], i)
+		}
+		slices.SortStableFunc(liked[want], func(a, b int) int { return compareBuilds(&builds[a], &builds[b]) })
+		for _, i := range liked[want] {
 			p.Wants[want] = append(p.Wants[want], c.candidate(&builds[i]))
 		}
 	}
 	p.Items = c.goods
-	for _, s := range c.book.sources {
-		p.Sources = append(p.Sources, s.terms)
-	}
 	tidy, kept := purchase.Tidy(p)
-	found := purchase.Solve(tidy, most)
+	found, proven := purchase.SolveWithin(tidy, most, ceiling, mostSteps)
 	for _, s := range found {
 		for want := range s.Chosen {
-			s.Chosen[want] = kept[want][s.Chosen[want]]
+			s.Chosen[want] = liked[want][kept[want][s.Chosen[want]]]
 		}
 	}
-	return found
+	return found, proven
+}
+
+func compareBuilds(a, b *Build) int {
+	switch {
+	case before(a, b):
+		return -1
+	case before(b, a):
+		return 1
+	}
+	return 0
 }
 
 // candidate enters what a build takes: parts of the drawer by their lots, parts to buy by role and name.
@@ -177,9 +265,9 @@ func (c *cart) candidate(b *Build) purchase.Candidate {
 // thousandths rounds to the steps in which the drawer counts.
 func thousandths(q float64) purchase.Quantity { return purchase.Quantity(math.Round(q * 1000)) }
 
-// unbuyable is what a part costs that cannot be bought: one whose measured value matters, of which no shop has another. A
-// purchase that comes to this is none.
-const unbuyable = 1_000_000_000 * purchase.Unit
+// unbuyable is what a thousandth of a part costs that cannot be bought: one whose measured value matters, of which no shop
+// has another. A purchase that comes to this is none.
+const unbuyable = 1_000_000 * purchase.Unit
 
 // item is the place of an item, entered when it is new.
 func (c *cart) item(key string, have purchase.Quantity, as cartItem, measured bool) int {
@@ -189,7 +277,7 @@ func (c *cart) item(key string, have purchase.Quantity, as cartItem, measured bo
 		c.at[key] = at
 		var offers []purchase.Offer
 		if offers, as.priced = c.book.offers(as.designation); measured {
-			offers = []purchase.Offer{{Once: unbuyable}}
+			offers = []purchase.Offer{{Each: unbuyable}}
 		}
 		c.items = append(c.items, as)
 		c.goods = append(c.goods, purchase.Item{Have: have, Offers: offers})
@@ -266,7 +354,8 @@ func (c *cart) bills(s purchase.Solution) []Bill {
 	var out []Bill
 	for _, b := range s.Bills {
 		if c.book.given {
-			out = append(out, Bill{Source: c.book.sources[b.Source].name, Parts: money(b.Parts), Postage: money(b.Postage), TopUp: money(b.TopUp)})
+			out = append(out, Bill{Source: c.book.sources[b.Source].name, Parts: money(b.Parts), Postage: money(b.Postage),
+				TopUp: money(b.TopUp)})
 		}
 	}
 	return out
@@ -277,7 +366,7 @@ func money(a purchase.Amount) float64 { return float64(a) / float64(purchase.Uni
 // cost is what a build costs alone.
 func (b *priceBook) cost(build *Build) purchase.Amount {
 	c := &cart{book: b, at: map[string]int{}, builds: [][]Build{{{Parts: toBuy(build.Parts)}}}}
-	if found := c.solve(1); len(found) > 0 {
+	if found, _ := c.solve(1, math.MaxInt64); len(found) > 0 {
 		return found[0].Total
 	}
 	return math.MaxInt64

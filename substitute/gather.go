@@ -5,9 +5,9 @@ import (
 	"sparewright/substitute/purchase"
 )
 
-// gathering collects builds of one target that differ in what has to be bought. First the drawer alone, then every shelf that
-// may help and every part of it by itself, then two shelves and every pair of their parts: so that no part hides behind another
-// that gives more margin but costs more. What must cost more than the cheapest found is not tried.
+// gathering collects builds of one target that differ in what has to be bought. First the drawer alone, then every shelf
+// that may help and every part of it by itself, then two shelves and every pair of their parts: so that no part hides behind
+// another that gives more margin but costs more. What must cost more than the cheapest found is not tried.
 type gathering struct {
 	*Workbench
 	target  Target
@@ -64,8 +64,8 @@ func (g *gathering) shelves(first []int) {
 	}
 }
 
-// pairs tries two shelves at a time, and where that serves every pair of their parts. Nothing is tried that must cost more than
-// the cheapest found; what may cost the same is, to be named beside it.
+// pairs tries two shelves at a time, and where that serves every pair of their parts. Nothing is tried that must cost more
+// than the cheapest found; what may cost the same is, to be named beside it.
 func (g *gathering) pairs(first, second []int) {
 	done := map[[2]int]bool{}
 	for _, p := range first {

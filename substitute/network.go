@@ -51,8 +51,8 @@ type ResistorTaken struct {
 	Bin string `json:"bin,omitempty"`
 }
 
-// DividerFound is one divider from the drawer. Voltages are there when a reference voltage was given, and leave its own spread
-// out.
+// DividerFound is one divider from the drawer. Voltages are there when a reference voltage was given, and leave its own
+// spread out.
 type DividerFound struct {
 	Ratio     si.Ratio     `json:"ratio"` // output over reference
 	Error     si.Ratio     `json:"error"` // of the ratio
@@ -77,7 +77,8 @@ func Networks(w NetworkWish, s inventory.Snapshot) NetworkAnswer {
 		}
 	}
 	a := regulation.NewAssortment(pieces)
-	out := NetworkAnswer{Wanted: w.Ohm, Ratio: w.Ratio, Within: w.Within, Most: w.Parts, Values: len(a.Pieces), LeftOut: a.LeftOut,
+	out := NetworkAnswer{Wanted: w.Ohm, Ratio: w.Ratio, Within: w.Within, Most: w.Parts, Values: len(a.Pieces),
+		LeftOut:  a.LeftOut,
 		Networks: []NetworkFound{}, Dividers: []DividerFound{}, Enough: -1}
 	if w.Ratio > 0 {
 		out.dividers(w, a, d)
@@ -97,7 +98,8 @@ func Networks(w NetworkWish, s inventory.Snapshot) NetworkAnswer {
 	return out
 }
 
-// distinctWirings keeps the first few of different values; the same values from other lots, which are looser, say nothing new.
+// distinctWirings keeps the first few of different values; the same values from other lots, which are looser, say nothing
+// new.
 func distinctWirings(all []regulation.Network, most int) []regulation.Network {
 	seen := map[string]bool{}
 	var out []regulation.Network
@@ -126,7 +128,8 @@ func (out *NetworkAnswer) dividers(w NetworkWish, a *regulation.Assortment, d *d
 			RatioHigh: 1 + si.Ratio(p.Top.High/p.Bottom.Low), Count: p.Top.N + p.Bottom.N, Top: d.found(p.Top, b),
 			Bottom: d.found(p.Bottom, b)}
 		f.Error = off(f.Ratio, w.Ratio)
-		f.Output, f.Low, f.High = w.Reference*si.Voltage(f.Ratio), w.Reference*si.Voltage(f.RatioLow), w.Reference*si.Voltage(f.RatioHigh)
+		f.Output = w.Reference * si.Voltage(f.Ratio)
+		f.Low, f.High = w.Reference*si.Voltage(f.RatioLow), w.Reference*si.Voltage(f.RatioHigh)
 		if own := max(f.RatioHigh/f.Ratio-1, 1-f.RatioLow/f.Ratio); out.Enough < 0 && math.Abs(float64(f.Error)) <= float64(own) {
 			out.Enough = len(out.Dividers)
 		}

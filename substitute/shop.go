@@ -17,6 +17,7 @@ type Purchase struct {
 	Cautions []string  `json:"cautions"`
 
 	Priced       bool          `json:"priced"` // by a price list; else every line costs one
+	Proven       bool          `json:"proven"` // nothing cheaper among the builds gathered; false when the search gave up
 	Bills        []Bill        `json:"bills,omitempty"`
 	Also         []Further     `json:"also,omitempty"`
 	Alternatives []Alternative `json:"alternatives,omitempty"`
@@ -69,10 +70,11 @@ const mostAlternatives = 12
 // mostSolutions is how many solutions are looked at for that; some are the same list for another build.
 const mostSolutions = 200
 
-// Shop finds the cheapest purchase that makes the target buildable, with all further targets of the options at once: parts of
-// the drawer and parts bought serve one charger only. Without prices every line costs one, so that the shortest list wins.
-// Among equal costs the best margins decide, and the others are named. An empty list means that nothing need be bought; no build
-// means that no purchase of up to two kinds helps. The answer is exact over the builds gathered, see gathering.
+// Shop finds the cheapest purchase that makes the target buildable, with all further targets of the options at once: parts
+// of the drawer and parts bought serve one charger only. Without prices every line costs one, so that the shortest list
+// wins. Among equal costs the best margins decide, and the others are named. An empty list means that nothing need be
+// bought; no build means that no purchase of up to two kinds helps. The answer is exact over the builds gathered, see
+// gathering, if Proven.
 func Shop(t Target, s inventory.Snapshot, o ShopOptions) Purchase {
 	cart := newCart(s, append([]Target{t}, o.Also...), newPriceBook(o.Prices))
 	p := Purchase{Target: t, Buy: []BuyLine{}, Refused: []Refusal{}, Cautions: []string{}, Priced: cart.book.given}
@@ -85,7 +87,8 @@ func Shop(t Target, s inventory.Snapshot, o ShopOptions) Purchase {
 		}
 		p.Also = append(p.Also, Further{Target: target, Refused: refused})
 	}
-	if found := cart.settle(); len(found) > 0 {
+	found, proven := cart.settle()
+	if p.Proven = proven; len(found) > 0 {
 		cart.write(&p, found)
 	}
 	return p

@@ -39,14 +39,17 @@ func randomPrices(r *rand.Rand) inventory.PriceList {
 		for _, name := range s.names {
 			for _, source := range names {
 				if r.IntN(2) == 0 {
-					list.Prices = append(list.Prices, inventory.Price{Designation: s.soldAs(name), Each: inventory.MoneyUnit / 2 * inventory.Money(1+r.IntN(9)), Source: source})
+					list.Prices = append(list.Prices, inventory.Price{Designation: s.soldAs(name),
+						Each: inventory.MoneyUnit / 2 * inventory.Money(1+r.IntN(9)), Source: source})
 				}
 			}
 		}
 	}
-	list.Prices = append(list.Prices, inventory.Price{Designation: inventory.AnyPart, Each: 6 * inventory.MoneyUnit, Source: "south"})
+	list.Prices = append(list.Prices, inventory.Price{Designation: inventory.AnyPart,
+		Each: 6 * inventory.MoneyUnit, Source: "south"})
 	list.Terms = []inventory.Terms{{Source: "north", Postage: inventory.MoneyUnit * inventory.Money(r.IntN(4))},
-		{Source: "south", Postage: inventory.MoneyUnit * inventory.Money(r.IntN(3)), Minimum: inventory.MoneyUnit * inventory.Money(r.IntN(9))}}
+		{Source: "south", Postage: inventory.MoneyUnit * inventory.Money(r.IntN(3)),
+			Minimum: inventory.MoneyUnit * inventory.Money(r.IntN(9))}}
 	return list
 }
 
@@ -135,12 +138,13 @@ func everyBuild(w *Workbench, t Target) [][]PartUse {
 	return out
 }
 
-// TestShopIsCheapestOfEveryBuild holds the cost of shopping lists under random prices against every build that any part or pair
-// of parts of the shelves makes possible, each priced the plainest way. A list may be cheaper only by buying two parts of one
-// shelf, which the plain search does not try.
+// TestShopIsCheapestOfEveryBuild holds the cost of shopping lists under random prices against every build that any part or
+// pair of parts of the shelves makes possible, each priced the plainest way. A list may be cheaper only by buying two parts
+// of one shelf, which the plain search does not try.
 func TestShopIsCheapestOfEveryBuild(t *testing.T) {
 	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
-	for _, missing := range [][]catalog.Kind{{catalog.KindSwitcher, catalog.KindCore}, {catalog.KindSwitcher, catalog.KindAmplifier}} {
+	for _, missing := range [][]catalog.Kind{{catalog.KindSwitcher, catalog.KindCore},
+		{catalog.KindSwitcher, catalog.KindAmplifier}} {
 		drawer := lacking(missing...)
 		drawer.Lots = slices.DeleteFunc(drawer.Lots, func(l inventory.Lot) bool { // a few cores are enough
 			c, is := l.Part.(catalog.Core)
@@ -173,8 +177,8 @@ func TestShopIsCheapestOfEveryBuild(t *testing.T) {
 	}
 }
 
-// TestDearMarginDoesNotHideCheapPart: without switchers the best margin is had with FSDM0565RB (by the ranking of advise). At a
-// price of 9 against 3 for KA5M0365R that one is bought, at equal prices the better margin again.
+// TestDearMarginDoesNotHideCheapPart: without switchers the best margin is had with FSDM0565RB (by the ranking of advise).
+// At a price of 9 against 3 for KA5M0365R that one is bought, at equal prices the better margin again.
 func TestDearMarginDoesNotHideCheapPart(t *testing.T) {
 	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
 	drawer := lacking(catalog.KindSwitcher)
@@ -183,8 +187,9 @@ func TestDearMarginDoesNotHideCheapPart(t *testing.T) {
 	require.Equal(t, []any{1.0, 1, false}, []any{plain.Cost, plain.Lines, plain.Priced})
 	require.NotEmpty(t, plain.Alternatives)
 	prices := func(dear inventory.Money) inventory.PriceList {
-		return inventory.PriceList{Prices: []inventory.Price{{Designation: "fsdm0565rb", Each: dear * inventory.MoneyUnit}, {Designation: "KA5M0365R",
-			Each: 3 * inventory.MoneyUnit}, {Designation: "*", Each: 50 * inventory.MoneyUnit}}}
+		return inventory.PriceList{Prices: []inventory.Price{{Designation: "fsdm0565rb", Each: dear * inventory.MoneyUnit},
+			{Designation: "KA5M0365R",
+				Each: 3 * inventory.MoneyUnit}, {Designation: "*", Each: 50 * inventory.MoneyUnit}}}
 	}
 	dear := Shop(target, drawer, ShopOptions{Prices: prices(9)})
 	require.Equal(t, []any{"KA5M0365R", 3.0}, []any{dear.Buy[0].Designation, dear.Cost})
@@ -194,7 +199,8 @@ func TestDearMarginDoesNotHideCheapPart(t *testing.T) {
 	require.Less(t, plain.Then.Score.Cost, 2.0)
 }
 
-// TestPricedPartsOfTheTablesAreTried: a switcher that is on no shelf but in the tables is bought when the list offers it cheaply.
+// TestPricedPartsOfTheTablesAreTried: a switcher that is on no shelf but in the tables is bought when the list offers it
+// cheaply.
 func TestPricedPartsOfTheTablesAreTried(t *testing.T) {
 	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
 	list := inventory.PriceList{Prices: []inventory.Price{{Designation: "STR-A6052M", Each: inventory.MoneyUnit},
@@ -204,8 +210,8 @@ func TestPricedPartsOfTheTablesAreTried(t *testing.T) {
 	require.Equal(t, []any{"STR-A6052M", 1.0}, []any{got.Buy[0].Designation, got.Cost})
 }
 
-// TestSeveralChargersShareTheDrawer builds several chargers at once: no lot gives more than it has, counted over all parts lists
-// and the shopping list, and the bills add up.
+// TestSeveralChargersShareTheDrawer builds several chargers at once: no lot gives more than it has, counted over all parts
+// lists and the shopping list, and the bills add up.
 func TestSeveralChargersShareTheDrawer(t *testing.T) {
 	one := Target{Chemistry: "li-ion", Cells: 4, Current: 1}
 	for _, row := range []struct {
@@ -215,11 +221,15 @@ func TestSeveralChargersShareTheDrawer(t *testing.T) {
 		prices  inventory.PriceList
 		nothing bool
 	}{
-		{"three from the whole drawer", exchange.Demo(), []Target{one, {Chemistry: "li-ion", Cells: 2, Current: 2}}, inventory.PriceList{}, true},
-		{"two of the same that need a core", exchange.Demo(), []Target{{Chemistry: "li-ion", Cells: 4, Current: 2}}, inventory.PriceList{}, false},
-		{"no switchers, prices", lacking(catalog.KindSwitcher), []Target{{Chemistry: "li-ion", Cells: 2, Current: 1}}, inventory.PriceList{
-			Prices: []inventory.Price{{Designation: "KA5M0365R", Each: 30000, Source: "b"}, {Designation: "*", Each: 50000, Source: "a"}},
-			Terms:  []inventory.Terms{{Source: "b", Postage: 12500}}}, false},
+		{"three from the whole drawer", exchange.Demo(), []Target{one, {Chemistry: "li-ion", Cells: 2, Current: 2}},
+			inventory.PriceList{}, true},
+		{"two of the same that need a core", exchange.Demo(), []Target{{Chemistry: "li-ion", Cells: 4, Current: 2}},
+			inventory.PriceList{}, false},
+		{"no switchers, prices", lacking(catalog.KindSwitcher), []Target{{Chemistry: "li-ion", Cells: 2, Current: 1}},
+			inventory.PriceList{
+				Prices: []inventory.Price{{Designation: "KA5M0365R", Each: 30000, Source: "b"},
+					{Designation: "*", Each: 50000, Source: "a"}},
+				Terms: []inventory.Terms{{Source: "b", Postage: 12500}}}, false},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			o := ShopOptions{Prices: row.prices}
@@ -288,7 +298,8 @@ func TestShopIsDeterministic(t *testing.T) {
 
 // BenchmarkShop is one purchase with prices. Its floor is BenchmarkAdviseOnce: the same drawer searched once.
 func BenchmarkShop(b *testing.B) {
-	target := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}
+	target := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed,
+		Ambient: 35}
 	target, err := target.Resolve(0)
 	if err != nil {
 		b.Fatal(err)
@@ -303,7 +314,8 @@ func BenchmarkShop(b *testing.B) {
 
 // BenchmarkAdviseOnce is one plain search of the drawer with every switcher in it.
 func BenchmarkAdviseOnce(b *testing.B) {
-	target := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}
+	target := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed,
+		Ambient: 35}
 	target, err := target.Resolve(0)
 	if err != nil {
 		b.Fatal(err)

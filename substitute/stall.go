@@ -106,8 +106,8 @@ func (b *priceBook) fillStall(list inventory.PriceList) {
 	}
 }
 
-// sellable lists the names of a price list that are rows of a table, in alphabetical order. Cores are priced by the name under
-// which they are bought, shape and ferrite; a name with a suffix that the table does not have is left alone.
+// sellable lists the names of a price list that are rows of a table, in alphabetical order. Cores are priced by the name
+// under which they are bought, shape and ferrite; a name with a suffix that the table does not have is left alone.
 func sellable(list inventory.PriceList, kind catalog.Kind) []string {
 	var out []string
 	for _, p := range list.Prices {

@@ -109,9 +109,11 @@ func TestPlanFitsTheScreen(t *testing.T) {
 func TestListsFitTheScreen(t *testing.T) {
 	nasty := "\x1b[2Jx\u202ey " + strings.Repeat("Q", 60)
 	prices := inventory.PriceList{Prices: []inventory.Price{{Designation: "ETD34/17/11 N87", Each: 12345, Source: nasty},
-		{Designation: "*", Each: 999_999_0001, Source: "b"}}, Terms: []inventory.Terms{{Source: nasty, Postage: 1, Minimum: 100_000}}}
+		{Designation: "*", Each: 999_999_0001, Source: "b"}},
+		Terms: []inventory.Terms{{Source: nasty, Postage: 1, Minimum: 100_000}}}
 	wanted := target(t, "li-ion", 4, 2)
-	for _, o := range []substitute.ShopOptions{{Prices: prices}, {Prices: prices, Also: []substitute.Target{wanted, target(t, "li-ion", 2, 1)}}} {
+	for _, o := range []substitute.ShopOptions{{Prices: prices},
+		{Prices: prices, Also: []substitute.Target{wanted, target(t, "li-ion", 2, 1)}}} {
 		p := substitute.Shop(wanted, exchange.Demo(), o)
 		require.NotNil(t, p.Then)
 		text := laidOut(t, report.Shopping(p))
@@ -119,7 +121,8 @@ func TestListsFitTheScreen(t *testing.T) {
 		require.NotContains(t, text, "\x1b")
 		require.NotContains(t, text, "\u202e")
 	}
-	for _, w := range []substitute.NetworkWish{{Ohm: 12_345, Parts: 3, Keep: 5}, {Ohm: 0.05, Parts: 2, Keep: 1}, {Ohm: 9.99e6, Parts: 3, Keep: 9},
+	for _, w := range []substitute.NetworkWish{{Ohm: 12_345, Parts: 3, Keep: 5}, {Ohm: 0.05, Parts: 2, Keep: 1},
+		{Ohm: 9.99e6, Parts: 3, Keep: 9},
 		{Ratio: 5.0501, Parts: 3, Reference: 2.495, Total: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}} {
 		requireFits(t, laidOut(t, report.Networks(substitute.Networks(w, exchange.Demo()))))
 	}

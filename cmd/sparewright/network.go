@@ -19,8 +19,9 @@ type networkFlags struct {
 
 // networkCommand finds resistor networks and dividers in the drawer.
 func networkCommand(env *environment) *cli.Command {
-	f := &networkFlags{parts: &whole{low: 1, high: 3}, show: &whole{low: 1, high: 20, value: 3}, tolerance: &quantity[si.Ratio]{},
-		ratio: &quantity[si.Ratio]{}, reference: &quantity[si.Voltage]{}, output: &quantity[si.Voltage]{},
+	f := &networkFlags{parts: &whole{low: 1, high: 3}, show: &whole{low: 1, high: 20, value: 3},
+		tolerance: &quantity[si.Ratio]{},
+		ratio:     &quantity[si.Ratio]{}, reference: &quantity[si.Voltage]{}, output: &quantity[si.Voltage]{},
 		total: &span[si.Resistance]{value: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}}
 	return &cli.Command{
 		Name:      "network",
@@ -30,14 +31,18 @@ func networkCommand(env *environment) *cli.Command {
 		Description: "Finds the networks of one, two and three resistors from the drawer that come nearest to a value, or the " +
 			"dividers that come nearest to a ratio of output to reference. Nothing is left out: the counts on hand, every " +
 			"series, parallel and mixed connection, parts used in one leg gone for the other. The band is the worst of all parts " +
-			"at the ends of their tolerance; of a measured part its meter error. For dividers the spread of the reference comes on top. " +
+			"at the ends of their tolerance; of a measured part its meter error. For dividers the spread of the " +
+			"reference comes on top. " +
 			"The exit status is 1 when nothing keeps the limits.",
 		UsageText: "sparewright network 12.1k --demo\nsparewright network 3k33 --tolerance 2% --demo\n" +
-			"sparewright network --reference 2.495 --output 12.6 --demo\nsparewright network --ratio 5.05 --parts 3 --total 10k-100k --demo --json",
+			"sparewright network --reference 2.495 --output 12.6 --demo\n" +
+			"sparewright network --ratio 5.05 --parts 3 --total 10k-100k --demo --json",
 		Flags: append([]cli.Flag{
-			&cli.GenericFlag{Name: "parts", Value: f.parts, Usage: "at most `N` resistors a network or leg, 1 to 3 (default 3, dividers 2)"},
+			&cli.GenericFlag{Name: "parts", Value: f.parts,
+				Usage: "at most `N` resistors a network or leg, 1 to 3 (default 3, dividers 2)"},
 			&cli.GenericFlag{Name: "show", Value: f.show, Usage: "`N` networks for each number of parts (default 3)"},
-			&cli.GenericFlag{Name: "tolerance", Value: f.tolerance, Usage: "only networks that keep within `P` of the value, tolerances included"},
+			&cli.GenericFlag{Name: "tolerance", Value: f.tolerance,
+				Usage: "only networks that keep within `P` of the value, tolerances included"},
 			&cli.GenericFlag{Name: "ratio", Value: f.ratio, Usage: "divider: output over reference `K`, above 1"},
 			&cli.GenericFlag{Name: "reference", Value: f.reference, Usage: "divider: reference voltage `V`, with --output"},
 			&cli.GenericFlag{Name: "output", Value: f.output, Usage: "divider: output voltage `V` the reference is to see as itself"},
@@ -74,7 +79,8 @@ func (f *networkFlags) wish(value string) (substitute.NetworkWish, error) {
 	divider := f.ratio.given() || f.reference.given() || f.output.given()
 	switch {
 	case value == "" && !divider:
-		return w, wrongCall("network", "", "needs a value, or --ratio, or --reference and --output").try("sparewright help network")
+		return w, wrongCall("network", "", "needs a value, or --ratio, or --reference and --output").
+			try("sparewright help network")
 	case value != "" && divider:
 		return w, wrongCall("network", value, "give a value or a divider, not both").try("sparewright help network")
 	case divider:

@@ -23,17 +23,21 @@ func shopCommand(env *environment) *cli.Command {
 		Name:     "shop",
 		Category: groupBuild,
 		Usage:    "find the cheapest list to buy for a charger",
-		Description: "Finds the cheapest list of parts that makes the wanted charger buildable together with what is in the drawer, " +
+		Description: "Finds the cheapest list of parts that makes the wanted charger buildable together with what is in the " +
+			"drawer, " +
 			"and shows the build it makes possible. Without prices every line of the list costs 1, so that the shortest wins; with " +
 			"--prices your own prices, postage and minimum orders decide. Further chargers that are to be built at once from the " +
-			"same drawer are named with --also. Other lists of the same cost are shown. The exit status is 1 when no list of up to two " +
+			"same drawer are named with --also. Other lists of the same cost are shown. The exit status is 1 when " +
+			"no list of up to two " +
 			"kinds of part helps.",
 		UsageText: "sparewright shop --chemistry li-ion --cells 4 --current 2A --demo\n" +
-			"printf 'designation,price\\nETD34/17/11 N87,2.80\\n' | sparewright shop --chemistry li-ion --cells 4 --current 2A --prices - --demo\n" +
+			"printf 'designation,price\\nETD34/17/11 N87,2.80\\n' | " +
+			"sparewright shop --chemistry li-ion --cells 4 --current 2A --prices - --demo\n" +
 			"sparewright shop --chemistry li-ion --cells 2 --current 1A --also 'lifepo4 4S 500mA' --demo --json",
 		Flags: append(append(target.flags(),
 			&cli.StringFlag{Name: "prices", Usage: "CSV `FILE` of your prices, - for standard input; see help prices"},
-			&cli.GenericFlag{Name: "also", Value: &also, Usage: "another charger at once, such as `'li-ion 4S 1A'`; may be repeated"}),
+			&cli.GenericFlag{Name: "also", Value: &also,
+				Usage: "another charger at once, such as `'li-ion 4S 1A'`; may be repeated"}),
 			readingFlags()...),
 		Action: env.action(0, 0, func(c *cli.Context) error { return shop(env, c, target, also) }),
 	}
@@ -64,7 +68,11 @@ func shop(env *environment, c *cli.Context, flags *targetFlags, also texts) erro
 		err = env.blocks(report.Shopping(list), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && list.Then == nil {
-		return nothingFeasible("no purchase of up to two kinds of part makes " + map[bool]string{true: "this charger", false: "these chargers"}[len(also) == 0])
+		what := "this charger"
+		if len(also) > 0 {
+			what = "these chargers"
+		}
+		return nothingFeasible("no purchase of up to two kinds of part makes " + what)
 	}
 	return err
 }

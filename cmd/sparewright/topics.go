@@ -72,8 +72,8 @@ charger never ends.
 }
 
 func pricesTopic() string {
-	return ui.Wrap(`shop --prices FILE reads what parts cost you from a CSV file. All figures are yours; the program asks nobody and
-knows no currency. The first line names the columns, in any order; the last three may be missing:
+	return ui.Wrap(`shop --prices FILE reads what parts cost you from a CSV file. All figures are yours; the program
+asks nobody and knows no currency. The first line names the columns, in any order; the last three may be missing:
 
   designation  the part as the shopping list writes it, or * for every part
                that has no row of its own

@@ -1,9 +1,9 @@
 // Package purchase finds the cheapest way to buy what several wanted things lack.
 //
-// Every want is met by one of its candidates; a candidate demands quantities of items. What is had of an item is free, what the
-// demands of all chosen candidates together exceed it by is bought, each item at one of its offers. An offer has a price by
-// quantity, or one for the line whatever the quantity, or both. Every source that sells something takes its postage once, and
-// tops a purchase below its minimum order up to it. Plain whole numbers, no currency; knows neither parts nor chargers.
+// Every want is met by one of its candidates; a candidate demands quantities of items. What is had of an item is free, what
+// the demands of all chosen candidates together exceed it by is bought, each item at one of its offers. An offer has a price
+// by quantity, or one for the line whatever the quantity, or both. Every source that sells something takes its postage once,
+// and tops a purchase below its minimum order up to it. Plain whole numbers, no currency; knows neither parts nor chargers.
 package purchase
 
 import (
@@ -82,29 +82,43 @@ type Solution struct {
 	Total  Amount
 }
 
-// Solve returns the cheapest purchases, at most so many: all cost the same, first the one whose candidates are liked most, by
-// the first want, then the second; then the first offers. None when some want cannot be met. The answer is exact: branch and
-// bound over candidates and offers, first for the least cost, then for everything of that cost.
+// Solve returns the cheapest purchases, at most so many: all cost the same, first the one whose candidates are liked most,
+// by the first want, then the second; then the first offers. None when some want cannot be met. The answer is exact: branch
+// and bound over candidates and offers, first for the least cost, then for everything of that cost.
 func Solve(p Problem, most int) []Solution {
+	found, _ := SolveWithin(p, most, math.MaxInt64, math.MaxInt)
+	return found
+}
+
+// SolveWithin is Solve for purchases of at most ceiling, which gives up after so many steps of either search. Proven is
+// false when it did: then there may be cheaper ones, or none was found though there are some.
+func SolveWithin(p Problem, most int, ceiling Amount, steps int) (found []Solution, proven bool) {
 	least := newSolver(p, 1)
-	least.thrifty()
+	least.thrift, least.best, least.steps = true, ceiling, steps
 	least.want(0)
 	if len(least.found) == 0 {
-		return nil
+		return nil, least.steps > 0
 	}
 	all := newSolver(p, max(1, most))
-	all.best = least.best
+	all.best, all.steps = least.best, steps
 	all.want(0)
-	return all.found
+	if len(all.found) == 0 {
+		return least.found, false
+	}
+	return all.found, least.steps > 0
 }
 
 // solver is a search under way.
 type solver struct {
 	Problem
 	most   int
-	order  [][]int    // order in which the candidates of a want are tried
-	rest   []Amount   // least that the wants from here on cost, whatever was chosen before
-	taken  []Quantity // of each item by the candidates chosen so far
+	steps  int           // left to take
+	thrift bool          // candidates that add least are tried first, else those liked most
+	shared []bool        // items that more than one want demands
+	each   []Amount      // least price of an item by quantity
+	once   []Amount      // least price of its line
+	taken  []Quantity    // of each item by the candidates chosen so far
+	wants  [][]Candidate // with demands added up
 	chosen []int
 	best   Amount
 	found  []Solution
@@ -115,7 +129,8 @@ type solver struct {
 	offer []int
 }
 
-// line is an item to be bought. still is the least that the lines from here on cost, could what they could bring each source.
+// line is an item to be bought. still is the least that the lines from here on cost, could what they could bring each
+// source.
 type line struct {
 	item     int
 	quantity Quantity
@@ -124,24 +139,39 @@ type line struct {
 }
 
 func newSolver(p Problem, most int) *solver {
-	s := &solver{Problem: p, most: most, taken: make([]Quantity, len(p.Items)), chosen: make([]int, len(p.Wants)), best: math.MaxInt64,
-		spent: make([]Amount, len(p.Sources)), used: make([]bool, len(p.Sources))}
-	shared := s.shared()
-	s.rest = make([]Amount, len(p.Wants)+1)
+	s := &solver{Problem: p, most: most, taken: make([]Quantity, len(p.Items)), chosen: make([]int, len(p.Wants)),
+		best: math.MaxInt64, spent: make([]Amount, len(p.Sources)), used: make([]bool, len(p.Sources))}
+	s.wants = make([][]Candidate, len(p.Wants))
 	for w, all := range p.Wants {
-		s.order = append(s.order, make([]int, len(all)))
-		for c := range all {
-			s.order[w][c] = c
+		for _, c := range all {
+			s.wants[w] = append(s.wants[w], summed(c))
 		}
 	}
-	for w := len(p.Wants) - 1; w >= 0; w-- {
-		least := Amount(math.MaxInt64)
-		for _, c := range p.Wants[w] {
-			least = min(least, s.alone(c, shared))
+	s.share()
+	for _, item := range p.Items {
+		each, once := Amount(math.MaxInt64), Amount(math.MaxInt64)
+		for _, o := range item.Offers {
+			each, once = min(each, o.Each), min(once, o.Once)
 		}
-		s.rest[w] = plus(least, s.rest[w+1])
+		s.each, s.once = append(s.each, each), append(s.once, once)
 	}
 	return s
+}
+
+// summed is a candidate with the demands of one item added up, by item.
+func summed(c Candidate) Candidate {
+	out := slices.Clone(c)
+	slices.SortFunc(out, func(a, b Demand) int { return a.Item - b.Item })
+	n := 0
+	for _, d := range out {
+		if n > 0 && out[n-1].Item == d.Item {
+			out[n-1].Quantity += d.Quantity
+			continue
+		}
+		out[n] = d
+		n++
+	}
+	return out[:n]
 }
 
 // plus adds without running over.
@@ -152,59 +182,65 @@ func plus(a, b Amount) Amount {
 	return a + b
 }
 
-// shared marks the items that more than one want demands.
-func (s *solver) shared() []bool {
+// share marks the items that more than one want demands.
+func (s *solver) share() {
 	by := make([]int, len(s.Items)) // last want seen, from 1
-	out := make([]bool, len(s.Items))
-	for w, all := range s.Wants {
+	s.shared = make([]bool, len(s.Items))
+	for w, all := range s.wants {
 		for _, c := range all {
 			for _, d := range c {
-				out[d.Item] = out[d.Item] || by[d.Item] != 0 && by[d.Item] != w+1
+				s.shared[d.Item] = s.shared[d.Item] || by[d.Item] != 0 && by[d.Item] != w+1
 				by[d.Item] = w + 1
 			}
 		}
 	}
-	return out
 }
 
-// alone is the least a candidate costs, sources left out: with all there is had for it, and lines shared with another want
-// paid by that one.
-func (s *solver) alone(c Candidate, shared []bool) Amount {
+// adds is the least that a candidate adds to what was chosen before, sources left out, so that the sums for several wants
+// may be added: what an item costs by quantity never falls short of the sum of the parts, and its line is paid once, here
+// shared out among the wants that are left.
+func (s *solver) adds(c Candidate, left int) Amount {
 	sum := Amount(0)
-	need := map[int]Quantity{}
 	for _, d := range c {
-		need[d.Item] += d.Quantity
-	}
-	for item, q := range need {
-		if over := q - s.Items[item].Have; over > 0 {
-			sum = plus(sum, s.cheapest(item, over, !shared[item]))
+		before := s.taken[d.Item] - s.Items[d.Item].Have
+		over := before + d.Quantity
+		switch {
+		case over <= 0:
+		case len(s.Items[d.Item].Offers) == 0:
+			return math.MaxInt64
+		case !s.shared[d.Item]:
+			sum = plus(sum, s.cheapest(d.Item, over))
+		case before > 0:
+			sum = plus(sum, s.each[d.Item]*Amount(d.Quantity))
+		default:
+			sum = plus(sum, s.each[d.Item]*Amount(over)+s.once[d.Item]/Amount(left))
 		}
 	}
 	return sum
 }
 
+// rest is the least that the wants from w on add.
+func (s *solver) rest(w int) Amount {
+	sum := Amount(0)
+	for at := w; at < len(s.wants); at++ {
+		least := Amount(math.MaxInt64)
+		for _, c := range s.wants[at] {
+			if least = min(least, s.adds(c, len(s.wants)-w)); least == 0 {
+				break
+			}
+		}
+		sum = plus(sum, least)
+	}
+	return sum
+}
+
 // cheapest is the least a line costs, sources left out.
-func (s *solver) cheapest(item int, q Quantity, once bool) Amount {
+func (s *solver) cheapest(item int, q Quantity) Amount {
 	least := Amount(math.MaxInt64)
 	for _, o := range s.Items[item].Offers {
-		if !once {
-			o.Once = 0
-		}
 		least = min(least, o.cost(q))
 	}
 	return least
-}
-
-// thrifty tries the candidates that cost least by themselves first.
-func (s *solver) thrifty() {
-	none := make([]bool, len(s.Items))
-	for w, all := range s.Wants {
-		cost := make([]Amount, len(all))
-		for c := range all {
-			cost[c] = s.alone(all[c], none)
-		}
-		slices.SortStableFunc(s.order[w], func(a, b int) int { return cmp.Compare(cost[a], cost[b]) })
-	}
 }
 
 // hopeless reports that nothing at this cost or above is wanted any more.
@@ -214,24 +250,45 @@ func (s *solver) hopeless(least Amount) bool {
 
 // want chooses a candidate for the wants from w on.
 func (s *solver) want(w int) {
+	s.steps--
 	bought := s.bought()
-	if bought == math.MaxInt64 || s.rest[w] == math.MaxInt64 || s.hopeless(s.bound(bought, w)) {
+	if bought == math.MaxInt64 || s.steps <= 0 {
 		return
 	}
-	if w == len(s.Wants) {
+	rest := s.rest(w)
+	if rest == math.MaxInt64 || s.hopeless(s.bound(bought, rest)) {
+		return
+	}
+	if w == len(s.wants) {
 		s.settle()
 		return
 	}
-	for _, c := range s.order[w] {
+	for _, c := range s.order(w) {
 		s.chosen[w] = c
-		for _, d := range s.Wants[w][c] {
+		for _, d := range s.wants[w][c] {
 			s.taken[d.Item] += d.Quantity
 		}
 		s.want(w + 1)
-		for _, d := range s.Wants[w][c] {
+		for _, d := range s.wants[w][c] {
 			s.taken[d.Item] -= d.Quantity
 		}
 	}
+}
+
+// order lists the candidates of a want in the order in which they are tried.
+func (s *solver) order(w int) []int {
+	out := make([]int, len(s.wants[w]))
+	for c := range out {
+		out[c] = c
+	}
+	if s.thrift {
+		cost := make([]Amount, len(out))
+		for c := range out {
+			cost[c] = s.adds(s.wants[w][c], 1)
+		}
+		slices.SortStableFunc(out, func(a, b int) int { return cmp.Compare(cost[a], cost[b]) })
+	}
+	return out
 }
 
 // bought is the least that the candidates chosen so far cost, sources left out.
@@ -239,28 +296,35 @@ func (s *solver) bought() Amount {
 	sum := Amount(0)
 	for i, q := range s.taken {
 		if over := q - s.Items[i].Have; over > 0 {
-			sum = plus(sum, s.cheapest(i, over, true))
+			sum = plus(sum, s.cheapest(i, over))
 		}
 	}
 	return sum
 }
 
-// bound is the least any completion costs. Where anything at all must be bought, some source sells it: at least the smallest
-// postage is due, and the smallest minimum.
-func (s *solver) bound(bought Amount, w int) Amount {
-	parts := plus(bought, s.rest[w])
-	any := parts > 0
+// bound is the least any completion costs. Where anything at all must be bought, some source sells it, with its postage and
+// its minimum; and what the chosen candidates lack comes from a source that has it.
+func (s *solver) bound(bought, rest Amount) Amount {
+	parts, postage, any := plus(bought, rest), Amount(0), false
 	for i, q := range s.taken {
-		any = any || q > s.Items[i].Have
+		if q <= s.Items[i].Have {
+			continue
+		}
+		any = true
+		least := Amount(math.MaxInt64)
+		for _, o := range s.Items[i].Offers {
+			least = min(least, s.Sources[o.Source].Postage)
+		}
+		postage = max(postage, least)
 	}
-	if !any {
+	if !any && parts == 0 {
 		return 0
 	}
 	least := Amount(math.MaxInt64)
 	for _, source := range s.Sources {
 		least = min(least, plus(source.Postage, max(source.Minimum, parts)))
 	}
-	return least
+	return max(least, plus(parts, postage))
 }
 
 // settle chooses the offers for what the chosen candidates lack.
@@ -274,7 +338,7 @@ func (s *solver) settle() {
 	still, could := Amount(0), make([]Amount, len(s.Sources))
 	for k := len(s.lines) - 1; k >= 0; k-- {
 		l := &s.lines[k]
-		still = plus(still, s.cheapest(l.item, l.quantity, true))
+		still = plus(still, s.cheapest(l.item, l.quantity))
 		most := make([]Amount, len(s.Sources))
 		for _, o := range s.Items[l.item].Offers {
 			most[o.Source] = max(most[o.Source], o.cost(l.quantity))
@@ -296,7 +360,7 @@ func (s *solver) buy(k int, parts Amount) {
 		s.finish(parts)
 		return
 	}
-	if s.hopeless(s.outlook(k, parts)) {
+	if s.steps--; s.steps <= 0 || s.hopeless(s.outlook(k, parts)) {
 		return
 	}
 	l := s.lines[k]

@@ -71,8 +71,9 @@ func draw(r *rand.Rand) Problem {
 	return p
 }
 
-// model writes the problem as a linear programme in whole numbers, in the format of CPLEX: x chooses candidates, q is what is
-// bought of an item, z and y choose the offer and its quantity, u marks the sources used, t tops up. Money in whole units.
+// model writes the problem as a linear programme in whole numbers, in the format of CPLEX: x chooses candidates, q is what
+// is bought of an item, z and y choose the offer and its quantity, u marks the sources used, t tops up. Money in whole
+// units.
 func model(p Problem) string {
 	var obj, rows, binary, bounds []string
 	money := func(a Amount) string { return strconv.FormatFloat(float64(a)/float64(Unit), 'f', -1, 64) }
@@ -158,8 +159,9 @@ func optimum(t testing.TB, text string) float64 {
 	return v
 }
 
-// TestCheapestEqualsGLPK holds the cost of 200 random purchases against a general solver of linear programmes in whole numbers
-// (glpsol of GLPK). Costs are compared, not choices: ties are frequent. All money is whole units, glpsol's own tolerance 1e-6.
+// TestCheapestEqualsGLPK holds the cost of 200 random purchases against a general solver of linear programmes in whole
+// numbers (glpsol of GLPK). Costs are compared, not choices: ties are frequent. All money is whole units, glpsol's own
+// tolerance 1e-6.
 func TestCheapestEqualsGLPK(t *testing.T) {
 	needTool(t, "glpsol")
 	r := rand.New(rand.NewPCG(44, 2))
@@ -299,8 +301,8 @@ func everyChoice(p Problem, report func(Amount)) {
 }
 
 // TestPurchaseByHand: two chargers each want a core (one had). Buying the second core costs 3 with 2 postage at the first
-// source, whose minimum of 10 makes it 12; at the second source it costs 6 with 1 postage: 7. The other way to build the second
-// charger wants a film, 4 at the first source: 10 + 2 = 12. So 7, and both have the first candidate.
+// source, whose minimum of 10 makes it 12; at the second source it costs 6 with 1 postage: 7. The other way to build the
+// second charger wants a film, 4 at the first source: 10 + 2 = 12. So 7, and both have the first candidate.
 func TestPurchaseByHand(t *testing.T) {
 	p := Problem{
 		Sources: []Source{{Postage: 2 * Unit, Minimum: 10 * Unit}, {Postage: Unit}},
@@ -343,8 +345,8 @@ func TestTidyChangesNothing(t *testing.T) {
 	require.Greater(t, smaller, 100)
 }
 
-// BenchmarkSolve solves 200 random purchases with all that are equally cheap. Its floor, glpsol-ns/op, is GLPK for the same 200,
-// cost only, one process for each.
+// BenchmarkSolve solves 200 random purchases with all that are equally cheap. Its floor, glpsol-ns/op, is GLPK for the same
+// 200, cost only, one process for each.
 func BenchmarkSolve(b *testing.B) {
 	r := rand.New(rand.NewPCG(44, 2))
 	var all []Problem

@@ -2,9 +2,9 @@ package purchase
 
 import "slices"
 
-// Tidy makes a problem smaller without changing what the cheapest purchase costs or which candidates it is made of: demands that
-// can never exceed what is had are dropped, and so is every candidate that demands of nothing less than one liked more. Items
-// keep their places. kept[i][c] is the candidate in the problem given that candidate c of want i was.
+// Tidy makes a problem smaller without changing what the cheapest purchase costs or which candidates it is made of: demands
+// that can never exceed what is had are dropped, and so is every candidate that demands of nothing less than one liked more.
+// Items keep their places. kept[i][c] is the candidate in the problem given that candidate c of want i was.
 func Tidy(p Problem) (tidy Problem, kept [][]int) {
 	scarce := scarceItems(p)
 	tidy = Problem{Sources: p.Sources, Items: p.Items}
@@ -29,10 +29,8 @@ func scarceItems(p Problem) []bool {
 	for _, all := range p.Wants {
 		most := make([]Quantity, len(p.Items))
 		for _, c := range all {
-			sum := map[int]Quantity{}
-			for _, d := range c {
-				sum[d.Item] += d.Quantity
-				most[d.Item] = max(most[d.Item], sum[d.Item])
+			for _, d := range summed(c) {
+				most[d.Item] = max(most[d.Item], d.Quantity)
 			}
 		}
 		for i := range worst {
@@ -48,19 +46,7 @@ func scarceItems(p Problem) []bool {
 
 // contended is a candidate without demands that are always met, its demands of one item added up, by item.
 func contended(c Candidate, scarce []bool) Candidate {
-	out := Candidate{}
-	for _, d := range c {
-		if !scarce[d.Item] {
-			continue
-		}
-		if i := slices.IndexFunc(out, func(o Demand) bool { return o.Item == d.Item }); i >= 0 {
-			out[i].Quantity += d.Quantity
-			continue
-		}
-		out = append(out, d)
-	}
-	slices.SortFunc(out, func(a, b Demand) int { return a.Item - b.Item })
-	return out
+	return slices.DeleteFunc(summed(c), func(d Demand) bool { return !scarce[d.Item] })
 }
 
 // within reports whether a demands no more of anything than b. Both are sorted by item.

@@ -9,8 +9,8 @@ import (
 )
 
 // Assortment is a set of resistors with every network of one and two of them, nothing left out, for questions that must be
-// answered exactly. Networks of three are never stored: each is one part in series with, or parallel to, one of two. It never
-// changes.
+// answered exactly. Networks of three are never stored: each is one part in series with, or parallel to, one of two. It
+// never changes.
 type Assortment struct {
 	Pieces  []Piece // in canonical order; networks refer to it by index
 	LeftOut int     // pieces beyond AssortmentLimit
@@ -23,8 +23,8 @@ type Assortment struct {
 // are kept that cover the most values at the best tolerance.
 const AssortmentLimit = 1000
 
-// Resolution is the relative difference up to which two values count as equal, 1e-12: far above the rounding of the sums, far
-// below anything a resistor could show.
+// Resolution is the relative difference up to which two values count as equal, 1e-12: far above the rounding of the sums,
+// far below anything a resistor could show.
 const Resolution si.Ratio = 1e-12
 
 const resolution = float64(Resolution)
@@ -85,8 +85,8 @@ func compareTwigs(a, b twig) int {
 	return cmp.Or(cmp.Compare(a.w, b.w), slices.Compare(a.p[:], b.p[:]))
 }
 
-// three is the network of a part and a pair, of the given value; false where the pieces do not suffice. In a chain of three, or
-// three abreast, only the one with its parts in rising order counts, so that no network is met twice.
+// three is the network of a part and a pair, of the given value; false where the pieces do not suffice. In a chain of three,
+// or three abreast, only the one with its parts in rising order counts, so that no network is met twice.
 func (a *Assortment) three(part int, pair *twig, series bool, ohm float64) (twig, bool) {
 	i := uint16(part)
 	w := SeriesParallel
@@ -157,9 +157,9 @@ type NearestSpec struct {
 	Within si.Ratio      // when above 0, the whole tolerance band must lie so near the value
 }
 
-// Nearest returns the networks of exactly Parts parts whose values come nearest to the wanted one, nearest first; among equals
-// (see Resolution) the tightest, then the wiring and pieces that come first. It has the exact answer over all networks that
-// the counts allow.
+// Nearest returns the networks of exactly Parts parts whose values come nearest to the wanted one, nearest first; among
+// equals (see Resolution) the tightest, then the wiring and pieces that come first. It has the exact answer over all
+// networks that the counts allow.
 func (a *Assortment) Nearest(spec NearestSpec) []Network {
 	l := nearList{of: a, spec: spec, keep: max(1, spec.Keep), aim: float64(spec.Ohm)}
 	if !(l.aim > 0) || math.IsInf(l.aim, 0) {
@@ -228,8 +228,8 @@ func (l *nearList) limit() float64 {
 	return most + resolution
 }
 
-// around walks from the entry nearest to at upwards and downwards, as long as the value of the whole is near enough. The value
-// must rise with the entry.
+// around walks from the entry nearest to at upwards and downwards, as long as the value of the whole is near enough. The
+// value must rise with the entry.
 func (l *nearList) around(list []twig, at float64, value func(float64) float64, make func(*twig, float64) (twig, bool)) {
 	start, _ := slices.BinarySearchFunc(list, at, func(t twig, r float64) int { return cmp.Compare(t.ohm, r) })
 	for _, way := range [2]int{1, -1} {

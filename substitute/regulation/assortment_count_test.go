@@ -63,9 +63,9 @@ func mulP(a, b uint64) uint64 {
 	return bits.Rem64(hi, lo, prime)
 }
 
-// equals compares by cross multiplication. Numerators stay below 2^82 and denominators below 2^56 (parts below 2^27 ohm), the
-// two products below 2^138; of values that agree to 1e-12 they differ by less than 2^99. A difference that is 0 modulo 2^64 and
-// modulo 2^61-1, together 2^125, is therefore 0.
+// equals compares by cross multiplication. Numerators stay below 2^82 and denominators below 2^56 (parts below 2^27 ohm),
+// the two products below 2^138; of values that agree to 1e-12 they differ by less than 2^99. A difference that is 0 modulo
+// 2^64 and modulo 2^61-1, together 2^125, is therefore 0.
 func (f twigFraction) equals(g twigFraction) bool {
 	return f.num*g.den == g.num*f.den && mulP(f.numP, g.denP) == mulP(g.numP, f.denP)
 }

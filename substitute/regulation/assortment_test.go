@@ -105,7 +105,8 @@ func drawerOf(r *rand.Rand, most int) []Piece {
 	low := r.IntN(len(all) - 30)
 	var pieces []Piece
 	for i := range 1 + r.IntN(most) {
-		p := Piece{Lot: int64(i + 1), Ohm: all[low+r.IntN(30)], Tolerance: []si.Ratio{0.001, 0.01, 0.05}[r.IntN(3)], Count: 1 + r.IntN(3)}
+		p := Piece{Lot: int64(i + 1), Ohm: all[low+r.IntN(30)],
+			Tolerance: []si.Ratio{0.001, 0.01, 0.05}[r.IntN(3)], Count: 1 + r.IntN(3)}
 		if r.IntN(3) == 0 {
 			p.Ohm = all[r.IntN(len(all))]
 		}
@@ -142,7 +143,8 @@ func exactValue(t *testing.T, n Network) *big.Rat {
 	return new(big.Rat).SetFrac(f.num, f.den)
 }
 
-// slack is what the exact search may miss the exact optimum by: the resolution it states, twice for an answer of rounded sums.
+// slack is what the exact search may miss the exact optimum by: the resolution it states, twice for an answer of rounded
+// sums.
 var slack = big.NewRat(2, 1e12)
 
 func noWorse(t *testing.T, got, want *big.Rat, text string, args ...any) {
@@ -268,8 +270,8 @@ func enumerateBands(pieces []Piece, parts int) []band {
 	return out
 }
 
-// TestDividersEqualEnumeration holds the best pair of every number of parts against every pair of networks in exact fractions,
-// parts used by one leg being gone for the other.
+// TestDividersEqualEnumeration holds the best pair of every number of parts against every pair of networks in exact
+// fractions, parts used by one leg being gone for the other.
 func TestDividersEqualEnumeration(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 71))
 	found := [7]int{}
@@ -295,7 +297,8 @@ func TestDividersEqualEnumeration(t *testing.T) {
 			require.Equal(t, want[i].parts, p.Top.N+p.Bottom.N)
 			require.True(t, stockOf(a.Pieces).Holds(p.Top, p.Bottom))
 			ratio := new(big.Rat).Quo(exactValue(t, p.Top), exactValue(t, p.Bottom))
-			noWorse(t, offBy(ratio, new(big.Rat).SetFloat64(k)), want[i].err, "ratio %g of %v: %s over %s", k, pieces, p.Top, p.Bottom)
+			noWorse(t, offBy(ratio, new(big.Rat).SetFloat64(k)), want[i].err,
+				"ratio %g of %v: %s over %s", k, pieces, p.Top, p.Bottom)
 			found[p.Top.N+p.Bottom.N]++
 		}
 	}
@@ -342,7 +345,8 @@ func bestRatios(pieces []Piece, legs [4][]oneNetwork, k float64, spec RatioSpec)
 					if !suffices(pieces, top.take, bottom.take) {
 						continue
 					}
-					if e := offBy(new(big.Rat).Quo(top.value, bottom.value), new(big.Rat).SetFloat64(k)); best[n+m] == nil || e.Cmp(best[n+m]) < 0 {
+					e := offBy(new(big.Rat).Quo(top.value, bottom.value), new(big.Rat).SetFloat64(k))
+					if best[n+m] == nil || e.Cmp(best[n+m]) < 0 {
 						best[n+m] = e
 					}
 				}

@@ -12,12 +12,13 @@ import (
 	"sparewright/catalog/si"
 )
 
-// plain runs testdata/networks.c, the plain enumeration in C on one core. It returns the least error it found and reports its
-// time beside ours.
+// plain runs testdata/networks.c, the plain enumeration in C on one core. It returns the least error it found and reports
+// its time beside ours.
 func plain(b *testing.B, words ...string) float64 {
 	b.Helper()
 	program := filepath.Join(b.TempDir(), "networks")
-	if out, err := exec.Command("gcc", "-O2", "-march=native", "-o", program, "testdata/networks.c", "-lm").CombinedOutput(); err != nil {
+	compile := exec.Command("gcc", "-O2", "-march=native", "-o", program, "testdata/networks.c", "-lm")
+	if out, err := compile.CombinedOutput(); err != nil {
 		b.Fatalf("gcc: %v\n%s", err, out)
 	}
 	least, best := math.Inf(1), 0.0
@@ -51,8 +52,8 @@ func oneCore(b *testing.B) {
 	b.Cleanup(func() { runtime.GOMAXPROCS(before) })
 }
 
-// BenchmarkNearest finds the best network of one, two and three parts for one value from nothing: the list of pairs is made in
-// every run. C-ns/op is the enumeration of all 6,637,820 networks in C.
+// BenchmarkNearest finds the best network of one, two and three parts for one value from nothing: the list of pairs is made
+// in every run. C-ns/op is the enumeration of all 6,637,820 networks in C.
 func BenchmarkNearest(b *testing.B) {
 	oneCore(b)
 	pieces := e24Decades(6)
@@ -78,8 +79,8 @@ func BenchmarkNearestAgain(b *testing.B) {
 	plain(b, "near", "12345.678")
 }
 
-// BenchmarkDividers finds the best dividers for a ratio, up to one, two and three parts a leg, from nothing. C-ns/op is storing,
-// sorting and walking in C; for two parts a leg also plain division of every pair.
+// BenchmarkDividers finds the best dividers for a ratio, up to one, two and three parts a leg, from nothing. C-ns/op is
+// storing, sorting and walking in C; for two parts a leg also plain division of every pair.
 func BenchmarkDividers(b *testing.B) {
 	oneCore(b)
 	pieces := e24Decades(6)

@@ -30,9 +30,9 @@ const ratioReach = 0.5
 const RatioPieces = 240
 
 // Dividers returns, for rising numbers of parts in both legs together, the pair whose ratio comes nearest to the wanted one,
-// leaving out every number that does no better than fewer. What one leg takes is gone for the other. The answer is exact over
-// all pairs that the counts allow, to Resolution; pairs more than half off are not answered. Among equals up to four parts the
-// tightest is taken. With more than RatioPieces pieces legs of three are not tried.
+// leaving out every number that does no better than fewer. What one leg takes is gone for the other. The answer is exact
+// over all pairs that the counts allow, to Resolution; pairs more than half off are not answered. Among equals up to four
+// parts the tightest is taken. With more than RatioPieces pieces legs of three are not tried.
 func (a *Assortment) Dividers(spec RatioSpec) []RatioPair { return a.dividers(spec, a.windows()) }
 
 func (a *Assortment) dividers(spec RatioSpec, windows int) []RatioPair {
@@ -160,11 +160,12 @@ func (s *ratioSearch) try(top, bottom *twig, err float64, most *float64) {
 
 // before is the order among pairs of one ratio and number of parts: tighter, then smaller, then by pieces.
 func (s *ratioSearch) before(top, bottom *twig, width float64, b *ratioBest) bool {
-	return cmp.Or(cmp.Compare(math.Round(width*1e9), math.Round(b.width*1e9)), compareTwigs(*top, b.top), compareTwigs(*bottom, b.bottom)) < 0
+	return cmp.Or(cmp.Compare(math.Round(width*1e9), math.Round(b.width*1e9)),
+		compareTwigs(*top, b.top), compareTwigs(*bottom, b.bottom)) < 0
 }
 
-// sweep brings in legs of three parts. They are never all there at once: values are gone through window by window, and in each
-// window the legs of three are made, put in order and met with the others. A window is narrow enough for the cache.
+// sweep brings in legs of three parts. They are never all there at once: values are gone through window by window, and in
+// each window the legs of three are made, put in order and met with the others. A window is narrow enough for the cache.
 func (s *ratioSearch) sweep(windows int) {
 	a := s.of
 	from, to := s.topRange()

@@ -7,7 +7,8 @@ import (
 	"slices"
 )
 
-// window makes the networks of three parts between two values, in order of value. Its windows must follow one another upwards.
+// window makes the networks of three parts between two values, in order of value. Its windows must follow one another
+// upwards.
 type window struct {
 	of     *Assortment
 	series []int // for each piece the first pair that reaches the window in series with it
@@ -62,8 +63,8 @@ type dealt struct {
 	ends []int32
 }
 
-// order sorts legs: they are dealt out into a few times as many boxes as there are legs, even steps of the bits of their values, which
-// rise with positive values about as logarithms do; then each box is sorted.
+// order sorts legs: they are dealt out into a few times as many boxes as there are legs, even steps of the bits of their
+// values, which rise with positive values about as logarithms do; then each box is sorted.
 func (d dealt) order(legs []twig) dealt {
 	n := len(legs)
 	if cap(d.list) < n {

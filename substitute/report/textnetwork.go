@@ -13,11 +13,11 @@ import (
 func Networks(a substitute.NetworkAnswer) []Block {
 	head := Block{Word: "answer"}
 	say := func(text string) { head.Lines = append(head.Lines, Line{Text: text}) }
+	wanted := si.Format(a.Wanted, 6)
 	if a.Ratio > 0 {
-		say(fmt.Sprintf("Wanted: output over reference %s, from %s on hand.", si.Format(a.Ratio, 6), plural(a.Values, "resistor value", "resistor values")))
-	} else {
-		say(fmt.Sprintf("Wanted: %s, from %s on hand.", si.Format(a.Wanted, 6), plural(a.Values, "resistor value", "resistor values")))
+		wanted = "output over reference " + si.Format(a.Ratio, 6)
 	}
+	say(fmt.Sprintf("Wanted: %s, from %s on hand.", wanted, plural(a.Values, "resistor value", "resistor values")))
 	if a.LeftOut > 0 {
 		say(fmt.Sprintf("%s of the loosest left out.", plural(a.LeftOut, "value", "values")))
 	}
@@ -27,7 +27,8 @@ func Networks(a substitute.NetworkAnswer) []Block {
 		blocks = append(blocks, Block{Word: "network", Title: "networks, fewest parts first", Table: networksTable(a.Networks)},
 			Block{Word: "take", Title: "what they take", Table: takenTable(a.Networks)})
 	case len(a.Dividers) > 0:
-		blocks = append(blocks, Block{Word: "divider", Title: "dividers, each nearer than all with fewer parts", Table: dividerTable(a.Dividers)},
+		blocks = append(blocks,
+			Block{Word: "divider", Title: "dividers, each nearer than all with fewer parts", Table: dividerTable(a.Dividers)},
 			Block{Word: "take", Title: "what they take", Table: takeTable(a.Dividers)})
 	default:
 		say("None: " + noNetwork(a))
@@ -46,7 +47,8 @@ func noNetwork(a substitute.NetworkAnswer) string {
 	case a.Ratio > 0:
 		return "no two legs within that total come within half of the ratio."
 	}
-	return fmt.Sprintf("no network of up to %s keeps within %s with the tolerance of its parts.", plural(a.Most, "part", "parts"),
+	return fmt.Sprintf("no network of up to %s keeps within %s with the tolerance of its parts.",
+		plural(a.Most, "part", "parts"),
 		si.Percent(a.Within, 3))
 }
 
@@ -66,7 +68,8 @@ func enough(a substitute.NetworkAnswer) string {
 }
 
 func networksTable(all []substitute.NetworkFound) Table {
-	t := Table{Columns: []Column{{Title: "PARTS", Number: true}, {Title: "NETWORK"}, {Title: "VALUE"}, {Title: "OFF", Number: true},
+	t := Table{Columns: []Column{{Title: "PARTS", Number: true}, {Title: "NETWORK"}, {Title: "VALUE"},
+		{Title: "OFF", Number: true},
 		{Title: "WITH TOLERANCE"}}}
 	for _, n := range all {
 		t.add(fmt.Sprint(n.Count), n.Wiring, si.Format(n.Ohm, 6), offText(n.Error), between(n.Low, n.High, 4))
@@ -75,7 +78,8 @@ func networksTable(all []substitute.NetworkFound) Table {
 }
 
 func dividerTable(all []substitute.DividerFound) Table {
-	t := Table{Columns: []Column{{Title: "PARTS", Number: true}, {Title: "TOP"}, {Title: "BOTTOM"}, {Title: "RATIO", Wide: true},
+	t := Table{Columns: []Column{{Title: "PARTS", Number: true}, {Title: "TOP"}, {Title: "BOTTOM"},
+		{Title: "RATIO", Wide: true},
 		{Title: "OFF", Number: true}, {Title: "WITH TOLERANCE"}}}
 	for _, d := range all {
 		band := between(d.RatioLow, d.RatioHigh, 4)
@@ -96,7 +100,8 @@ func takenTable(all []substitute.NetworkFound) Table {
 }
 
 func takeTable(all []substitute.DividerFound) Table {
-	t := Table{Columns: []Column{{Title: "PARTS", Number: true}, {Title: "TOP FROM", Shrink: 1}, {Title: "BOTTOM FROM", Shrink: 1}}}
+	t := Table{Columns: []Column{{Title: "PARTS", Number: true}, {Title: "TOP FROM", Shrink: 1},
+		{Title: "BOTTOM FROM", Shrink: 1}}}
 	for _, d := range all {
 		t.add(fmt.Sprint(d.Count), taken(d.Top.Parts), taken(d.Bottom.Parts))
 	}

@@ -28,6 +28,9 @@ func Shopping(p substitute.Purchase) []Block {
 	if names := unpriced(p); p.Priced && len(names) > 0 {
 		say(fmt.Sprintf("Without a price, counted as 1 a line: %s.", strings.Join(names, ", ")))
 	}
+	if p.Then != nil && !p.Proven {
+		say("There may be a cheaper purchase: so many chargers at once were not searched to the end.")
+	}
 	blocks := []Block{head}
 	if len(p.Buy) > 0 {
 		blocks = append(blocks, Block{Word: "buy", Title: "to buy", Table: buyTable(p)})
