@@ -50,7 +50,7 @@ func (c *cart) gather(want int) []Refusal {
 	key := fmt.Sprintf("%+v", t) // equal chargers are worked out once
 	g := c.met[key]
 	if g == nil {
-		g = c.bench.gather(t, c.book, len(c.targets) > 1, math.MaxInt64)
+		g = c.bench.gather(t, c.book, len(c.targets) > 1, true, math.MaxInt64)
 		rank(g.builds)
 		c.met[key] = g
 	}
@@ -65,7 +65,7 @@ func (c *cart) gather(want int) []Refusal {
 }
 
 // cartRounds bounds how often every charger is reconsidered; each round must have made the purchase cheaper to go on.
-const cartRounds = 2
+const cartRounds = 4
 
 // mostSteps bounds the search for the cheapest of many candidates for many chargers: some seconds.
 const mostSteps = 50_000
@@ -81,18 +81,13 @@ func (c *cart) settle() (found []purchase.Solution, proven bool) {
 	if len(c.builds) == 1 {
 		return c.solve(mostSolutions, math.MaxInt64)
 	}
-	best := c.inTurn()
-	for round := 0; round < cartRounds && best.Total > 0; round++ {
-		before := best.Total
-		for want := range c.builds {
-			if !c.atItsBest(want, best) && c.reconsider(want, best, best.Total) {
-				if found, _ := c.solve(1, best.Total); len(found) > 0 {
-					best = found[0]
-				}
-			}
-		}
-		if best.Total == before {
-			break
+	best := purchase.Solution{Total: math.MaxInt64}
+	if found, _ = c.solve(1, best.Total); len(found) > 0 {
+		best = c.improve(found[0])
+	}
+	if best.Total > 0 {
+		if turn := c.improve(c.inTurn()); turn.Total < best.Total {
+			best = turn
 		}
 	}
 	if found, proven = c.solve(mostSolutions, best.Total); len(found) == 0 {
@@ -104,13 +99,26 @@ func (c *cart) settle() (found []purchase.Solution, proven bool) {
 	return found, proven
 }
 
-// atItsBest reports that a charger adds no more to a purchase than it would cost if it had the drawer to itself.
-func (c *cart) atItsBest(want int, s purchase.Solution) bool {
-	alone := purchase.Amount(math.MaxInt64)
-	for i := range c.builds[want] {
-		alone = min(alone, c.book.cost(&c.builds[want][i]))
+// improve works the chargers of a purchase out again while that makes it cheaper.
+func (c *cart) improve(best purchase.Solution) purchase.Solution {
+	for round := 0; round < cartRounds && best.Total > 0; round++ {
+		before := best.Total
+		for want := range c.builds {
+			if c.reconsider(want, best, c.adds(want, best)) {
+				if found, _ := c.solve(1, best.Total); len(found) > 0 {
+					best = found[0]
+				}
+			}
+		}
+		if best.Total == before {
+			break
+		}
 	}
-	others := purchase.Amount(0)
+	return best
+}
+
+// adds is what one charger adds to the cost of a purchase.
+func (c *cart) adds(want int, s purchase.Solution) purchase.Amount {
 	p := c.problem()
 	for other, i := range s.Chosen {
 		if other != want {
@@ -118,10 +126,7 @@ func (c *cart) atItsBest(want int, s purchase.Solution) bool {
 		}
 	}
 	p.Items = c.goods
-	if found := purchase.Solve(p, 1); len(found) > 0 {
-		others = found[0].Total
-	}
-	return s.Total-others <= alone
+	return s.Total - purchase.Solve(p, 1)[0].Total
 }
 
 // inTurn lets one charger after the other take what it needs, the cheapest build of each from what is left.
@@ -171,7 +176,7 @@ func (c *cart) reconsider(want int, s purchase.Solution, most purchase.Amount) b
 			others = append(others, c.builds[other][s.Chosen[other]])
 		}
 	}
-	g := NewWorkbench(without(c.snapshot, others)).gather(c.targets[want], c.book, true, most)
+	g := NewWorkbench(without(c.snapshot, others)).gather(c.targets[want], c.book, true, false, most)
 	seen := map[string]bool{}
 	for i := range c.builds[want] {
 		seen[boughtKey(&c.builds[want][i])+takenKey(&c.builds[want][i])] = true

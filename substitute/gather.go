@@ -20,8 +20,9 @@ type gathering struct {
 	harder  []Refusal       // of the drawer with one shelf
 }
 
-// gather collects the builds of a target. What must cost more than best is of no use.
-func (w *Workbench) gather(t Target, book *priceBook, several bool, best purchase.Amount) *gathering {
+// gather collects the builds of a target. What must cost more than best is of no use. If not thorough, two
+// shelves are tried only when one does not serve.
+func (w *Workbench) gather(t Target, book *priceBook, several, thorough bool, best purchase.Amount) *gathering {
 	g := &gathering{Workbench: w, target: t, book: book, several: several, seen: map[string]int{}, best: best}
 	j := newJob(w, t)
 	found, refused := j.all()
@@ -34,7 +35,9 @@ func (w *Workbench) gather(t Target, book *priceBook, several bool, best purchas
 	}
 	first := relevant(refused)
 	g.shelves(first)
-	g.pairs(first, relevant(append(g.harder, refused...)))
+	if thorough || len(g.builds) == 0 {
+		g.pairs(first, relevant(append(g.harder, refused...)))
+	}
 	return g
 }
 
