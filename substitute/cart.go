@@ -30,6 +30,7 @@ type cart struct {
 type cartItem struct {
 	role, designation, requirement, unit string
 	priced                               bool
+	measured                             bool // no shop has another
 }
 
 func newCart(s inventory.Snapshot, targets []Target, book *priceBook) *cart {
@@ -93,8 +94,10 @@ func (c *cart) settle() (found []purchase.Solution, proven bool) {
 	if found, proven = c.solve(mostSolutions, best.Total); len(found) == 0 {
 		found = []purchase.Solution{best}
 	}
-	if found[0].Total >= unbuyable {
-		return nil, proven
+	for _, b := range found[0].Buys {
+		if c.items[b.Item].measured {
+			return nil, proven
+		}
 	}
 	return found, proven
 }
@@ -256,7 +259,7 @@ func compareBuilds(a, b *Build) int {
 func (c *cart) candidate(b *Build) purchase.Candidate {
 	var out purchase.Candidate
 	for _, u := range b.Parts {
-		key, have, as := "buy|"+u.Role+"|"+u.Designation, 0.0, cartItem{u.Role, u.Designation, u.Requirement, u.Unit, false}
+		key, have, as := "buy|"+u.Role+"|"+u.Designation, 0.0, cartItem{u.Role, u.Designation, u.Requirement, u.Unit, false, false}
 		measured := false
 		if l, ok := c.lots[u.Lot]; ok && u.Source == "drawer" {
 			key, have, as.requirement = fmt.Sprint("lot|", u.Lot), l.Available(), "more of "+u.Designation
@@ -271,7 +274,7 @@ func (c *cart) candidate(b *Build) purchase.Candidate {
 func thousandths(q float64) purchase.Quantity { return purchase.Quantity(math.Round(q * 1000)) }
 
 // unbuyable is what a thousandth of a part costs that cannot be bought: one whose measured value matters, of which no shop
-// has another. A purchase that comes to this is none.
+// has another: far above any price. A purchase with such a line is none.
 const unbuyable = 1_000_000 * purchase.Unit
 
 // item is the place of an item, entered when it is new.
@@ -284,6 +287,7 @@ func (c *cart) item(key string, have purchase.Quantity, as cartItem, measured bo
 		if offers, as.priced = c.book.offers(as.designation); measured {
 			offers = []purchase.Offer{{Each: unbuyable}}
 		}
+		as.measured = measured
 		c.items = append(c.items, as)
 		c.goods = append(c.goods, purchase.Item{Have: have, Offers: offers})
 	}
