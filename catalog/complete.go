@@ -51,6 +51,10 @@ func Complete(p Part) Part {
 		return completeThermistor(p)
 	case Zener:
 		return completeZener(p)
+	case Transformer:
+		return completeTransformer(p)
+	case Adapter:
+		return completeAdapter(p)
 	}
 	return p
 }

@@ -40,6 +40,8 @@ const (
 	KindFuse        Kind = "fuse"
 	KindThermistor  Kind = "thermistor"
 	KindZener       Kind = "zener"
+	KindTransformer Kind = "transformer"
+	KindAdapter     Kind = "adapter"
 )
 
 // Named carries the designation every part has.
@@ -356,3 +358,71 @@ type Zener struct {
 
 // Kind returns KindZener.
 func (Zener) Kind() Kind { return KindZener }
+
+// Transformer is the wound transformer of a donor, whole and never opened: what is read at its pins with all else cut off.
+// The three words of barrier are the builder's own: no meter reads an insulation class.
+type Transformer struct {
+	Named
+	Shape        string               `field:"shape" doc:"core outline by the caliper, such as EE19; for loss and heat"`
+	Former       string               `field:"former" doc:"former and pins, in words"`
+	Topology     string               `field:"topology" one:"flyback|half-bridge|forward|unknown" doc:"what the donor used it for"`
+	Barrier      string               `field:"barrier" one:"yes|no|unknown" doc:"declared by the builder: yes = from an approved class II mains adapter, never opened, never reheated"`
+	Inductance   Datum[si.Inductance] `field:"inductance,required" range:"1e-5,1" doc:"primary inductance, everything else open"`
+	Secondary    Datum[si.Inductance] `field:"secondary" range:"1e-8,0.1" doc:"secondary inductance, everything else open"`
+	Bias         Datum[si.Inductance] `field:"bias" range:"1e-8,0.1" doc:"inductance of the bias winding, everything else open"`
+	Ratio        Datum[si.Ratio]      `field:"ratio" range:"0.3,100" doc:"primary volts over secondary volts, open"`
+	BiasRatio    Datum[si.Ratio]      `field:"bias_ratio" range:"0.3,100" doc:"primary volts over bias volts, open"`
+	PrimaryTurns Datum[si.Ratio]      `field:"primary_turns" range:"2,1000" doc:"primary turns against a helper winding of known turns"`
+	Meter        Datum[si.Ratio]      `field:"meter" range:"0.001,0.3" doc:"relative error of the inductance readings"`
+	Scope        Datum[si.Ratio]      `field:"scope" range:"0.001,0.3" doc:"relative error of the voltage ratios and of the helper winding"`
+	Leakage      Datum[si.Inductance] `field:"leakage" range:"1e-8,0.01" doc:"primary inductance with the secondary shorted at its pins"`
+	PrimaryOhm   Datum[si.Resistance] `field:"primary_ohm" range:"0.001,1000" doc:"resistance of the primary, cold"`
+	SecondaryOhm Datum[si.Resistance] `field:"secondary_ohm" range:"1e-5,100" doc:"resistance of the secondary, cold"`
+	Saturation   Datum[si.Current]    `field:"saturation" range:"0.005,50" doc:"primary current at the knee of a saturation pulse, cold: inductance fallen by a fifth"`
+	Passed       Datum[si.Power]      `field:"passed" range:"0.5,2000" doc:"output power on the plate of its working flyback donor"`
+	Chip         string               `field:"chip" doc:"switcher of the donor; its table row gives frequency and limit"`
+	PassedAt     Datum[si.Frequency]  `field:"passed_at" range:"1e4,1e6" doc:"highest switching frequency of the donor"`
+	PassedLimit  Datum[si.Current]    `field:"passed_limit" range:"0.02,20" doc:"lowest current limit of the donor's switcher"`
+}
+
+// Kind returns KindTransformer.
+func (Transformer) Kind() Kind { return KindTransformer }
+
+// Adapter is a whole mains adapter, working or not, with what stands on its plate and was read off its board.
+type Adapter struct {
+	Named
+	Volts            Datum[si.Voltage]     `field:"volts,required" range:"2,60" doc:"output voltage on the plate"`
+	Amps             Datum[si.Current]     `field:"amps,required" range:"0.02,20" doc:"output current on the plate"`
+	MainsMin         Datum[si.Voltage]     `field:"mains_min" range:"80,280" doc:"lowest mains voltage on the plate"`
+	MainsMax         Datum[si.Voltage]     `field:"mains_max" range:"80,280" doc:"highest mains voltage on the plate"`
+	State            string                `field:"state" one:"working|dead|unknown" doc:"tried with a load"`
+	Barrier          string                `field:"barrier" one:"yes|no|unknown" doc:"declared by the builder: yes = class II marked, approved, transformer never opened or reheated"`
+	Regulation       string                `field:"regulation" one:"secondary|primary|unknown" doc:"divider at the output with an optocoupler, or at a winding of the mains side"`
+	Chip             string                `field:"chip" doc:"its switcher; its table row gives breakdown, duty, supply and limit"`
+	Breakdown        Datum[si.Voltage]     `field:"breakdown" range:"200,1700" doc:"drain breakdown voltage"`
+	Vref             Datum[si.Voltage]     `field:"vref" range:"0.5,15" doc:"voltage at the tap of its divider"`
+	Top              Datum[si.Resistance]  `field:"top" range:"10,1e7" doc:"upper leg of its divider"`
+	Bottom           Datum[si.Resistance]  `field:"bottom" range:"10,1e7" doc:"lower leg of its divider"`
+	LampResistor     Datum[si.Resistance]  `field:"lamp_resistor" range:"1,1e5" doc:"resistor in series with the lamp of its optocoupler"`
+	Capacitance      Datum[si.Capacitance] `field:"capacitance" range:"1e-6,0.1" doc:"output capacitors together"`
+	CapacitorVolts   Datum[si.Voltage]     `field:"capacitor_volts" range:"2,500" doc:"rating of the output capacitors"`
+	Rectifier        string                `field:"rectifier" doc:"type of its output rectifier"`
+	RectifierReverse Datum[si.Voltage]     `field:"rectifier_reverse" range:"5,3000" doc:"reverse voltage of its output rectifier"`
+	RectifierAverage Datum[si.Current]     `field:"rectifier_average" range:"0.01,200" doc:"average current of its output rectifier, both legs"`
+	RectifierDrop    Datum[si.Voltage]     `field:"rectifier_drop" range:"0.1,2" doc:"forward voltage of its output rectifier at the current of the plate"`
+	Protection       string                `field:"protection" one:"zener|none|unknown" doc:"what stops an overvoltage at its output"`
+	Zener            Datum[si.Voltage]     `field:"zener" range:"2,100" doc:"voltage of that zener"`
+	Reflected        Datum[si.Voltage]     `field:"reflected" range:"10,400" doc:"reflected voltage read at the drain, output at the plate"`
+	Ratio            Datum[si.Ratio]       `field:"ratio" range:"0.3,100" doc:"primary turns over secondary turns"`
+	ChipSupply       Datum[si.Voltage]     `field:"chip_supply" range:"3,60" doc:"supply of the chip from its bias winding, output at the plate"`
+	Clamp            string                `field:"clamp" one:"suppressor|resistor|unknown" doc:"what clamps the drain"`
+	ClampVolts       Datum[si.Voltage]     `field:"clamp_volts" range:"30,700" doc:"breakdown voltage printed on that suppressor"`
+	ClampOhm         Datum[si.Resistance]  `field:"clamp_ohm" range:"1000,1e7" doc:"resistor of that clamp"`
+	Leakage          Datum[si.Inductance]  `field:"leakage" range:"1e-8,0.01" doc:"leakage inductance seen from the primary"`
+	Bulk             Datum[si.Capacitance] `field:"bulk" range:"1e-7,0.01" doc:"bulk capacitor"`
+	BulkVolts        Datum[si.Voltage]     `field:"bulk_volts" range:"100,600" doc:"rating of the bulk capacitor"`
+	YCapacitor       Datum[si.Capacitance] `field:"y_capacitor" range:"1e-12,1e-7" doc:"capacitor across the barrier, all together"`
+}
+
+// Kind returns KindAdapter.
+func (Adapter) Kind() Kind { return KindAdapter }

@@ -52,7 +52,7 @@ func (f Field) Range() string {
 // prototypes lists one zero value a kind, in the order the kinds are always listed in.
 var prototypes = []Part{
 	Core{}, Wire{}, Film{}, Switcher{}, Rectifier{}, Bridge{}, Clamp{}, Optocoupler{}, Amplifier{}, Reference{},
-	Resistor{}, Trimmer{}, Capacitor{}, Choke{}, Lamp{}, Fuse{}, Thermistor{}, Zener{},
+	Resistor{}, Trimmer{}, Capacitor{}, Choke{}, Lamp{}, Fuse{}, Thermistor{}, Zener{}, Transformer{}, Adapter{},
 }
 
 // kindSchema is the schema of one kind with an index by field name.

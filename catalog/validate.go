@@ -40,6 +40,8 @@ func (p Lamp) Validate() error        { return check(p).asError() }
 func (p Fuse) Validate() error        { return check(p).asError() }
 func (p Thermistor) Validate() error  { return check(p).asError() }
 func (p Zener) Validate() error       { return check(p).asError() }
+func (p Transformer) Validate() error { return check(p).asError() }
+func (p Adapter) Validate() error     { return check(p).asError() }
 
 // check finds every fault of a part. Contradictions are looked for only when the single figures are possible.
 func check(p Part) Faults {
@@ -79,6 +81,10 @@ func check(p Part) Faults {
 	case Capacitor:
 		return p.contradictions()
 	case Zener:
+		return p.contradictions()
+	case Transformer:
+		return p.contradictions()
+	case Adapter:
 		return p.contradictions()
 	}
 	return nil

@@ -62,6 +62,14 @@ func narrowed(p catalog.Part, m Measurement) catalog.Part {
 			v.Tolerance = spread
 		}
 		return v
+	case catalog.Transformer:
+		switch m.Field { // the worst reading of each sort counts for all of that sort
+		case "inductance", "secondary", "bias":
+			v.Meter = wider(v.Meter, spread)
+		case "ratio", "bias_ratio", "primary_turns":
+			v.Scope = wider(v.Scope, spread)
+		}
+		return v
 	case catalog.Film:
 		if m.Field == "thickness" {
 			v.ThicknessMin, v.ThicknessMax = ends(v.Thickness, m.Error)
@@ -85,4 +93,12 @@ func ends[Q si.Quantity](d catalog.Datum[Q], e float64) (low, high catalog.Datum
 	low = catalog.Datum[Q]{Value: Q(float64(d.Value) * (1 - e)), Basis: catalog.Measured}
 	high = catalog.Datum[Q]{Value: Q(float64(d.Value) * (1 + e)), Basis: catalog.Measured}
 	return low, high
+}
+
+// wider is the larger of two errors; only one that was measured stands beside a reading.
+func wider(a, b catalog.Datum[si.Ratio]) catalog.Datum[si.Ratio] {
+	if a.Basis == catalog.Measured && a.Value > b.Value {
+		return a
+	}
+	return b
 }

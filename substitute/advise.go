@@ -55,6 +55,8 @@ func (w *Workbench) Advise(t Target, o Options) Result {
 	for i := range found {
 		r.Builds = append(r.Builds, j.assemble(&found[i]))
 	}
+	bent, unbent := j.adapterBuilds()
+	r.Builds, refused = append(r.Builds, bent...), append(refused, unbent...)
 	r.Searched.Designs = j.designs
 	if !anyFeasible(r.Builds) && !o.Drawer {
 		more, designs := w.withPurchases(t, refused, o)
@@ -84,7 +86,7 @@ func distinct(bs []Build) []Build {
 	seen := map[string]bool{}
 	var out []Build
 	for _, b := range bs {
-		key := fmt.Sprint(b.Parts, b.Transformer, b.Gap)
+		key := fmt.Sprint(b.Kind, b.Parts, b.Transformer, b.Gap)
 		if !seen[key] {
 			seen[key] = true
 			out = append(out, b)
@@ -125,10 +127,10 @@ func before(a, b *Build) bool {
 	case s.Parts != o.Parts:
 		return s.Parts < o.Parts
 	}
-	if c := strings.Compare(a.Switcher.Designation, b.Switcher.Designation); c != 0 {
+	if c := strings.Compare(a.ChipName(), b.ChipName()); c != 0 {
 		return c < 0
 	}
-	if c := strings.Compare(a.Core.Designation, b.Core.Designation); c != 0 {
+	if c := strings.Compare(a.Carrier(), b.Carrier()); c != 0 {
 		return c < 0
 	}
 	if a.Switcher.Lot != b.Switcher.Lot {

@@ -20,10 +20,14 @@ const stopGuess = 1e-3
 func (j *job) assemble(m *measured) Build {
 	b := newBasket()
 	ctl := j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess))
-	out := Build{Verdict: Feasible}
+	out := Build{Kind: Wound, Verdict: Feasible}
 	j.switcherOut(&out, m)
-	j.coreOut(&out, m, b)
-	j.windingsOut(&out, m, b)
+	if m.donor != nil {
+		j.donorOut(&out, m, b)
+	} else {
+		j.coreOut(&out, m, b)
+		j.windingsOut(&out, m, b)
+	}
 	j.stageOut(&out, m)
 	j.regulationOut(&out, m, ctl, b)
 	y := j.fill(b, m)
@@ -46,7 +50,11 @@ func (j *job) complete(m *measured) bool {
 }
 
 func (j *job) score(m *measured, b *basket) Score {
-	s := Score{Missing: b.missing(), Margin: m.margin, Binding: checkNames[m.binding].name, Loss: float64(milli(m.loss.total())) / 1e3}
+	return scoreOf(b, m.margin, m.binding, m.loss.total())
+}
+
+func scoreOf(b *basket, margin float64, binding checkID, loss si.Power) Score {
+	s := Score{Missing: b.missing(), Margin: margin, Binding: checkNames[binding].name, Loss: float64(milli(loss)) / 1e3}
 	s.Cost = float64(s.Missing)
 	for _, u := range b.uses {
 		if u.Unit == string(inventory.Pieces) {
@@ -87,15 +95,21 @@ func (j *job) coreOut(out *Build, m *measured, b *basket) {
 	}
 }
 
+// transformerOut sums up the transformer of a design.
+func (m *measured) transformerOut() Transformer {
+	p := m.plan
+	return Transformer{PrimaryTurns: m.np, SecondaryTurns: m.ns, BiasTurns: m.nb, Inductance: m.inductance,
+		InductanceLow: m.band.Low, InductanceHigh: m.band.High, WallPower: m.wallPower, WallSaturation: m.wallFlux,
+		FluxPeak: m.fluxPeak, FluxSwing: m.fluxSwing, Reflected: m.reflected, Leakage: m.leak, Barrier: p.barrier.String(),
+		WindowFill: si.Ratio(p.fill), Margin: p.margin, Order: "primary, secondary"}
+}
+
 // metres rounds a length to take up to whole centimetres.
 func metres(l float64) float64 { return math.Ceil(l*100-1e-9) / 100 }
 
 func (j *job) windingsOut(out *Build, m *measured, b *basket) {
 	p := m.plan
-	out.Transformer = Transformer{PrimaryTurns: m.np, SecondaryTurns: m.ns, BiasTurns: m.nb, Inductance: m.inductance,
-		InductanceLow: m.band.Low, InductanceHigh: m.band.High, WallPower: m.wallPower, WallSaturation: m.wallFlux,
-		FluxPeak: m.fluxPeak, FluxSwing: m.fluxSwing, Reflected: m.reflected, Leakage: m.leak, Barrier: p.barrier.String(),
-		WindowFill: si.Ratio(p.fill), Margin: p.margin, Order: "primary, secondary"}
+	out.Transformer = m.transformerOut()
 	winding := func(name string, w *stock[catalog.Wire], lay magnetics.Layering, turns, strands int, ac si.Ratio, rms si.Current) {
 		length := lay.Length
 		out.Windings = append(out.Windings, Winding{Name: name, Wire: w.name(), Turns: turns, WireD: w.part.Diameter.Value,
@@ -277,9 +291,7 @@ func (j *job) indicatorParts(b *basket, c *control) {
 func (j *job) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacitor) []Check {
 	gauges := append([]gauge(nil), m.gauges[:m.count]...)
 	gauges = append(gauges, c.gauges...)
-	gauges = append(gauges, most(chkUnload, l.UnloadPeak, j.outputBears(c)).from(float64(j.target.Set)),
-		gauge{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: marginLeast, lowest: true},
-		gauge{id: chkPhaseCurrent, value: l.Current.Margin, limit: marginLeast, lowest: true})
+	gauges = append(gauges, j.loopGauges(c, l)...)
 	gauges = append(gauges, most(chkBulkVoltage, j.busMax, j.bulk.volts))
 	if j.bulk.stock != nil && j.bulk.stock.part.Ripple.Known() {
 		gauges = append(gauges, most(chkBulkRipple, j.bulkRipple(m), j.bulk.rms))
@@ -302,6 +314,13 @@ func (j *job) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacit
 	return out
 }
 
+// loopGauges are the limits of the two loops.
+func (j *job) loopGauges(c *control, l LoopChoice) []gauge {
+	return []gauge{most(chkUnload, l.UnloadPeak, j.outputBears(c)).from(float64(j.target.Set)),
+		{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: marginLeast, lowest: true},
+		{id: chkPhaseCurrent, value: l.Current.Margin, limit: marginLeast, lowest: true}}
+}
+
 // bulkRipple is the ripple of the bulk capacitor: mains and switching frequency add as squares.
 func (j *job) bulkRipple(m *measured) si.Current {
 	low, _ := flyback.BulkRipple(j.target.MainsMin, j.target.Line, j.bulkLow, m.input, j.bridgeDrop)
@@ -312,6 +331,8 @@ func (j *job) bulkRipple(m *measured) si.Current {
 func (j *job) basis(m *measured, id checkID) string {
 	p := m.v.stock.part
 	switch id {
+	case chkSafeCurrent:
+		return m.donor.safeBasis
 	case chkFlux:
 		return m.c.fluxBasis
 	case chkClass:
@@ -352,6 +373,9 @@ const filmSpare si.Celsius = 10
 // warnings says what the builder must know beyond the checks: what was assumed, and what gets worse.
 func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 	out := append([]string(nil), m.c.notes...)
+	if m.donor != nil {
+		out = append(out, m.donorWarnings()...)
+	}
 	for _, g := range append(m.gauges[:m.count:m.count], c.gauges...) {
 		if checkNames[g.id].soft && !g.passed() {
 			d := checkNames[g.id]
@@ -385,10 +409,10 @@ func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 	if j.target.Case != Open && j.target.Box == nil {
 		out = append(out, "no box size given: a closed case of 90 x 55 x 40 mm was assumed for the heat")
 	}
-	if m.plan.barrier != tripleInsulated && !m.c.stock.part.PinCreepage.Known() {
+	if m.plan.barrier != tripleInsulated && m.donor == nil && !m.c.stock.part.PinCreepage.Known() {
 		out = append(out, "creepage between the former's pin rows not entered: it must be 6 mm or more, measure before use")
 	}
-	if m.plan.barrier != tripleInsulated {
+	if m.plan.barrier != tripleInsulated && m.donor == nil {
 		out = append(out, "sleeve every end that crosses a margin, wall 0.41 mm or more")
 	}
 	return out
@@ -406,6 +430,10 @@ func linkLots(b *Build) {
 	}
 	b.Switcher.Lot = lot("switcher", "")
 	b.Core.Lot = lot("core pair", "")
+	if b.Donor != nil {
+		b.Donor.Lot = lot("transformer, unopened", "")
+		b.Core.Lot = b.Donor.Lot
+	}
 	for i := range b.Gap.Layers {
 		b.Gap.Layers[i].Lot = lot("shim", b.Gap.Layers[i].Designation)
 	}

@@ -1,14 +1,19 @@
 package substitute
 
-// Cautions returns what stands with every answer and every sheet. They cannot be switched off.
-func Cautions(t Target) []string {
-	out := []string{
+// mainsCautions stand with every answer that has to do with mains.
+func mainsCautions() []string {
+	return []string{
 		"Mains voltage kills. Local code comes first; where mains work is reserved to licensed persons, leave it to them.",
 		"The bulk capacitor stays charged after unplugging. Unplug, wait, measure, discharge through 1 to 10 kohm, measure again.",
 		"The barrier between mains and battery must hold 3000 V ac: transformer, optocoupler, Y capacitor, 6 mm on the board. Untested means unsafe.",
 		"First power: series lamp, isolated measuring gear, no battery; a resistor as the first load.",
 		"A home-built charger is not certified. Do not sell it, lend it or leave it alone.",
 	}
+}
+
+// Cautions returns what stands with every answer and every sheet. They cannot be switched off.
+func Cautions(t Target) []string {
+	out := mainsCautions()
 	switch t.Chemistry {
 	case "lead-acid-agm", "lead-acid-gel", "lead-acid-flooded":
 		out = append(out, "Lead-acid batteries give off hydrogen: ventilate, connect before switching on.")

@@ -82,6 +82,38 @@ func (g gauge) check(basis string) Check {
 		Hard: !d.soft, Passed: g.passed(), Basis: basis, room: g.room(), shared: d.shared}
 }
 
+// tightest is the smallest room, in whole hundredths, and the check it belongs to, and whether a hard limit is broken. Limits that
+// are met exactly by construction (creepage of the margins, thinnest shim) and limits shared by all builds give no reason to
+// prefer one.
+func tightest(gs []gauge) (room float64, binding checkID, failed bool) {
+	room = math.Inf(1)
+	for _, g := range gs {
+		text := &checkNames[g.id]
+		if !text.soft && !g.passed() {
+			failed = true
+		}
+		if text.soft || text.shared || g.id == chkBarrierMargin || g.id == chkPinCreepage || g.id == chkSmallestGap {
+			continue
+		}
+		if r := g.room(); r < room || math.IsNaN(r) {
+			room, binding = r, g.id
+		}
+	}
+	return percent(room), binding, failed
+}
+
+// worstOf is the hard gauge with the least room, and that room.
+func worstOf(gs []gauge) (gauge, float64) {
+	var found gauge
+	least := math.Inf(1)
+	for _, g := range gs {
+		if r := g.room(); !checkNames[g.id].soft && r < least {
+			found, least = g, r
+		}
+	}
+	return found, least
+}
+
 // checkID numbers the limits of 2-physics; the order is the order of the list in a Build.
 type checkID uint8
 
@@ -134,6 +166,18 @@ const (
 	chkPhaseVoltage
 	chkPhaseCurrent
 	chkSubharmonic
+	chkDeclared
+	chkSafeCurrent
+	chkOwnChip
+	chkStored
+	chkPlatePower
+	chkPlateCurrent
+	chkLowMains
+	chkAmbient
+	chkZener
+	chkFeedbackSupply
+	chkCathode
+	chkReflected
 	chkCount
 )
 
@@ -191,4 +235,16 @@ var checkNames = [chkCount]checkText{
 	chkPhaseVoltage:     {name: "phase margin of the voltage loop, worst corner", unit: "deg", basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)", soft: true, shared: true},
 	chkPhaseCurrent:     {name: "phase margin of the current loop, worst corner", unit: "deg", basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)", soft: true, shared: true},
 	chkSubharmonic:      {name: "duty in continuous mode", unit: "1", basis: "0.5: above it a current-mode chip needs slope compensation", soft: true},
+	chkDeclared:         {name: "barrier declared whole by the builder", unit: "1", basis: "approved class II mains adapter, never opened or reheated: only its builder can know", shared: true},
+	chkSafeCurrent:      {name: "primary current at the highest current limit", unit: "A"},
+	chkOwnChip:          {name: "current limit of the donor's own switcher", unit: "A", basis: "the type this transformer was made for: its maker allowed for its highest limit (from memory)", shared: true},
+	chkStored:           {name: "power that the energy of the transformer carries", unit: "W", basis: "half L I2 at its safe current, every cycle: no flyback passes more"},
+	chkPlatePower:       {name: "power taken from the adapter", unit: "W", basis: "watts on the plate of the adapter"},
+	chkPlateCurrent:     {name: "current taken from the adapter", unit: "A", basis: "amperes on the plate of the adapter"},
+	chkLowMains:         {name: "lowest mains voltage", unit: "V", basis: "0.9 x the lowest mains on the plate (supply tolerance of IEC 60038)", shared: true},
+	chkAmbient:          {name: "air around the adapter", unit: "C", basis: "40 C, the hottest room mains adapters are made for (from memory)", shared: true},
+	chkZener:            {name: "output against the protection zener", unit: "V", basis: "0.95 x the zener voltage, its lower tolerance"},
+	chkFeedbackSupply:   {name: "output needed by reference and optocoupler lamp", unit: "V", basis: "reference, lamp 1.4 V and its resistor at the current that stops the switcher"},
+	chkCathode:          {name: "voltage at the reference of the adapter", unit: "V", basis: "36 V, highest cathode voltage of the usual shunt references"},
+	chkReflected:        {name: "drain voltage before the spike", unit: "V"},
 }

@@ -103,6 +103,15 @@ func (j *job) only(switcher, core string) (measured, bool) {
 	return best, found
 }
 
+// serves reports whether anything on hand makes the target.
+func (j *job) serves() bool {
+	if found, _ := j.all(); len(found) > 0 {
+		return true
+	}
+	bent, _ := j.adapterBuilds()
+	return len(bent) > 0
+}
+
 // lessCurrent is the largest of the smaller currents at which anything on hand serves the target, found by halving; what it
 // names was computed.
 func (w *Workbench) lessCurrent(t Target) string {
@@ -114,7 +123,7 @@ func (w *Workbench) lessCurrent(t Target) string {
 		less.Current = steps[mid]
 		j := newJob(w, less)
 		j.record, j.quiet = &record{}, true
-		if found, _ := j.all(); len(found) > 0 {
+		if j.serves() {
 			to = mid
 		} else {
 			from = mid + 1

@@ -46,6 +46,9 @@ type drawer struct {
 	lamps      []stock[catalog.Lamp]
 	fuses      []stock[catalog.Fuse]
 	ntcs       []stock[catalog.Thermistor]
+
+	transformers []stock[catalog.Transformer]
+	adapters     []stock[catalog.Adapter]
 }
 
 // openDrawer sorts and merges a snapshot. The order of its lots has no influence on the result.
@@ -60,7 +63,8 @@ func openDrawer(s inventory.Snapshot) *drawer {
 		references: gather[catalog.Reference](lots), resistors: gather[catalog.Resistor](lots),
 		trimmers: gather[catalog.Trimmer](lots), capacitors: gather[catalog.Capacitor](lots),
 		chokes: gather[catalog.Choke](lots), lamps: gather[catalog.Lamp](lots), fuses: gather[catalog.Fuse](lots),
-		ntcs: gather[catalog.Thermistor](lots),
+		ntcs:         gather[catalog.Thermistor](lots),
+		transformers: gather[catalog.Transformer](lots), adapters: gather[catalog.Adapter](lots),
 	}
 }
 

@@ -28,6 +28,10 @@ type Drawing struct {
 	BleedTo   si.Voltage
 	Feedback  string // what the optocoupler does to the switcher, word of the catalog; empty when not known
 	ClampLow  si.Voltage
+
+	// StandIn is a build with a stage that stands for the inside of a whole adapter where netlist, curves and faults need one;
+	// its inductance is assumed. nil for every other build.
+	StandIn *Build
 }
 
 // GapStep is the same core with another stack of films.
@@ -39,10 +43,12 @@ type GapStep struct {
 
 // drawing collects what the sheet needs of a measured design.
 func (j *job) drawing(m *measured, c *control) Drawing {
-	d := Drawing{Geometry: m.c.geometry, Former: m.c.former, Joint: m.c.residual,
-		Tape: m.plan.tape.part.Thickness.Value, Voltage: c.voltage, Current: c.current, Bias: c.bias, Bridge: j.bridgeDrop,
+	d := Drawing{Geometry: m.c.geometry, Former: m.c.former, Joint: m.c.residual, Voltage: c.voltage, Current: c.current, Bias: c.bias, Bridge: j.bridgeDrop,
 		BulkHigh: j.bulk.least / 0.8 * 1.2, Bleed: j.bleed, BleedTo: bleedVolts, Feedback: m.v.stock.part.Feedback,
 		ClampLow: m.clamp.lowest}
+	if m.plan.tape != nil {
+		d.Tape = m.plan.tape.part.Thickness.Value
+	}
 	if s := j.bulk.stock; s != nil {
 		d.BulkHigh = si.Capacitance(float64(j.bulk.n) * float64(s.part.Capacitance.Value) * 1.2)
 	}

@@ -38,7 +38,7 @@ type clampFigures struct{ low, high, steady, ohm float64 }
 
 func (a audit) figures() figures {
 	b, t := a.build, a.target
-	f := figures{sw: partOf[catalog.Switcher](a, "switcher"), core: partOf[catalog.Core](a, "core pair"),
+	f := figures{sw: partOf[catalog.Switcher](a, "switcher"), core: a.outline(),
 		rect: partOf[catalog.Rectifier](a, "output rectifier"), bridge: partOf[catalog.Bridge](a, "bridge")}
 	f.gated = f.sw.Control == "on-off"
 	f.f, f.fLow = float64(f.sw.Frequency.Value), float64(f.sw.FrequencyMin.Value)
@@ -61,6 +61,15 @@ func (a audit) figures() figures {
 	f.setSupplies(a)
 	f.setClamp(a)
 	return f
+}
+
+// outline is the core of the build; of an unopened transformer its outline, the ferrite not known.
+func (a audit) outline() catalog.Core {
+	if a.build.Donor == nil {
+		return partOf[catalog.Core](a, "core pair")
+	}
+	p := partOf[catalog.Transformer](a, "transformer, unopened")
+	return catalog.Complete(catalog.Core{Named: p.Named, Shape: p.Shape, Ferrite: catalog.UnknownPower}).(catalog.Core)
 }
 
 // setLimit reads the current limit; an external one is the threshold over the resistor, both at their ends. The lowest

@@ -41,7 +41,7 @@ func TestEveryFigureIsHeld(t *testing.T) {
 	target, err := wanted()[0].Resolve(0)
 	require.NoError(t, err)
 	drawer := exchange.Demo()
-	b := substitute.Advise(target, drawer, substitute.Options{}).Builds[0]
+	b := ofKind(substitute.Advise(target, drawer, substitute.Options{}).Builds, substitute.Wound)[0]
 	fast, slow := complain(drawer, target, &b, false), complain(drawer, target, &b, true)
 	held := 0
 	figuresOf(reflect.ValueOf(&b).Elem(), "", func(name string, v reflect.Value) {

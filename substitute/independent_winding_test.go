@@ -378,7 +378,7 @@ func TestBiasWindingIsLaidInFull(t *testing.T) {
 		Case: substitute.Open, Ambient: 25}.Resolve(0)
 	require.NoError(t, err)
 	drawer, biased := exchange.Demo(), 0
-	builds := substitute.Advise(target, drawer, substitute.Options{}).Builds
+	builds := ofKind(substitute.Advise(target, drawer, substitute.Options{}).Builds, substitute.Wound)
 	for i := range builds {
 		a := newAudit(t, drawer, target, &builds[i])
 		if builds[i].Transformer.BiasTurns > 0 && a.known() {

@@ -48,21 +48,35 @@ type Refusal struct {
 	miss float64 // how far off, as a share of the limit; orders the list
 }
 
-// Build is one charger with everything that was computed for it.
+// BuildKind says how much of a donor a build takes over.
+type BuildKind string
+
+// Wound here on a core of the drawer; with the transformer of a donor as found; or a whole adapter with our regulation.
+const (
+	Wound            BuildKind = "wound"
+	DonorTransformer BuildKind = "donor-transformer"
+	DonorAdapter     BuildKind = "donor-adapter"
+)
+
+// Build is one charger with everything that was computed for it. A build of a whole adapter has no core, gap, windings, stage
+// and losses of ours; Adapter stands in their place. One with the transformer of a donor has no windings.
 type Build struct {
 	Rank        int            `json:"rank"`
+	Kind        BuildKind      `json:"kind"`
 	Verdict     Verdict        `json:"verdict"`
-	Switcher    SwitcherChoice `json:"switcher"`
-	Core        CoreChoice     `json:"core"`
-	Gap         GapChoice      `json:"gap"`
-	Transformer Transformer    `json:"transformer"`
-	Windings    []Winding      `json:"windings"`
-	Stage       Stage          `json:"stage"`
-	Losses      Losses         `json:"losses_w"`
-	Efficiency  float64        `json:"efficiency"`
-	Junction    si.Celsius     `json:"junction_c"`
-	CoilHot     si.Celsius     `json:"transformer_c"`
-	Inside      si.Celsius     `json:"inside_c"`
+	Switcher    SwitcherChoice `json:"switcher,omitzero"`
+	Core        CoreChoice     `json:"core,omitzero"`
+	Gap         GapChoice      `json:"gap,omitzero"`
+	Transformer Transformer    `json:"transformer,omitzero"`
+	Windings    []Winding      `json:"windings,omitempty"`
+	Donor       *DonorReading  `json:"donor_transformer,omitempty"`
+	Adapter     *AdapterUse    `json:"donor_adapter,omitempty"`
+	Stage       Stage          `json:"stage,omitzero"`
+	Losses      Losses         `json:"losses_w,omitzero"`
+	Efficiency  float64        `json:"efficiency,omitzero"`
+	Junction    si.Celsius     `json:"junction_c,omitzero"`
+	CoilHot     si.Celsius     `json:"transformer_c,omitzero"`
+	Inside      si.Celsius     `json:"inside_c,omitzero"`
 	Regulation  Regulation     `json:"regulation"`
 	Parts       []PartUse      `json:"parts"`
 	Checks      []Check        `json:"checks"`
@@ -143,9 +157,9 @@ type Transformer struct {
 	Leakage        si.Inductance  `json:"leakage_h"`
 	Barrier        string         `json:"barrier"`
 	Order          string         `json:"order"`
-	WindowFill     si.Ratio       `json:"window_fill"`
+	WindowFill     si.Ratio       `json:"window_fill,omitzero"`
 	Margin         si.Length      `json:"margin_m"`
-	Tape           []TapeUse      `json:"tape"`
+	Tape           []TapeUse      `json:"tape,omitempty"`
 }
 
 // TapeUse is one place of the winding where tape goes.

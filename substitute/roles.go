@@ -113,16 +113,20 @@ func (j *job) rectifierChoices(all []stock[catalog.Rectifier]) []rectifierChoice
 	var out []rectifierChoice
 	for i := range all {
 		p := all[i].part
-		fast := p.Technology == "schottky" || p.Technology == "ultrafast" && p.Recovery.Or(100e-9) <= 75e-9
 		legs := p.Legs.Or(1)
 		r := rectifierChoice{stock: &all[i], reverse: p.Reverse.Value * reverseUse,
 			average: p.Average.Value * si.Current(legs) * rectifierUse, drop: forwardAt(p, j.target.Current/si.Current(legs))}
-		if !fast || r.average < j.target.Current || r.reverse <= j.target.Absolute {
+		if !fastEnough(p) || r.average < j.target.Current || r.reverse <= j.target.Absolute {
 			continue
 		}
 		out = append(out, r)
 	}
 	return undominated(out)
+}
+
+// fastEnough reports whether a rectifier may stand at the output: Schottky, or ultrafast up to 75 ns.
+func fastEnough(p catalog.Rectifier) bool {
+	return p.Technology == "schottky" || p.Technology == "ultrafast" && p.Recovery.Or(100e-9) <= 75e-9
 }
 
 // undominated drops every rectifier that another of the same origin matches or beats in voltage, current and drop.
@@ -192,6 +196,13 @@ func (j *job) clampParts(d *drawer) {
 	}
 }
 
+// resistorClamp is a clamp of a resistor with a capacitor: its voltage is what it settles on at a peak current and at the highest.
+func resistorClamp(r *stock[catalog.Resistor], leak si.Inductance, peak, highest si.Current, f si.Frequency, reflected si.Voltage) clampChoice {
+	ohm := r.part.Resistance.Value
+	return clampChoice{r: r, steady: r.part.Rating.Value / 2, lowest: flyback.ClampVoltage(leak, peak, f, ohm, reflected),
+		voltage: flyback.ClampVoltage(leak, highest, f, ohm, reflected)}
+}
+
 // chooseClamp picks the clamp with the most room towards breakdown, reflected voltage and its own power.
 func (j *job) chooseClamp(d design, reflected si.Voltage, leak, primary si.Inductance) clampChoice {
 	highest := d.v.limit.High + flyback.Overshoot(j.busMax, primary, d.v.delay)
@@ -208,11 +219,8 @@ func (j *job) chooseClamp(d design, reflected si.Voltage, leak, primary si.Induc
 		try(c, flyback.ClampLoss(leak, peak, f, c.lowest, reflected))
 	}
 	for _, r := range j.clampResistors {
-		ohm := r.part.Resistance.Value
-		c := clampChoice{r: r, steady: r.part.Rating.Value / 2,
-			lowest:  flyback.ClampVoltage(leak, peak, f, ohm, reflected),
-			voltage: flyback.ClampVoltage(leak, highest, f, ohm, reflected)}
-		try(c, si.Power(float64(c.lowest)*float64(c.lowest)/float64(ohm)))
+		c := resistorClamp(r, leak, peak, highest, f, reflected)
+		try(c, si.Power(float64(c.lowest)*float64(c.lowest)/float64(r.part.Resistance.Value)))
 	}
 	if bestRoom < 0 {
 		// nothing on hand: the suppressor that would do
@@ -254,13 +262,18 @@ func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 	pick(b, "output choke", d.chokes, 1, func(p catalog.Choke) bool {
 		return p.Use == "output" && p.Current.Value >= 1.3*j.target.Current && p.Inductance.Value <= 47e-6
 	}, func(p catalog.Choke) float64 { return float64(p.Inductance.Value) }, "")
-	pick(b, "output fuse", d.fuses, 1, func(p catalog.Fuse) bool {
-		return p.Current.Value >= 1.25*j.target.Current && p.Current.Value <= max(1, 4*j.target.Current)
-	}, func(p catalog.Fuse) float64 { return float64(p.Current.Value) }, fmt.Sprintf("fuse %s A", fuseFor(1.25*float64(j.target.Current))))
+	j.takeOutputFuse(b)
 	y, _ := pick(b, "Y capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
 		return p.Safety == "Y1" && flyback.TouchCurrent(p.Capacitance.Value*1.2, j.target.MainsMax, j.target.Line) <= touchLimit
 	}, func(p catalog.Capacitor) float64 { return -float64(p.Capacitance.Value) }, "Y1 capacitor 1 nF 250 V ac")
 	return y
+}
+
+// takeOutputFuse picks the smallest fuse that carries the charging current with a quarter to spare.
+func (j *job) takeOutputFuse(b *basket) {
+	pick(b, "output fuse", j.drawer.fuses, 1, func(p catalog.Fuse) bool {
+		return p.Current.Value >= 1.25*j.target.Current && p.Current.Value <= max(1, 4*j.target.Current)
+	}, func(p catalog.Fuse) float64 { return float64(p.Current.Value) }, fmt.Sprintf("fuse %s A", fuseFor(1.25*float64(j.target.Current))))
 }
 
 // touchLimit is the touch current of class II equipment (IEC 60335-1, from memory).

@@ -249,6 +249,8 @@ func (j *job) all() (found []measured, refused []Refusal) {
 	})
 	outcomes := make([]outcome, len(tasks))
 	var some atomic.Bool
+	reused, unfit := j.donorStages(usable)
+	some.Store(len(reused) > 0)
 	// the settings of one switcher on one core are one build: only the best of them can be a record
 	groups := hopeful(pairs)
 	each(len(groups), func(n int) {
@@ -317,5 +319,5 @@ func (j *job) all() (found []measured, refused []Refusal) {
 			refused[at] = r
 		}
 	}
-	return found, refused
+	return append(found, reused...), append(refused, unfit...)
 }

@@ -177,6 +177,10 @@ func (w *Workbench) withPurchases(t Target, refused []Refusal, o Options) (build
 		for i := range found {
 			builds = append(builds, j.assemble(&found[i]))
 		}
+		if !j.mustBuy {
+			bent, _ := j.adapterBuilds()
+			builds = append(builds, bent...)
+		}
 		harder = append(harder, still...)
 		designs += j.designs
 	}

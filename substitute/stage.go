@@ -74,6 +74,7 @@ type design struct {
 	plan   *plan
 	clamp  clampChoice
 	nb     int
+	donor  *donorTransformer // nil unless the transformer is one of the drawer, unopened
 }
 
 // measured is a design with everything computed for it.
@@ -195,6 +196,9 @@ func (j *job) chipPower(d design) si.Power {
 
 // layerSpectra are the layer factors of primary and secondary at the switching frequency and its harmonics.
 func (j *job) layerSpectra(d design) (first, second magnetics.LayerSpectrum) {
+	if d.donor != nil {
+		return first, second // its wire is not seen
+	}
 	p, f := d.plan, d.v.frequency
 	width := d.c.former.Width - 2*p.margin
 	dp, ds := p.primary.part.Diameter.Value, p.secondary.part.Diameter.Value
@@ -205,6 +209,11 @@ func (j *job) layerSpectra(d design) (first, second magnetics.LayerSpectrum) {
 
 // copper fills the copper loss with the layer factor of the real current shape of each winding.
 func (m *measured) copper(first, second *magnetics.LayerSpectrum) {
+	if m.donor != nil {
+		m.acP, m.acS = donorLayerFactor, donorLayerFactor
+		m.loss.Copper = m.primaryCopper() + m.secondaryCopper()
+		return
+	}
 	m.acP = first.ACFactor(magnetics.Trapezoid{Valley: m.op.Valley, Peak: m.op.Peak, Share: min(1, m.op.Duty/m.share)})
 	m.acS = second.ACFactor(magnetics.Trapezoid{Valley: m.sec.Valley, Peak: m.sec.Peak, Share: min(1, m.sec.Share/m.share)})
 	m.loss.Copper = m.primaryCopper() + m.secondaryCopper()
@@ -334,9 +343,10 @@ func (m *measured) judge(j *job, d design, n si.Ratio) {
 	if v.class > 0 {
 		m.hold(most(chkClass, si.Power(float64(t.Set)*float64(t.Current)), v.class))
 	}
-	m.hold(most(chkFlux, m.fluxPeak, d.c.fluxLimit))
-	if d.gap.layers > 0 {
-		m.hold(least(chkSmallestGap, d.gap.shim, thinnestShim))
+	if d.donor != nil {
+		m.donorGauges(j, d)
+	} else {
+		m.windingGauges(d)
 	}
 	m.drain = flyback.DrainPeak(j.busMax, d.clamp.voltage)
 	m.hold(most(chkDrain, m.drain, v.breakdown).from(float64(j.busMax)))
@@ -350,10 +360,6 @@ func (m *measured) judge(j *job, d design, n si.Ratio) {
 			m.hold(g)
 		}
 	}
-	m.hold(most(chkFill, si.Length(d.plan.fill)*d.c.former.Height, d.c.former.Height))
-	m.barrierGauges(d)
-	m.hold(most(chkPrimaryWire, density(m.op.PrimaryRMS, d.plan.primary.part, d.plan.strandsP), si.Ratio(currentDensity)))
-	m.hold(most(chkSecondaryWire, density(m.sec.RMS, d.plan.secondary.part, d.plan.strandsS), si.Ratio(currentDensity)))
 	ambient := float64(t.Ambient)
 	m.hold(most(chkCoilHot, m.coil, si.Celsius(coilLimit)).from(ambient))
 	m.hold(most(chkJunction, m.junction, junctionMost(part)).from(ambient))
@@ -366,6 +372,18 @@ func (m *measured) judge(j *job, d design, n si.Ratio) {
 // throughEmpty is the power that crosses the gap into an empty pack at full current, in proportion to the secondary voltage.
 func (j *job) throughEmpty(m *measured) si.Power {
 	return m.through * si.Power(j.secondaryVolts(j.target.Empty, m.rect)/j.secondaryVolts(j.target.Set, m.rect))
+}
+
+// windingGauges are the limits of a transformer that is wound here.
+func (m *measured) windingGauges(d design) {
+	m.hold(most(chkFlux, m.fluxPeak, d.c.fluxLimit))
+	if d.gap.layers > 0 {
+		m.hold(least(chkSmallestGap, d.gap.shim, thinnestShim))
+	}
+	m.hold(most(chkFill, si.Length(d.plan.fill)*d.c.former.Height, d.c.former.Height))
+	m.barrierGauges(d)
+	m.hold(most(chkPrimaryWire, density(m.op.PrimaryRMS, d.plan.primary.part, d.plan.strandsP), si.Ratio(currentDensity)))
+	m.hold(most(chkSecondaryWire, density(m.sec.RMS, d.plan.secondary.part, d.plan.strandsS), si.Ratio(currentDensity)))
 }
 
 func (m *measured) barrierGauges(d design) {
@@ -382,36 +400,13 @@ func density(rms si.Current, w catalog.Wire, strands int) si.Ratio {
 	return si.Ratio(float64(rms) / (float64(strands) * math.Pi * d * d / 4))
 }
 
-// settle finds the smallest room and the check it belongs to. Limits that are met exactly by construction (creepage of the
-// margins, thinnest shim) and limits shared by all builds give no reason to prefer one.
+// settle finds the smallest room and the check it belongs to.
 func (m *measured) settle() {
-	m.margin = math.Inf(1)
-	for _, g := range m.gauges[:m.count] {
-		text := &checkNames[g.id]
-		if !text.soft && !g.passed() {
-			m.failed = true
-		}
-		if text.soft || text.shared || g.id == chkBarrierMargin || g.id == chkPinCreepage || g.id == chkSmallestGap {
-			continue
-		}
-		if r := g.room(); r < m.margin || math.IsNaN(r) {
-			m.margin, m.binding = r, g.id
-		}
-	}
-	m.margin = percent(m.margin)
+	m.margin, m.binding, m.failed = tightest(m.gauges[:m.count])
 }
 
 // worst is the hard gauge with the least room, and that room; negative when the design failed.
-func (m *measured) worst() (gauge, float64) {
-	var found gauge
-	least := math.Inf(1)
-	for _, g := range m.gauges[:m.count] {
-		if r := g.room(); !checkNames[g.id].soft && r < least {
-			found, least = g, r
-		}
-	}
-	return found, least
-}
+func (m *measured) worst() (gauge, float64) { return worstOf(m.gauges[:m.count]) }
 
 // biasSupply is the chip supply over the sweep of the pack, from empty to the highest voltage the network allows.
 func (j *job) biasSupply(d design) si.Interval[si.Voltage] {

@@ -17,11 +17,12 @@ const (
 	tripleInsulated barrier = iota // secondary of triple-insulated wire
 	margins                        // margins at both sides, three layers of tape, sleeved ends
 	chambers                       // former with two chambers
+	inherited                      // that of an unopened transformer, by its builder's word
 )
 
 func (b barrier) String() string {
 	return [...]string{"triple-insulated secondary", "margins, three layers of tape and sleeved ends",
-		"two-chamber former and sleeved ends"}[b]
+		"two-chamber former and sleeved ends", "that of the donor, declared by the builder: never opened, never reheated"}[b]
 }
 
 // Winding practice. Creepage: 6 mm across the barrier, half of it on each side of a margin winding. Layers of tape: three

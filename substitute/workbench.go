@@ -15,6 +15,8 @@ type Workbench struct {
 	drawer *drawer
 	cores  []bareCore
 	bad    []Refusal
+	donors []*donorTransformer
+	unfit  []Refusal // transformers that cannot be used
 	shop   *windingShop
 	legs   regulation.Stock
 	shunts []regulation.Piece
@@ -71,6 +73,7 @@ func NewWorkbench(s inventory.Snapshot) *Workbench { return newWorkbench(openDra
 func newWorkbench(d *drawer) *Workbench {
 	w := &Workbench{drawer: d, winding: &windingMemory{plans: map[planKey][]plan{}}, benches: &benchMemory{all: map[string]*Workbench{}}}
 	w.cores, w.bad = bareCores(d)
+	w.donors, w.unfit = openTransformers(d)
 	w.shop = newWindingShop(d)
 	w.openNetworks()
 	return w

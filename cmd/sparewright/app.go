@@ -41,6 +41,7 @@ func commands(env *environment) []*cli.Command {
 		swapCommand(env),
 		planCommand(env),
 		networkCommand(env),
+		bendCommand(env),
 		sheetCommand(env),
 		netlistCommand(env),
 		tuneCommand(env),

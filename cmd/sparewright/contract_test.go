@@ -74,6 +74,10 @@ func TestDocumentsKeepTheirSchemas(t *testing.T) {
 		{"network", 0, ask("network", "12.1k", "--demo")},
 		{"network", 1, ask("network", "12.1k", "--tolerance", "1ppm", "--demo")},
 		{"network", 0, ask("network", "--reference", "2.495", "--output", "12.6", "--parts", "3", "--demo")},
+		{"bend", 0, ask("bend", "281", "--demo")},
+		{"bend", 0, ask("bend", "281", "--volts", "13", "--current", "1", "--demo")},
+		{"bend", 1, ask("bend", "281", "--volts", "15", "--demo")},
+		{"advise", 0, ask("advise", "--chemistry", "lifepo4", "--cells", "4", "--current", "1", "--demo")}, // all three kinds of build
 	} {
 		out := runWords(append(row.words, "--json")...)
 		require.Equal(t, row.status, out.status, "%v\n%s", row.words, out.stderr)
@@ -86,7 +90,7 @@ func TestDocumentsKeepTheirSchemas(t *testing.T) {
 // contract lists the fields of one build that scripts rely on; "[]" stands for every element of a list. Source: the written
 // contract of the program (field names of BUILD).
 const contract = `
-rank verdict efficiency junction_c transformer_c inside_c
+rank kind verdict efficiency junction_c transformer_c inside_c
 switcher.lot switcher.designation switcher.control switcher.frequency_hz switcher.limit_min_a switcher.limit_max_a switcher.breakdown_v
 core.lot core.designation core.area_m2 core.area_min_m2 core.path_m core.volume_m3 core.initial_permeability core.flux_limit_t
 gap.method gap.shim_m gap.ground_m gap.fringing

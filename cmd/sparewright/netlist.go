@@ -1,6 +1,8 @@
 package main
 
 import (
+	"fmt"
+
 	"github.com/urfave/cli/v2"
 
 	"sparewright/substitute"
@@ -64,6 +66,10 @@ func netlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlag
 	p, err := env.pickedBuild(c, flags, n.pick.value, "no netlist")
 	if err != nil {
 		return err
+	}
+	if c.Bool("switching") && p.build.Kind == substitute.DonorAdapter {
+		return wrongCall("--switching", "", fmt.Sprintf("build %d is a whole adapter: its stage is not computed; leave --switching away",
+			p.build.Rank))
 	}
 	text := n.deck(c, p.target, p.build)
 	switch {

@@ -93,7 +93,9 @@ func outputDrawing(c *canvas, t substitute.Target, b *substitute.Build) {
 	c.label(coil-10, 293, fromRight, 1, "D")
 	c.label(coil-10, 386, fromRight, 1, "E")
 	c.label(coil+13, 334, fromLeft, 6, "T1")
-	c.label(coil+13, 346, fromLeft, 6, fmt.Sprintf("%d t", b.Transformer.SecondaryTurns))
+	if b.Transformer.SecondaryTurns > 0 {
+		c.label(coil+13, 346, fromLeft, 6, fmt.Sprintf("%d t", b.Transformer.SecondaryTurns))
+	}
 	c.line(coil, rail, 44, rail)
 	c.diode(44, 84, rail)
 	c.label(36, rail-12, fromLeft, 17, named(b, "D4", "output rectifier"))

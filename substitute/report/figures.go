@@ -100,6 +100,30 @@ func shim(g substitute.GapChoice) string {
 	return three(g.Shim)
 }
 
+// turnsOf are the turns of a build; a whole adapter keeps its own.
+func turnsOf(b *substitute.Build) string {
+	if b.Kind == substitute.DonorAdapter {
+		return "adapter"
+	}
+	return turns(b.Transformer)
+}
+
+// shimOf is the shim of a build; what is not opened has none.
+func shimOf(b *substitute.Build) string {
+	if b.Kind == substitute.DonorTransformer || b.Kind == substitute.DonorAdapter {
+		return "unopened"
+	}
+	return shim(b.Gap)
+}
+
+// lossOf is what a build loses: the sum of what was computed, or the estimate for a whole adapter.
+func lossOf(b *substitute.Build) si.Power {
+	if b.Kind == substitute.DonorAdapter {
+		return si.Power(b.Score.Loss)
+	}
+	return allLosses(b.Losses)
+}
+
 // plural writes a count with its word.
 func plural(n int, one, many string) string {
 	if n == 1 {

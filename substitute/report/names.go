@@ -53,6 +53,18 @@ var briefNames = map[string]string{
 	"output when the pack is taken off at full current":           "unplugged output",
 	"phase margin of the voltage loop, worst corner":              "voltage phase",
 	"phase margin of the current loop, worst corner":              "current phase",
+	"barrier declared whole by the builder":                       "declared barrier",
+	"primary current at the highest current limit":                "core current",
+	"current limit of the donor's own switcher":                   "own switcher",
+	"power that the energy of the transformer carries":            "stored energy",
+	"power taken from the adapter":                                "plate watts",
+	"current taken from the adapter":                              "plate amperes",
+	"lowest mains voltage":                                        "lowest mains",
+	"air around the adapter":                                      "air around",
+	"output against the protection zener":                         "protection zener",
+	"output needed by reference and optocoupler lamp":             "feedback supply",
+	"voltage at the reference of the adapter":                     "own reference",
+	"drain voltage before the spike":                              "unspiked drain",
 }
 
 var middlingNames = map[string]string{
@@ -84,6 +96,12 @@ var middlingNames = map[string]string{
 	"output when the pack is taken off at full current":           "output when the pack is unplugged",
 	"phase margin of the voltage loop, worst corner":              "voltage loop, least phase margin",
 	"phase margin of the current loop, worst corner":              "current loop, least phase margin",
+	"barrier declared whole by the builder":                       "barrier declared by the builder",
+	"primary current at the highest current limit":                "core current at the highest limit",
+	"current limit of the donor's own switcher":                   "limit of the donor's own switcher",
+	"power that the energy of the transformer carries":            "power by the stored energy",
+	"output needed by reference and optocoupler lamp":             "output its own feedback needs",
+	"voltage at the reference of the adapter":                     "voltage at its own reference",
 }
 
 // brief is the name of a check in at most 17 characters; a name nobody shortened stays whole.

@@ -39,8 +39,8 @@ func (d *deck) heading(title string, t substitute.Target, b *substitute.Build) {
 	d.comment("target", fmt.Sprintf("%s, %s A, mains %s to %s V", t.Name, num(float64(t.Current)), num(float64(t.MainsMin)),
 		num(float64(t.MainsMax))))
 	d.comment("build", fmt.Sprintf("%d, %s", b.Rank, b.Verdict))
-	d.comment("switcher", b.Switcher.Designation)
-	d.comment("core", b.Core.Designation)
+	d.comment("switcher", b.ChipName())
+	d.comment(carrierWord(b), b.Carrier())
 	for _, p := range b.Parts {
 		place := ""
 		if p.Bin != "" {
@@ -48,6 +48,17 @@ func (d *deck) heading(title string, t substitute.Target, b *substitute.Build) {
 		}
 		d.comment("part", fmt.Sprintf("%s: %s, %s%s", p.Role, p.Designation, p.Source, place))
 	}
+}
+
+// carrierWord says what carries the power of a build.
+func carrierWord(b *substitute.Build) string {
+	switch b.Kind {
+	case substitute.DonorTransformer:
+		return "transformer"
+	case substitute.DonorAdapter:
+		return "adapter"
+	}
+	return "core"
 }
 
 // leg writes the resistors of a network between two nodes. Every one gets its high tolerance end as a second value in list,

@@ -29,8 +29,12 @@ const (
 func RegulationDeck(t substitute.Target, b *substitute.Build, at Trimmer) string {
 	d := &deck{}
 	d.heading("control loops with averaged power stage", t, b)
-	worst := d.regulation(t, b, at)
-	d.questions(t, b, worst)
+	in := inside(b)
+	if in != b {
+		d.comment("assumed", "primary inductance of the adapter, from its plate and the lowest limit of its chip")
+	}
+	worst := d.regulation(t, in, at)
+	d.questions(t, in, worst)
 	d.line(".end")
 	return d.String()
 }

@@ -14,9 +14,10 @@ type Sheet struct {
 	Cautions []string          `json:"cautions"`
 
 	Picks    []Pick       `json:"picks"`
-	Ends     []WindingEnd `json:"winding_card"`
-	Former   Former       `json:"former"`
-	Gap      GapWindow    `json:"inductance_window"`
+	Ends     []WindingEnd `json:"winding_card,omitempty"`
+	Card     []string     `json:"donor_card,omitempty"` // in place of a winding card where nothing is wound
+	Former   Former       `json:"former,omitzero"`
+	Gap      GapWindow    `json:"inductance_window,omitzero"`
 	Readings []Reading    `json:"readings"`
 	Trimmers []TrimmerUse `json:"trimmers"`
 	Faults   []FaultLine  `json:"faults"`
@@ -54,13 +55,16 @@ type GapWindow struct {
 
 // NewSheet works out the sheet of a build. The snapshot tells donor, state and note of the lots; it may be empty.
 func NewSheet(t substitute.Target, b *substitute.Build, cautions []string, s inventory.Snapshot) *Sheet {
-	x, d := b.Transformer, b.Drawing
-	sheet := &Sheet{Target: t, Build: b, Cautions: cautions, Picks: picks(b, s), Ends: windingCard(b),
+	x, d, in := b.Transformer, b.Drawing, inside(b)
+	sheet := &Sheet{Target: t, Build: b, Cautions: cautions, Picks: picks(b, s), Ends: windingCard(b), Card: donorCard(b),
 		Former: Former{d.Former.Width, d.Former.Height},
 		Gap: GapWindow{WallPower: x.WallPower, Low: x.InductanceLow, Expected: x.Inductance, High: x.InductanceHigh,
 			WallSaturation: x.WallSaturation, Thinner: d.Thinner, Thicker: d.Thicker},
-		Readings: readings(t, b), Trimmers: trimmerUses(t, b, s), Faults: faultLines(t, b),
-		Bleed:  Bleed{d.Bleed, d.BulkHigh, b.Stage.BusMax, d.BleedTo, d.BleedTime},
-		Charge: charge(t, b), Limits: limitCurve(t, b)}
+		Readings: readings(t, in), Trimmers: trimmerUses(t, b, s), Faults: faultLines(t, in),
+		Bleed:  Bleed{d.Bleed, d.BulkHigh, in.Stage.BusMax, d.BleedTo, d.BleedTime},
+		Charge: charge(t, in), Limits: limitCurve(t, in)}
+	if b.Kind == substitute.DonorTransformer {
+		sheet.Former = Former{} // nobody winds on it
+	}
 	return sheet
 }

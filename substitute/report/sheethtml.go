@@ -86,6 +86,8 @@ type page struct {
 	Lamps                                 []string
 	Remedies                              [][2]string
 	AllLosses                             si.Power
+	BleedText                             string
+	Donor                                 bool // nothing is wound: a card of the donor in place of the winding card
 
 	Window, Core, MainsSide, BatterySide            template.HTML
 	OutputCurve, ChargeCurves, MarginBars, LossBars template.HTML
@@ -98,9 +100,14 @@ func (s *Sheet) HTML() ([]byte, error) {
 	p := page{Sheet: s, Mains: fmt.Sprintf("%g-%g V, %g Hz", float64(t.MainsMin), float64(t.MainsMax), float64(t.Line)),
 		Verdict: strings.Replace(verdictWords(b), "needs", "buildable with", 1), GapMethod: gapMethods[b.Gap.Method], CapacityAh: number(s.Charge.CapacityAh),
 		Card: s.card(), Steps: s.steps(), Marks: markLines(b), Lamps: lampMeanings(b), Remedies: remedies(b),
-		AllLosses: allLosses(b.Losses), Window: windowDrawing(b), Core: coreDrawing(b), MainsSide: mainsCircuit(b),
-		BatterySide: batteryCircuit(t, b), OutputCurve: outputCurve(s), ChargeCurves: chargeCurves(s), MarginBars: marginBars(b),
-		LossBars: lossBars(b)}
+		AllLosses: lossOf(b), BatterySide: batteryCircuit(t, b), OutputCurve: outputCurve(s), ChargeCurves: chargeCurves(s),
+		MarginBars: marginBars(b), BleedText: s.bleedText(), Donor: b.Kind != substitute.Wound}
+	if b.Kind == substitute.Wound {
+		p.Window, p.Core = windowDrawing(b), coreDrawing(b)
+	}
+	if b.Kind != substitute.DonorAdapter {
+		p.MainsSide, p.LossBars = mainsCircuit(b), lossBars(b)
+	}
 	var out bytes.Buffer
 	if err := sheetTemplate.Execute(&out, p); err != nil {
 		return nil, fmt.Errorf("build sheet %d: %w", b.Rank, err)

@@ -109,6 +109,12 @@ func measureFirst(role string) string {
 	switch {
 	case starts("core pair"):
 		return "faces clean, no chip, halves of one pair; inductance with ten test turns, no film between"
+	case starts("transformer, unopened"):
+		return "primary inductance; the same with the secondary shorted; resistance of both; primary to secondary above 100 Mohm"
+	case starts("adapter"):
+		return "output at no load and at the load of its plate; plug to output above 100 Mohm"
+	case starts("protection zener"):
+		return "its voltage at 1 mA from a current-limited supply"
 	case starts("former"):
 		return "width between the cheeks, height, distance between the pin rows"
 	case starts("shim"):
@@ -133,7 +139,7 @@ func measureFirst(role string) string {
 		return "lamp in diode test; transistor current with 1 mA and with 5 mA in the lamp"
 	case starts("bulk bleed"):
 		return "resistance of each and of both in series"
-	case starts("divider", "current divider", "reference bias", "lamp resistor", "clamp resistor"):
+	case starts("loop damping", "loop resistor", "divider", "current divider", "reference bias", "lamp resistor", "clamp resistor"):
 		return "resistance, out of circuit"
 	case starts("reference"):
 		return "its voltage at 1 mA and at 10 mA"

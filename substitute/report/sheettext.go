@@ -6,6 +6,7 @@ import (
 	"unicode/utf8"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute"
 )
 
 // textWidth is how wide a sheet of plain text is.
@@ -44,11 +45,15 @@ func (s *Sheet) Text() string {
 	t := &typed{}
 	b := s.Build
 	fmt.Fprintf(t, "BUILD SHEET %d: %s charger, %s, %s\n", b.Rank, plain(s.Target.Name), four(s.Target.Set), three(s.Target.Current))
-	t.item("", fmt.Sprintf("%s on %s; mains %g-%g V, %g Hz; %s case; %s", plain(b.Switcher.Designation), plain(b.Core.Designation),
+	t.item("", fmt.Sprintf("%s on %s; mains %g-%g V, %g Hz; %s case; %s", plain(b.ChipName()), plain(b.Carrier()),
 		float64(s.Target.MainsMin), float64(s.Target.MainsMax), float64(s.Target.Line), s.Target.Case, verdictWords(b)))
 	s.textCautions(t)
 	s.textParts(t)
-	s.textWinding(t)
+	if b.Kind == substitute.Wound {
+		s.textWinding(t)
+	} else {
+		s.textDonor(t)
+	}
 	s.textNetworks(t)
 	s.textSetUp(t)
 	s.textRoom(t)
@@ -60,12 +65,21 @@ func (s *Sheet) textCautions(t *typed) {
 	for _, c := range s.Cautions {
 		t.item("! ", plain(c))
 	}
-	t.item("! ", fmt.Sprintf("This bulk capacitor (at most %s) needs %s from %s down to %s through its bleed of %s, longer or for ever if "+
-		"a bleed resistor is open: measure before touching.", three(s.Bleed.Bulk), three(s.Bleed.Time), three(s.Bleed.From),
-		three(s.Bleed.To), three(s.Bleed.Resistor)))
+	t.item("! ", s.bleedText())
 	for _, w := range s.Build.Warnings {
 		t.item("- ", plain(w))
 	}
+}
+
+// bleedText says how long the bulk capacitor stays dangerous. Nobody knows the bleed of a whole adapter.
+func (s *Sheet) bleedText() string {
+	if s.Bleed.Resistor == 0 {
+		return fmt.Sprintf("The bulk capacitor of this adapter (at most %s) is charged to %s and may have no bleed at all: measure before "+
+			"touching, discharge it, measure again.", three(s.Bleed.Bulk), three(s.Bleed.From))
+	}
+	return fmt.Sprintf("This bulk capacitor (at most %s) needs %s from %s down to %s through its bleed of %s, longer or for ever if "+
+		"a bleed resistor is open: measure before touching.", three(s.Bleed.Bulk), three(s.Bleed.Time), three(s.Bleed.From),
+		three(s.Bleed.To), three(s.Bleed.Resistor))
 }
 
 func (s *Sheet) textParts(t *typed) {
@@ -181,6 +195,11 @@ func (s *Sheet) textRoom(t *typed) {
 	for _, c := range s.Build.Checks {
 		value, limit := apart(c.Value, c.Limit, c.Unit)
 		t.item("  ", fmt.Sprintf("%s: %s, %s %s, room %s", middling(c.Name), value, c.Sense, limit, room(c.Margin)))
+	}
+	if s.Build.Kind == substitute.DonorAdapter {
+		t.head("Losses")
+		t.item("", three(lossOf(s.Build))+" reckoned with 80 % efficiency; nothing inside the adapter is computed")
+		return
 	}
 	l := s.Build.Losses
 	t.head("Losses")

@@ -86,8 +86,14 @@ func asked(t substitute.Target) string {
 
 // inShort is a build in one sentence.
 func inShort(b *substitute.Build) string {
-	return fmt.Sprintf("%s on %s, %s turns, %s room (%s), %s lost", name(b.Switcher.Designation), name(b.Core.Designation),
-		turns(b.Transformer), wholeRoom(b.Score.Margin), brief(b.Score.Binding), three(allLosses(b.Losses)))
+	rest := fmt.Sprintf("%s room (%s), %s lost", wholeRoom(b.Score.Margin), brief(b.Score.Binding), three(lossOf(b)))
+	switch b.Kind {
+	case substitute.DonorAdapter:
+		return fmt.Sprintf("our regulation in the adapter %s, %s", name(b.Carrier()), rest)
+	case substitute.DonorTransformer:
+		return fmt.Sprintf("%s on the unopened %s, %s turns, %s", name(b.Switcher.Designation), name(b.Carrier()), turns(b.Transformer), rest)
+	}
+	return fmt.Sprintf("%s on %s, %s turns, %s", name(b.Switcher.Designation), name(b.Core.Designation), turns(b.Transformer), rest)
 }
 
 // wanted names what a build needs bought.
@@ -112,8 +118,8 @@ func buildTable(builds []substitute.Build) Table {
 		{Title: "LOSS", Number: true}, {Title: "BUY", Number: true}}}
 	for i := range builds {
 		b := &builds[i]
-		t.add(fmt.Sprint(b.Rank), b.Switcher.Designation, b.Core.Designation, turns(b.Transformer), shim(b.Gap),
-			wholeRoom(b.Score.Margin), brief(b.Score.Binding), three(allLosses(b.Losses)), fmt.Sprint(b.Score.Missing))
+		t.add(fmt.Sprint(b.Rank), b.ChipName(), b.Carrier(), turnsOf(b), shimOf(b), wholeRoom(b.Score.Margin), brief(b.Score.Binding),
+			three(lossOf(b)), fmt.Sprint(b.Score.Missing))
 	}
 	return t
 }

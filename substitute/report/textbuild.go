@@ -11,18 +11,31 @@ import (
 // control network, losses and heat, every check, and what to beware of.
 func Build(t substitute.Target, b *substitute.Build, cautionTexts []string) []Block {
 	blocks := []Block{
-		{Word: "charger", Title: fmt.Sprintf("build %d: %s on %s", b.Rank, name(b.Switcher.Designation), name(b.Core.Designation)),
+		{Word: "charger", Title: fmt.Sprintf("build %d: %s on %s", b.Rank, name(b.ChipName()), name(b.Carrier())),
 			Table: chargerFacts(t, b)},
 		{Word: "part", Title: "parts", Table: partTable(b.Parts)},
-		{Word: "winding", Title: "windings, in the order they are wound", Table: windingTable(b.Windings)},
-		{Word: "tape", Title: "tape", Table: tapeTable(b.Transformer.Tape)},
-		{Word: "core", Title: "core and gap", Table: coreFacts(b)},
-		{Word: "stage", Title: "power stage at lowest mains, full pack", Table: stageFacts(b)},
-		{Word: "network", Title: "resistor networks", Table: networkTable(b.Regulation.Networks)},
-		{Word: "regulation", Title: "regulation", Table: regulationFacts(t, b.Regulation)},
-		{Word: "heat", Title: "losses and heat", Table: heatFacts(b)},
-		{Word: "check", Title: "checks", Table: checkTable(b.Checks)},
 	}
+	switch b.Kind {
+	case substitute.DonorAdapter:
+		blocks = append(blocks, adapterBlocks(b)...)
+	case substitute.DonorTransformer:
+		blocks = append(blocks, Block{Word: "transformer", Title: "transformer, as found", Table: donorFacts(b)})
+	default:
+		blocks = append(blocks,
+			Block{Word: "winding", Title: "windings, in the order they are wound", Table: windingTable(b.Windings)},
+			Block{Word: "tape", Title: "tape", Table: tapeTable(b.Transformer.Tape)},
+			Block{Word: "core", Title: "core and gap", Table: coreFacts(b)})
+	}
+	if b.Kind != substitute.DonorAdapter {
+		blocks = append(blocks, Block{Word: "stage", Title: "power stage at lowest mains, full pack", Table: stageFacts(b)})
+	}
+	blocks = append(blocks,
+		Block{Word: "network", Title: "resistor networks", Table: networkTable(b.Regulation.Networks)},
+		Block{Word: "regulation", Title: "regulation", Table: regulationFacts(t, b.Regulation)})
+	if b.Kind != substitute.DonorAdapter {
+		blocks = append(blocks, Block{Word: "heat", Title: "losses and heat", Table: heatFacts(b)})
+	}
+	blocks = append(blocks, Block{Word: "check", Title: "checks", Table: checkTable(b.Checks)})
 	if len(b.Warnings) > 0 {
 		blocks = append(blocks, Block{Word: "warning", Title: "warnings", Lines: lines(2, b.Warnings)})
 	}
@@ -43,6 +56,10 @@ func chargerFacts(t substitute.Target, b *substitute.Build) Table {
 	if s.Sense != 0 {
 		sense = si.RKM(s.Sense)
 	}
+	chip, limit := fmt.Sprintf("%s, %s, %s, %s", s.Designation, s.Control, three(s.Frequency), three(s.Breakdown)), between(s.LimitMin, s.LimitMax, 3)
+	if b.Kind == substitute.DonorAdapter {
+		chip, limit = b.ChipName()+", as it sits in the adapter", ""
+	}
 	return facts(
 		[2]string{"battery", fmt.Sprintf("%s, full %s, empty %s, never above %s", t.Name, four(t.Set), four(t.Empty), four(t.Absolute))},
 		[2]string{"current", three(t.Current)},
@@ -50,8 +67,8 @@ func chargerFacts(t substitute.Target, b *substitute.Build) Table {
 		[2]string{"case", fmt.Sprintf("%s, %s around it", t.Case, three(t.Ambient))},
 		[2]string{"verdict", verdictWords(b)},
 		[2]string{"tightest", wholeRoom(b.Score.Margin) + " room: " + middling(b.Score.Binding)},
-		[2]string{"switcher", fmt.Sprintf("%s, %s, %s, %s", s.Designation, s.Control, three(s.Frequency), three(s.Breakdown))},
-		[2]string{"current limit", between(s.LimitMin, s.LimitMax, 3)},
+		[2]string{"switcher", chip},
+		[2]string{"current limit", limit},
 		[2]string{"sense resistor", sense},
 	)
 }

@@ -58,7 +58,7 @@ func verdict(l *substitute.SurveyLine) string {
 func gist(l *substitute.SurveyLine) string {
 	switch {
 	case l.Best != nil:
-		return l.Best.Switcher.Designation + " + " + l.Best.Core.Designation
+		return l.Best.ChipName() + " + " + l.Best.Carrier()
 	case len(l.Refused) > 0:
 		r := l.Refused[0]
 		if value, limit := missFigures(r); value != "" {
