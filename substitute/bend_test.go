@@ -126,6 +126,21 @@ func TestPartsThatWidenByHand(t *testing.T) {
 	require.Empty(t, bendOf(t, oneLot(demoAdapter(t)), 1, substitute.BendSpec{}).Widen, "an empty drawer widens nothing")
 }
 
+// A zener of the drawer serves as well as a suppressor: 20 V behind a capacitor of 25 V moves the zener's limit to 19 V, past the
+// clamp's 16.6 V.
+func TestZenerOfTheDrawerWidens(t *testing.T) {
+	a := demoAdapter(t)
+	a.CapacitorVolts = catalog.Of[si.Voltage](25)
+	s := oneLot(a)
+	s.Lots = append(s.Lots, inventory.Lot{ID: 2, Count: 1, Condition: inventory.New, Part: catalog.Zener{Named: catalog.Named{Name: "20 V"},
+		Voltage: catalog.Of[si.Voltage](20)}})
+	b := bendOf(t, s, 1, substitute.BendSpec{})
+	require.InDelta(t, 14.25, float64(b.Range.High), 1e-3)
+	require.Len(t, b.Widen, 1)
+	require.Equal(t, int64(2), b.Widen[0].Lot)
+	require.Equal(t, "clamp voltage above the reflected voltage", b.Widen[0].Range.HighBy)
+}
+
 // demoAdapter is the adapter of the demo drawer as measured.
 func demoAdapter(t *testing.T) catalog.Adapter {
 	t.Helper()

@@ -115,15 +115,21 @@ func (u *adapterUnit) rectifiers(d *drawer) (out []*adapterUnit) {
 // zeners are suppressors and zeners of the drawer above the one that was there, and below the rating of the capacitor they
 // guard.
 func (u *adapterUnit) zeners(d *drawer) (out []*adapterUnit) {
+	suits := func(v si.Voltage) bool {
+		return u.part.Protection == "zener" && v > u.part.Zener.Value && v <= u.part.CapacitorVolts.Or(v)
+	}
+	add := func(s swap, ok bool, v catalog.Datum[si.Voltage]) {
+		if ok && suits(v.Value) {
+			out = append(out, u.with(s, func(a *catalog.Adapter) { a.Zener = v }))
+		}
+	}
+	for i := range d.zeners {
+		s, ok := swapOf(&d.zeners[i], roleZener, 1, chkZener)
+		add(s, ok, d.zeners[i].part.Voltage)
+	}
 	for i := range d.clamps {
-		c := &d.clamps[i]
-		v := c.part.Breakdown.Value
-		if u.part.Protection != "zener" || v <= u.part.Zener.Value || v > u.part.CapacitorVolts.Or(v) {
-			continue
-		}
-		if s, ok := swapOf(c, roleZener, 1, chkZener); ok {
-			out = append(out, u.with(s, func(a *catalog.Adapter) { a.Zener = c.part.Breakdown }))
-		}
+		s, ok := swapOf(&d.clamps[i], roleZener, 1, chkZener)
+		add(s, ok, d.clamps[i].part.Breakdown)
 	}
 	return out
 }

@@ -47,6 +47,7 @@ type drawer struct {
 	fuses      []stock[catalog.Fuse]
 	ntcs       []stock[catalog.Thermistor]
 
+	zeners       []stock[catalog.Zener]
 	transformers []stock[catalog.Transformer]
 	adapters     []stock[catalog.Adapter]
 }
@@ -64,6 +65,7 @@ func openDrawer(s inventory.Snapshot) *drawer {
 		trimmers: gather[catalog.Trimmer](lots), capacitors: gather[catalog.Capacitor](lots),
 		chokes: gather[catalog.Choke](lots), lamps: gather[catalog.Lamp](lots), fuses: gather[catalog.Fuse](lots),
 		ntcs:         gather[catalog.Thermistor](lots),
+		zeners:       gather[catalog.Zener](lots),
 		transformers: gather[catalog.Transformer](lots), adapters: gather[catalog.Adapter](lots),
 	}
 }
