@@ -18,6 +18,9 @@ const stopGuess = 1e-3
 
 // assemble writes a measured design out as a Build: every part with its lot, every number, every check.
 func (j *job) assemble(m *measured) Build {
+	if m.of != nil {
+		j = m.of
+	}
 	b := newBasket()
 	ctl := j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess))
 	out := Build{Kind: Wound, Verdict: Feasible}

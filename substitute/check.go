@@ -151,6 +151,7 @@ const (
 	chkSetReachHigh
 	chkOvercharge
 	chkOpenWiper
+	chkWarm
 	chkCurrentHigh
 	chkCurrentReach
 	chkShuntPower
@@ -220,6 +221,7 @@ var checkNames = [chkCount]checkText{
 	chkSetReachHigh:     {name: "highest reach of the lower trimmer end", unit: "V", basis: "the set point can be reached in every tolerance corner", shared: true},
 	chkOvercharge:       {name: "highest pack voltage, any trimmer position and corner", unit: "V", basis: "absolute limit of the pack", shared: true},
 	chkOpenWiper:        {name: "pack voltage with the trimmer wiper open", unit: "V", basis: "absolute limit of the pack", shared: true},
+	chkWarm:             {name: "pack voltage with the reference hot, set on the bench", unit: "V", basis: "absolute limit of the pack; drift from 25 to 75 C", shared: true},
 	chkCurrentHigh:      {name: "highest charging current, any trimmer position and corner", unit: "A", basis: "1.25 x the wanted current (half-C packs stay under 1C)", shared: true},
 	chkCurrentReach:     {name: "lowest reach of the upper current end", unit: "A", basis: "the wanted current can be reached in every tolerance corner", shared: true},
 	chkShuntPower:       {name: "shunt power", unit: "W", basis: "half its rating (substitution practice)", shared: true},

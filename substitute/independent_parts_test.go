@@ -251,6 +251,7 @@ var unranked = []string{
 	"highest reach of the lower trimmer end",
 	"highest pack voltage, any trimmer position and corner",
 	"pack voltage with the trimmer wiper open",
+	"pack voltage with the reference hot, set on the bench",
 	"highest charging current, any trimmer position and corner",
 	"lowest reach of the upper current end",
 	"shunt power",

@@ -27,6 +27,9 @@ func scarceDrawer(switchers, cores []string, few map[catalog.Kind]float64) inven
 	used := map[catalog.Kind]float64{}
 	for _, l := range exchange.Demo().Lots {
 		k := l.Part.Kind()
+		if k == catalog.KindTransformer || k == catalog.KindAdapter {
+			continue // what is reused whole takes no core
+		}
 		if k == catalog.KindSwitcher && !slices.Contains(switchers, l.Part.Designation()) || k == catalog.KindCore && !slices.Contains(cores, l.Part.Designation()) {
 			continue
 		}

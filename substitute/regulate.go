@@ -54,6 +54,7 @@ type wish struct {
 	offset             si.Voltage // with what the input current drops over the loop resistor
 	bias               si.Current
 	drive              regulation.Drive
+	drift              si.Ratio // of the reference, from the bench to the hottest case
 	cathodeMin, cathMx si.Current
 	looseness          float64
 }
@@ -101,9 +102,7 @@ func (w *wish) setReference(low, mid, high catalog.Datum[si.Voltage], drift si.T
 		w.nominal = w.vref.Mid()
 	}
 	w.cathodeMin, w.cathMx = cathodeMin, cathodeMax
-	swing := si.Voltage(float64(drift) * float64(insideLimit-roomWarm))
-	w.vref.Low -= w.nominal * swing
-	w.vref.High += w.nominal * swing
+	w.drift = si.Ratio(float64(drift) * float64(insideLimit-roomWarm))
 	w.looseness = float64(w.vref.Width()/2+w.offset) / float64(w.nominal)
 }
 
@@ -358,6 +357,7 @@ func (c *control) gaugeUp(j *job, w wish) {
 	}
 	hold(most(chkOvercharge, v.WorstHigh, t.Absolute).from(float64(t.Set)))
 	hold(most(chkOpenWiper, v.OpenWiper, t.Absolute).from(float64(t.Set)))
+	hold(most(chkWarm, warmest(t.Set, v, w.drift), t.Absolute).from(float64(t.Set)))
 	hold(most(chkCurrentHigh, i.WorstHigh, t.Current*currentCeiling).from(float64(t.Current)))
 	hold(most(chkShuntPower, i.ShuntPower, i.ShuntPower/si.Power(max(1e-9, i.ShuntLoad))*0.5))
 	hold(least(chkBiasMinimum, c.bias.MinCathode, w.cathodeMin))
@@ -367,6 +367,15 @@ func (c *control) gaugeUp(j *job, w wish) {
 	hold(most(chkLowestRegulated, c.lowest, t.Empty))
 	hold(least(chkIsolation, c.opto.part.Isolation.Value, isolationLeast))
 	hold(most(chkOffset, w.offset, 0.05*i.Sense))
+}
+
+// warmest is the output once the case is hot: of the voltage set by the meter on the bench, or of the highest corner where there is
+// nothing to set.
+func warmest(set si.Voltage, v regulation.VoltageNetwork, drift si.Ratio) si.Voltage {
+	if !v.HasTrimmer {
+		set = v.WorstHigh
+	}
+	return set * si.Voltage(1+drift)
 }
 
 // joinDrop is the highest drop of the lamp or diode that joins an amplifier to the optocoupler.

@@ -226,9 +226,66 @@ func each(n int, work func(i int)) {
 // pair in a fixed order.
 func (j *job) all() (found []measured, refused []Refusal) {
 	variants := j.variants()
+	groups := j.bySense(j.controlled(variants))
+	if len(j.drawer.switchers) == 0 {
+		refused = append(refused, Refusal{Check: checkNoSwitcher, Why: "there is no switcher in the drawer", miss: 5})
+	}
+	if len(j.cores) == 0 {
+		refused = append(refused, Refusal{Check: checkNoCore, Why: "there is no usable core in the drawer", miss: 5})
+	}
+	if why, none := j.noBarrier(); none {
+		refused = append(refused, why)
+	}
+	refused = append(refused, j.refused...)
+	refused = append(refused, j.bad...)
+	for _, usable := range groups {
+		part := j
+		if len(groups) > 1 {
+			own := *j
+			own.designs = 0
+			part = &own
+		}
+		f, r := part.search(usable)
+		for i := range f {
+			f[i].of = part
+		}
+		found = append(found, f...)
+		for _, why := range r {
+			if !slices.Contains(refused, why) {
+				refused = append(refused, why)
+			}
+		}
+		if part != j {
+			j.designs += part.designs
+		}
+	}
+	return found, refused
+}
+
+// bySense groups switchers by the voltage of the shunt in their control network, which all of a search is reckoned with. There are
+// several only where the feedback of some asks for another amplifier. Without any switcher there is one empty group.
+func (j *job) bySense(usable []*variant) [][]*variant {
+	var senses []si.Voltage
+	groups := [][]*variant{nil}
+	for _, v := range usable {
+		sense := j.controlFor(v.stock.part.FeedbackStop.Or(stopGuess)).current.Sense
+		at := slices.Index(senses, sense)
+		if at < 0 {
+			at = len(senses)
+			senses = append(senses, sense)
+			if at > 0 {
+				groups = append(groups, nil)
+			}
+		}
+		groups[at] = append(groups[at], v)
+	}
+	return groups
+}
+
+// search looks through the given switchers, whose control networks have one shunt voltage.
+func (j *job) search(usable []*variant) (found []measured, refused []Refusal) {
 	type task struct{ v, c int }
 	var tasks []task
-	usable := j.controlled(variants)
 	j.settle(usable)
 	for i, v := range usable {
 		for k := range j.cores {
@@ -286,17 +343,6 @@ func (j *job) all() (found []measured, refused []Refusal) {
 			}
 		}
 	}
-	if len(j.drawer.switchers) == 0 {
-		refused = append(refused, Refusal{Check: checkNoSwitcher, Why: "there is no switcher in the drawer", miss: 5})
-	}
-	if len(j.cores) == 0 {
-		refused = append(refused, Refusal{Check: checkNoCore, Why: "there is no usable core in the drawer", miss: 5})
-	}
-	if why, none := j.noBarrier(); none {
-		refused = append(refused, why)
-	}
-	refused = append(refused, j.refused...)
-	refused = append(refused, j.bad...)
 	nearest := map[[2]string]int{}
 	for i, o := range outcomes {
 		v, c := usable[tasks[i].v], &j.cores[tasks[i].c]

@@ -132,6 +132,7 @@ var remedies = map[string][]string{
 	checkNames[chkInside].name:           {"rectifier", "switcher", "core"},
 	checkNames[chkSupplyHigh].name:       {"amplifier"},
 	checkNames[chkOvercharge].name:       {"amplifier"},
+	checkNames[chkWarm].name:             {"amplifier"},
 	checkNames[chkLamp].name:             {"optocoupler", "amplifier"},
 	checkNames[chkLowestRegulated].name:  {"amplifier"},
 	checkNames[chkIsolation].name:        {"optocoupler"},

@@ -151,7 +151,7 @@ func TestShopIsCheapestOfEveryBuild(t *testing.T) {
 			return is && c.Shape != "ER28" && c.Shape != "EF25" && !strings.HasPrefix(c.Shape, "ETD29")
 		})
 		all := everyBuild(NewWorkbench(drawer), target)
-		require.Greater(t, len(all), 10)
+		require.GreaterOrEqual(t, len(all), 10)
 		r := rand.New(rand.NewPCG(6, 28))
 		costs := map[float64]bool{}
 		for round := range 6 {

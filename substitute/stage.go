@@ -80,6 +80,7 @@ type design struct {
 // measured is a design with everything computed for it.
 type measured struct {
 	design
+	of         *job // whose shunt voltage it was reckoned with
 	inductance si.Inductance
 	band       si.Interval[si.Inductance]
 	reflected  si.Voltage

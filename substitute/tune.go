@@ -110,7 +110,7 @@ func (w *Workbench) NewTuner(t Target, b *Build) (*Tuner, bool) {
 		return nil, false
 	}
 	m := &found[at]
-	u := &Tuner{job: j, m: m, ctl: j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), build: b}
+	u := &Tuner{job: m.of, m: m, ctl: j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), build: b}
 	u.window = u.openWindow()
 	return u, true
 }

@@ -273,7 +273,7 @@ func sessionBuilds(t *testing.T) []sessionBuild {
 		taken := map[int64]bool{}
 		for i := range builds {
 			b := &builds[i]
-			if b.Verdict != substitute.Feasible || taken[b.Core.Lot] || len(taken) == 6 {
+			if b.Kind != substitute.Wound || b.Verdict != substitute.Feasible || taken[b.Core.Lot] || len(taken) == 6 {
 				continue
 			}
 			taken[b.Core.Lot] = true

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 
 	"github.com/urfave/cli/v2"
 
@@ -74,6 +75,12 @@ func tune(env *environment, c *cli.Context, flags *targetFlags, pick int) error 
 	}
 	if len(builds) == 0 {
 		return nothingFeasible("no build of this charger, so nothing to tune; advise says why")
+	}
+	switch whole := builds[0].Kind; {
+	case whole == substitute.DonorAdapter:
+		return wrongCall("--pick", fmt.Sprint(builds[0].Rank), "is a whole adapter: nothing in it is wound; set its trimmers by the sheet")
+	case whole == substitute.DonorTransformer && c.IsSet("reading"):
+		return wrongCall("--reading", "", "the transformer of this build stays closed: there is no film to change")
 	}
 	tuner, ok := substitute.NewWorkbench(snapshot).NewTuner(target, &builds[0])
 	if !ok {
