@@ -259,7 +259,7 @@ func (j *job) design(w wish) (loops, Refusal) {
 	t := j.target
 	l := loops{control: control{amp: w.amp, ref: w.ref, vref: w.nominal, drive: w.drive}, legs: j.legs}
 	trimmers := j.trims
-	vs, short := j.voltages(voltageKey{t.Set, t.Absolute, w.vref, w.nominal, w.offset, w.bias})
+	vs, short := j.voltages(voltageKey{t.Set, t.Absolute, w.vref, w.nominal, w.offset, w.bias, w.drift})
 	if len(vs) == 0 {
 		return l, refusalOf(short, chkOvercharge)
 	}
@@ -433,6 +433,7 @@ type voltageKey struct {
 	nominal       si.Voltage
 	offset        si.Voltage
 	bias          si.Current
+	drift         si.Ratio
 }
 
 // voltages designs the voltage divider from the whole stock, from memory when a target with the same set point already asked.
@@ -450,10 +451,11 @@ func (j *job) voltages(k voltageKey) ([]regulation.VoltageNetwork, regulation.Sh
 	return nets, short
 }
 
-// voltageSpec is what the voltage divider has to do.
+// voltageSpec is what the voltage divider has to do. A divider without a trimmer has to bear the drift of the reference on top of
+// its worst corner.
 func (j *job) voltageSpec(k voltageKey) regulation.VoltageSpec {
 	return regulation.VoltageSpec{Set: k.set, Absolute: k.absolute,
-		Band: si.Interval[si.Voltage]{Low: j.target.BandLow, High: j.target.BandHigh}, Vref: k.vref, VrefNominal: k.nominal,
+		Band: si.Interval[si.Voltage]{Low: j.target.BandLow, High: min(j.target.BandHigh, k.absolute/si.Voltage(1+k.drift))}, Vref: k.vref, VrefNominal: k.nominal,
 		BiasCurrent: k.bias, Offset: k.offset}
 }
 

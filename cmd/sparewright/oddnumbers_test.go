@@ -28,7 +28,7 @@ func withGoodWords(command, option string) []string {
 	switch command {
 	case "put":
 		words = append(words, "resistor", "r", "resistance=1k")
-	case "advise", "shop", "sheet", "netlist", "tune":
+	case "advise", "shop", "sheet", "netlist", "tune", "swap", "reserve":
 		words = append(words, "--chemistry", "li-ion", "--demo")
 		for _, given := range [][2]string{{"cells", "4"}, {"current", "1"}} {
 			if option != given[0] && (option != "volts" || given[0] != "cells") {
@@ -38,11 +38,33 @@ func withGoodWords(command, option string) []string {
 		if command == "tune" && option != "reading" {
 			words = append(words, "--reading", "sheet=385uH")
 		}
-		if command == "sheet" {
+		switch command {
+		case "sheet":
 			words = append(words, "--text")
+		case "swap":
+			words = append(words, "--role", "shunt")
+		case "reserve":
+			words = append(words, "--as", "trial", "--dry-run")
 		}
 	case "survey", "list":
 		words = append(words, "--demo")
+	case "bend":
+		words = append(words, "281", "--demo")
+	case "plan":
+		words = append(words, "--want", "li-ion 4 1A", "--demo")
+	case "network":
+		words = append(words, "--demo")
+		switch option {
+		case "ratio":
+		case "reference":
+			words = append(words, "--output", "12.6")
+		case "output":
+			words = append(words, "--reference", "2.5")
+		case "total":
+			words = append(words, "--ratio", "5")
+		default:
+			words = append(words, "12k")
+		}
 	case "identify":
 		if option == "step" {
 			return append(words, "gap", "--shape", "E25/13/7", "--turns", "40", "--film", "0.1mm")
