@@ -113,6 +113,8 @@ func metres(l float64) float64 { return math.Ceil(l*100-1e-9) / 100 }
 func (j *job) windingsOut(out *Build, m *measured, b *basket) {
 	p := m.plan
 	out.Transformer = m.transformerOut()
+	holds := j.openWindow(m)
+	out.Transformer.Holds = &holds
 	winding := func(name string, w *stock[catalog.Wire], lay magnetics.Layering, turns, strands int, ac si.Ratio, rms si.Current) {
 		length := lay.Length
 		out.Windings = append(out.Windings, Winding{Name: name, Wire: w.name(), Turns: turns, WireD: w.part.Diameter.Value,

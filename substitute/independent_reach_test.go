@@ -35,7 +35,8 @@ func complain(s inventory.Snapshot, target substitute.Target, b *substitute.Buil
 
 // A figure that could be wrong without any audit noticing would make the audits worthless: each figure of a build is
 // falsified by 5 % in turn, and the complaints must change. Not held: the fringing factor, which belongs to the engine's
-// own model; lengths of tape, which may be generous; rank and cost, which TestBuildsRecomputed holds over all builds.
+// own model; lengths of tape, which may be generous; rank and cost, which TestBuildsRecomputed holds over all builds; the window
+// in which every limit holds, which TestWindowEndsWhereALimitFails holds.
 func TestEveryFigureIsHeld(t *testing.T) {
 	unheld := map[string]bool{"Gap.Fringing": true, "Rank": true, "Score.Cost": true}
 	target, err := wanted()[0].Resolve(0)

@@ -151,6 +151,7 @@ type Transformer struct {
 	InductanceHigh si.Inductance  `json:"inductance_high_h"`
 	WallPower      si.Inductance  `json:"wall_power_h"`
 	WallSaturation si.Inductance  `json:"wall_saturation_h"`
+	Holds          *Window        `json:"holds,omitempty"` // inductance with which every limit holds; none for a closed transformer
 	FluxPeak       si.FluxDensity `json:"flux_peak_t"`
 	FluxSwing      si.FluxDensity `json:"flux_swing_t"`
 	Reflected      si.Voltage     `json:"reflected_v"`

@@ -89,7 +89,7 @@ type Tuner struct {
 	m      *measured
 	ctl    *control
 	build  *Build
-	window window
+	window Window
 }
 
 // NewTuner takes a build that Advise gave for the same target and the same drawer. It reports false when the build needs
@@ -111,7 +111,7 @@ func (w *Workbench) NewTuner(t Target, b *Build) (*Tuner, bool) {
 	}
 	m := &found[at]
 	u := &Tuner{job: m.of, m: m, ctl: j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), build: b}
-	u.window = u.openWindow()
+	u.window = u.job.openWindow(u.m)
 	return u, true
 }
 

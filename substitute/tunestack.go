@@ -20,7 +20,7 @@ type InductanceTuning struct {
 	High           si.Inductance `json:"high_h"`
 	WallPower      si.Inductance `json:"wall_power_h"`
 	WallSaturation si.Inductance `json:"wall_saturation_h"`
-	Window         window        `json:"window"`
+	Window         Window        `json:"window"`
 	// Strained is the limit that fails at the reading although it lies between the walls.
 	Strained string          `json:"strained,omitempty"`
 	Now      []ShimFilm      `json:"now"`

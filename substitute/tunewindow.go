@@ -6,42 +6,47 @@ import (
 	"sparewright/catalog/si"
 )
 
-// window is the inductance with which every hard limit of the power stage holds: from the wall of power to the wall of
+// Window is the inductance with which every hard limit of the power stage holds: from the wall of power to the wall of
 // saturation, or less where another limit goes first. LowBy and HighBy name that limit.
-type window struct {
+type Window struct {
 	Low    si.Inductance `json:"low_h"`
 	High   si.Inductance `json:"high_h"`
 	LowBy  string        `json:"low_by,omitempty"`
 	HighBy string        `json:"high_by,omitempty"`
 }
 
-func (w window) ends() si.Interval[si.Inductance] {
+func (w Window) ends() si.Interval[si.Inductance] {
 	return si.Interval[si.Inductance]{Low: w.Low, High: w.High}
 }
 
 // windowStep is the precision to which the ends are found.
 const windowStep = 1e-4
 
-// openWindow halves from the inductance of the build, with which all limits hold, towards either wall.
-func (u *Tuner) openWindow() window {
-	var w window
-	w.Low, w.LowBy = u.lastHolding(u.m.wallPower)
-	w.High, w.HighBy = u.lastHolding(u.m.wallFlux)
+// openWindow halves from the inductance of a design, with which all limits hold, towards either wall.
+func (j *job) openWindow(m *measured) Window {
+	var w Window
+	w.Low, w.LowBy = j.lastHolding(m, m.wallPower)
+	w.High, w.HighBy = j.lastHolding(m, m.wallFlux)
 	return w
 }
 
 // lastHolding is the inductance nearest to the wall with which everything holds, and the limit that fails beyond it; none at
 // the wall itself.
-func (u *Tuner) lastHolding(wall si.Inductance) (si.Inductance, string) {
-	good, bad := float64(u.m.inductance), float64(wall)
+func (j *job) lastHolding(m *measured, wall si.Inductance) (si.Inductance, string) {
+	good, bad := float64(m.inductance), float64(wall)
+	turns2 := float64(m.np) * float64(m.np)
+	holds := func(l float64) (string, bool) {
+		g, room := j.worstAt(m.design, si.InductanceFactor(l/turns2))
+		return checkNames[g.id].name, room >= 0
+	}
 	// the walls were reckoned with the losses at the inductance of the build: a hair inside counts as at the wall
-	if _, holds := u.holdsWith(si.Inductance(bad + 0.005*(good-bad))); holds {
+	if _, ok := holds(bad + 0.005*(good-bad)); ok {
 		return wall, ""
 	}
 	by := ""
 	for math.Abs(good-bad) > windowStep*good {
 		mid := (good + bad) / 2
-		if name, holds := u.holdsWith(si.Inductance(mid)); holds {
+		if name, ok := holds(mid); ok {
 			good = mid
 		} else {
 			bad, by = mid, name
@@ -50,22 +55,17 @@ func (u *Tuner) lastHolding(wall si.Inductance) (si.Inductance, string) {
 	return si.Inductance(good), by
 }
 
-// holdsWith reports whether every hard limit holds with exactly this inductance, else the one that fails worst.
-func (u *Tuner) holdsWith(l si.Inductance) (string, bool) {
-	g, room := u.worstAt(u.m.design, u.factor(l))
-	return checkNames[g.id].name, room >= 0
-}
-
-// holdsAt is the same for a design with an inductance factor.
+// holdsAt reports whether every hard limit holds for a design with an inductance factor.
 func (u *Tuner) holdsAt(d design, al si.InductanceFactor) bool {
-	_, room := u.worstAt(d, al)
+	_, room := u.job.worstAt(d, al)
 	return room >= 0
 }
 
-func (u *Tuner) worstAt(d design, al si.InductanceFactor) (gauge, float64) {
+// worstAt is the hard limit with the least room when a design has exactly this inductance factor.
+func (j *job) worstAt(d design, al si.InductanceFactor) (gauge, float64) {
 	gap := *d.gap
 	gap.al, gap.band = al, si.Exactly(al)
 	d.gap = &gap
-	m := u.job.measure(d)
+	m := j.measure(d)
 	return m.worst()
 }

@@ -49,6 +49,7 @@ type GapWindow struct {
 	Expected       si.Inductance       `json:"expected_h"`
 	High           si.Inductance       `json:"high_h"`
 	WallSaturation si.Inductance       `json:"wall_saturation_h"`
+	Accept         substitute.Window   `json:"accept"`
 	Thinner        *substitute.GapStep `json:"thinner,omitempty"`
 	Thicker        *substitute.GapStep `json:"thicker,omitempty"`
 }
@@ -59,7 +60,7 @@ func NewSheet(t substitute.Target, b *substitute.Build, cautions []string, s inv
 	sheet := &Sheet{Target: t, Build: b, Cautions: cautions, Picks: picks(b, s), Ends: windingCard(b), Card: donorCard(b),
 		Former: Former{d.Former.Width, d.Former.Height},
 		Gap: GapWindow{WallPower: x.WallPower, Low: x.InductanceLow, Expected: x.Inductance, High: x.InductanceHigh,
-			WallSaturation: x.WallSaturation, Thinner: d.Thinner, Thicker: d.Thicker},
+			WallSaturation: x.WallSaturation, Accept: acceptance(&x), Thinner: d.Thinner, Thicker: d.Thicker},
 		Readings: readings(t, in), Trimmers: trimmerUses(t, b, s), Faults: faultLines(t, in),
 		Bleed:  Bleed{d.Bleed, d.BulkHigh, in.Stage.BusMax, d.BleedTo, d.BleedTime},
 		Charge: charge(t, in), Limits: limitCurve(t, in)}

@@ -16,7 +16,7 @@ var sheetPage string
 
 // sheetTemplate is parsed once; it escapes whatever a person typed.
 var sheetTemplate = template.Must(template.New("sheet").Funcs(template.FuncMap{
-	"plain": plain, "three": threeOf, "four": fourOf, "amount": amount, "mark": mark, "stack": stackText, "margin": wholeRoom,
+	"plain": plain, "three": threeOf, "four": fourOf, "amount": amount, "mark": mark, "stack": stackText, "beyond": beyond, "margin": wholeRoom,
 	"percent": func(r si.Ratio) string { return si.Percent(r, 2) },
 	"digits":  func(v float64) string { return si.Format(si.Ratio(v), 2) },
 	"hours":   func(t si.Time) string { return si.Format(si.Ratio(float64(t)/3600), 2) },

@@ -129,8 +129,14 @@ func (s *Sheet) textWinding(t *typed) {
 	}
 	t.item("Gap: ", gapMethods[b.Gap.Method]+gapFigures(s))
 	g := s.Gap
-	t.item("", fmt.Sprintf("Inductance at A and C: accept %s, expected %s (%s).", between(g.WallPower, g.WallSaturation, 3),
+	t.item("", fmt.Sprintf("Inductance at A and C: accept %s, expected %s (%s).", between(g.Accept.Low, g.Accept.High, 3),
 		three(g.Expected), between(g.Low, g.High, 3)))
+	if g.Accept.LowBy != "" {
+		t.item("", fmt.Sprintf("Below it %s; below %s no power.", beyond(g.Accept.LowBy), three(g.WallPower)))
+	}
+	if g.Accept.HighBy != "" {
+		t.item("", fmt.Sprintf("Above it %s; above %s the core saturates.", beyond(g.Accept.HighBy), three(g.WallSaturation)))
+	}
 	if g.Thinner != nil {
 		t.item("", fmt.Sprintf("Too little, no power: next thinner stack %s (%s) gives %s.",
 			three(g.Thinner.Shim), stackText(g.Thinner), three(g.Thinner.Inductance)))

@@ -154,13 +154,20 @@ func coreFacts(b *substitute.Build) Table {
 	if g.Shim != 0 {
 		below += "; take film out"
 	}
+	accept := acceptance(&x)
+	if accept.LowBy != "" {
+		below = beyond(accept.LowBy) + "; below " + three(x.WallPower) + " " + below
+	}
+	if accept.HighBy != "" {
+		above = beyond(accept.HighBy) + "; above " + three(x.WallSaturation) + " " + above
+	}
 	rows = append(rows,
 		[2]string{"winding order", x.Order},
 		[2]string{"barrier", x.Barrier},
 		[2]string{"margins", margin},
 		[2]string{"window filled", si.Percent(x.WindowFill, 2)},
 		[2]string{"primary inductance", fmt.Sprintf("%s expected, %s", three(x.Inductance), between(x.InductanceLow, x.InductanceHigh, 3))},
-		[2]string{"accept when measured", between(x.WallPower, x.WallSaturation, 3)},
+		[2]string{"accept when measured", between(accept.Low, accept.High, 3)},
 		[2]string{"below that", below},
 		[2]string{"above that", above},
 		[2]string{"flux peak and swing", three(x.FluxPeak) + ", " + three(x.FluxSwing)},
@@ -291,3 +298,14 @@ func checkTable(checks []substitute.Check) Table {
 	}
 	return t
 }
+
+// acceptance is what the primary may measure: where every limit holds, else between the walls.
+func acceptance(x *substitute.Transformer) substitute.Window {
+	if x.Holds != nil {
+		return *x.Holds
+	}
+	return substitute.Window{Low: x.WallPower, High: x.WallSaturation}
+}
+
+// beyond says which limit goes first.
+func beyond(check string) string { return middling(check) + " over its limit" }
