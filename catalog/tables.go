@@ -193,6 +193,15 @@ func partsOf[P Part](k Kind) []P {
 	return out
 }
 
+// Designations returns the names in the table of a kind, in its order; none for a kind without a table.
+func Designations(k Kind) []string {
+	var out []string
+	for _, r := range rowsOf(k).rows {
+		out = append(out, r.part.Designation())
+	}
+	return out
+}
+
 // Shapes returns the core shapes of the table. Ferrite and AL of a row say what the printed inductance factor of the
 // ungapped pair belongs to; they are no property of the shape.
 func Shapes() []Core { return partsOf[Core](KindCore) }

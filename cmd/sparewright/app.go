@@ -52,6 +52,8 @@ func commands(env *environment) []*cli.Command {
 		decodeCommand(env),
 		identifyCommand(env),
 		helpCommand(env),
+		completionCommand(env),
+		completeCommand(env),
 	}
 }
 
@@ -127,7 +129,9 @@ func unknownCommand(app *cli.App, word string) error {
 func commandNames(app *cli.App) []string {
 	var names []string
 	for _, c := range app.Commands {
-		names = append(names, c.Name)
+		if !c.Hidden {
+			names = append(names, c.Name)
+		}
 	}
 	return names
 }

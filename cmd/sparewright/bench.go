@@ -58,7 +58,7 @@ func bench(env *environment, c *cli.Context) error {
 			err = b.run()
 		}
 		if c.Bool("json") && err == nil {
-			if err := ui.WriteJSON(env.stdout, b.document()); err != nil {
+			if err := ui.WriteJSON(env.stdout, ui.Numbered(b.document())); err != nil {
 				return notWritten("standard output", "", err)
 			}
 		}

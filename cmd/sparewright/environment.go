@@ -23,10 +23,12 @@ type environment struct {
 	out    bytes.Buffer // the result; reaches stdout when the command has succeeded
 	stdout io.Writer
 	stderr io.Writer
-	getenv func(string) string
-	home   func() (string, error)
-	goos   string
-	now    func() time.Time
+	// verbatim is set when the result is for machines: a document, a script, a page.
+	verbatim bool
+	getenv   func(string) string
+	home     func() (string, error)
+	goos     string
+	now      func() time.Time
 }
 
 func newEnvironment(ctx context.Context, stdin io.Reader, stdout, stderr io.Writer) *environment {
@@ -52,7 +54,16 @@ func (env *environment) screen(c *cli.Context) ui.Screen {
 }
 
 // json prints v as the one document of the call.
-func (env *environment) json(v any) error { return ui.WriteJSON(&env.out, v) }
+func (env *environment) json(v any) error {
+	env.verbatim = true
+	return ui.WriteJSON(&env.out, ui.Numbered(v))
+}
+
+// raw prints what machines read; it reaches even a narrow terminal as it is.
+func (env *environment) raw(text string) {
+	env.verbatim = true
+	env.out.WriteString(text)
+}
 
 // note tells the reader something beside the result, made safe, on stderr.
 func (env *environment) note(format string, args ...any) {
@@ -60,8 +71,13 @@ func (env *environment) note(format string, args ...any) {
 }
 
 // flush hands the result to stdout. A reader that has gone away got what it wanted and is no failure.
+// Lines for people that are longer than their terminal are folded at blanks.
 func (env *environment) flush() error {
-	_, err := env.out.WriteTo(env.stdout)
+	text := env.out.String()
+	if screen := ui.Look(env.stdout, env.getenv, "never"); screen.Terminal && !env.verbatim {
+		text = ui.Fold(text, screen.Width)
+	}
+	_, err := io.WriteString(env.stdout, text)
 	if err == nil || errors.Is(err, syscall.EPIPE) || errors.Is(err, io.ErrClosedPipe) {
 		return nil
 	}

@@ -38,6 +38,7 @@ func export(env *environment, c *cli.Context) error {
 		return err
 	}
 	if target == "" || target == "-" {
+		env.verbatim = true
 		return exchange.Write(&env.out, drawer, c.Bool("raw"))
 	}
 	var text bytes.Buffer

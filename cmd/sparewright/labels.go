@@ -100,8 +100,8 @@ func labels(env *environment, c *cli.Context, paperWord string) error {
 		env.note("wrote %d labels for %s paper to %s", len(list), paper.Name, name)
 		return nil
 	}
-	_, err = env.out.Write(page)
-	return err
+	env.raw(string(page))
+	return nil
 }
 
 // checkLabels refuses options that mean nothing together.

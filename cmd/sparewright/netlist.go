@@ -76,7 +76,7 @@ func netlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlag
 	case c.Bool("json"):
 		return env.json(netlistDocument{p.target, p.build.Rank, text})
 	case c.String("output") == "" || c.String("output") == "-":
-		env.out.WriteString(text)
+		env.raw(text)
 		return nil
 	}
 	if err := writeWhole(c.String("output"), []byte(text), c.Bool("force")); err != nil {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -21,6 +22,9 @@ func writeWhole(name string, content []byte, force bool) error {
 	case err == nil && !force:
 		return notWritten("output", name, errExists).try("give another name, or --force to replace the file")
 	}
+	if err == nil && isDrawerFile(name) {
+		return notWritten("output", name, errors.New("is a drawer file, which no page or list replaces")).try("give another name")
+	}
 	target := name
 	if real, err := filepath.EvalSymlinks(name); err == nil {
 		target = real // the file is replaced, not the link to it
@@ -29,6 +33,20 @@ func writeWhole(name string, content []byte, force bool) error {
 		return notWritten("output", name, err)
 	}
 	return nil
+}
+
+// isDrawerFile reports a file that begins as SQLite files do, so that no slip of -o with --force costs a drawer, be it the
+// one of this call, another, or a backup. Source: sqlite.org/fileformat2.html, section 1.3.
+func isDrawerFile(name string) bool {
+	f, err := os.Open(name)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	const magic = "SQLite format 3\x00"
+	head := make([]byte, len(magic))
+	_, err = io.ReadFull(f, head)
+	return err == nil && string(head) == magic
 }
 
 // writeThrough writes to something that is no file.

@@ -53,6 +53,7 @@ func sheet(env *environment, c *cli.Context, flags *targetFlags, pick int) error
 		env.note("wrote the sheet of build %d to %s", p.build.Rank, name)
 		return nil
 	}
+	env.verbatim = !c.Bool("text")
 	_, err = env.out.Write(page)
 	return err
 }

@@ -3,11 +3,40 @@ package ui
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"unicode/utf16"
 	"unicode/utf8"
 )
+
+// FormatNumber is the version of the documents. It grows when a field changes its meaning or goes; fields that are added leave
+// it as it is.
+const FormatNumber = 1
+
+// Numbered returns the document v, which must be a JSON object, with the field schema in front: the version of its form.
+func Numbered(v any) any { return numbered{v} }
+
+type numbered struct{ document any }
+
+// MarshalJSON puts the version in front of the fields of the document.
+func (n numbered) MarshalJSON() ([]byte, error) {
+	var raw bytes.Buffer
+	enc := json.NewEncoder(&raw)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(n.document); err != nil {
+		return nil, err
+	}
+	fields, ok := bytes.CutPrefix(bytes.TrimSpace(raw.Bytes()), []byte("{"))
+	if !ok {
+		return nil, errors.New("only an object can carry a version")
+	}
+	opening := fmt.Sprintf(`{"schema":%d`, FormatNumber)
+	if !bytes.HasPrefix(fields, []byte("}")) {
+		opening += ","
+	}
+	return append([]byte(opening), fields...), nil
+}
 
 // WriteJSON prints v as one indented JSON document with a final line break. Characters that do not show or that turn the
 // direction of writing leave as \u escapes, so that the document is harmless on a terminal and means the same to a reader;
