@@ -41,6 +41,17 @@ func checkText(what, text string, limit int, lines bool) error {
 	return nil
 }
 
+// Mended is a text as CheckNote takes it: what it refuses, which only another program can have put into a drawer file, becomes
+// U+FFFD, the replacement character, one for each character or stray byte.
+func Mended(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r != '\n' && r != '\t' && (unicode.IsControl(r) || TurnsWriting(r)) {
+			return utf8.RuneError
+		}
+		return r
+	}, text)
+}
+
 // TurnsWriting reports whether r is one of the bidirectional controls U+202A..202E and U+2066..2069 or a line or paragraph
 // separator: with them a text can look different from what it is.
 func TurnsWriting(r rune) bool {
@@ -61,7 +72,7 @@ func shortened(text string) string {
 func Plain(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
-		case r == '\n' || r == '\t':
+		case r == '\n' || r == '\t' || r == 0x2028 || r == 0x2029: // breaks of lines and paragraphs
 			return ' '
 		case r == utf8.RuneError || unicode.IsControl(r) || !unicode.IsPrint(r) && !unicode.IsSpace(r):
 			return '?'

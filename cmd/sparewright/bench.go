@@ -334,16 +334,15 @@ func (b *benchSession) say(text string, a benchAnswer, err error) {
 	if err != nil || a.Answer == "" {
 		return
 	}
-	for i, line := range strings.Split(a.Answer, "\n") {
-		if i == 0 {
-			fmt.Fprintf(b.env.stdout, "%d: %s\n", b.line, ui.Safe(line))
-			continue
-		}
-		fmt.Fprintf(b.env.stdout, "   %s\n", ui.Safe(line))
+	text, opening := "", fmt.Sprintf("%d: ", b.line)
+	for line := range strings.SplitSeq(a.Answer, "\n") {
+		text += opening + ui.Safe(line) + "\n"
+		opening = "   "
 	}
 	for _, r := range a.Remarks {
-		fmt.Fprintf(b.env.stdout, "   note: %s\n", ui.Safe(r))
+		text += "   note: " + ui.Safe(r) + "\n"
 	}
+	fmt.Fprint(b.env.stdout, b.env.fitted(text))
 }
 
 // benchHelp lists the forms of a line, one example each.

@@ -71,17 +71,21 @@ func (env *environment) note(format string, args ...any) {
 }
 
 // flush hands the result to stdout. A reader that has gone away got what it wanted and is no failure.
-// Lines for people that are longer than their terminal are folded at blanks.
 func (env *environment) flush() error {
-	text := env.out.String()
-	if screen := ui.Look(env.stdout, env.getenv, "never"); screen.Terminal && !env.verbatim {
-		text = ui.Fold(text, screen.Width)
-	}
-	_, err := io.WriteString(env.stdout, text)
+	_, err := io.WriteString(env.stdout, env.fitted(env.out.String()))
 	if err == nil || errors.Is(err, syscall.EPIPE) || errors.Is(err, io.ErrClosedPipe) {
 		return nil
 	}
 	return notWritten("standard output", "", err)
+}
+
+// fitted folds lines for people that are longer than their terminal.
+func (env *environment) fitted(text string) string {
+	screen := ui.Look(env.stdout, env.getenv, "never")
+	if !screen.Terminal || env.verbatim {
+		return text
+	}
+	return ui.Fold(text, screen.Width)
 }
 
 // complain prints what went wrong, one line each, a hint on its own line.

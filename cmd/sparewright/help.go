@@ -26,7 +26,7 @@ func overview(app *cli.App) string {
 		b.WriteString("\n" + group + ":\n")
 		for _, c := range app.Commands {
 			if c.Category == group && !c.Hidden {
-				fmt.Fprintf(&b, "  %-10s %s\n", c.Name, c.Usage)
+				fmt.Fprintf(&b, "  %-11s %s\n", c.Name, c.Usage)
 			}
 		}
 	}

@@ -17,19 +17,26 @@ import (
 	"sparewright/cmd/sparewright/internal/ui"
 )
 
-// onTerminal runs the program on a pseudo-terminal of the given width and returns what a person would see.
-func onTerminal(t *testing.T, columns int, vars []string, words ...string) string {
+// openTerminal makes a pseudo-terminal of the given width: the side of the person and the side of the program.
+func openTerminal(t *testing.T, columns int) (master, slave *os.File) {
 	t.Helper()
 	master, err := os.OpenFile("/dev/ptmx", os.O_RDWR|syscall.O_NOCTTY, 0)
 	require.NoError(t, err)
-	defer master.Close()
 	var number, unlock int32
 	control(t, master, syscall.TIOCSPTLCK, unsafe.Pointer(&unlock))
 	control(t, master, syscall.TIOCGPTN, unsafe.Pointer(&number))
 	size := [4]uint16{24, uint16(columns)}
 	control(t, master, syscall.TIOCSWINSZ, unsafe.Pointer(&size))
-	slave, err := os.OpenFile(fmt.Sprintf("/dev/pts/%d", number), os.O_RDWR|syscall.O_NOCTTY, 0)
+	slave, err = os.OpenFile(fmt.Sprintf("/dev/pts/%d", number), os.O_RDWR|syscall.O_NOCTTY, 0)
 	require.NoError(t, err)
+	return master, slave
+}
+
+// onTerminal runs the program on a pseudo-terminal of the given width and returns what a person would see.
+func onTerminal(t *testing.T, columns int, vars []string, words ...string) string {
+	t.Helper()
+	master, slave := openTerminal(t, columns)
+	defer master.Close()
 	cmd := exec.Command("sparewright", words...)
 	cmd.Stdout = slave
 	cmd.Env = append(append(os.Environ(), "COLUMNS=", "NO_COLOR=", "CLICOLOR_FORCE=", "TERM=xterm"), vars...)

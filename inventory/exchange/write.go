@@ -17,11 +17,12 @@ func WriteCSV(w io.Writer, lots []inventory.Lot, raw bool) error {
 }
 
 // Write is WriteCSV that writes the donors as well, behind the lots, by name: each of which more than the name is known, or
-// that no row of a lot names.
+// that no row of a lot names. Characters that no drawer may hold, which another program must have put there, are written as
+// U+FFFD: what comes out can be read in again.
 func Write(w io.Writer, d Drawer, raw bool) error {
-	guard := neutralised
+	guard := func(text string) string { return neutralised(inventory.Mended(text)) }
 	if raw {
-		guard = func(text string) string { return text }
+		guard = inventory.Mended
 	}
 	out := csv.NewWriter(w)
 	if err := out.Write(columns); err != nil {

@@ -22,6 +22,9 @@ func foldLine(line string, width int) string {
 		return line
 	}
 	words := cut(line)
+	if len(words) == 0 {
+		return ""
+	}
 	indent := hang(words, width)
 	var b strings.Builder
 	used, written := 0, false

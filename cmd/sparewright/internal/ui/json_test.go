@@ -23,6 +23,25 @@ func TestWriteJSON(t *testing.T) {
 		"}\n", out.String())
 }
 
+func TestNumbered(t *testing.T) {
+	for _, row := range []struct {
+		document any
+		want     string
+	}{
+		{struct {
+			Name string `json:"name"`
+		}{"R<1>"}, "{\n  \"schema\": 1,\n  \"name\": \"R<1>\"\n}\n"},
+		{struct{}{}, "{\n  \"schema\": 1\n}\n"},
+		{map[string]int{"a": 1}, "{\n  \"schema\": 1,\n  \"a\": 1\n}\n"},
+	} {
+		var out bytes.Buffer
+		require.NoError(t, WriteJSON(&out, Numbered(row.document)))
+		require.Equal(t, row.want, out.String())
+	}
+	require.ErrorContains(t, WriteJSON(&bytes.Buffer{}, Numbered([]int{1})), "only an object")
+	require.ErrorContains(t, WriteJSON(&bytes.Buffer{}, Numbered(math.Inf(1))), "json document")
+}
+
 func TestWriteJSONRefusesWhatJSONCannotHold(t *testing.T) {
 	var out bytes.Buffer
 	require.ErrorContains(t, WriteJSON(&out, math.NaN()), "json document")

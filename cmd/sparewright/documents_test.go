@@ -1,0 +1,127 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/ui"
+)
+
+// projectFolder is the top of the project; tests that change the folder ask for it before.
+func projectFolder(t *testing.T) string {
+	t.Helper()
+	dir, err := filepath.Abs(filepath.Join("..", ".."))
+	require.NoError(t, err)
+	return dir
+}
+
+// Every command with --json prints one document that keeps its schema, whose first field is the number of the form and whose
+// fields at the top are all described. The schema asks for that number, so that no document goes without.
+func TestDocumentOfEveryCommand(t *testing.T) {
+	schemas := projectFolder(t)
+	everyTrial(t, func(t *testing.T, name string, tr trial) {
+		if tr.schema == "" {
+			return
+		}
+		check, err := jsonschema.NewCompiler().Compile(filepath.Join(schemas, "testdata", "schema", tr.schema+".json"))
+		require.NoError(t, err)
+		trialFolder(t, tr)
+		got := tr.call(tr.document(name)...)
+		require.Equal(t, tr.status, got.status, got.stderr)
+		doc := document(t, got.stdout).(map[string]any)
+		require.NoError(t, check.Validate(doc), name)
+		require.True(t, strings.HasPrefix(got.stdout, fmt.Sprintf("{\n  \"schema\": %d", ui.FormatNumber)),
+			"the number of the form comes first")
+		described := fieldsOf(check, map[string]bool{})
+		for field := range doc {
+			require.True(t, described[field], "testdata/schema/%s.json does not describe %s", tr.schema, field)
+		}
+		delete(doc, "schema")
+		require.Error(t, check.Validate(doc), "testdata/schema/%s.json: write \"schema\": {\"const\": 1} into its properties and "+
+			"\"schema\" into its required fields", tr.schema)
+	})
+}
+
+// fieldsOf are the fields a schema describes at the top, with those of the pieces it is made of.
+func fieldsOf(s *jsonschema.Schema, into map[string]bool) map[string]bool {
+	for name := range s.Properties {
+		into[name] = true
+	}
+	for _, piece := range slices.Concat(s.AllOf, s.AnyOf, s.OneOf, []*jsonschema.Schema{s.Ref}) {
+		if piece != nil {
+			fieldsOf(piece, into)
+		}
+	}
+	return into
+}
+
+// Every file of testdata/schema describes a document of a command or a piece that such a file refers to.
+func TestNoSchemaIsLeftOver(t *testing.T) {
+	used := map[string]bool{}
+	for _, tr := range trials {
+		used[tr.schema+".json"] = true
+	}
+	files, err := filepath.Glob(filepath.Join("..", "..", "testdata", "schema", "*.json"))
+	require.NoError(t, err)
+	for _, f := range files {
+		text, err := os.ReadFile(f)
+		require.NoError(t, err)
+		for _, m := range regexp.MustCompile(`"\$ref": "(\w+\.json)`).FindAllStringSubmatch(string(text), -1) {
+			used[m[1]] = true
+		}
+	}
+	for _, f := range files {
+		require.True(t, used[filepath.Base(f)], "%s: no command of trials prints it", f)
+	}
+}
+
+// DEVELOPERS has a row for the document of every command that names every field of its top level.
+func TestGuideDescribesEveryDocument(t *testing.T) {
+	guide, err := os.ReadFile(filepath.Join("..", "..", "DEVELOPERS.md"))
+	require.NoError(t, err)
+	_, section, found := strings.Cut(string(guide), "\n## JSON\n")
+	require.True(t, found)
+	section, _, _ = strings.Cut(section, "\n## ")
+	everyTrial(t, func(t *testing.T, name string, tr trial) {
+		if tr.schema == "" {
+			return
+		}
+		row := ""
+		for line := range strings.Lines(section) {
+			if cells := strings.SplitN(line, "|", 4); len(cells) == 4 && strings.Contains(cells[1], "`"+name+"`") {
+				row = cells[2]
+			}
+		}
+		require.NotEmpty(t, row, "the table of the section JSON in DEVELOPERS.md has no row for %s", name)
+		for _, field := range topFields(t, tr.schema) {
+			require.Contains(t, row, "`"+field+"`", "the row of %s in DEVELOPERS.md does not name the field", name)
+		}
+	})
+}
+
+// topFields are the fields a schema asks for at the top of its document, but for the number of the form, and those of the
+// piece it is made of.
+func topFields(t *testing.T, name string) []string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join("..", "..", "testdata", "schema", name+".json"))
+	require.NoError(t, err)
+	var s struct {
+		Required []string
+		OneOf    []struct{ Required []string }
+	}
+	require.NoError(t, json.Unmarshal(text, &s))
+	fields := s.Required
+	for _, form := range s.OneOf {
+		fields = append(fields, form.Required...)
+	}
+	return slices.DeleteFunc(fields, func(f string) bool { return f == "schema" })
+}

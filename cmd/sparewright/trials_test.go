@@ -1,0 +1,180 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"github.com/urfave/cli/v2"
+)
+
+// trial is how the tests that hold for every command call one so that it works.
+type trial struct {
+	operands []string
+	options  [][]string // each with its value; where the drawer is and --json are added by the tests
+	stdin    string
+	status   int
+	few      bool   // try it on a drawer of few lots, because it searches long
+	keeps    bool   // it changes nothing, so one drawer serves many calls
+	schema   string // the schema of its document, a file of testdata/schema
+	noJSON   string // why it has no document, where it has none
+}
+
+var (
+	wanted    = [][]string{{"--chemistry", "li-ion"}, {"--cells", "4"}, {"--current", "1A"}}
+	bookOnly  = "prints a text of the program about itself"
+	forShells = "prints what shells read"
+)
+
+// trials has every command of the program. TestEveryCommandHasATrial says what is missing: whoever adds a command adds a line
+// here and gets the tests of order, help, hostile text, width, files and documents for it.
+var trials = map[string]trial{
+	"put": {operands: []string{"resistor", "10k odd", "resistance=10k"}, options: [][]string{{"--count", "3"}, {"--bin", "Z9"}},
+		schema: "put"},
+	"take":  {operands: []string{"1", "1"}, options: [][]string{{"--reason", "trial"}}, schema: "take"},
+	"bench": {options: [][]string{{"--bin", "Z9"}, {"--donor", "brick"}}, stdin: "r 10k x3\nfuse T1A\n", schema: "bench"},
+	"undo":  {operands: []string{"1"}, schema: "undo"},
+	"donor": {operands: []string{"laptop brick 19 V 3.4 A, no. 5"}, options: [][]string{{"--color", "never"}, {"--header"}}, keeps: true,
+		schema: "donor"},
+	"list":    {operands: []string{"resistor"}, options: [][]string{{"--between", "1k-10k"}, {"--header"}}, keeps: true, schema: "list"},
+	"show":    {operands: []string{"9"}, options: [][]string{{"--header"}, {"--color", "never"}}, keeps: true, schema: "show"},
+	"history": {options: [][]string{{"--last", "3"}, {"--header"}}, keeps: true, schema: "history"},
+	"labels":  {operands: []string{"1", "2", "100"}, options: [][]string{{"--paper", "Letter"}, {"-o", "out"}}, keeps: true, schema: "labels"},
+	"import":  {operands: []string{"more.csv"}, options: [][]string{{"--dry-run"}}, schema: "import"},
+	"export": {options: [][]string{{"--raw"}, {"-o", "out"}}, keeps: true,
+		noJSON: "is itself a form for machines"},
+	"advise":   {options: append(wanted, []string{"--builds", "3"}), keeps: true, schema: "advise"},
+	"survey":   {options: [][]string{{"--ambient", "30"}, {"--case", "vented"}}, few: true, status: statusNothing, keeps: true, schema: "survey"},
+	"shop":     {options: wanted, keeps: true, schema: "shop"},
+	"sheet":    {options: append(wanted, []string{"-o", "out"}), keeps: true, schema: "sheet"},
+	"netlist":  {options: append(wanted, []string{"-o", "out"}), keeps: true, schema: "netlist"},
+	"tune":     {options: append(wanted, []string{"--reading", "sheet=333uH"}), keeps: true, schema: "tune"},
+	"decode":   {operands: []string{"brown-black-orange-gold"}, options: [][]string{{"--header"}, {"--color", "never"}}, keeps: true, schema: "decode"},
+	"identify": {operands: []string{"wire"}, options: [][]string{{"--ohms", "2.44ohm"}, {"--length", "10m"}}, keeps: true, schema: "identify"},
+	"help":     {operands: []string{"list"}, keeps: true, noJSON: bookOnly},
+	"completion": {operands: []string{"bash"}, keeps: true,
+		noJSON: forShells},
+	"complete": {operands: []string{"zsh", "adv"}, keeps: true, noJSON: forShells},
+}
+
+// theCommands makes the commands as a call gets them.
+func theCommands() []*cli.Command {
+	return newApp(newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})).Commands
+}
+
+func TestEveryCommandHasATrial(t *testing.T) {
+	names := map[string]bool{}
+	for _, c := range theCommands() {
+		names[c.Name] = true
+		tr, ok := trials[c.Name]
+		require.True(t, ok, "%s: add a line to trials (trials_test.go) that says how the common tests call it", c.Name)
+		require.Equal(t, hasFlag(c, "json"), tr.schema != "",
+			"%s: a command with --json names its schema in trials, and only such a command", c.Name)
+		if tr.schema == "" {
+			require.NotEmpty(t, tr.noJSON, "%s prints and has no --json: add it, or say in trials why not", c.Name)
+		}
+	}
+	for name := range trials {
+		require.True(t, names[name], "trials speaks of %s, which is no command", name)
+	}
+}
+
+func hasFlag(c *cli.Command, name string) bool {
+	return slices.ContainsFunc(c.Flags, func(f cli.Flag) bool { return slices.Contains(f.Names(), name) })
+}
+
+// trialFolder is a folder with a drawer, drawers.db, and a file to import; the calls of a trial run in it.
+func trialFolder(t *testing.T, tr trial) string {
+	t.Helper()
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "drawers.db"), trialDrawer(tr.few), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "more.csv"), []byte("kind,designation,count,figures\nresistor,1k odd,3,resistance=1k\n"), 0o644))
+	t.Chdir(dir)
+	t.Setenv("SPAREWRIGHT_DRAWERS", "drawers.db")
+	t.Setenv("COLUMNS", "")
+	return dir
+}
+
+// trialDrawer is the content of a drawer file: the built-in drawer, or its first lots.
+func trialDrawer(few bool) []byte {
+	if few {
+		return fewLots()
+	}
+	return allLots()
+}
+
+var (
+	allLots = sync.OnceValue(func() []byte { return importedDrawer(-1) })
+	fewLots = sync.OnceValue(func() []byte { return importedDrawer(40) })
+)
+
+// importedDrawer imports the first lines of the built-in drawer, all of them when lines is below 0.
+func importedDrawer(lines int) []byte {
+	dir, err := os.MkdirTemp("", "trial")
+	if err != nil {
+		panic(err)
+	}
+	defer os.RemoveAll(dir)
+	text := runWords("export", "--demo").stdout
+	if all := strings.SplitAfter(text, "\n"); lines > 0 {
+		text = strings.Join(all[:lines], "")
+	}
+	list, drawer := filepath.Join(dir, "list.csv"), filepath.Join(dir, "drawers.db")
+	if err := os.WriteFile(list, []byte(text), 0o644); err != nil {
+		panic(err)
+	}
+	if got := runWords("import", list, "--drawers", drawer); got.status != 0 {
+		panic(got.stderr)
+	}
+	content, err := os.ReadFile(drawer)
+	if err != nil {
+		panic(err)
+	}
+	return content
+}
+
+// call runs a command with the words of its trial, or others, and its standard input.
+func (tr trial) call(words ...string) outcome {
+	var out, errs bytes.Buffer
+	status := run(context.Background(), strings.NewReader(tr.stdin), &out, &errs, words)
+	return outcome{status, out.String(), errs.String()}
+}
+
+// words are the words of a trial with the options behind the operands.
+func (tr trial) words(name string) []string {
+	return slices.Concat([]string{name}, tr.operands, slices.Concat(tr.options...))
+}
+
+// toScreen are the words of a trial without the file it writes to.
+func (tr trial) toScreen(name string) []string {
+	kept := withoutOutput(tr.options)
+	words := slices.Concat([]string{name}, tr.operands, slices.Concat(kept...))
+	if len(kept) < len(tr.options) {
+		words = append(words, "-o", "-")
+	}
+	return words
+}
+
+// document are the words of a trial for its document, which goes to standard output.
+func (tr trial) document(name string) []string {
+	return append(trial{operands: tr.operands, options: withoutOutput(tr.options)}.words(name), "--json")
+}
+
+// withoutOutput leaves the option for the file away.
+func withoutOutput(options [][]string) [][]string {
+	return slices.DeleteFunc(slices.Clone(options), func(o []string) bool { return o[0] == "-o" })
+}
+
+// everyTrial runs a test for every command, in the order of their names.
+func everyTrial(t *testing.T, test func(t *testing.T, name string, tr trial)) {
+	for _, name := range slices.Sorted(maps.Keys(trials)) {
+		t.Run(name, func(t *testing.T) { test(t, name, trials[name]) })
+	}
+}
