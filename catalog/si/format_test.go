@@ -136,3 +136,20 @@ func FuzzParse(f *testing.F) {
 		_, _ = si.ParseRange[si.Voltage](text)
 	})
 }
+
+// Whatever is typed for a range, it is refused on one line, or its ends are finite and in order.
+func FuzzParseRange(f *testing.F) {
+	for _, seed := range []string{"85-265", "85..265V", "1-10k", "-5-5", "1e-9-2e-9", "4k7", "5\u202610", "--", "1k-1", "NaN-Inf"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		r, err := si.ParseRange[si.Voltage](text)
+		if err != nil {
+			require.NotContains(t, err.Error(), "\n")
+			require.Zero(t, r)
+			return
+		}
+		require.False(t, math.IsNaN(float64(r.Low)) || math.IsInf(float64(r.Low), 0) || math.IsInf(float64(r.High), 0))
+		require.LessOrEqual(t, r.Low, r.High)
+	})
+}

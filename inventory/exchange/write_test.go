@@ -112,3 +112,30 @@ func FuzzReadCSV(f *testing.F) {
 		require.Equal(t, first, export(t, back, false))
 	})
 }
+
+// Whatever is typed for a lot, it is refused with reasons of one line, or it can be stored and goes out and comes back the same.
+func FuzzParseLot(f *testing.F) {
+	f.Add("resistor", "10k", "resistance=10k\ntolerance=1%", "resistance=9.9k+-0.1%")
+	f.Add("core", "E25/13/7 N87", "former=plain", "a=25.1mm+-0.5%")
+	f.Add("wire", "0.3", "insulation=enamelled\ndiameter=~0.3mm", "diameter=0.3")
+	f.Fuzz(func(t *testing.T, kind, designation, pairs, reading string) {
+		lot, faults := exchange.ParseLot(kind, designation, strings.Split(pairs, "\n"))
+		for _, fault := range faults {
+			require.NotEmpty(t, fault.Msg)
+		}
+		if len(faults) > 0 {
+			return
+		}
+		lot.Count = 3
+		if m, err := exchange.ParseReading(lot.Part.Kind(), reading); err == nil {
+			lot.Measured = append(lot.Measured, m)
+		}
+		if lot.Validate() != nil {
+			return
+		}
+		first := export(t, []inventory.Lot{lot}, false)
+		back, readFaults := exchange.ReadCSV(strings.NewReader(first), "f")
+		require.Empty(t, readFaults, first)
+		require.Equal(t, first, export(t, back, false))
+	})
+}

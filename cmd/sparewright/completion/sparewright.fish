@@ -4,7 +4,8 @@ function __sparewright_complete
     set -l typed (commandline -opc)
     set -l program $typed[1]
     set -e typed[1]
-    set -l answer ($program complete fish -- $typed (commandline -ct | string unescape | string collect --allow-empty) 2>/dev/null)
+    set -l current (commandline -ct | string unescape)
+    set -l answer ($program complete fish -- $typed "$current" 2>/dev/null)
     set -l kind $answer[1]
     set -e answer[1]
     if test "$kind" = files
