@@ -32,23 +32,34 @@ func TestDocumentOfEveryCommand(t *testing.T) {
 		if tr.schema == "" {
 			return
 		}
-		check, err := jsonschema.NewCompiler().Compile(filepath.Join(schemas, "testdata", "schema", tr.schema+".json"))
-		require.NoError(t, err)
-		trialFolder(t, tr)
-		got := tr.call(tr.document(name)...)
-		require.Equal(t, tr.status, got.status, got.stderr)
-		doc := document(t, got.stdout).(map[string]any)
-		require.NoError(t, check.Validate(doc), name)
-		require.True(t, strings.HasPrefix(got.stdout, fmt.Sprintf("{\n  \"schema\": %d", ui.FormatNumber)),
-			"the number of the form comes first")
-		described := fieldsOf(check, map[string]bool{})
-		for field := range doc {
-			require.True(t, described[field], "testdata/schema/%s.json does not describe %s", tr.schema, field)
+		forms := map[string][]string{tr.schema: tr.document(name)}
+		for form, words := range tr.also {
+			forms[form] = append([]string{name, "--json"}, words...)
 		}
-		delete(doc, "schema")
-		require.Error(t, check.Validate(doc), "testdata/schema/%s.json: write \"schema\": {\"const\": 1} into its properties and "+
-			"\"schema\" into its required fields", tr.schema)
+		for form, words := range forms {
+			check, err := jsonschema.NewCompiler().Compile(filepath.Join(schemas, "testdata", "schema", form+".json"))
+			require.NoError(t, err)
+			trialFolder(t, tr)
+			got := tr.call(words...)
+			require.Equal(t, tr.status, got.status, got.stderr)
+			requireDocument(t, form, check, got.stdout)
+		}
 	})
+}
+
+// requireDocument holds a document against its schema.
+func requireDocument(t *testing.T, form string, check *jsonschema.Schema, text string) {
+	t.Helper()
+	doc := document(t, text).(map[string]any)
+	require.NoError(t, check.Validate(doc), form)
+	require.True(t, strings.HasPrefix(text, fmt.Sprintf("{\n  \"schema\": %d", ui.FormatNumber)), "the number of the form comes first")
+	described := fieldsOf(check, map[string]bool{})
+	for field := range doc {
+		require.True(t, described[field], "testdata/schema/%s.json does not describe %s", form, field)
+	}
+	delete(doc, "schema")
+	require.Error(t, check.Validate(doc), "testdata/schema/%s.json: write \"schema\": {\"const\": 1} into its properties and "+
+		"\"schema\" into its required fields", form)
 }
 
 // fieldsOf are the fields a schema describes at the top, with those of the pieces it is made of.
@@ -69,6 +80,9 @@ func TestNoSchemaIsLeftOver(t *testing.T) {
 	used := map[string]bool{}
 	for _, tr := range trials {
 		used[tr.schema+".json"] = true
+		for name := range tr.also {
+			used[name+".json"] = true
+		}
 	}
 	files, err := filepath.Glob(filepath.Join("..", "..", "testdata", "schema", "*.json"))
 	require.NoError(t, err)

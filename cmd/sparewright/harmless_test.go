@@ -117,7 +117,8 @@ func TestHostileDrawerInEveryCommand(t *testing.T) {
 				}
 				requireHarmless(t, got.stdout, words)
 				requireHarmless(t, got.stderr, words)
-				if !damaged || got.status != statusDrawers {
+				require.Less(t, got.status, statusInternal, got.stderr)
+				if !damaged && name != "check" && name != "backup" { // these two tell what is wrong in it
 					require.Equal(t, tr.status, got.status, got.stderr)
 				}
 				if written, err := os.ReadFile("out"); err == nil && name != "export" {
@@ -168,11 +169,11 @@ func TestHostileWordsInEveryCommand(t *testing.T) {
 	}
 }
 
-// outputs are the commands that write a file with -o.
+// outputs are the commands that write a file with -o. (The --output of network is a voltage.)
 func outputs() []*cli.Command {
 	var list []*cli.Command
 	for _, c := range theCommands() {
-		if hasFlag(c, "output") {
+		if hasFlag(c, "o") {
 			list = append(list, c)
 		}
 	}
@@ -222,7 +223,7 @@ func TestOutputOfEveryCommand(t *testing.T) {
 			require.Equal(t, string(fresh), string(replaced))
 			left, err := os.ReadDir(".")
 			require.NoError(t, err)
-			require.Len(t, left, 8, "no temporary file stays: %v", left)
+			require.Len(t, left, 9, "no temporary file stays: %v", left)
 		})
 	}
 	require.GreaterOrEqual(t, len(outputs()), 4)

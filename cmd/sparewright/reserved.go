@@ -35,7 +35,13 @@ type asideJSON struct {
 	Bin         string         `json:"bin,omitempty"`
 }
 
-func asideOf(l inventory.Lot, n float64) asideJSON {
+// asideOf describes n of a lot. A damaged drawer may hold something back of a lot that holds nothing; then only the number of
+// the lot is known.
+func asideOf(id int64, n float64, s inventory.Snapshot) asideJSON {
+	l, ok := s.Lot(id)
+	if !ok {
+		return asideJSON{Lot: id, Count: n}
+	}
 	return asideJSON{l.ID, string(l.Part.Kind()), l.Part.Designation(), n, l.Unit(), l.Bin}
 }
 
@@ -45,8 +51,7 @@ func claimed(claims []inventory.Claim, s inventory.Snapshot) []purposeJSON {
 	for _, c := range claims {
 		p := purposeJSON{Purpose: c.Purpose, Parts: []asideJSON{}}
 		for _, d := range c.Draws {
-			l, _ := s.Lot(d.Lot)
-			p.Parts = append(p.Parts, asideOf(l, d.Count))
+			p.Parts = append(p.Parts, asideOf(d.Lot, d.Count, s))
 		}
 		out = append(out, p)
 	}
@@ -68,8 +73,7 @@ func heldFor(held []inventory.SetAside, s inventory.Snapshot) []purposeJSON {
 			continue
 		}
 		at[h.Lot] = len(p.Parts)
-		l, _ := s.Lot(h.Lot)
-		p.Parts = append(p.Parts, asideOf(l, h.Count))
+		p.Parts = append(p.Parts, asideOf(h.Lot, h.Count, s))
 	}
 	return out
 }
@@ -125,8 +129,11 @@ func (env *environment) held(c *cli.Context, purpose string) ([]purposeJSON, err
 			return err
 		}
 		snapshot, err := s.Snapshot(env.ctx)
+		if err != nil {
+			return err
+		}
 		out = heldFor(held, snapshot)
-		return err
+		return nil
 	})
 	return out, err
 }

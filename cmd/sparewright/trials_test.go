@@ -21,10 +21,12 @@ type trial struct {
 	options  [][]string // each with its value; where the drawer is and --json are added by the tests
 	stdin    string
 	status   int
-	few      bool   // try it on a drawer of few lots, because it searches long
-	keeps    bool   // it changes nothing, so one drawer serves many calls
-	schema   string // the schema of its document, a file of testdata/schema
-	noJSON   string // why it has no document, where it has none
+	aside    bool                // parts are set aside under the name trial before
+	also     map[string][]string // schemas of other documents of the command, with the words that ask for them
+	few      bool                // try it on a drawer of few lots, because it searches long
+	keeps    bool                // it changes nothing, so one drawer serves many calls
+	schema   string              // the schema of its document, a file of testdata/schema
+	noJSON   string              // why it has no document, where it has none
 }
 
 var (
@@ -58,6 +60,18 @@ var trials = map[string]trial{
 	"tune":     {options: append(wanted, []string{"--reading", "sheet=333uH"}), keeps: true, schema: "tune"},
 	"decode":   {operands: []string{"brown-black-orange-gold"}, options: [][]string{{"--header"}, {"--color", "never"}}, keeps: true, schema: "decode"},
 	"identify": {operands: []string{"wire"}, options: [][]string{{"--ohms", "2.44ohm"}, {"--length", "10m"}}, keeps: true, schema: "identify"},
+	"check":    {keeps: true, schema: "check"},
+	"backup":   {operands: []string{"copy.db"}, options: [][]string{{"--force"}}, schema: "backup"},
+	"restore":  {operands: []string{"saved.db"}, options: [][]string{{"--color", "never"}}, schema: "restore"},
+	"network":  {operands: []string{"12.1k"}, options: [][]string{{"--tolerance", "2%"}, {"--parts", "2"}}, keeps: true, schema: "network"},
+	"bend":     {operands: []string{"281"}, options: [][]string{{"--volts", "13"}, {"--current", "1A"}}, keeps: true, schema: "bend"},
+	"plan":     {options: [][]string{{"--want", "li-ion 2 500mA"}, {"--limit", "9s"}}, few: true, status: statusNothing, schema: "plan"},
+	"swap": {options: append(wanted, []string{"--role", "output rectifier"}), keeps: true, schema: "swap",
+		also: map[string][]string{"swapoutside": {"--kind", "rectifier", "--need", "reverse>=60V average>=3A technology=schottky"}}},
+	"reserve":  {options: append(wanted, []string{"--as", "trial"}), schema: "reserved"},
+	"reserved": {operands: []string{"trial"}, options: [][]string{{"--header"}, {"--color", "never"}}, aside: true, keeps: true, schema: "reserved"},
+	"release":  {operands: []string{"trial"}, options: [][]string{{"--dry-run"}, {"--header"}}, aside: true, schema: "reserved"},
+	"consume":  {operands: []string{"trial"}, options: [][]string{{"--color", "never"}, {"--header"}}, aside: true, schema: "reserved"},
 	"help":     {operands: []string{"list"}, keeps: true, noJSON: bookOnly},
 	"completion": {operands: []string{"bash"}, keeps: true,
 		noJSON: forShells},
@@ -94,7 +108,8 @@ func hasFlag(c *cli.Command, name string) bool {
 func trialFolder(t *testing.T, tr trial) string {
 	t.Helper()
 	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "drawers.db"), trialDrawer(tr.few), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "drawers.db"), tr.drawer(), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "saved.db"), allLots(), 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "more.csv"), []byte("kind,designation,count,figures\nresistor,1k odd,3,resistance=1k\n"), 0o644))
 	t.Chdir(dir)
 	t.Setenv("SPAREWRIGHT_DRAWERS", "drawers.db")
@@ -102,21 +117,26 @@ func trialFolder(t *testing.T, tr trial) string {
 	return dir
 }
 
-// trialDrawer is the content of a drawer file: the built-in drawer, or its first lots.
-func trialDrawer(few bool) []byte {
-	if few {
+// drawer is the content of the drawer file of a trial: the built-in drawer, its first lots, or with parts set aside.
+func (tr trial) drawer() []byte {
+	switch {
+	case tr.few:
 		return fewLots()
+	case tr.aside:
+		return lotsAside()
 	}
 	return allLots()
 }
 
 var (
-	allLots = sync.OnceValue(func() []byte { return importedDrawer(-1) })
-	fewLots = sync.OnceValue(func() []byte { return importedDrawer(40) })
+	allLots   = sync.OnceValue(func() []byte { return importedDrawer(-1) })
+	fewLots   = sync.OnceValue(func() []byte { return importedDrawer(40) })
+	lotsAside = sync.OnceValue(func() []byte { return importedDrawer(-1, trials["reserve"].words("reserve")...) })
 )
 
-// importedDrawer imports the first lines of the built-in drawer, all of them when lines is below 0.
-func importedDrawer(lines int) []byte {
+// importedDrawer imports the first lines of the built-in drawer, all of them when lines is below 0, and then runs a command on
+// it.
+func importedDrawer(lines int, then ...string) []byte {
 	dir, err := os.MkdirTemp("", "trial")
 	if err != nil {
 		panic(err)
@@ -133,6 +153,11 @@ func importedDrawer(lines int) []byte {
 	if got := runWords("import", list, "--drawers", drawer); got.status != 0 {
 		panic(got.stderr)
 	}
+	if len(then) > 0 {
+		if got := runWords(append(then, "--drawers", drawer)...); got.status != 0 {
+			panic(got.stderr)
+		}
+	}
 	content, err := os.ReadFile(drawer)
 	if err != nil {
 		panic(err)
@@ -144,7 +169,16 @@ func importedDrawer(lines int) []byte {
 func (tr trial) call(words ...string) outcome {
 	var out, errs bytes.Buffer
 	status := run(context.Background(), strings.NewReader(tr.stdin), &out, &errs, words)
-	return outcome{status, out.String(), errs.String()}
+	return outcome{status, withoutFolder(out.String()), withoutFolder(errs.String())}
+}
+
+// withoutFolder leaves the folder of the trial out of what was printed: it is another one at every call.
+func withoutFolder(text string) string {
+	dir, err := os.Getwd()
+	if err != nil {
+		panic(err)
+	}
+	return strings.ReplaceAll(text, dir, "FOLDER")
 }
 
 // words are the words of a trial with the options behind the operands.
