@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"io"
 	"math"
 	"slices"
@@ -10,7 +11,9 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/urfave/cli/v2"
 
+	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/inventory"
 )
 
 // requireTold holds a refusal against the rules: a wrong call, told on lines that are harmless.
@@ -146,6 +149,41 @@ func FuzzCompletion(f *testing.F) {
 			}
 			got := splitShellLine("x " + kept + quoted + closing).words
 			require.Equal(t, []string{"x", s.word}, got, "%q with %q", text, quoted)
+		}
+	})
+}
+
+// Whatever is wished for, on a line or in a JSON file, or asked of a stand-in, it is refused with its place, or it is finite.
+func FuzzWants(f *testing.F) {
+	for _, seed := range []string{"li-ion 4 1A x2", "lead-acid-agm 6 500mA float x2", "li-ion 16.8V 1A",
+		`[{"chemistry": "li-ion", "cells": 4, "current": "1A", "count": 2}]`, `[{"chemistry":"nimh","volts":"9.6","current":"1"} ,]`,
+		"[[[[", "reverse>=60V", "technology=schottky", "average=3A-1A", "reverse<=-5"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		w, err := parseWant(newTargetFlags(), text)
+		var fault wantFault
+		if errors.As(err, &fault) {
+			require.Positive(t, fault.column)
+			require.Empty(t, harm(complaint(wrongCall("--want", text, fault.Error()))[0]))
+		} else if err == nil {
+			require.Positive(t, w.Count)
+			require.False(t, math.IsNaN(float64(w.Target.Current)) || math.IsInf(float64(w.Target.Set), 0))
+		}
+		if _, err = wantsFromJSON(newTargetFlags(), "wants.json", []byte(text)); err != nil {
+			require.Contains(t, []int{statusUsage, statusData}, statusOf(err), "%v", err)
+			var data inventory.DataError
+			if errors.As(err, &data) {
+				require.Positive(t, data.Line)
+				require.Positive(t, data.Column)
+			}
+			require.Empty(t, harm(strings.Join(complaint(err), "\n")))
+		}
+		for _, kind := range []catalog.Kind{catalog.KindRectifier, catalog.KindCapacitor, catalog.KindCore} {
+			wanted, err := parseWanted(kind, text)
+			for _, end := range []*float64{wanted.Low, wanted.High} {
+				require.False(t, err == nil && end != nil && (math.IsNaN(*end) || math.IsInf(*end, 0)))
+			}
 		}
 	})
 }
