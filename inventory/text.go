@@ -41,8 +41,8 @@ func checkText(what, text string, limit int, lines bool) error {
 	return nil
 }
 
-// Mended is a text as CheckNote takes it: what it refuses, which only another program can have put into a drawer file, becomes
-// U+FFFD, the replacement character, one for each character or stray byte.
+// Mended is a text as CheckNote takes it: what it refuses, which only another program can have put into a drawer file,
+// becomes U+FFFD, the replacement character, one for each character or stray byte.
 func Mended(text string) string {
 	return strings.Map(func(r rune) rune {
 		if r != '\n' && r != '\t' && (unicode.IsControl(r) || TurnsWriting(r)) {

@@ -139,7 +139,8 @@ func FuzzParse(f *testing.F) {
 
 // Whatever is typed for a range, it is refused on one line, or its ends are finite and in order.
 func FuzzParseRange(f *testing.F) {
-	for _, seed := range []string{"85-265", "85..265V", "1-10k", "-5-5", "1e-9-2e-9", "4k7", "5\u202610", "--", "1k-1", "NaN-Inf"} {
+	for _, seed := range []string{"85-265", "85..265V", "1-10k", "-5-5", "1e-9-2e-9", "4k7", "5\u202610", "--",
+		"1k-1", "NaN-Inf"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

@@ -4,6 +4,7 @@ import (
 	"flag"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -154,8 +155,8 @@ func (t *typing) operand(current string) suggestions {
 	return keep("", current, list)
 }
 
-// operandAt returns the word of a synopsis such as "KIND DESIGNATION [figure=value ...]" for the operand with number n, "" when
-// there is none. Three dots repeat the word before them.
+// operandAt returns the word of a synopsis such as "KIND DESIGNATION [figure=value ...]" for the operand with number n, ""
+// when there is none. Three dots repeat the word before them.
 func operandAt(synopsis string, n int) string {
 	last := ""
 	for _, word := range strings.Fields(strings.NewReplacer("[", "", "]", "").Replace(synopsis)) {
@@ -313,7 +314,8 @@ func (t *typing) drawer() inventory.Snapshot {
 func (t *typing) lots() []suggestion {
 	var list []suggestion
 	for _, l := range t.drawer().Lots {
-		list = append(list, suggestion{inventory.FormatCount(float64(l.ID)), fmt.Sprintf("%s %s", l.Part.Kind(), l.Part.Designation())})
+		about := fmt.Sprintf("%s %s", l.Part.Kind(), l.Part.Designation())
+		list = append(list, suggestion{strconv.FormatInt(l.ID, 10), about})
 	}
 	return list
 }

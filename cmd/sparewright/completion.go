@@ -28,9 +28,10 @@ func completionCommand(env *environment) *cli.Command {
 		Category:  groupBook,
 		Usage:     "print the completion script of a shell",
 		ArgsUsage: "bash|zsh|fish",
-		Description: "Prints a script that lets the shell complete commands, options, and words such as kinds, chemistries, lots, " +
-			"bins and designations. bash: source <(sparewright completion bash). zsh, after compinit: source <(sparewright completion " +
-			"zsh). fish: sparewright completion fish | source. Write that line into the start file of the shell to keep it.",
+		Description: "Prints a script that lets the shell complete commands, options, and words such as kinds, " +
+			"chemistries, lots, bins and designations. bash: source <(sparewright completion bash). zsh, after compinit: " +
+			"source <(sparewright completion zsh). fish: sparewright completion fish | source. Write that line into the start " +
+			"file of the shell to keep it.",
 		UsageText: "sparewright completion bash",
 		Action: env.action(1, 1, func(c *cli.Context) error {
 			shell, err := parseShell(c.Args().First())
@@ -61,8 +62,8 @@ func completeCommand(env *environment) *cli.Command {
 		Hidden:    true,
 		Usage:     "answer a completion script",
 		ArgsUsage: "bash|zsh|fish WORD ...",
-		Description: "Says how the last word of a line may go on. The scripts that sparewright completion prints call it; people " +
-			"need not.",
+		Description: "Says how the last word of a line may go on. The scripts that sparewright completion prints call it; " +
+			"people need not.",
 		UsageText: "sparewright complete zsh -- adv",
 		Action: env.action(1, -1, func(c *cli.Context) error {
 			shell, err := parseShell(c.Args().First())

@@ -103,8 +103,8 @@ func typeInto(t *testing.T, cmd *exec.Cmd, start, keys string) string {
 	return seen.String()
 }
 
-// The scripts work in a real bash and a real zsh: the keys of a person turn into the words of a call, whatever characters are in
-// the names, and nothing that stands in the line or in a name is run.
+// The scripts work in a real bash and a real zsh: the keys of a person turn into the words of a call, whatever characters
+// are in the names, and nothing that stands in the line or in a name is run.
 func TestCompletionInShells(t *testing.T) {
 	for shell, start := range map[string][]string{
 		"bash": {"--norc", "--noprofile", "-i"},
@@ -133,7 +133,7 @@ func TestCompletionInShells(t *testing.T) {
 				got, err := os.ReadFile(filepath.Join(dir, "words"))
 				if row.words != nil {
 					require.NoError(t, err, "%q\n%s", row.keys, seen)
-					require.Equal(t, row.words, strings.Split(strings.TrimSuffix(string(got), "\n"), "\n"), "%q\n%s", row.keys, seen)
+					require.Equal(t, strings.Join(row.words, "\n")+"\n", string(got), "%q\n%s", row.keys, seen)
 				}
 				require.NoFileExists(t, filepath.Join(dir, "owned"), row.keys)
 			}
@@ -164,7 +164,8 @@ func TestCompletionInFish(t *testing.T) {
 		{"sparewright completion ", []string{"bash", "fish", "zsh"}},
 	} {
 		ctx, cancel := context.WithTimeout(t.Context(), time.Minute)
-		cmd := exec.CommandContext(ctx, "fish", "--no-config", "-c", "sparewright completion fish | source; complete -C \"$argv[1]\"", row.line)
+		const ask = "sparewright completion fish | source; complete -C \"$argv[1]\""
+		cmd := exec.CommandContext(ctx, "fish", "--no-config", "-c", ask, row.line)
 		cmd.Dir, cmd.Env = dir, vars
 		out, err := cmd.Output()
 		cancel()

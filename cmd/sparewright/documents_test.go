@@ -52,14 +52,15 @@ func requireDocument(t *testing.T, form string, check *jsonschema.Schema, text s
 	t.Helper()
 	doc := document(t, text).(map[string]any)
 	require.NoError(t, check.Validate(doc), form)
-	require.True(t, strings.HasPrefix(text, fmt.Sprintf("{\n  \"schema\": %d", ui.FormatNumber)), "the number of the form comes first")
+	opening := fmt.Sprintf("{\n  \"schema\": %d", ui.FormatNumber)
+	require.True(t, strings.HasPrefix(text, opening), "the number of the form comes first")
 	described := fieldsOf(check, map[string]bool{})
 	for field := range doc {
 		require.True(t, described[field], "testdata/schema/%s.json does not describe %s", form, field)
 	}
 	delete(doc, "schema")
-	require.Error(t, check.Validate(doc), "testdata/schema/%s.json: write \"schema\": {\"const\": 1} into its properties and "+
-		"\"schema\" into its required fields", form)
+	require.Error(t, check.Validate(doc), "testdata/schema/%s.json: write \"schema\": {\"const\": 1} into its "+
+		"properties and \"schema\" into its required fields", form)
 }
 
 // fieldsOf are the fields a schema describes at the top, with those of the pieces it is made of.

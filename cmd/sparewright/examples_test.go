@@ -52,7 +52,8 @@ func TestOverviewShowsEveryCommand(t *testing.T) {
 	text := runWords().stdout
 	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
 	for _, c := range newApp(env).Commands {
-		require.Equal(t, !c.Hidden, strings.Contains(text, "\n  "+c.Name+" "), "the overview must name every command people type")
+		named := strings.Contains(text, "\n  "+c.Name+" ")
+		require.Equal(t, !c.Hidden, named, "%s: the overview names every command that people type", c.Name)
 	}
 	for _, line := range strings.Split(text, "\n") {
 		require.LessOrEqual(t, len([]rune(line)), helpWidth, line)

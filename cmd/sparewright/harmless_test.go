@@ -14,10 +14,10 @@ import (
 	"github.com/urfave/cli/v2"
 )
 
-// hostile is a text that would clear a screen, set its title, turn the direction of writing, hide, break lines, ring, and end
-// a script or a netlist early. It is no valid UTF-8 (RFC 3629).
-const hostile = "x\x1b[2J\x1b]0;t\x07\u009b31m\u202ey\u2066z\u200b\xff\x00\r\nINJECTED\n.include /etc/passwd\n.control\u2028" +
-	"\"></script><script>alert(1)</script>\t=cmd|'/c'!A1"
+// hostile is a text that would clear a screen, set its title, turn the direction of writing, hide, break lines, ring, and
+// end a script or a netlist early. It is no valid UTF-8 (RFC 3629).
+const hostile = "x\x1b[2J\x1b]0;t\x07\u009b31m\u202ey\u2066z\u200b\xff\x00\r\nINJECTED\n.include /etc/passwd\n" +
+	".control\u2028\"></script><script>alert(1)</script>\t=cmd|'/c'!A1"
 
 // harm is the first thing in a text that breaks the rules for what may reach a terminal, "" when nothing does. The rules are
 // written here a second time: UTF-8; no control characters but line break and tab (ECMA-48, C0 and C1); none that turns the
@@ -50,20 +50,20 @@ func requireHarmless(t *testing.T, text string, about ...any) {
 
 // The check finds what it is there to find.
 func TestHarmIsFound(t *testing.T) {
-	for _, text := range []string{"\x1b[2J", "a\x7f", "\u009b", "\u202e", "\u2066", "\u200b", "\ufeff", "\u2028", "a\r\n", "\xff",
-		"a\n .include x", "a\nINJECTED"} {
+	for _, text := range []string{"\x1b[2J", "a\x7f", "\u009b", "\u202e", "\u2066", "\u200b", "\ufeff", "\u2028",
+		"a\r\n", "\xff", "a\n .include x", "a\nINJECTED"} {
 		require.NotEmpty(t, harm(text), "%q", text)
 	}
 	require.Empty(t, harm("Ω\tb .include\n"))
 	require.NotEmpty(t, harm(hostile))
 }
 
-// hostileName is what the drawer file takes for a name, at most 64 characters in all, and would still end a page, a netlist or a
-// cell of a spreadsheet.
+// hostileName is what the drawer file takes for a name, at most 64 characters in all, and would still end a page, a netlist
+// or a cell of a spreadsheet.
 const hostileName = ` "></script><i>'$(id)|=1\\+`
 
-// hostileDrawer writes hostile texts into the drawer file, behind the back of the program: into every text, so that the file is
-// damaged, or what its rules let through. With aside true, parts are set aside under such a name.
+// hostileDrawer writes hostile texts into the drawer file, behind the back of the program: into every text, so that the file
+// is damaged, or what its rules let through. With aside true, parts are set aside under such a name.
 func hostileDrawer(t *testing.T, damaged, aside bool) {
 	t.Helper()
 	name, free := hostileName, strings.ReplaceAll(hostile, "\xff", "")
@@ -86,7 +86,8 @@ func hostileDrawer(t *testing.T, damaged, aside bool) {
 		"INSERT INTO set_aside (lot, count, purpose, at) SELECT id, 1, " + inName + ", " + now +
 			fmt.Sprintf(" FROM lot WHERE count > 5 AND %t", aside),
 		"INSERT OR REPLACE INTO reading SELECT l.id, f.field, f.value, 0.001, substr(" + inText + ", 1, 64), " + now +
-			" FROM lot l JOIN part p ON p.id = l.part JOIN figure f ON f.part = p.id WHERE p.kind = 'resistor' AND f.field = 'resistance'",
+			" FROM lot l JOIN part p ON p.id = l.part JOIN figure f ON f.part = p.id" +
+			" WHERE p.kind = 'resistor' AND f.field = 'resistance'",
 		// Without their names the parts of the tables would not be known, and nothing could be built.
 		"UPDATE part SET designation = substr(designation, 1, 32) || " + inName +
 			" WHERE kind IN ('resistor', 'capacitor', 'trimmer', 'choke', 'fuse', 'lamp')",
@@ -112,7 +113,8 @@ func TestHostileDrawerInEveryCommand(t *testing.T) {
 				trialFolder(t, tr)
 				hostileDrawer(t, damaged, name != "undo")
 				got := tr.call(words...)
-				if name == "export" { // what a drawer may hold goes out as it is: the invisible space, and lines of a note in quotes
+				// What a drawer may hold goes out as it is: invisible spaces, lines of a note in quotes.
+				if name == "export" {
 					got.stdout = strings.NewReplacer("\u200b", "", "\n", " ").Replace(got.stdout)
 				}
 				requireHarmless(t, got.stdout, words)
@@ -201,8 +203,9 @@ func TestOutputOfEveryCommand(t *testing.T) {
 			}{
 				{[]string{"old"}, statusOutput}, {[]string{"drawers.db"}, statusOutput}, {[]string{"folder"}, statusOutput},
 				{[]string{"drawers.db", "--force"}, statusOutput}, {[]string{"other", "--force"}, statusOutput},
-				{[]string{"third", "--force"}, statusOutput}, {[]string{"missing/out"}, statusOutput}, {[]string{""}, statusUsage},
-				{[]string{"folder", "--force"}, statusOutput}, {[]string{"loose"}, statusOutput},
+				{[]string{"third", "--force"}, statusOutput}, {[]string{"missing/out"}, statusOutput},
+				{[]string{""}, statusUsage}, {[]string{"folder", "--force"}, statusOutput},
+				{[]string{"loose"}, statusOutput},
 			} {
 				got := tr.call(append(words, row.words...)...)
 				require.Equal(t, row.status, got.status, "%q\n%s", row.words, got.stderr)

@@ -116,8 +116,8 @@ func withoutColour(text string) string {
 	return strings.NewReplacer("\x1b[0m", "", "\x1b[1m", "", "\x1b[31m", "", "\x1b[32m", "", "\x1b[33m", "").Replace(text)
 }
 
-// Help and version look at no drawer: the folder it lies in is watched (inotify(7)), and nothing in it is opened. The same watch
-// sees list open the drawer, so it is awake.
+// Help and version look at no drawer: the folder it lies in is watched (inotify(7)), and nothing in it is opened. The same
+// watch sees list open the drawer, so it is awake.
 func TestHelpAndVersionOpenNothing(t *testing.T) {
 	dir := trialFolder(t, trial{})
 	watch, err := syscall.InotifyInit1(syscall.IN_NONBLOCK)

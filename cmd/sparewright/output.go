@@ -23,7 +23,7 @@ func writeWhole(name string, content []byte, force bool) error {
 		return notWritten("output", name, errExists).try("give another name, or --force to replace the file")
 	}
 	if err == nil && isDrawerFile(name) {
-		return notWritten("output", name, errors.New("is a drawer file, which no page or list replaces")).try("give another name")
+		return notWritten("output", name, errDrawer).try("give another name")
 	}
 	target := name
 	if real, err := filepath.EvalSymlinks(name); err == nil {
@@ -100,6 +100,9 @@ func syncFolder(name string) error {
 	defer folder.Close()
 	return folder.Sync()
 }
+
+// errDrawer is the reason when a drawer file is there, even with --force.
+var errDrawer = errors.New("is a drawer file, which no page or list replaces")
 
 // errExists is the reason when a file is there already.
 var errExists = errors.New("the file exists")

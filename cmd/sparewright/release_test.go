@@ -12,8 +12,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The command by which DEVELOPERS makes the binary to hand out makes one that says the commit it was made of, names no folder of
-// the machine it was made on, and answers as the program under test does.
+// The command by which DEVELOPERS makes the binary to hand out makes one that says the commit it was made of, names no
+// folder of the machine it was made on, and answers as the program under test does.
 func TestReleaseBuild(t *testing.T) {
 	root := projectFolder(t)
 	guide, err := os.ReadFile(filepath.Join(root, "DEVELOPERS.md"))

@@ -35,8 +35,8 @@ type asideJSON struct {
 	Bin         string         `json:"bin,omitempty"`
 }
 
-// asideOf describes n of a lot. A damaged drawer may hold something back of a lot that holds nothing; then only the number of
-// the lot is known.
+// asideOf describes n of a lot. A damaged drawer may hold something back of a lot that holds nothing; then only the number
+// of the lot is known.
 func asideOf(id int64, n float64, s inventory.Snapshot) asideJSON {
 	l, ok := s.Lot(id)
 	if !ok {

@@ -29,53 +29,68 @@ type trial struct {
 	noJSON   string              // why it has no document, where it has none
 }
 
+// opts takes options apart, each at its first blank.
+func opts(list ...string) [][]string {
+	var out [][]string
+	for _, o := range list {
+		out = append(out, strings.SplitN(o, " ", 2))
+	}
+	return out
+}
+
+// wantedAnd are the options of the usual charger and others.
+func wantedAnd(list ...string) [][]string { return slices.Concat(wanted, opts(list...)) }
+
 var (
-	wanted    = [][]string{{"--chemistry", "li-ion"}, {"--cells", "4"}, {"--current", "1A"}}
+	wanted    = opts("--chemistry li-ion", "--cells 4", "--current 1A")
 	bookOnly  = "prints a text of the program about itself"
 	forShells = "prints what shells read"
 )
 
-// trials has every command of the program. TestEveryCommandHasATrial says what is missing: whoever adds a command adds a line
-// here and gets the tests of order, help, hostile text, width, files and documents for it.
+// trials has every command of the program. TestEveryCommandHasATrial says what is missing: whoever adds a command adds a
+// line here and gets the tests of order, help, hostile text, width, files and documents for it.
 var trials = map[string]trial{
-	"put": {operands: []string{"resistor", "10k odd", "resistance=10k"}, options: [][]string{{"--count", "3"}, {"--bin", "Z9"}},
+	"put": {operands: []string{"resistor", "10k odd", "resistance=10k"}, options: opts("--count 3", "--bin Z9"),
 		schema: "put"},
-	"take":  {operands: []string{"1", "1"}, options: [][]string{{"--reason", "trial"}}, schema: "take"},
-	"bench": {options: [][]string{{"--bin", "Z9"}, {"--donor", "brick"}}, stdin: "r 10k x3\nfuse T1A\n", schema: "bench"},
+	"take":  {operands: []string{"1", "1"}, options: opts("--reason trial"), schema: "take"},
+	"bench": {options: opts("--bin Z9", "--donor brick"), stdin: "r 10k x3\nfuse T1A\n", schema: "bench"},
 	"undo":  {operands: []string{"1"}, schema: "undo"},
-	"donor": {operands: []string{"laptop brick 19 V 3.4 A, no. 5"}, options: [][]string{{"--color", "never"}, {"--header"}}, keeps: true,
+	"donor": {operands: []string{"laptop brick 19 V 3.4 A, no. 5"}, options: opts("--color never", "--header"), keeps: true,
 		schema: "donor"},
-	"list":    {operands: []string{"resistor"}, options: [][]string{{"--between", "1k-10k"}, {"--header"}}, keeps: true, schema: "list"},
-	"show":    {operands: []string{"9"}, options: [][]string{{"--header"}, {"--color", "never"}}, keeps: true, schema: "show"},
-	"history": {options: [][]string{{"--last", "3"}, {"--header"}}, keeps: true, schema: "history"},
-	"labels":  {operands: []string{"1", "2", "100"}, options: [][]string{{"--paper", "Letter"}, {"-o", "out"}}, keeps: true, schema: "labels"},
-	"import":  {operands: []string{"more.csv"}, options: [][]string{{"--dry-run"}}, schema: "import"},
-	"export": {options: [][]string{{"--raw"}, {"-o", "out"}}, keeps: true,
-		noJSON: "is itself a form for machines"},
-	"advise":   {options: append(wanted, []string{"--builds", "3"}), keeps: true, schema: "advise"},
-	"survey":   {options: [][]string{{"--ambient", "30"}, {"--case", "vented"}}, few: true, status: statusNothing, keeps: true, schema: "survey"},
-	"shop":     {options: wanted, keeps: true, schema: "shop"},
-	"sheet":    {options: append(wanted, []string{"-o", "out"}), keeps: true, schema: "sheet"},
-	"netlist":  {options: append(wanted, []string{"-o", "out"}), keeps: true, schema: "netlist"},
-	"tune":     {options: append(wanted, []string{"--reading", "sheet=333uH"}), keeps: true, schema: "tune"},
-	"decode":   {operands: []string{"brown-black-orange-gold"}, options: [][]string{{"--header"}, {"--color", "never"}}, keeps: true, schema: "decode"},
-	"identify": {operands: []string{"wire"}, options: [][]string{{"--ohms", "2.44ohm"}, {"--length", "10m"}}, keeps: true, schema: "identify"},
-	"check":    {keeps: true, schema: "check"},
-	"backup":   {operands: []string{"copy.db"}, options: [][]string{{"--force"}}, schema: "backup"},
-	"restore":  {operands: []string{"saved.db"}, options: [][]string{{"--color", "never"}}, schema: "restore"},
-	"network":  {operands: []string{"12.1k"}, options: [][]string{{"--tolerance", "2%"}, {"--parts", "2"}}, keeps: true, schema: "network"},
-	"bend":     {operands: []string{"281"}, options: [][]string{{"--volts", "13"}, {"--current", "1A"}}, keeps: true, schema: "bend"},
-	"plan":     {options: [][]string{{"--want", "li-ion 2 500mA"}, {"--limit", "9s"}}, few: true, status: statusNothing, schema: "plan"},
-	"swap": {options: append(wanted, []string{"--role", "output rectifier"}), keeps: true, schema: "swap",
-		also: map[string][]string{"swapoutside": {"--kind", "rectifier", "--need", "reverse>=60V average>=3A technology=schottky"}}},
-	"reserve":  {options: append(wanted, []string{"--as", "trial"}), schema: "reserved"},
-	"reserved": {operands: []string{"trial"}, options: [][]string{{"--header"}, {"--color", "never"}}, aside: true, keeps: true, schema: "reserved"},
-	"release":  {operands: []string{"trial"}, options: [][]string{{"--dry-run"}, {"--header"}}, aside: true, schema: "reserved"},
-	"consume":  {operands: []string{"trial"}, options: [][]string{{"--color", "never"}, {"--header"}}, aside: true, schema: "reserved"},
-	"help":     {operands: []string{"list"}, keeps: true, noJSON: bookOnly},
-	"completion": {operands: []string{"bash"}, keeps: true,
-		noJSON: forShells},
-	"complete": {operands: []string{"zsh", "adv"}, keeps: true, noJSON: forShells},
+	"list":    {operands: []string{"resistor"}, options: opts("--between 1k-10k", "--header"), keeps: true, schema: "list"},
+	"show":    {operands: []string{"9"}, options: opts("--header", "--color never"), keeps: true, schema: "show"},
+	"history": {options: opts("--last 3", "--header"), keeps: true, schema: "history"},
+	"labels": {operands: []string{"1", "2", "100"}, options: opts("--paper Letter", "-o out"), keeps: true,
+		schema: "labels"},
+	"import": {operands: []string{"more.csv"}, options: opts("--dry-run"), schema: "import"},
+	"export": {options: opts("--raw", "-o out"), keeps: true, noJSON: "is itself a form for machines"},
+	"advise": {options: wantedAnd("--builds 3"), keeps: true, schema: "advise"},
+	"survey": {options: opts("--ambient 30", "--case vented"), few: true, status: statusNothing, keeps: true,
+		schema: "survey"},
+	"shop":    {options: wanted, keeps: true, schema: "shop"},
+	"sheet":   {options: wantedAnd("-o out"), keeps: true, schema: "sheet"},
+	"netlist": {options: wantedAnd("-o out"), keeps: true, schema: "netlist"},
+	"tune":    {options: wantedAnd("--reading sheet=333uH"), keeps: true, schema: "tune"},
+	"decode": {operands: []string{"brown-black-orange-gold"}, options: opts("--header", "--color never"), keeps: true,
+		schema: "decode"},
+	"identify": {operands: []string{"wire"}, options: opts("--ohms 2.44ohm", "--length 10m"), keeps: true,
+		schema: "identify"},
+	"check":   {keeps: true, schema: "check"},
+	"backup":  {operands: []string{"copy.db"}, options: opts("--force"), schema: "backup"},
+	"restore": {operands: []string{"saved.db"}, options: opts("--color never"), schema: "restore"},
+	"network": {operands: []string{"12.1k"}, options: opts("--tolerance 2%", "--parts 2"), keeps: true, schema: "network"},
+	"bend":    {operands: []string{"281"}, options: opts("--volts 13", "--current 1A"), keeps: true, schema: "bend"},
+	"plan":    {options: opts("--want li-ion 2 500mA", "--limit 9s"), few: true, status: statusNothing, schema: "plan"},
+	"swap": {options: wantedAnd("--role output rectifier"), keeps: true, schema: "swap",
+		also: map[string][]string{"swapoutside": {"--kind", "rectifier", "--need", "reverse>=60V average>=3A"}}},
+	"reserve": {options: wantedAnd("--as trial"), schema: "reserved"},
+	"reserved": {operands: []string{"trial"}, options: opts("--header", "--color never"), aside: true, keeps: true,
+		schema: "reserved"},
+	"release":    {operands: []string{"trial"}, options: opts("--dry-run", "--header"), aside: true, schema: "reserved"},
+	"consume":    {operands: []string{"trial"}, options: opts("--color never", "--header"), aside: true, schema: "reserved"},
+	"help":       {operands: []string{"list"}, keeps: true, noJSON: bookOnly},
+	"completion": {operands: []string{"bash"}, keeps: true, noJSON: forShells},
+	"complete":   {operands: []string{"zsh", "adv"}, keeps: true, noJSON: forShells},
 }
 
 // theCommands makes the commands as a call gets them.
@@ -110,7 +125,8 @@ func trialFolder(t *testing.T, tr trial) string {
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "drawers.db"), tr.drawer(), 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "saved.db"), allLots(), 0o644))
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "more.csv"), []byte("kind,designation,count,figures\nresistor,1k odd,3,resistance=1k\n"), 0o644))
+	const list = "kind,designation,count,figures\nresistor,1k odd,3,resistance=1k\n"
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "more.csv"), []byte(list), 0o644))
 	t.Chdir(dir)
 	t.Setenv("SPAREWRIGHT_DRAWERS", "drawers.db")
 	t.Setenv("COLUMNS", "")
@@ -134,8 +150,8 @@ var (
 	lotsAside = sync.OnceValue(func() []byte { return importedDrawer(-1, trials["reserve"].words("reserve")...) })
 )
 
-// importedDrawer imports the first lines of the built-in drawer, all of them when lines is below 0, and then runs a command on
-// it.
+// importedDrawer imports the first lines of the built-in drawer, all of them when lines is below 0, and then runs a command
+// on it.
 func importedDrawer(lines int, then ...string) []byte {
 	dir, err := os.MkdirTemp("", "trial")
 	if err != nil {

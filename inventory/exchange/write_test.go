@@ -113,7 +113,8 @@ func FuzzReadCSV(f *testing.F) {
 	})
 }
 
-// Whatever is typed for a lot, it is refused with reasons of one line, or it can be stored and goes out and comes back the same.
+// Whatever is typed for a lot, it is refused with reasons of one line, or it can be stored and goes out and comes back the
+// same.
 func FuzzParseLot(f *testing.F) {
 	f.Add("resistor", "10k", "resistance=10k\ntolerance=1%", "resistance=9.9k+-0.1%")
 	f.Add("core", "E25/13/7 N87", "former=plain", "a=25.1mm+-0.5%")

@@ -14,7 +14,7 @@ import (
 func FuzzContent(f *testing.F) {
 	f.Add("10k", "B4", "note", "10k", "2026-01-01T00:00:00Z", "published", 1e4, 5.0)
 	f.Add("x\x1b[2J", "\xff", "\u202e", "", "", "measured", -1.0, 1e300)
-	f.Add("", "", "a\nb", "~", "2026-13-45T99:99:99Z", "", 0.0, -0.0)
+	f.Add("", "", "a\nb", "~", "2026-13-45T99:99:99Z", "", 0.0, -5e-324)
 	s := fresh(f)
 	put(f, s, lot(resistor(1e4), 5), lot(wire(), 2.5))
 	path := s.Path()

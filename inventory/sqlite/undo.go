@@ -109,8 +109,8 @@ func countWithout(l inventory.Lot, delta float64) (float64, error) {
 	return count, inventory.CheckCount(count, l.Unit())
 }
 
-// undoReason is the reason in the ledger, shortened to what fits, on one line, and fit to be stored even when the old reason was
-// not: undo must work on a ledger that another program has written to.
+// undoReason is the reason in the ledger, shortened to what fits, on one line, and fit to be stored even when the old reason
+// was not: undo must work on a ledger that another program has written to.
 func undoReason(reason string) string {
 	text := []rune("undo " + strings.NewReplacer("\n", " ", "\t", " ").Replace(inventory.Mended(reason)))
 	return string(text[:min(len(text), inventory.MaxNameLength)])

@@ -10,8 +10,8 @@ import (
 	"unicode/utf8"
 )
 
-// FormatNumber is the version of the documents. It grows when a field changes its meaning or goes; fields that are added leave
-// it as it is.
+// FormatNumber is the version of the documents. It grows when a field changes its meaning or goes; fields that are added
+// leave it as it is.
 const FormatNumber = 1
 
 // Numbered returns the document v, which must be a JSON object, with the field schema in front: the version of its form.
