@@ -13,6 +13,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/internal/outside"
 )
 
 // draw makes a small problem: two to four groups, up to twelve items, up to five stocks.
@@ -55,17 +57,6 @@ func lawful(t *testing.T, p Problem, s Solution) {
 		require.GreaterOrEqual(t, left, int64(0))
 	}
 	require.Equal(t, value, s.Value)
-}
-
-func needTool(t *testing.T, name string) {
-	t.Helper()
-	if _, err := exec.LookPath(name); err == nil {
-		return
-	}
-	if os.Getenv("SPAREWRIGHT_NEEDS_TOOLS") == "1" {
-		t.Fatalf("%s is not installed and SPAREWRIGHT_NEEDS_TOOLS=1", name)
-	}
-	t.Skipf("LEFT OUT: %s is not installed, so nothing of %s is checked", name, t.Name())
 }
 
 // model writes the problem in the CPLEX LP format, which glpsol reads.
@@ -122,7 +113,7 @@ func model(p Problem) string {
 
 // Two hundred small problems against an outside solver, the GNU linear programming kit: the objective values are equal.
 func TestSolveAgainstGlpsol(t *testing.T) {
-	needTool(t, "glpsol")
+	outside.Need(t, "glpsol")
 	dir := t.TempDir()
 	objective := regexp.MustCompile(`Objective:\s+value = (\d+)`)
 	rng := rand.New(rand.NewPCG(7, 11))

@@ -15,19 +15,9 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
-)
 
-// needTool leaves a test out where an outside tool is missing, and fails it in continuous integration.
-func needTool(t *testing.T, name string) {
-	t.Helper()
-	if _, err := exec.LookPath(name); err == nil {
-		return
-	}
-	if os.Getenv("SPAREWRIGHT_NEEDS_TOOLS") == "1" {
-		t.Fatalf("%s is not installed and SPAREWRIGHT_NEEDS_TOOLS=1", name)
-	}
-	t.Skipf("LEFT OUT: %s is not installed, so nothing of %s is checked", name, t.Name())
-}
+	"sparewright/internal/outside"
+)
 
 // draw makes a random problem: prices in whole units, quantities in whole pieces, so that the totals are small whole numbers
 // and ties are frequent.
@@ -163,7 +153,7 @@ func optimum(t testing.TB, text string) float64 {
 // numbers (glpsol of GLPK). Costs are compared, not choices: ties are frequent. All money is whole units, glpsol's own
 // tolerance 1e-6.
 func TestCheapestEqualsGLPK(t *testing.T) {
-	needTool(t, "glpsol")
+	outside.Need(t, "glpsol")
 	r := rand.New(rand.NewPCG(44, 2))
 	impossible, paid, topped := 0, 0, 0
 	for i := range 200 {

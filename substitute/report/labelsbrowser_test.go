@@ -17,6 +17,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/internal/outside"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/inventory/label"
@@ -92,7 +93,7 @@ func labelPage(t *testing.T, lots []inventory.Lot, paper string) []byte {
 // Every lot of the built-in drawer on both papers: nothing sticks out, covers another text or is cut off, and each code stands
 // below its band.
 func TestLabelsInBrowser(t *testing.T) {
-	needTool(t, "chromium")
+	outside.Need(t, "chromium")
 	lots := exchange.Demo().Lots
 	for _, paper := range []string{"A4", "Letter"} {
 		for _, p := range probeLabels(t, labelPage(t, lots, paper)) {
@@ -109,7 +110,7 @@ func TestLabelsInBrowser(t *testing.T) {
 
 // Names as long and as odd as the drawer takes them keep inside their label and do nothing.
 func TestLabelsWithHostileNames(t *testing.T) {
-	needTool(t, "chromium")
+	outside.Need(t, "chromium")
 	var lots []inventory.Lot
 	for i, name := range []string{strings.Repeat("W", 64), strings.Repeat("漢", 64), strings.Repeat("שלום ", 12) + "x",
 		`</bdi></div><script>console.error(1)</script>`, `"><img src=x onerror=console.error(2)>`, strings.Repeat("e\u0301\u0302", 20),
@@ -136,7 +137,7 @@ func TestLabelsWithHostileNames(t *testing.T) {
 
 // The probe finds what it is there to find.
 func TestLabelProbeFindsFaults(t *testing.T) {
-	needTool(t, "chromium")
+	outside.Need(t, "chromium")
 	page := string(labelPage(t, exchange.Demo().Lots[:1], "A4"))
 	page = strings.Replace(page, `<div class="foot">`, `<div class="name" style="margin-top:-20px">over</div><div class="count" style="margin-left:90mm">off</div>`+
 		`<div class="value" style="width:9px">cut</div><svg viewBox="0 0 100 100" style="width:50px"><rect/><rect x="1" y="1" width="9" height="9"/><text x="60" y="9">BN</text></svg><div class="foot">`, 1)
@@ -152,7 +153,7 @@ var mediaBox = regexp.MustCompile(`/MediaBox *\[0 0 ([0-9.]+) ([0-9.]+)\]`)
 // Printed, every sheet is one page of its paper, no more: 282 labels on 24 places make 12 pages of A4, on 21 places 14 of
 // Letter. Sizes in points of 1/72 inch: 210 by 297 mm is 595.3 by 841.9, 8.5 by 11 inches 612 by 792.
 func TestLabelsPrintOnTheirPaper(t *testing.T) {
-	needTool(t, "chromium")
+	outside.Need(t, "chromium")
 	lots := exchange.Demo().Lots
 	require.Len(t, lots, 282)
 	for paper, want := range map[string]struct {

@@ -11,6 +11,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/internal/outside"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
@@ -70,7 +71,7 @@ func loopDeck(l regulation.Loop, input, damping float64) string {
 // Margin against ngspice on loops of the size met in builds, for both ways of wiring the amplifier the simulator knows nothing of:
 // a chip fed at its pin, a shunt, light load. Tolerance: 0.5 % of frequency (400 points a decade), 0.3 degrees.
 func TestLoopMarginAgainstSimulator(t *testing.T) {
-	needTool(t, "ngspice")
+	outside.Need(t, "ngspice")
 	base := regulation.Loop{Watched: 0.149, Middle: 1 + 18e3/2200.0, Tau: 2200 * 100e-9, Lamp: 2700, Ratio: 1.3, Pole: 4e3, Gain: 3000,
 		Capacitance: 680e-6, Series: 20e-3, Load: 16.8}
 	light := base
@@ -122,7 +123,7 @@ func unloadDeck(u regulation.Unload, set, input float64) string {
 
 // The rise after taking the pack off against ngspice, 1 %.
 func TestUnloadRiseAgainstSimulator(t *testing.T) {
-	needTool(t, "ngspice")
+	outside.Need(t, "ngspice")
 	for _, u := range []regulation.Unload{
 		{Current: 1.4, Capacitance: 544e-6, Watched: 0.149, Middle: 9.2, Tau: 220e-6, Swing: 5},
 		{Current: 0.8, Capacitance: 176e-6, Watched: 0.198, Middle: 1, Tau: 1e-3, Swing: 3.2},

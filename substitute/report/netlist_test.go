@@ -27,11 +27,6 @@ import (
 	"sparewright/substitute/regulation"
 )
 
-func needTool(t *testing.T, name string) {
-	t.Helper()
-	outside.Need(t, name)
-}
-
 // simulate runs a deck in batch. The exit status says nothing: ngspice ends with 0 when it has failed, so the words of
 // failure are looked for in what it printed.
 func simulate(t *testing.T, deck string) string {
@@ -175,7 +170,7 @@ func simulatedBuilds(t *testing.T) []simulated {
 
 // What advise prints against what ngspice makes of the parts it lists, at the set point and at both trimmer ends: 0.5 %.
 func TestLoopsStandWhereAdviseSays(t *testing.T) {
-	needTool(t, "ngspice")
+	outside.Need(t, "ngspice")
 	t.Parallel()
 	cells := map[string]bool{}
 	for _, e := range simulatedBuilds(t) {
@@ -210,7 +205,7 @@ func TestLoopsStandWhereAdviseSays(t *testing.T) {
 
 // A charge from empty to full: the current stays until the battery stands at the knee, then the voltage holds.
 func TestChargeFromEmptyToFull(t *testing.T) {
-	needTool(t, "ngspice")
+	outside.Need(t, "ngspice")
 	t.Parallel()
 	for _, e := range simulatedBuilds(t) {
 		curve := chargeCurve(t, e)
@@ -290,7 +285,7 @@ func stageExamples(t *testing.T) []simulated {
 
 // The switching stage against the formulas, 3 %: peak, flux, drain, mode and power.
 func TestStageRunsAsComputed(t *testing.T) {
-	needTool(t, "ngspice")
+	outside.Need(t, "ngspice")
 	t.Parallel()
 	kinds := map[string]int{}
 	for _, e := range stageExamples(t) {
@@ -319,7 +314,7 @@ func TestStageRunsAsComputed(t *testing.T) {
 
 // At highest mains the drain is what matters; with leakage it stands at bus plus clamp.
 func TestDrainAtHighestMains(t *testing.T) {
-	needTool(t, "ngspice")
+	outside.Need(t, "ngspice")
 	t.Parallel()
 	for _, e := range stageExamples(t)[:3] {
 		b := &e.build
@@ -335,7 +330,7 @@ func TestDrainAtHighestMains(t *testing.T) {
 
 // Every wiring of one to three resistors must measure what regulation says it is: one ampere through it, volts across it.
 func TestEveryWiringOfALegIsTheNetwork(t *testing.T) {
-	needTool(t, "ngspice")
+	outside.Need(t, "ngspice")
 	t.Parallel()
 	// worked by hand: 10, 10+20, 10||20 = 20/3, 10+20+30, 10||20||30 = 60/11, 10+(20||30) = 22, 10||(20+30) = 25/3
 	want := []float64{10, 30, 20.0 / 3, 60, 60.0 / 11, 22, 25.0 / 3}

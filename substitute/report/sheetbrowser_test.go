@@ -15,6 +15,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/internal/outside"
 )
 
 // probe runs beside the page, which is loaded into frames of the wanted widths, and writes what it finds in each into the title
@@ -103,7 +105,7 @@ func probePage(t *testing.T, page []byte) []probed {
 // Every sheet in a browser at the width of A4 paper and of a telephone: nothing
 // sticks out, no two texts of a drawing cover each other, the browser has nothing to complain about.
 func TestSheetInBrowser(t *testing.T) {
-	needTool(t, "chromium")
+	outside.Need(t, "chromium")
 	for _, k := range sheetCases(t) {
 		t.Run(k.name, func(t *testing.T) {
 			for _, p := range probePage(t, k.page) {
@@ -118,7 +120,7 @@ func TestSheetInBrowser(t *testing.T) {
 
 // The page keeps its shape when every name is as long and as odd as it may be.
 func TestSheetInBrowserWithHostileNames(t *testing.T) {
-	needTool(t, "chromium")
+	outside.Need(t, "chromium")
 	k := sheetCases(t)[0]
 	for _, name := range []string{strings.Repeat("W", 300), strings.Repeat("漢", 300), strings.Repeat("שלום ", 40),
 		`</svg><script>console.error(1)</script>`} {
@@ -140,7 +142,7 @@ func TestSheetInBrowserWithHostileNames(t *testing.T) {
 
 // The probe finds what it is there to find: two texts on one spot, one outside, a box that is too wide, an error of a script.
 func TestSheetProbeFindsFaults(t *testing.T) {
-	needTool(t, "chromium")
+	outside.Need(t, "chromium")
 	page := string(sheetCases(t)[0].page)
 	spoilt := strings.Replace(page, "</svg>", `<text x="50" y="50">one</text>`+
 		`<text x="52" y="50">two</text><text x="5000" y="9">off</text></svg>`, 1)
