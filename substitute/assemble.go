@@ -36,7 +36,7 @@ func (j *job) assemble(m *measured) Build {
 	y := j.fill(b, m)
 	out.Parts = sortedUses(b.uses)
 	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, y)
-	out.Warnings = j.warnings(m, ctl, out.Regulation.Loops)
+	out.Warnings = append(j.warnings(m, ctl, out.Regulation.Loops), bandWarning(&out.Transformer)...)
 	out.Score = j.score(m, b)
 	if out.Score.Missing > 0 {
 		out.Verdict = NeedsParts
@@ -44,6 +44,16 @@ func (j *job) assemble(m *measured) Build {
 	linkLots(&out)
 	out.Drawing = j.drawing(m, ctl)
 	return out
+}
+
+// bandWarning says when the inductance may come out where a limit no longer holds.
+func bandWarning(x *Transformer) []string {
+	h := x.Holds
+	if h == nil || x.InductanceLow >= h.Low && x.InductanceHigh <= h.High {
+		return nil
+	}
+	return []string{fmt.Sprintf("the inductance may come out at %s to %s, every limit holds from %s to %s: measure it before the core is glued, "+
+		"tune says what to change", si.Format(x.InductanceLow, 3), si.Format(x.InductanceHigh, 3), si.Format(h.Low, 3), si.Format(h.High, 3))}
 }
 
 // complete reports that the drawer holds every part of a design.
