@@ -86,3 +86,74 @@ func heap(n int) inventory.Snapshot {
 	}
 	return out
 }
+
+// BenchmarkSearch is the bounded search of one target on the built-in drawer, for the best build alone and for all;
+// BenchmarkEnumeration is its floor turned upside down: the plainest search of the same space.
+func BenchmarkSearch(b *testing.B) {
+	w := NewWorkbench(exchange.Demo())
+	target, err := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}.Resolve(0)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Run("best", func(b *testing.B) {
+		for b.Loop() {
+			j := newJob(w, target)
+			j.record, j.quiet = &record{}, true
+			j.all()
+		}
+	})
+	b.Run("all", func(b *testing.B) {
+		for b.Loop() {
+			newJob(w, target).all()
+		}
+	})
+	b.Run("enumeration", func(b *testing.B) {
+		for b.Loop() {
+			j := newJob(w, target)
+			usable := j.controlled(j.variants())
+			j.settle(usable)
+			j.turns = j.turnRatios()
+			each(len(usable), func(i int) {
+				for k := range w.cores {
+					exhaustive(j, usable[i], &w.cores[k])
+				}
+			})
+		}
+	})
+}
+
+// BenchmarkAdviseBySize is one question, all builds, over drawers of heap.
+func BenchmarkAdviseBySize(b *testing.B) {
+	target, err := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}.Resolve(0)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, n := range []int{150, 1000, 10_000, 100_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			s := heap(n)
+			for b.Loop() {
+				Advise(target, s, Options{})
+			}
+		})
+	}
+}
+
+// BenchmarkSurveyOfCopies is the survey of n lots that are the built-in drawer over and over: the number of lots alone.
+func BenchmarkSurveyOfCopies(b *testing.B) {
+	for _, n := range []int{10_000, 100_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			demo := exchange.Demo()
+			var s inventory.Snapshot
+			for i := range n {
+				l := demo.Lots[i%len(demo.Lots)]
+				l.ID = int64(i + 1)
+				s.Lots = append(s.Lots, l)
+			}
+			for b.Loop() {
+				if _, err := SurveyAll(likeSurvey, s, nil); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

@@ -85,3 +85,83 @@ func BenchmarkSnapshot10000(b *testing.B) {
 		}
 	}
 }
+
+// plainly is a connection to the same file with the same settings and nothing of ours around the driver.
+func plainly(b *testing.B, s *Store, how access) *sql.DB {
+	db := sql.OpenDB(connector{&sqlite3.SQLiteDriver{ConnectHook: tune}, dataSource(s.path, how)})
+	db.SetMaxOpenConns(1)
+	b.Cleanup(func() { db.Close() })
+	return db
+}
+
+// BenchmarkSnapshot10000Plain is the floor of BenchmarkSnapshot10000: the same rows read with the plain driver into variables.
+func BenchmarkSnapshot10000Plain(b *testing.B) {
+	s := fresh(b)
+	_, err := s.Import(ctx, crowd(), false, noon)
+	require.NoError(b, err)
+	db := plainly(b, s, reading)
+	for b.Loop() {
+		rows := 0
+		for query, columns := range map[string]int{"SELECT id, part, bin, donor, condition, note, count FROM lot ORDER BY id": 7,
+			"SELECT p.id, p.kind, p.designation, f.field, f.value, f.text, f.basis FROM part p LEFT JOIN figure f ON f.part = p.id ORDER BY p.id": 7,
+			"SELECT lot, field, value, error, text, at FROM reading ORDER BY lot, field":                                                          6} {
+			found, err := db.Query(query)
+			require.NoError(b, err)
+			values := make([]any, columns)
+			into := make([]any, columns)
+			for i := range values {
+				into[i] = &values[i]
+			}
+			for found.Next() {
+				if err := found.Scan(into...); err != nil {
+					b.Fatal(err)
+				}
+				rows++
+			}
+			require.NoError(b, found.Close())
+		}
+		if rows < 30_000 {
+			b.Fatal(rows)
+		}
+	}
+}
+
+// BenchmarkTake takes one part out of a lot; its floor is the same count and ledger row written with the plain driver in one
+// immediate transaction. Both wait for the disk.
+func BenchmarkTake(b *testing.B) {
+	s := fresh(b)
+	ids, err := s.Put(ctx, []inventory.Lot{lot(crowd()[0].Part, 1e6)}, "", noon)
+	require.NoError(b, err)
+	b.Run("ours", func(b *testing.B) {
+		for b.Loop() {
+			if _, err := s.Take(ctx, ids[0], 1, "", noon); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	db := plainly(b, s, writing)
+	b.Run("plain", func(b *testing.B) {
+		for b.Loop() {
+			tx, err := db.Begin()
+			require.NoError(b, err)
+			var count float64
+			require.NoError(b, tx.QueryRow("SELECT count FROM lot WHERE id = ?", ids[0]).Scan(&count))
+			_, err = tx.Exec("INSERT INTO movement (lot, delta, reason, at, batch) VALUES (?, -1, '', ?, 1)", ids[0], writeTime(noon))
+			require.NoError(b, err)
+			_, err = tx.Exec("UPDATE lot SET count = ? WHERE id = ?", count-1, ids[0])
+			require.NoError(b, err)
+			require.NoError(b, tx.Commit())
+		}
+	})
+}
+
+// BenchmarkPut puts one more of a known part into its lot; the floor is the same as that of BenchmarkTake.
+func BenchmarkPut(b *testing.B) {
+	s := fresh(b)
+	l := lot(crowd()[0].Part, 1)
+	for b.Loop() {
+		if _, err := s.Put(ctx, []inventory.Lot{l}, "", noon); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
