@@ -371,7 +371,7 @@ func (w *warmth) operate(j *job, d design, reflected, bus si.Voltage, power si.P
 	swing := si.FluxDensity(ripple * l / (float64(d.np) * float64(d.c.geometry.Area)))
 	w.core = si.Power(float64(d.c.coreLoss(d.v.frequency, swing)) * float64(d.c.geometry.Volume) * float64(w.share))
 	w.chipLoss = leastSwitchLoss(d.v, w.op, bus, j.worstBus, reflected, w.share)
-	w.loss = w.core + w.chipLoss + j.always
+	w.loss = w.core + w.chipLoss + j.always + d.v.aux - j.auxLeast + j.chipPower(d)
 }
 
 // chip bounds the room by the chip's temperature and the ripple of the output capacitor.
@@ -386,7 +386,7 @@ func (w *warmth) chip(j *job, d design, bound float64) (float64, gauge) {
 const passes = 2
 
 // coil bounds the room by build height, and by the temperatures of coil and chip with copper as warm as the air and every
-// harmonic at the layer factor of the lowest, the clamp burning at least the leakage energy. What is lost that way has to cross
+// harmonic at the layer factor of the lowest, the clamp as high as the drain bears. What is lost that way has to cross
 // the core and the bus, which raises the currents.
 func (w warmth) coil(j *job, d design, reflected si.Voltage, bound float64) (float64, gauge, si.Power) {
 	l := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
@@ -394,12 +394,18 @@ func (w warmth) coil(j *job, d design, reflected si.Voltage, bound float64) (flo
 	by := gauge{}
 	bound, by = lowest(bound, by, most(chkFill, si.Length(d.plan.fill)*d.c.former.Height, d.c.former.Height))
 	own := j.chipPower(d)
+	// no clamp may stand higher than the drain bears; the lower it stands, the more of the magnetising energy it burns too
+	highest := float64(d.v.breakdown - j.busMax)
+	share := si.Power(max(1, highest/max(1e-9, highest-float64(reflected))))
+	if highest <= float64(reflected) {
+		share = 1
+	}
 	loss := w.loss
 	for pass := 0; ; pass++ {
 		warm := si.Power(1 + float64(si.CopperTempCo)*(float64(j.leastInside(loss))-20))
 		first := warm * leastCopper(w.op.PrimaryRMS, w.op.PrimaryMean, d.plan.primaryR, d.plan.leastP)
 		second := warm * leastCopper(w.sec.RMS, w.sec.Mean, d.plan.secondaryR, d.plan.leastS)
-		clamp := flyback.LeakagePower(leak, w.op.Peak, si.Frequency(float64(d.v.frequency)*float64(w.share)))
+		clamp := share * flyback.LeakagePower(leak, w.op.Peak, si.Frequency(float64(d.v.frequency)*float64(w.share)))
 		loss = w.loss + first + second + clamp
 		if pass == passes {
 			air := j.leastInside(loss)

@@ -164,7 +164,8 @@ func (j *job) settle(variants []*variant) {
 	for i := range j.rectifiers {
 		least = min(least, float64(j.rectifiers[i].drop)*float64(j.target.Current))
 	}
-	j.always = si.Power(least + float64(j.sense)*float64(j.target.Current) + float64(j.auxLeast))
+	j.always = si.Power(least+float64(j.sense)*float64(j.target.Current)+float64(j.auxLeast)) +
+		si.Power(float64(j.worstBus)*float64(j.worstBus)/float64(j.bleed)) + flyback.BridgeLoss(useful, j.bestBus, j.bridgeDrop)
 	for i := range j.air {
 		j.air[i] = j.inside(si.Power(i) * airStep)
 	}
