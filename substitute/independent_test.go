@@ -168,13 +168,15 @@ var topics = []struct {
 	{"ratings", auditRatings}, {"checks", auditChecks}, {"score", auditScore},
 }
 
-// wanted are the three chargers that are recomputed.
+// wanted are the four chargers that are recomputed.
 func wanted() []substitute.Target {
 	return []substitute.Target{
 		{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35},
 		{Chemistry: "lifepo4", Cells: 4, Current: 2, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35},
 		{Chemistry: "lead-acid-agm", Cells: 6, Duty: "cyclic", Current: 1, MainsMin: 85, MainsMax: 265, Line: 50,
 			Case: substitute.Open, Ambient: 35},
+		// above what LM358 bears: an amplifier chip that pulls the lamp down
+		{Chemistry: "li-ion", Cells: 8, Current: 0.5, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35},
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 
 	"sparewright/catalog/codes"
 	"sparewright/catalog/si"
@@ -55,18 +56,20 @@ func PaperNamed(name string) (Paper, bool) {
 var labelsPage string
 
 // labelsTemplate is parsed once; it escapes whatever a person typed.
-var labelsTemplate = template.Must(template.New("labels").Funcs(template.FuncMap{
-	"mm": func(l si.Length) string {
-		return strconv.FormatFloat(math.Round(float64(l)*1e5)/100, 'f', -1, 64) + "mm"
-	},
-	"count": func(l Label) string {
-		if l.Unit == inventory.Metres {
-			return inventory.FormatCount(l.Count) + " m"
-		}
-		return inventory.FormatCount(l.Count)
-	},
-	"bands": drawBands,
-}).Parse(labelsPage))
+var labelsTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("labels").Funcs(template.FuncMap{
+		"mm": func(l si.Length) string {
+			return strconv.FormatFloat(math.Round(float64(l)*1e5)/100, 'f', -1, 64) + "mm"
+		},
+		"count": func(l Label) string {
+			if l.Unit == inventory.Metres {
+				return inventory.FormatCount(l.Count) + " m"
+			}
+			return inventory.FormatCount(l.Count)
+		},
+		"bands": drawBands,
+	}).Parse(labelsPage))
+})
 
 // Page lays labels out on sheets of paper, as one page of HTML that needs nothing else: no network, no scripts.
 func Page(labels []Label, paper Paper) ([]byte, error) {
@@ -80,7 +83,7 @@ func Page(labels []Label, paper Paper) ([]byte, error) {
 		sheets, rest = append(sheets, rest[:n]), rest[n:]
 	}
 	var out bytes.Buffer
-	err := labelsTemplate.Execute(&out, struct {
+	err := labelsTemplate().Execute(&out, struct {
 		Paper                   Paper
 		SheetHeight             si.Length
 		LabelWidth, LabelHeight si.Length

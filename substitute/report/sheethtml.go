@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"strings"
+	"sync"
 
 	"sparewright/catalog/si"
 	"sparewright/substitute"
@@ -15,12 +16,14 @@ import (
 var sheetPage string
 
 // sheetTemplate is parsed once; it escapes whatever a person typed.
-var sheetTemplate = template.Must(template.New("sheet").Funcs(template.FuncMap{
-	"plain": plain, "three": threeOf, "four": fourOf, "amount": amount, "mark": mark, "stack": stackText, "beyond": beyond, "margin": wholeRoom,
-	"percent": func(r si.Ratio) string { return si.Percent(r, 2) },
-	"digits":  func(v float64) string { return si.Format(si.Ratio(v), 2) },
-	"hours":   func(t si.Time) string { return si.Format(si.Ratio(float64(t)/3600), 2) },
-}).Parse(sheetPage))
+var sheetTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("sheet").Funcs(template.FuncMap{
+		"plain": plain, "three": threeOf, "four": fourOf, "amount": amount, "mark": mark, "stack": stackText, "beyond": beyond, "margin": wholeRoom,
+		"percent": func(r si.Ratio) string { return si.Percent(r, 2) },
+		"digits":  func(v float64) string { return si.Format(si.Ratio(v), 2) },
+		"hours":   func(t si.Time) string { return si.Format(si.Ratio(float64(t)/3600), 2) },
+	}).Parse(sheetPage))
+})
 
 // threeOf and fourOf write any of the quantities the sheet shows.
 func threeOf(v any) string { return quantityOf(v, 3) }
@@ -109,7 +112,7 @@ func (s *Sheet) HTML() ([]byte, error) {
 		p.MainsSide, p.LossBars = mainsCircuit(b), lossBars(b)
 	}
 	var out bytes.Buffer
-	if err := sheetTemplate.Execute(&out, p); err != nil {
+	if err := sheetTemplate().Execute(&out, p); err != nil {
 		return nil, fmt.Errorf("build sheet %d: %w", b.Rank, err)
 	}
 	return out.Bytes(), nil
