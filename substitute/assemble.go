@@ -56,10 +56,10 @@ func bandWarning(x *Transformer) []string {
 		"tune says what to change", si.Format(x.InductanceLow, 3), si.Format(x.InductanceHigh, 3), si.Format(h.Low, 3), si.Format(h.High, 3))}
 }
 
-// complete reports that the drawer holds every part of a design.
+// complete reports that for a design no more is missing than for every build of the search.
 func (j *job) complete(m *measured) bool {
 	b := j.assemble(m)
-	return b.Score.Missing == 0
+	return b.Score.Missing <= j.missing
 }
 
 func (j *job) score(m *measured, b *basket) Score {

@@ -104,10 +104,10 @@ func (r *record) beats(bound float64, loss si.Power) bool {
 	return m != nil && (bound < m.margin || bound == m.margin && milli(loss) > m.loss)
 }
 
-// set enters a design if it is better and complete says that nothing for it need be bought; one with a part to buy is no record,
-// since those that need none come first whatever their margins.
+// set enters a design if it is better and complete says that no more need be bought for it than for every build of this search;
+// one with more to buy is no record, since those with less come first whatever their margins.
 func (r *record) set(m *measured, complete func(*measured) bool) {
-	if r == nil || m.c.needsBuy != "" || m.c.stock.buy || m.v.stock.buy {
+	if r == nil {
 		return
 	}
 	now := &mark{m.margin, milli(m.loss.total())}

@@ -45,6 +45,7 @@ type job struct {
 	loops          map[int]loopsAnswer
 	record         *record
 	quiet          bool // misses are of no interest
+	missing        int  // lines that every build of this search has to buy
 	mustBuy        bool // look only at switchers and cores of which one is from the shelf
 	refused        []Refusal
 	designs        int64 // turn sets put on cores

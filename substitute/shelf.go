@@ -167,6 +167,7 @@ func (w *Workbench) withPurchases(t Target, refused []Refusal, o Options) (build
 		j := newJob(w.bench(places...), t)
 		if o.Builds == 1 {
 			j.record = &record{}
+			j.missing = 1 // without a purchase nothing serves, or there would be no search here
 			j.quiet = o.single
 		}
 		for _, p := range places {
