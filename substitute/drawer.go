@@ -125,7 +125,7 @@ func left[P catalog.Part](b *basket, s stock[P]) float64 { return s.count - b.us
 // part to buy and reports false.
 func take[P catalog.Part](b *basket, role string, s stock[P], quantity float64) bool {
 	if s.buy {
-		b.buy(role, s.name(), quantity, string(unitOf(s.part)), "the very part this build was computed with")
+		b.buy(role, s.name(), quantity, string(unitOf(s.part)), requirementOf(s.part))
 		return true
 	}
 	if left(b, s) < quantity-1e-9 {
@@ -166,3 +166,16 @@ func (b *basket) missing() (lines int) {
 }
 
 func unitOf(p catalog.Part) inventory.Unit { return inventory.UnitOf(p) }
+
+// requirementOf tells a buyer what matters about a part that is to be bought.
+func requirementOf(p catalog.Part) string {
+	switch p.Kind() {
+	case catalog.KindCore:
+		return "a pair without a gap, and its former"
+	case catalog.KindWire:
+		return "this diameter and insulation"
+	case catalog.KindFilm:
+		return "this thickness; measure it"
+	}
+	return "this type, or ask swap about another"
+}
