@@ -7,6 +7,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"io"
 	"os"
 	"os/signal"
@@ -46,6 +47,16 @@ func (env *environment) conclude(err error) int {
 	return statusOf(err)
 }
 
+// interrupted takes an error that nobody knows for the interrupt when there was one: the database and the driver report it in
+// words of their own when it meets them in the middle of a statement or a transaction.
+func (env *environment) interrupted(err error) error {
+	var p *problem
+	if err != nil && env.ctx.Err() != nil && !errors.As(err, &p) && statusOf(err) == statusInternal {
+		return context.Canceled
+	}
+	return err
+}
+
 // grace is how long a command may take to end by itself after an interrupt, for instance to roll a transaction back.
 const grace = 2 * time.Second
 
@@ -63,12 +74,12 @@ func (env *environment) supervise(command func() error) error {
 	}()
 	select {
 	case err := <-done:
-		return err
+		return env.interrupted(err)
 	case <-env.ctx.Done():
 	}
 	select {
 	case err := <-done:
-		return err
+		return env.interrupted(err)
 	case <-time.After(grace):
 		return context.Canceled
 	}
