@@ -23,20 +23,20 @@ const (
 	marginAim     = 50.0   // degrees in every corner while choosing
 	marginLeast   = 30.0   // degrees in the worst corner; 45 is wanted at nominal figures (common practice, no source)
 	slopeSpread   = 2.0    // the feedback current works on half of what surely stops the chip, or on all of it; from memory
-	ratioSpread   = 2.0    // highest over lowest transfer ratio where the rank does not say
+	ratioSpread   = 2.0    // highest over lowest transfer ratio where the rank does not say; ranks of the PC817 data sheet span a factor of two
 	lampPole      = 4e3    // Hz: 80 kHz at 100 ohm (PC817 data sheet), at a feedback pin of some 2 kohm (from memory)
 	pinResistance = 15.0   // ohm, of a control pin that is fed (from memory)
 	pinSeries     = 1.0    // ohm, of the electrolytic there; common practice, no source
-	cellLow       = 5e-3   // ohm a cell, a strong new pack
+	cellLow       = 5e-3   // ohm a cell, a strong new pack; common practice, no source
 	cellHigh      = 60e-3  // ohm a cell, a tired one with its leads; common practice, no source
-	seriesGuess   = 50e-3  // ohm, of an output capacitor that does not say
-	lowShare      = 0.1    // of the full current, the lightest load looked at
+	seriesGuess   = 50e-3  // ohm, of an output capacitor that does not say; from memory
+	lowShare      = 0.1    // of the full current, the lightest load looked at; common practice, no source
 	sinkLow       = 1.2    // V, to which an amplifier pulls down a few mA (LM358 class, from memory)
-	restHigh      = 1.5    // V below its supply, where an amplifier rests that pulls down
-	chipStore     = 22e-6  // F, at the supply pin of the chip
-	stopAbove     = 1.02   // x the highest pack voltage, where a suppressor may begin to conduct
+	restHigh      = 1.5    // V below its supply, where an amplifier rests that pulls down (LM358, SLOS068P)
+	chipStore     = 22e-6  // F, at the supply pin of the chip; common practice, no source
+	stopAbove     = 1.02   // x the highest pack voltage, where a suppressor may begin to conduct; common practice, no source
 	stopClamps    = 1.15   // x its highest breakdown voltage, with the current of the converter in it (from memory)
-	limitSpare    = 1.1    // what the converter may deliver beyond its reckoned limit while nothing holds it
+	limitSpare    = 1.1    // what the converter may deliver beyond its reckoned limit while nothing holds it; common practice, no source
 )
 
 // LoopChoice is what keeps the two loops from oscillating and from letting the output run up.
