@@ -13,6 +13,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -124,19 +125,29 @@ func countJob(folder string) error {
 	return nil
 }
 
-// streamJob puts one piece a transaction into the same lot, a thousand times.
+// streamJob puts one piece a transaction into the same lot, a thousand times and further until it is told that it is enough. It
+// draws breath after each: on one processor a writer that never sleeps keeps every other out until their patience ends.
 func streamJob(folder string) error {
 	s, err := Open(ctx, drawersIn(folder), ReadWrite)
 	if err != nil {
 		return err
 	}
 	defer s.Close()
-	for i := range 1000 {
+	for i := 0; i < 1000 || !exists(enoughIn(folder)); i++ {
 		if _, err := s.Put(ctx, []inventory.Lot{lot(resistor(10), 1)}, fmt.Sprint(i), noon); err != nil {
 			return err
 		}
+		time.Sleep(time.Millisecond)
 	}
 	return nil
+}
+
+// enoughIn is the file whose presence ends a stream.
+func enoughIn(folder string) string { return filepath.Join(folder, "enough") }
+
+func exists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
 }
 
 func backupJob(folder string) error {
