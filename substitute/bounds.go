@@ -15,6 +15,7 @@ type candidate struct {
 	at    int32 // place in the turn list
 	gap   int
 	bound float64
+	loss  si.Power // at least, once the chip's temperature was bounded
 }
 
 // nearMiss remembers how close a pair came when nothing passed: the design whose worst check is nearest to its limit.
@@ -123,8 +124,8 @@ func (r *record) set(m *measured, complete func(*measured) bool) {
 }
 
 // candidates puts the turn sets of a switcher on a core: the gap on hand that lies best between the two walls, and an upper
-// bound of the room it leaves. Best bound first; equal bounds in the order of the turn sets. What cannot reach the margin
-// already found is left out; since the sets come best first, most are never looked at.
+// bound of the room it leaves. What cannot reach the margin already found is left out; since the sets come best first, most are
+// never looked at.
 func (j *job) candidates(v *variant, c *bareCore, sets *turnList) (out []candidate) {
 	least := max(0, j.record.margin())
 	if len(sets.all) == 0 || percent(sets.best()) < least {
@@ -147,7 +148,6 @@ func (j *job) candidates(v *variant, c *bareCore, sets *turnList) (out []candida
 			out = append(out, candidate{turnSet: s, at: i, gap: gap, bound: bound})
 		}
 	}
-	slices.SortFunc(out, func(a, b candidate) int { return cmp.Or(cmp.Compare(b.bound, a.bound), cmp.Compare(a.at, b.at)) })
 	return out
 }
 
@@ -157,10 +157,10 @@ func (j *job) topBound(v *variant, c *bareCore, sets *turnList) float64 {
 	from, to := j.turnsRange(v, c, sets)
 	for _, i := range sets.order {
 		s := &sets.all[i]
-		if percent(s.bound) <= top || s.bound < 0 {
+		if percent(s.bound) <= top || percent(s.bound) < 0 {
 			break
 		}
-		if int(i) < from || int(i) >= to || math.IsInf(float64(s.wall), 1) {
+		if s.bound < 0 || int(i) < from || int(i) >= to || math.IsInf(float64(s.wall), 1) {
 			continue
 		}
 		if gap, fits := j.bestGap(v, c, s); fits {
@@ -207,8 +207,11 @@ func (j *job) nearest(v *variant, c *bareCore, sets *turnList) []nearMiss {
 	area, slope := float64(c.geometry.AreaMin), float64(j.busMax)*float64(v.delay)
 	for _, i := range sets.order {
 		s := &sets.all[i]
-		if s.bound <= least {
+		if percent(s.bound) < percent(least) {
 			break
+		}
+		if s.bound <= least {
+			continue
 		}
 		// even the smallest useful inductance takes this flux at the highest limit
 		ideal := 1 - (float64(v.limit.High)*float64(s.wall)+slope)/float64(s.np)/area/float64(c.fluxLimit)
@@ -241,7 +244,7 @@ func (j *job) weak(v *variant, sets *turnList) (nearMiss, bool) {
 	if len(sets.all) == 0 || sets.best() >= 0 {
 		return nearMiss{}, false
 	}
-	room, by := j.binding(v, &sets.all[sets.order[0]])
+	room, by := j.binding(v, &sets.all[sets.first])
 	return nearMiss{g: by, room: room, valid: true, weak: true}, true
 }
 
@@ -369,7 +372,7 @@ func (w *warmth) operate(j *job, d design, reflected, bus si.Voltage, power si.P
 	low, vr := float64(j.worstBus), float64(reflected)
 	ripple := min(float64(w.op.Peak-w.op.Valley), low*vr/(low+vr)/l/float64(d.v.frequency))
 	swing := si.FluxDensity(ripple * l / (float64(d.np) * float64(d.c.geometry.Area)))
-	w.core = si.Power(float64(d.c.coreLoss(d.v.frequency, swing)) * float64(d.c.geometry.Volume) * float64(w.share))
+	w.core = si.Power(float64(d.core.Density(swing/2)) * float64(d.c.geometry.Volume) * float64(w.share))
 	w.chipLoss = leastSwitchLoss(d.v, w.op, bus, j.worstBus, reflected, w.share)
 	w.loss = w.core + w.chipLoss + j.always + d.v.aux - j.auxLeast + j.chipPower(d)
 }
@@ -386,27 +389,26 @@ func (w *warmth) chip(j *job, d design, bound float64) (float64, gauge) {
 const passes = 2
 
 // coil bounds the room by build height, and by the temperatures of coil and chip with copper as warm as the air and every
-// harmonic at the layer factor of the lowest, the clamp as high as the drain bears. What is lost that way has to cross
-// the core and the bus, which raises the currents.
-func (w warmth) coil(j *job, d design, reflected si.Voltage, bound float64) (float64, gauge, si.Power) {
+// harmonic at the layer factor of the lowest, the clamp as high as given. What is lost that way has to cross the core and the
+// bus, which raises the currents.
+func (w warmth) coil(j *job, d design, g *gist, reflected, clamp si.Voltage, bound float64) (float64, gauge, si.Power) {
 	l := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
-	leak := max(d.plan.leakage, leastLeakage*l)
+	leak := max(g.leakage, leastLeakage*l)
 	by := gauge{}
-	bound, by = lowest(bound, by, most(chkFill, si.Length(d.plan.fill)*d.c.former.Height, d.c.former.Height))
+	bound, by = lowest(bound, by, most(chkFill, si.Length(g.fill)*d.c.former.Height, d.c.former.Height))
 	own := j.chipPower(d)
-	// no clamp may stand higher than the drain bears; the lower it stands, the more of the magnetising energy it burns too
-	highest := float64(d.v.breakdown - j.busMax)
-	share := si.Power(max(1, highest/max(1e-9, highest-float64(reflected))))
-	if highest <= float64(reflected) {
-		share = 1
+	// the lower the clamp stands, the more of the magnetising energy it burns too
+	share := si.Power(1)
+	if clamp > reflected {
+		share = si.Power(clamp / (clamp - reflected))
 	}
 	loss := w.loss
 	for pass := 0; ; pass++ {
 		warm := si.Power(1 + float64(si.CopperTempCo)*(float64(j.leastInside(loss))-20))
-		first := warm * leastCopper(w.op.PrimaryRMS, w.op.PrimaryMean, d.plan.primaryR, d.plan.leastP)
-		second := warm * leastCopper(w.sec.RMS, w.sec.Mean, d.plan.secondaryR, d.plan.leastS)
-		clamp := share * flyback.LeakagePower(leak, w.op.Peak, si.Frequency(float64(d.v.frequency)*float64(w.share)))
-		loss = w.loss + first + second + clamp
+		first := warm * leastCopper(w.op.PrimaryRMS, w.op.PrimaryMean, w.share, g.primaryR, g.leastP)
+		second := warm * leastCopper(w.sec.RMS, w.sec.Mean, w.share, g.secondaryR, g.leastS)
+		burnt := share * flyback.LeakagePower(leak, w.op.Peak, si.Frequency(float64(d.v.frequency)*float64(w.share)))
+		loss = w.loss + first + second + burnt
 		if pass == passes {
 			air := j.leastInside(loss)
 			bound, by = lowest(bound, by,
@@ -415,7 +417,7 @@ func (w warmth) coil(j *job, d design, reflected si.Voltage, bound float64) (flo
 				most(chkOutputRipple, flyback.CapacitorRipple(w.sec, j.target.Current), j.output.rms))
 			return percent(bound), by, loss
 		}
-		through := j.leastPower(d.rect) + second + w.core + clamp + own
+		through := j.leastPower(d.rect) + second + w.core + burnt + own
 		w.operate(j, d, reflected, j.sagged(through+w.chipLoss+first), through)
 	}
 }
@@ -426,8 +428,9 @@ func (j *job) sagged(input si.Power) si.Voltage {
 	return j.valleys[max(0, min(i, len(j.valleys)-1))]
 }
 
-// leastCopper is the loss of a winding whose alternating part meets only the layer factor of the fundamental.
-func leastCopper(rms, mean si.Current, r si.Resistance, factor si.Ratio) si.Power {
-	direct := float64(mean) * float64(mean)
+// leastCopper is the loss of a winding whose alternating part meets only the layer factor of the fundamental. share is that of the
+// pulses that are made: while they come the current alternates about a mean as much higher.
+func leastCopper(rms, mean si.Current, share si.Ratio, r si.Resistance, factor si.Ratio) si.Power {
+	direct := float64(mean) * float64(mean) / float64(share)
 	return si.Power((direct + (float64(rms)*float64(rms)-direct)*float64(factor)) * float64(r))
 }

@@ -34,14 +34,15 @@ func TestBoundsAreNeverTooLow(t *testing.T) {
 
 // holdBounds compares one candidate, wound every way; it returns how many designs it measured.
 func (j *job) holdBounds(t *testing.T, v *variant, c *bareCore, k *candidate) (held int) {
-	d := design{v: v, c: c, np: k.np, ns: k.ns, gap: &c.gaps[k.gap], rect: &j.rectifiers[k.rect], nb: k.bias}
+	d := on(v, c).with(j, k.turnSet, k.gap)
 	warm := j.warm(d, k.reflected)
 	chip, _ := warm.chip(j, d, k.bound)
-	plans := j.plan(c, planKey{core: c.index, np: k.np, ns: k.ns, bias: k.bias, band: int(float64(v.frequency) / 20e3)})
+	plans := j.shop.plans(c, d.planned())
 	for i := range plans {
 		d.plan = &plans[i]
-		coil, _, loss := warm.coil(j, d, k.reflected, chip)
-		j.fitClamp(&d, k.turnRatio)
+		coil, _, loss := warm.coil(j, d, &d.plan.gist, k.reflected, v.breakdown-j.busMax, chip)
+		j.fitClamp(&d, k.turnRatio, &d.plan.gist)
+		clamped, _, spent := warm.coil(j, d, &d.plan.gist, k.reflected, d.clamp.lowest, chip)
 		m := j.measure(d)
 		held++
 		what := []any{"%s, %s on %s, %d:%d, %s", j.target.Name, v.stock.name(), c.stock.name(), k.np, k.ns, m.op.Mode.String()}
@@ -49,6 +50,8 @@ func (j *job) holdBounds(t *testing.T, v *variant, c *bareCore, k *candidate) (h
 			require.GreaterOrEqual(t, k.bound, m.margin, what...)
 			require.GreaterOrEqual(t, chip, m.margin, what...)
 			require.GreaterOrEqual(t, coil, m.margin, what...)
+			require.GreaterOrEqual(t, clamped, m.margin, what...)
+			require.LessOrEqual(t, float64(spent), float64(m.loss.total())*(1+1e-9), what...)
 			// coil takes for granted that the clamp keeps the drain's limit
 			require.LessOrEqual(t, float64(loss), float64(m.loss.total())*(1+1e-9), what...)
 		}

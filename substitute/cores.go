@@ -140,10 +140,11 @@ const unknownFlux si.FluxDensity = 0.25
 // (TDK summary catalogue), the largest ratio among the grades that print both.
 const coolerLoss = 1.35
 
-// coreLoss is the loss density with the swing's half as peak, at 60 or 100 degC, whichever is worse.
-func (c *bareCore) coreLoss(f si.Frequency, swing si.FluxDensity) si.LossDensity {
-	worst := max(c.loss.Density(f, swing/2, 100), c.loss.Density(f, swing/2, 60))
-	return worst * si.LossDensity(c.lossSpare)
+// lossAt is the core loss at a frequency, at 60 or 100 degC, whichever is worse.
+func (c *bareCore) lossAt(f si.Frequency) magnetics.LossCurve {
+	out := c.loss.At(f, 60, 100)
+	out.Factor *= c.lossSpare
+	return out
 }
 
 // setFerrite settles permeability with its band, flux limit and loss law. The flux limit is 80 % of the saturation

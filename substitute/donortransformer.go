@@ -213,8 +213,8 @@ func (d *donorTransformer) at(v *variant, t magnetics.Turns) design {
 		band: si.Interval[si.InductanceFactor]{Low: si.InductanceFactor(d.band.Low) / turns, High: si.InductanceFactor(d.band.High) / turns}}}
 	c.fluxLimit = magnetics.FluxDensity(p.Inductance.Value, d.safe, t.Primary, c.geometry.AreaMin)
 	c.fluxBasis = d.safeBasis
-	return design{v: v, c: &c, np: t.Primary, ns: t.Secondary, nb: t.Bias, gap: &c.gaps[0], donor: d,
-		plan: &plan{barrier: inherited, leakage: p.Leakage.Value, primaryR: p.PrimaryOhm.Value, secondaryR: p.SecondaryOhm.Value}}
+	return design{v: v, c: &c, core: c.lossAt(v.frequency), np: t.Primary, ns: t.Secondary, nb: t.Bias, gap: &c.gaps[0], donor: d,
+		plan: &plan{barrier: inherited, gist: gist{leakage: p.Leakage.Value, primaryR: p.PrimaryOhm.Value, secondaryR: p.SecondaryOhm.Value}}}
 }
 
 // openTransformers works out all of them once for a drawer; what cannot be used is a refusal.
@@ -315,7 +315,7 @@ func (j *job) bestClamped(d *donorTransformer, v *variant, corners []magnetics.T
 	reflected := flyback.Reflected(n, j.secondaryVolts(j.target.Set, rect))
 	lead := d.stock.part.Inductance.Value
 	leak := max(steepest.plan.leakage, leastLeakage*lead)
-	j.fitClamp(&steepest, &turnRatio{reflected: reflected})
+	j.fitClamp(&steepest, &turnRatio{reflected: reflected}, &steepest.plan.gist)
 	best := j.donorCorners(d, v, corners, rect, steepest.clamp)
 	_, known := best.worst()
 	try := func(c clampChoice) {

@@ -26,11 +26,11 @@ func exhaustive(j *job, v *variant, c *bareCore) (best measured, found bool) {
 		if !fits {
 			continue
 		}
-		d := design{v: v, c: c, np: s.np, ns: s.ns, gap: &c.gaps[gap], rect: &j.rectifiers[s.rect], nb: s.bias}
-		plans := j.plan(c, planKey{core: c.index, np: s.np, ns: s.ns, bias: s.bias, band: int(float64(v.frequency) / 20e3)})
+		d := on(v, c).with(j, &s, gap)
+		plans := j.shop.plans(c, d.planned())
 		for i := range plans {
 			d.plan = &plans[i]
-			j.fitClamp(&d, s.turnRatio)
+			j.fitClamp(&d, s.turnRatio, &d.plan.gist)
 			m := j.measure(d)
 			if !m.failed && (!found || m.better(&best)) {
 				best, found = m, true

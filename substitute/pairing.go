@@ -19,8 +19,8 @@ type outcome struct {
 // pairing is the search of one switcher with one core under way.
 type pairing struct {
 	*job
-	v       *variant
-	c       *bareCore
+	design  // without turns
+	barest  plan
 	sets    *turnList
 	top     float64 // no design of the pair has more room
 	wound   bool    // some candidate was cool enough to be wound
@@ -34,7 +34,7 @@ const probes = 8
 
 // open prepares a pair and bounds what it can come to.
 func (j *job) open(v *variant, c *bareCore, sets *turnList) *pairing {
-	return &pairing{job: j, v: v, c: c, sets: sets, top: j.topBound(v, c, sets)}
+	return &pairing{job: j, design: on(v, c), sets: sets, top: j.topBound(v, c, sets)}
 }
 
 // hopeful groups the pairs of one switcher with one core and orders the groups by the best bound of their candidates: what wins
@@ -66,13 +66,13 @@ func (j *job) pair(v *variant, c *bareCore, sets *turnList) outcome {
 	return j.open(v, c, sets).finish()
 }
 
-// finish lists the candidates, measures a few, then the rest in the order of their bound; once the bound falls below the best
-// margin found, none of the rest can win.
+// finish lists the candidates, bounds the temperature of the chip for each, measures a few, then the rest in the order of their
+// bound; once the bound falls below the best margin found, none of the rest can win.
 func (p *pairing) finish() outcome {
 	if p.top < p.record.margin() {
 		return p.out
 	}
-	cands := p.candidates(p.v, p.c, p.sets)
+	cands := p.cool(p.candidates(p.v, p.c, p.sets))
 	step := max(1, len(cands)/probes)
 	for i := 0; i < len(cands); i += step {
 		p.look(&cands[i])
@@ -87,6 +87,26 @@ func (p *pairing) finish() outcome {
 		}
 	}
 	return p.out
+}
+
+// cool keeps the candidates whose chip may stay cool enough, best bound first, then least loss.
+func (p *pairing) cool(cands []candidate) []candidate {
+	kept := cands[:0]
+	for _, k := range cands {
+		warm := p.warm(p.with(p.job, k.turnSet, k.gap), k.reflected)
+		bound, by := warm.chip(p.job, p.design, k.bound)
+		if bound < 0 {
+			p.fail(by, bound)
+			continue
+		}
+		if k.bound, k.loss = bound, warm.loss; !p.beaten(bound, warm.loss) {
+			kept = append(kept, k)
+		}
+	}
+	slices.SortFunc(kept, func(a, b candidate) int {
+		return cmp.Or(cmp.Compare(b.bound, a.bound), cmp.Compare(a.loss, b.loss), cmp.Compare(a.at, b.at))
+	})
+	return kept
 }
 
 // missed settles how close a pair came that found nothing.
@@ -123,45 +143,54 @@ func (p *pairing) fail(g gauge, room float64) {
 
 // look winds and measures one candidate, as far as its bounds leave hope.
 func (p *pairing) look(k *candidate) {
-	d := design{v: p.v, c: p.c, np: k.np, ns: k.ns, gap: &p.c.gaps[k.gap], rect: &p.rectifiers[k.rect], nb: k.bias}
-	warm := p.warm(d, k.reflected)
-	bound, by := warm.chip(p.job, d, k.bound)
-	if bound < 0 {
-		p.fail(by, bound)
+	if p.beaten(k.bound, k.loss) {
 		return
 	}
-	if p.beaten(bound, warm.loss) {
-		return
-	}
-	plans := p.plan(p.c, planKey{core: p.c.index, np: k.np, ns: k.ns, bias: k.bias, band: int(float64(p.v.frequency) / 20e3)})
-	if len(plans) == 0 {
+	d := p.with(p.job, k.turnSet, k.gap)
+	gists := p.gists(p.c, d.planned())
+	if len(gists) == 0 {
 		p.out.stage = max(p.out.stage, 1)
+		return
 	}
-	for i := range plans {
-		p.wound = true
+	p.wound = true
+	warm := p.warm(d, k.reflected)
+	var plans []plan
+	for i := range gists {
+		if !p.promising(&d, k, &warm, &gists[i]) {
+			continue
+		}
+		if plans == nil {
+			plans = p.shop.plans(p.c, d.planned())
+		}
 		d.plan = &plans[i]
-		p.lookAt(d, k, &warm, bound)
+		p.lookAt(d)
 	}
 }
 
-// lookAt measures one way to wind a candidate.
-func (p *pairing) lookAt(d design, k *candidate, warm *warmth, bound float64) {
-	bound, by, loss := warm.coil(p.job, d, k.reflected, bound)
+// promising chooses the clamp for one way to wind a candidate and reports whether its bounds leave hope: with the highest clamp
+// that the drain bears, then with the one chosen.
+func (p *pairing) promising(d *design, k *candidate, warm *warmth, g *gist) bool {
+	bound, by, loss := warm.coil(p.job, *d, g, k.reflected, p.v.breakdown-p.busMax, k.bound)
 	if bound >= 0 {
 		if p.beaten(bound, loss) {
-			return
+			return false
 		}
-		p.fitClamp(&d, k.turnRatio)
+		p.fitClamp(d, k.turnRatio, g)
 		bound, by = lowest(bound, by, most(chkDrain, flyback.DrainPeak(p.busMax, d.clamp.voltage), p.v.breakdown).from(float64(p.busMax)),
 			least(chkClampAbove, d.clamp.lowest, clampAbove*k.reflected))
 	}
+	if bound >= 0 {
+		bound, by, loss = warm.coil(p.job, *d, g, k.reflected, d.clamp.lowest, bound)
+	}
 	if bound < 0 {
 		p.fail(by, bound)
-		return
+		return false
 	}
-	if p.beaten(percent(bound), loss) {
-		return
-	}
+	return !p.beaten(percent(bound), loss)
+}
+
+// lookAt measures one way to wind a candidate.
+func (p *pairing) lookAt(d design) {
 	m := p.measure(d)
 	if m.failed {
 		p.fail(m.worst())
@@ -173,24 +202,24 @@ func (p *pairing) lookAt(d design, k *candidate, warm *warmth, bound float64) {
 }
 
 // fitClamp chooses the clamp of a design for its leakage.
-func (j *job) fitClamp(d *design, t *turnRatio) {
+func (j *job) fitClamp(d *design, t *turnRatio, g *gist) {
 	lead := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
-	d.clamp = j.chooseClamp(*d, t.reflected, max(d.plan.leakage, leastLeakage*lead), lead)
+	d.clamp = j.chooseClamp(*d, t.reflected, max(g.leakage, leastLeakage*lead), lead)
 }
 
 // measureMiss computes a near miss of turns and gap in full, so that the check it is refused by is its worst one, and keeps the
 // nearest of all.
 func (p *pairing) measureMiss(m nearMiss) {
 	k := m.at
-	d := design{v: p.v, c: p.c, np: k.np, ns: k.ns, gap: &p.c.gaps[m.gap], rect: &p.rectifiers[k.rect], nb: k.bias}
-	plans := p.plan(p.c, planKey{core: p.c.index, np: k.np, ns: k.ns, bias: k.bias, band: int(float64(p.v.frequency) / 20e3)})
+	d := p.with(p.job, k, m.gap)
+	plans := p.shop.plans(p.c, d.planned())
 	if len(plans) == 0 {
 		p.out.stage = max(p.out.stage, 1)
 		return
 	}
 	for i := range plans {
 		d.plan = &plans[i]
-		p.fitClamp(&d, k.turnRatio)
+		p.fitClamp(&d, k.turnRatio, &plans[i].gist)
 		whole := p.measure(d)
 		p.out.miss.see(whole.worst())
 		p.out.stage = 2

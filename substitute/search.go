@@ -122,25 +122,40 @@ func (j *job) refuse(r Refusal) {
 	}
 }
 
-// plansKept bounds the memory of ways to wind: some 40 MB.
-const plansKept = 60_000
+// gistsKept bounds the memory of ways to wind: some 40 MB.
+const gistsKept = 200_000
 
-// plan returns the ways to wind, from memory when another target already asked.
-func (j *job) plan(c *bareCore, k planKey) []plan {
+// gists returns what the bounds need of the ways to wind, from memory when another target already asked. The ways themselves are
+// laid again for the few that stand the bounds.
+func (j *job) gists(c *bareCore, k planKey) []gist {
 	j.winding.mu.Lock()
-	p, seen := j.winding.plans[k]
+	g, seen := j.winding.gists[k]
 	j.winding.mu.Unlock()
 	if seen {
-		return p
+		return g
 	}
-	p = j.shop.plans(c, k)
+	plans := j.shop.plans(c, k)
 	j.winding.mu.Lock()
-	if len(j.winding.plans) >= plansKept {
-		clear(j.winding.plans) // what is needed again is computed again
+	defer j.winding.mu.Unlock()
+	return j.winding.keep(k, plans)
+}
+
+// keep notes the gists of plans in blocks, which cost the collector of garbage less than a slice for each.
+func (m *windingMemory) keep(k planKey, plans []plan) []gist {
+	const block = 4096
+	if len(m.gists) >= gistsKept {
+		clear(m.gists) // what is needed again is computed again
+		m.block = nil
 	}
-	j.winding.plans[k] = p
-	j.winding.mu.Unlock()
-	return p
+	if cap(m.block)-len(m.block) < len(plans) {
+		m.block = make([]gist, 0, block)
+	}
+	from := len(m.block)
+	for i := range plans {
+		m.block = append(m.block, plans[i].gist)
+	}
+	m.gists[k] = m.block[from:len(m.block):len(m.block)]
+	return m.gists[k]
 }
 
 // settle computes what the bounds of this target need, once the control networks are known; it enters in every variant what

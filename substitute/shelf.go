@@ -106,7 +106,7 @@ func (w *Workbench) fresh(added ...shelf) *Workbench {
 	}
 	b := w.restocked(d, kinds...)
 	if slices.Contains(kinds, catalog.KindCore) {
-		b.winding = &windingMemory{plans: map[planKey][]plan{}}
+		b.winding = newWindingMemory()
 	}
 	return b
 }

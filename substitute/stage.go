@@ -68,6 +68,7 @@ type rectifierChoice struct {
 type design struct {
 	v      *variant
 	c      *bareCore
+	core   magnetics.LossCurve // of the core at the frequency of the switcher
 	np, ns int
 	gap    *madeGap
 	rect   *rectifierChoice
@@ -75,6 +76,21 @@ type design struct {
 	clamp  clampChoice
 	nb     int
 	donor  *donorTransformer // nil unless the transformer is one of the drawer, unopened
+}
+
+// on is the part of a design that all turns of a switcher on a core have in common.
+func on(v *variant, c *bareCore) design { return design{v: v, c: c, core: c.lossAt(v.frequency)} }
+
+// with is the design with turns and a gap, not yet wound.
+func (d design) with(j *job, s *turnSet, gap int) design {
+	d.np, d.ns, d.nb = s.np, s.ns, s.bias
+	d.gap, d.rect = &d.c.gaps[gap], &j.rectifiers[s.rect]
+	return d
+}
+
+// planned is the key of its ways to wind.
+func (d design) planned() planKey {
+	return planKey{core: d.c.index, np: d.np, ns: d.ns, bias: d.nb, band: int(float64(d.v.frequency) / 20e3)}
 }
 
 // measured is a design with everything computed for it.
@@ -160,14 +176,13 @@ func (m *measured) operate(d design, bus si.Voltage) {
 
 // losses books every loss once; what crosses the gap or comes out of the core's energy raises the throughput.
 func (m *measured) losses(j *job, d design, n si.Ratio, first, second *magnetics.LayerSpectrum) {
-	t, f := j.target, d.v.frequency
-	fEff := si.Frequency(float64(f) * float64(m.share))
+	t := j.target
+	fEff := si.Frequency(float64(d.v.frequency) * float64(m.share))
 	m.sec = m.op.Secondary(n)
 	m.ripple = flyback.CapacitorRipple(m.sec, t.Current)
 	swing := float64(m.op.Peak-m.op.Valley) * float64(m.inductance) / (float64(d.np) * float64(d.c.geometry.Area))
 	m.fluxSwing = si.FluxDensity(swing)
-	density := d.c.coreLoss(f, m.fluxSwing)
-	m.loss.Core = si.Power(float64(density) * float64(d.c.geometry.Volume) * float64(m.share))
+	m.loss.Core = si.Power(float64(d.core.Density(m.fluxSwing/2)) * float64(d.c.geometry.Volume) * float64(m.share))
 	m.copper(first, second)
 	m.loss.Clamp = flyback.ClampLoss(m.leak, m.op.Peak, fEff, d.clamp.lowest, m.reflected) // a low clamp burns most
 	if math.IsInf(float64(m.loss.Clamp), 0) || m.loss.Clamp > m.through {

@@ -1,9 +1,7 @@
 package substitute
 
 import (
-	"cmp"
 	"math"
-	"slices"
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
 )
@@ -16,23 +14,38 @@ type turnSet struct {
 	bound float64       // upper bound of the room
 }
 
-// turnList is what turnSets finds: in rising primary turns, and the order from the best bound down.
+// turnList is what turnSets finds: in rising primary turns, and the order from the best whole percent of room down.
 type turnList struct {
 	all   []turnSet
-	order []int32
+	order []int32 // equal percents in rising primary turns
+	first int     // the one with the best bound
 	wall  float64 // H, least of all
 }
 
 // best is the highest bound.
-func (l *turnList) best() float64 { return l.all[l.order[0]].bound }
+func (l *turnList) best() float64 { return l.all[l.first].bound }
 
+// newTurnList sorts by counting, since bounds are compared in whole percents anyway.
 func newTurnList(all []turnSet) turnList {
 	l := turnList{all: all, order: make([]int32, len(all)), wall: math.Inf(1)}
+	const last = 100 - int(100*hopeless) + 1 // and what is hopeless
+	var from [last + 2]int32                 // from[i] is where those that are i percent below the best possible begin
+	place := func(s *turnSet) int { return 100 - int(math.Round(100*max(percent(s.bound), hopeless-0.01))) }
 	for i := range all {
-		l.order[i] = int32(i)
+		from[place(&all[i])+1]++
 		l.wall = min(l.wall, float64(all[i].wall))
+		if all[i].bound > all[l.first].bound {
+			l.first = i
+		}
 	}
-	slices.SortFunc(l.order, func(a, b int32) int { return cmp.Or(cmp.Compare(all[b].bound, all[a].bound), cmp.Compare(a, b)) })
+	for i := 1; i < len(from); i++ {
+		from[i] += from[i-1]
+	}
+	for i := range all {
+		at := &from[place(&all[i])]
+		l.order[*at] = int32(i)
+		*at++
+	}
 	return l
 }
 
@@ -109,16 +122,14 @@ func (j *job) turnSets(v *variant) turnList {
 	if base < hopeless {
 		return turnList{}
 	}
-	biases := map[[2]int]biasChoice{} // for a rectifier and secondary turns
+	biases := make([]biasChoice, len(j.rectifiers)*(maxSecondaryTurns+1)) // by rectifier and secondary turns; room 0: not yet chosen
 	out := make([]turnSet, 0, len(j.turns))
 	drain := float64(v.breakdown - j.busMax)
 	for i := range j.turns {
 		t := &j.turns[i]
-		key := [2]int{t.rect, t.ns}
-		bias, seen := biases[key]
-		if !seen {
-			bias = j.chooseBias(v, t)
-			biases[key] = bias
+		bias := &biases[t.rect*(maxSecondaryTurns+1)+t.ns]
+		if bias.room == 0 {
+			*bias = j.chooseBias(v, t)
 		}
 		bound := min(base, bias.room, t.reverseRoom, 1-clampAbove*float64(t.reflected)/drain)
 		if bound < hopeless {

@@ -98,20 +98,25 @@ func (s *windingShop) tapeFor(c *bareCore, b barrier) *stock[catalog.Film] {
 
 // plan is a way to wind a transformer: wires, strands, order, barrier, and how it all lies on the former.
 type plan struct {
-	barrier              barrier
-	split                bool // half the primary, the secondary, the other half
-	primary, secondary   *stock[catalog.Wire]
-	strandsP, strandsS   int
-	bias                 *stock[catalog.Wire]
-	tape                 *stock[catalog.Film]
-	first, second        magnetics.Layering // primary, or its first half
-	half                 magnetics.Layering // second half of a split primary
-	turnsFirst           int
-	biasLay              magnetics.Layering
-	build                si.Length
+	barrier            barrier
+	split              bool // half the primary, the secondary, the other half
+	primary, secondary *stock[catalog.Wire]
+	strandsP, strandsS int
+	bias               *stock[catalog.Wire]
+	tape               *stock[catalog.Film]
+	first, second      magnetics.Layering // primary, or its first half
+	half               magnetics.Layering // second half of a split primary
+	turnsFirst         int
+	biasLay            magnetics.Layering
+	build              si.Length
+	margin             si.Length
+	gist
+}
+
+// gist is what the bounds need of a plan. It holds no pointers, so that hundreds of thousands can be kept at little cost.
+type gist struct {
 	fill                 float64
 	leakage              si.Inductance
-	margin               si.Length
 	primaryR, secondaryR si.Resistance // d.c., 20 degC
 	leastP, leastS       si.Ratio      // layer factor at the low edge of the frequency band: what every harmonic has at least
 }

@@ -34,8 +34,11 @@ type Workbench struct {
 // differ only in parts which the entries do not depend on share them.
 type windingMemory struct {
 	mu    sync.Mutex
-	plans map[planKey][]plan
+	gists map[planKey][]gist
+	block []gist // where the next are put
 }
+
+func newWindingMemory() *windingMemory { return &windingMemory{gists: map[planKey][]gist{}} }
 
 type networkMemory struct {
 	mu       sync.Mutex
@@ -71,7 +74,7 @@ type voltageAnswer struct {
 func NewWorkbench(s inventory.Snapshot) *Workbench { return newWorkbench(openDrawer(s)) }
 
 func newWorkbench(d *drawer) *Workbench {
-	w := &Workbench{drawer: d, winding: &windingMemory{plans: map[planKey][]plan{}}, benches: &benchMemory{all: map[string]*Workbench{}}}
+	w := &Workbench{drawer: d, winding: newWindingMemory(), benches: &benchMemory{all: map[string]*Workbench{}}}
 	w.cores, w.bad = bareCores(d)
 	w.donors, w.unfit = openTransformers(d)
 	w.shop = newWindingShop(d)
@@ -107,7 +110,7 @@ func (w *Workbench) restocked(d *drawer, kinds ...catalog.Kind) *Workbench {
 	}
 	if slices.Contains(kinds, catalog.KindWire) || len(w.shop.tapes) == 0 {
 		n.shop = newWindingShop(d)
-		n.winding = &windingMemory{plans: map[planKey][]plan{}}
+		n.winding = newWindingMemory()
 	}
 	return &n
 }

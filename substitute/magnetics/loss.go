@@ -41,6 +41,27 @@ func (s Steinmetz) Density(f si.Frequency, bPeak si.FluxDensity, t si.Celsius) s
 	return si.LossDensity(p)
 }
 
+// LossCurve is the loss per volume of a ferrite at one frequency against the flux alone: Factor B^Beta, in W/m3 with B in T.
+type LossCurve struct{ Factor, Beta float64 }
+
+// At is the fit at frequency f, at whichever of the temperatures in degC it loses most. A search that stays at one frequency
+// raises one power instead of four.
+func (s Steinmetz) At(f si.Frequency, temperatures ...si.Celsius) LossCurve {
+	out := LossCurve{Beta: s.Beta}
+	for _, t := range temperatures {
+		out.Factor = max(out.Factor, float64(s.Density(f, 1, t)))
+	}
+	return out
+}
+
+// Density is the loss per volume at peak flux density bPeak, half of the swing; 0 when it is not positive.
+func (c LossCurve) Density(bPeak si.FluxDensity) si.LossDensity {
+	if !(bPeak > 0) {
+		return 0
+	}
+	return si.LossDensity(c.Factor * math.Pow(float64(bPeak), c.Beta))
+}
+
 // Loss is Density times the effective volume.
 func (s Steinmetz) Loss(v si.Volume, f si.Frequency, bPeak si.FluxDensity, t si.Celsius) si.Power {
 	return si.Power(float64(s.Density(f, bPeak, t)) * float64(v))
