@@ -1,9 +1,10 @@
 package inventory
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
+
+	"sparewright/internal/pattern"
 )
 
 // plateMark is the sign for the kind of voltage.
@@ -34,14 +35,14 @@ const (
 )
 
 // plateThing finds, in this order: voltages with a unit each, two numbers with one unit, a quantity, a sign, a word.
-var plateThing = regexp.MustCompile(`(?i)` + plateNumber + `\s*v(?:ac)?\s*(?:-|–|—|~|to)\s*` + plateNumber + `\s*(vac|v)\b` +
+var plateThing = pattern.OnFirstUse(`(?i)` + plateNumber + `\s*v(?:ac)?\s*(?:-|–|—|~|to)\s*` + plateNumber + `\s*(vac|v)\b` +
 	`|` + plateNumber + plateTo + plateNumber + `\s*` + plateUnit + `\b` +
 	`|` + plateNumber + `\s*` + plateUnit + `\b` +
 	`|([~∼∿]|a\.c\.|\bac\b)|(⎓|-{2,}|={1,3}|d\.c\.|\bdc\b)` +
 	`|([\pL]+(?:/[\pL])?)`)
 
 // gluedUnit is a unit with the next figure straight behind it, as in 5V2A.
-var gluedUnit = regexp.MustCompile(`(?i)([0-9]\s*[mk]?(?:vac|vdc|va|v|a|hz|w))([0-9])`)
+var gluedUnit = pattern.OnFirstUse(`(?i)([0-9]\s*[mk]?(?:vac|vdc|va|v|a|hz|w))([0-9])`)
 
 // plateHeadings are the words over the two sides, as printed in the languages plates usually carry (from memory).
 var plateHeadings = map[string]plateSide{
@@ -54,7 +55,7 @@ var plateHeadings = map[string]plateSide{
 // plateTokens takes the text apart; words without a meaning are passed over.
 func plateTokens(text string) []plateToken {
 	var out []plateToken
-	for _, m := range plateThing.FindAllStringSubmatch(gluedUnit.ReplaceAllString(text, "$1 $2"), -1) {
+	for _, m := range plateThing().FindAllStringSubmatch(gluedUnit().ReplaceAllString(text, "$1 $2"), -1) {
 		if t, ok := plateTokenOf(m); ok {
 			out = append(out, t)
 		}

@@ -3,20 +3,20 @@ package codes
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 
 	"sparewright/catalog/si"
+	"sparewright/internal/pattern"
 )
 
 // A capacitor code is a three-figure code with a voltage code in front, or a value alone; both may end in a tolerance letter.
 // An F behind a bare prefix (100nF) is the farad; behind decimals (4n7F) it is the tolerance.
 var (
-	ratedText = regexp.MustCompile(`^([0-3][A-Z])([0-9]{3})([A-Z]?)$`)
-	valueText = regexp.MustCompile(`^()([0-9]{0,4}[PNU\x{b5}\x{3bc}\x{39c}RM][0-9]{1,3}|[0-9]{1,4}[PNU\x{b5}\x{3bc}\x{39c}]F?|` +
+	ratedText = pattern.OnFirstUse(`^([0-3][A-Z])([0-9]{3})([A-Z]?)$`)
+	valueText = pattern.OnFirstUse(`^()([0-9]{0,4}[PNU\x{b5}\x{3bc}\x{39c}RM][0-9]{1,3}|[0-9]{1,4}[PNU\x{b5}\x{3bc}\x{39c}]F?|` +
 		`[0-9]{1,4}|[0-9]*\.[0-9]+)([A-Z]?)$`)
-	letterText = regexp.MustCompile(`^[0-9]{2}[1-9][NP]$`)
+	letterText = pattern.OnFirstUse(`^[0-9]{2}[1-9][NP]$`)
 )
 
 // ReadCapacitor reads the code of a capacitor: 104 or 104K (two figures and the number of noughts, in pF; 8 and 9 mean x0.01
@@ -26,15 +26,15 @@ var (
 // 60062 and EIA RS-198 as reproduced on public pages.
 func ReadCapacitor(text string) ([]Capacitor, error) {
 	code := strings.ToUpper(strings.TrimSpace(text))
-	m := ratedText.FindStringSubmatch(code)
+	m := ratedText().FindStringSubmatch(code)
 	if m == nil || voltageCodes[m[1]] == 0 {
-		m = valueText.FindStringSubmatch(code)
+		m = valueText().FindStringSubmatch(code)
 	}
 	if m == nil {
 		return nil, fault("capacitor code", text, "not understood", capacitorCure)
 	}
 	var out []Capacitor
-	if n := len(code) - 1; letterText.MatchString(code) && strings.TrimSpace(text)[n:] == code[n:] { // a capital is a tolerance
+	if n := len(code) - 1; letterText().MatchString(code) && strings.TrimSpace(text)[n:] == code[n:] { // a capital is a tolerance
 		out = withLetter(capacitance(code[:n]), code[n:], 0)
 	}
 	out = append(out, withLetter(capacitance(m[2]), m[3], voltageCodes[m[1]])...)

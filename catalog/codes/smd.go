@@ -3,13 +3,13 @@ package codes
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/internal/pattern"
 )
 
 // eiaLetters are the multipliers of EIA-96 as powers of ten. Y and R, X and S, B and H mean the same.
@@ -18,9 +18,9 @@ var eiaLetters = map[byte]int{
 }
 
 var (
-	figuresText = regexp.MustCompile(`^[0-9]{3,4}$`)
-	pointText   = regexp.MustCompile(`^([0-9]{0,4})([RKMLG])([0-9]{0,3})([BCDFGHJKMNW]?)$`)
-	eiaText     = regexp.MustCompile(`^([0-9]{2})([ZYRXSABHCDEF])$`)
+	figuresText = pattern.OnFirstUse(`^[0-9]{3,4}$`)
+	pointText   = pattern.OnFirstUse(`^([0-9]{0,4})([RKMLG])([0-9]{0,3})([BCDFGHJKMNW]?)$`)
+	eiaText     = pattern.OnFirstUse(`^([0-9]{2})([ZYRXSABHCDEF])$`)
 )
 
 // ReadSMD reads the code on a chip resistor: three figures (two figures and the number of noughts, sold as 5 %), four
@@ -33,10 +33,10 @@ func ReadSMD(text string) ([]Resistor, error) {
 	switch {
 	case code == "0" || code == "00" || code == "000" || code == "0000":
 		return []Resistor{{Standard: Figures, How: "noughts only: link"}}, nil
-	case figuresText.MatchString(code):
+	case figuresText().MatchString(code):
 		return figureCode(code)
 	}
-	if m := pointText.FindStringSubmatch(code); m != nil {
+	if m := pointText().FindStringSubmatch(code); m != nil {
 		if r, ok := pointCode(m, 'L'); ok {
 			found = append(found, r)
 		}
@@ -99,7 +99,7 @@ func SeriesOf(r si.Resistance) string {
 }
 
 func readEIA96(code string) (Resistor, bool) {
-	m := eiaText.FindStringSubmatch(code)
+	m := eiaText().FindStringSubmatch(code)
 	if m == nil {
 		return Resistor{}, false
 	}
@@ -118,7 +118,7 @@ func readEIA96(code string) (Resistor, bool) {
 // ReadValueCode reads the value code of IEC 60062 with a letter for the point and an optional tolerance letter: 4K7, 4k7J,
 // R47, 1M0F. Case does not matter except that there is no milli: M is mega.
 func ReadValueCode(text string) (Resistor, error) {
-	m := pointText.FindStringSubmatch(strings.ToUpper(strings.TrimSpace(text)))
+	m := pointText().FindStringSubmatch(strings.ToUpper(strings.TrimSpace(text)))
 	if m != nil {
 		if r, ok := pointCode(m, 0); ok {
 			return r, nil

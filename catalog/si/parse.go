@@ -3,10 +3,12 @@ package si
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
+
+	"sparewright/internal/pattern"
 )
 
 // maxText is the longest text of a quantity that is read, in bytes.
@@ -28,11 +30,9 @@ func Parse[Q Quantity](text string) (Q, error) {
 func ParseAs(d *Dimension, text string) (float64, error) { return d.Parse(text) }
 
 var (
-	codeText    = regexp.MustCompile(`^([0-9]*)(\pL)([0-9]+)(.*)$`)
-	commaText   = regexp.MustCompile(`^([0-9]+),([0-9]+)([^0-9.,].*)?$`)
-	groupedText = regexp.MustCompile(`^[0-9]{1,3}([,' _\x{a0}\x{202f}\x{2019}][0-9]{3})+([.,][0-9]+)?`)
-	notNumbers  = regexp.MustCompile(`(?i)^(nan|inf|infinity)\b`)
-	hexText     = regexp.MustCompile(`(?i)^0x`)
+	commaText   = pattern.OnFirstUse(`^([0-9]+),([0-9]+)([^0-9.,].*)?$`)
+	groupedText = pattern.OnFirstUse(`^[0-9]{1,3}([,' _\x{a0}\x{202f}\x{2019}][0-9]{3})+([.,][0-9]+)?`)
+	notNumbers  = pattern.OnFirstUse(`(?i)^(nan|inf|infinity)\b`)
 )
 
 // ungroup takes out what stands between groups of digits.
@@ -74,8 +74,8 @@ func (d *Dimension) read(text, body string) (string, reading, error) {
 		r, ok = d.words()[suffix]
 	}
 	if mantissa == "" || !ok {
-		if m := codeText.FindStringSubmatch(body); m != nil && exponent == "" {
-			return d.readCode(text, m)
+		if code, ok := splitCode(body); ok && exponent == "" {
+			return d.readCode(text, code)
 		}
 		if mantissa == "" {
 			return "", r, d.fault(text, "no number is found", "write it like "+d.sample)
@@ -130,9 +130,29 @@ func scanNumber(body string) (mantissa, exponent, rest string) {
 	return mantissa, rest[1:j], rest[j:]
 }
 
+// valueCode is a text such as 4k7 ohm taken apart: 4, k, 7 and what is behind.
+type valueCode struct{ whole, letter, decimals, rest string }
+
+// splitCode takes apart what has the form of a value code: digits or none, a letter, digits.
+func splitCode(body string) (valueCode, bool) {
+	whole, behind := splitDigits(body)
+	letter, size := utf8.DecodeRuneInString(behind)
+	if !unicode.IsLetter(letter) {
+		return valueCode{}, false
+	}
+	decimals, rest := splitDigits(behind[size:])
+	return valueCode{whole, behind[:size], decimals, rest}, decimals != ""
+}
+
+// splitDigits splits the leading decimal digits off.
+func splitDigits(text string) (digits, rest string) {
+	rest = strings.TrimLeft(text, "0123456789")
+	return text[:len(text)-len(rest)], rest
+}
+
 // readCode reads a value code of IEC 60062: the letter stands for the decimal point.
-func (d *Dimension) readCode(text string, m []string) (string, reading, error) {
-	whole, letter, decimals, rest := m[1], m[2], m[3], strings.TrimSpace(m[4])
+func (d *Dimension) readCode(text string, code valueCode) (string, reading, error) {
+	whole, letter, decimals, rest := code.whole, code.letter, code.decimals, strings.TrimSpace(code.rest)
 	if whole == "" {
 		whole = "0"
 	}
@@ -181,19 +201,19 @@ func refuseNumber(body string, d *Dimension) (why, cure string) {
 	switch {
 	case body == "":
 		return "a sign and no number", "write it like " + d.sample
-	case notNumbers.MatchString(body):
+	case notNumbers().MatchString(body):
 		return "not a finite number", "leave the figure out when it is not known"
-	case hexText.MatchString(body):
+	case strings.HasPrefix(strings.ToLower(body), "0x"):
 		return "hexadecimal is not read", "write a decimal number"
 	}
-	if m := commaText.FindStringSubmatch(body); m != nil {
+	if m := commaText().FindStringSubmatch(body); m != nil {
 		if len(m[2]) == 3 && len(m[1]) <= 3 && m[1] != "0" {
 			return "a comma may be a decimal comma or a thousands separator",
 				fmt.Sprintf("write %s%s%s or %s.%s%s", m[1], m[2], m[3], m[1], m[2], m[3])
 		}
 		return "decimal comma", fmt.Sprintf("write %s.%s%s", m[1], m[2], m[3])
 	}
-	if g := groupedText.FindString(body); g != "" {
+	if g := groupedText().FindString(body); g != "" {
 		return "thousands separator", "write " + ungroup.Replace(g)
 	}
 	if body[0] >= '0' && body[0] <= '9' && strings.Contains(body, ",") {
@@ -247,8 +267,8 @@ func (d *Dimension) fits(text string) bool {
 			return true
 		}
 	}
-	m := codeText.FindStringSubmatch(body)
-	return m != nil && exponent == "" && m[4] == "" && d.points != "" && strings.Contains(d.points, m[2])
+	code, ok := splitCode(body)
+	return ok && exponent == "" && code.rest == "" && d.points != "" && strings.Contains(d.points, code.letter)
 }
 
 func (d *Dimension) fault(text, why, cure string) error {

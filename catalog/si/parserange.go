@@ -2,14 +2,15 @@ package si
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
+
+	"sparewright/internal/pattern"
 )
 
 var (
-	dotsText   = regexp.MustCompile(`\.\.+|\x{2026}`)
-	bareNumber = regexp.MustCompile(`^[+-]?\s*([0-9]+\.?[0-9]*|\.[0-9]+)$`)
-	tailText   = regexp.MustCompile(`^[+-]?\s*(?:[0-9]+\.?[0-9]*|\.[0-9]+)\s*(\S.*)$`)
+	dotsText   = pattern.OnFirstUse(`\.\.+|\x{2026}`)
+	bareNumber = pattern.OnFirstUse(`^[+-]?\s*([0-9]+\.?[0-9]*|\.[0-9]+)$`)
+	tailText   = pattern.OnFirstUse(`^[+-]?\s*(?:[0-9]+\.?[0-9]*|\.[0-9]+)\s*(\S.*)$`)
 )
 
 // ParseRange reads a range of Q: "85-265", "85..265V", "85-265 V". A unit written once counts for both ends. The lower end
@@ -43,7 +44,7 @@ func ParseRange[Q Quantity](text string) (Interval[Q], error) {
 // cuts lists the ways of cutting text into two ends, the likeliest first.
 func cuts(text string) [][2]string {
 	var out [][2]string
-	if at := dotsText.FindStringIndex(text); at != nil {
+	if at := dotsText().FindStringIndex(text); at != nil {
 		out = append(out, [2]string{text[:at[0]], text[at[1]:]})
 	}
 	for i, r := range text {
@@ -61,8 +62,8 @@ func ends(d *Dimension, lowText, highText string) (low, high float64, ok bool) {
 	if err != nil {
 		return 0, 0, false
 	}
-	if bareNumber.MatchString(lowText) {
-		if m := tailText.FindStringSubmatch(highText); m != nil && d.words()[m[1]] != (reading{}) {
+	if bareNumber().MatchString(lowText) {
+		if m := tailText().FindStringSubmatch(highText); m != nil && d.words()[m[1]] != (reading{}) {
 			lowText += " " + m[1]
 		}
 	}

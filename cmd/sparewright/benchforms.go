@@ -1,14 +1,15 @@
 package main
 
 import (
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"sparewright/catalog"
 	"sparewright/catalog/codes"
 	"sparewright/catalog/si"
+	"sparewright/internal/pattern"
 )
 
 // benchForm is how the words behind a first word are read.
@@ -20,7 +21,15 @@ type benchForm struct {
 }
 
 // benchForms are the first words of lines about parts.
-var benchForms map[string]benchForm
+var benchForms = sync.OnceValue(func() map[string]benchForm {
+	forms := map[string]benchForm{}
+	for _, f := range benchOrder {
+		for _, word := range strings.Fields(f.words) {
+			forms[word] = f.form
+		}
+	}
+	return forms
+})
 
 // benchOrder lists the first words as help shows them, the short one first.
 var benchOrder = []struct {
@@ -52,15 +61,6 @@ var benchOrder = []struct {
 	{"put", benchForm{"", true, readAnyLine, `put KIND "designation" figure=value x3`}},
 }
 
-func init() {
-	benchForms = map[string]benchForm{}
-	for _, f := range benchOrder {
-		for _, word := range strings.Fields(f.words) {
-			benchForms[word] = f.form
-		}
-	}
-}
-
 // benchFirstWords lists every first word a line may have.
 func benchFirstWords() []string {
 	words := []string{"bin", "donor", "condition", "undo", "help"}
@@ -71,9 +71,9 @@ func benchFirstWords() []string {
 }
 
 var (
-	percentWord = regexp.MustCompile(`^(?:\+-|\+/-|±)?[0-9]*\.?[0-9]+%$`)
-	wattWord    = regexp.MustCompile(`^([0-9]+)/([0-9]+)[Ww]$`)
-	plainWord   = regexp.MustCompile(`^[0-9]{3,4}$`)
+	percentWord = pattern.OnFirstUse(`^(?:\+-|\+/-|±)?[0-9]*\.?[0-9]+%$`)
+	wattWord    = pattern.OnFirstUse(`^([0-9]+)/([0-9]+)[Ww]$`)
+	plainWord   = pattern.OnFirstUse(`^[0-9]{3,4}$`)
 )
 
 // readListedLine takes a name that is listed, or one with its figures. The catalog fills in the rest.
@@ -139,11 +139,11 @@ func readAnyLine(p *partLine) error {
 }
 
 // clampName is the type key of suppressors whose number is the breakdown voltage (from memory).
-var clampName = regexp.MustCompile(`^(?i)(?:P[46]KE|1\.5KE)([0-9]+(?:\.[0-9]+)?)C?A?$`)
+var clampName = pattern.OnFirstUse(`^(?i)(?:P[46]KE|1\.5KE)([0-9]+(?:\.[0-9]+)?)C?A?$`)
 
 func readClampLine(p *partLine) error {
 	p.designation = strings.Join(p.rest, " ")
-	if m := clampName.FindStringSubmatch(p.designation); m != nil {
+	if m := clampName().FindStringSubmatch(p.designation); m != nil {
 		p.figure("breakdown", m[1]+"V")
 	}
 	return nil
@@ -151,16 +151,16 @@ func readClampLine(p *partLine) error {
 
 // zenerName ends in the voltage with V for the point, the tolerance letter before it: A 1 %, B 2 %, C 5 %, D 10 % (the
 // European type key for zener diodes, from memory).
-var zenerName = regexp.MustCompile(`^(?i)[A-Z0-9-]*?([ABCD]?)([0-9]{1,3}V[0-9]?)$`)
+var zenerName = pattern.OnFirstUse(`^(?i)[A-Z0-9-]*?([ABCD]?)([0-9]{1,3}V[0-9]?)$`)
 
 // readZenerLine reads voltage, tolerance and power, or a name that ends in the voltage.
 func readZenerLine(p *partLine) error {
 	const use = "the voltage, such as 5V1 or 12V, 5% and 0.5W"
 	for _, w := range p.rest {
 		watts, isPower := wattsOf(w)
-		m := zenerName.FindStringSubmatch(w)
+		m := zenerName().FindStringSubmatch(w)
 		switch {
-		case percentWord.MatchString(w):
+		case percentWord().MatchString(w):
 			p.figure("tolerance", strings.TrimLeft(w, "+-/±"))
 		case isPower:
 			p.figure("power", watts)
@@ -298,12 +298,12 @@ func filmLike(words []string, thick si.Length, form string) (catalog.Film, bool)
 	return fits[0], true
 }
 
-var fuseWord = regexp.MustCompile(`^([TtFf]?)([0-9]*\.?[0-9]+m?[Aa])([LlHhEe]?)$`)
+var fuseWord = pattern.OnFirstUse(`^([TtFf]?)([0-9]*\.?[0-9]+m?[Aa])([LlHhEe]?)$`)
 
 // readFuseLine reads T1A 250V: speed letter of IEC 60127, current, voltage.
 func readFuseLine(p *partLine) error {
 	for _, w := range p.rest {
-		if m := fuseWord.FindStringSubmatch(w); m != nil {
+		if m := fuseWord().FindStringSubmatch(w); m != nil {
 			p.designation = w
 			p.figure("current", m[2])
 			if m[1] != "" {

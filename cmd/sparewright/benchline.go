@@ -2,11 +2,11 @@ package main
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/internal/pattern"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 )
@@ -89,7 +89,7 @@ func parseBenchLine(line string, set benchSetting) (benchAction, error) {
 	case "help", "?":
 		return benchAction{verb: "help", setting: set}, nil
 	}
-	form, ok := benchForms[first]
+	form, ok := benchForms()[first]
 	if !ok {
 		return benchAction{}, wrongCall("first word", words[0].text, "no kind of part"+didYouMean("", first, benchFirstWords())+
 			"; help lists them")
@@ -193,9 +193,9 @@ func (p *partLine) unknown(word, use string) error {
 
 var (
 	// X1 and X2 are safety classes, and 68X is a chip code, so that a count takes a small x there.
-	countWord  = regexp.MustCompile(`^(x[0-9]+|X[3-9]|X[0-9]{2,}|[0-9]+x|(?i:some|plenty)|>=[0-9]+|[0-9]+\+|[0-9]+(?i:pcs|pc))$`)
-	lengthWord = regexp.MustCompile(`^(?i)[0-9]*\.?[0-9]+(m|cm|metres?)\+?$`)
-	binWord    = regexp.MustCompile(`^[A-Z]{1,2}[0-9]{1,3}$`)
+	countWord  = pattern.OnFirstUse(`^(x[0-9]+|X[3-9]|X[0-9]{2,}|[0-9]+x|(?i:some|plenty)|>=[0-9]+|[0-9]+\+|[0-9]+(?i:pcs|pc))$`)
+	lengthWord = pattern.OnFirstUse(`^(?i)[0-9]*\.?[0-9]+(m|cm|metres?)\+?$`)
+	binWord    = pattern.OnFirstUse(`^[A-Z]{1,2}[0-9]{1,3}$`)
 )
 
 // common holds the words that mean the same on every line.
@@ -214,7 +214,7 @@ func takeCommon(words []benchWord, set benchSetting, metres bool) (common, error
 		w := words[i]
 		word := strings.ToLower(w.text)
 		switch {
-		case strings.Contains(w.text, "=") && strings.Index(w.text, "=") > 0 && !countWord.MatchString(w.text):
+		case strings.Contains(w.text, "=") && strings.Index(w.text, "=") > 0 && !countWord().MatchString(w.text):
 			c.figures = append(c.figures, w.text)
 		case w.quoted:
 			c.rest = append(c.rest, w.text)
@@ -232,12 +232,12 @@ func takeCommon(words []benchWord, set benchSetting, metres bool) (common, error
 			c.plate = true
 		case isCondition(word):
 			c.setting.condition = inventory.Condition(word)
-		case countWord.MatchString(w.text) || metres && lengthWord.MatchString(w.text):
+		case countWord().MatchString(w.text) || metres && lengthWord().MatchString(w.text):
 			if c.count != "" {
 				return c, wrongCall("count", w.text, "given before as "+quoted(c.count)+"; give it once")
 			}
 			c.count = w.text
-		case c.count != "" && binWord.MatchString(w.text):
+		case c.count != "" && binWord().MatchString(w.text):
 			c.setting.bin = w.text
 		default:
 			c.rest = append(c.rest, w.text)

@@ -3,12 +3,12 @@ package main
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 
 	"sparewright/catalog/codes"
 	"sparewright/catalog/si"
+	"sparewright/internal/pattern"
 )
 
 // resistorUse is how a line about resistors is written.
@@ -30,7 +30,7 @@ func readResistorLine(p *partLine) error {
 		switch {
 		case isMake:
 			p.figure("type", make)
-		case percentWord.MatchString(w):
+		case percentWord().MatchString(w):
 			tolerance = strings.TrimLeft(w, "+-/±")
 		case strings.HasSuffix(w, "ppm") || strings.HasSuffix(w, "ppm/K"):
 			p.figure("drift", w)
@@ -56,7 +56,7 @@ func readResistorLine(p *partLine) error {
 
 // wattsOf reads a power, 0.5W or 1/2W.
 func wattsOf(word string) (string, bool) {
-	if m := wattWord.FindStringSubmatch(word); m != nil {
+	if m := wattWord().FindStringSubmatch(word); m != nil {
 		over, _ := strconv.ParseFloat(m[1], 64)
 		under, _ := strconv.ParseFloat(m[2], 64)
 		return strconv.FormatFloat(over/max(under, 1), 'g', 6, 64) + "W", true
@@ -113,7 +113,7 @@ func (p *partLine) typedValue(word string) (codes.Resistor, error) {
 		return codes.Resistor{}, p.unknown(word, resistorUse)
 	}
 	r := codes.Resistor{Resistance: v, Series: codes.SeriesOf(v)}
-	if plainWord.MatchString(word) && r.Series != "E3" && r.Series != "E6" && r.Series != "E12" && r.Series != "E24" {
+	if plainWord().MatchString(word) && r.Series != "E3" && r.Series != "E6" && r.Series != "E12" && r.Series != "E24" {
 		if all, err := codes.ReadSMD(word); err == nil {
 			return r, wrongCall("resistor", word, fmt.Sprintf("may be %s or the chip code for %s; write %sR or smd %s", si.ASCII(v),
 				si.ASCII(all[0].Resistance), word, word))
@@ -180,7 +180,7 @@ var dielectrics = map[string]string{"electrolytic": "electrolytic", "elko": "ele
 	"film": "film", "mkt": "film", "mkp": "film", "polyester": "film", "polypropylene": "film", "ceramic": "ceramic",
 	"disc": "ceramic", "mlcc": "ceramic", "np0": "ceramic-class1", "c0g": "ceramic-class1"}
 
-var heatWord = regexp.MustCompile(`^(85|105|125|130|135)[Cc]$`)
+var heatWord = pattern.OnFirstUse(`^(85|105|125|130|135)[Cc]$`)
 
 const capacitorUse = "a code (104K, 470u), the voltage (50V), and film, ceramic or electrolytic"
 
@@ -199,9 +199,9 @@ func readCapacitorLine(p *partLine) error {
 		case word == "x1" || word == "x2" || word == "y1" || word == "y2":
 			safety = strings.ToUpper(w)
 			p.figure("safety", safety)
-		case percentWord.MatchString(w):
+		case percentWord().MatchString(w):
 			p.figure("tolerance", strings.TrimLeft(w, "+-/±"))
-		case heatWord.MatchString(w):
+		case heatWord().MatchString(w):
 			p.figure("heat", w)
 		case isVolts(w):
 			volts = w

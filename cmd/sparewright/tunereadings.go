@@ -1,7 +1,6 @@
 package main
 
 import (
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -9,6 +8,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog/si"
+	"sparewright/internal/pattern"
 	"sparewright/substitute"
 )
 
@@ -79,7 +79,7 @@ func cutReading[Q si.Quantity](option, text, example string) (string, reading[Q]
 // mostLayers is how many layers of one film a reading may name.
 const mostLayers = 20
 
-var layerTerm = regexp.MustCompile(`^([0-9]+)\s*[xX×]\s*(.+)$`)
+var layerTerm = pattern.OnFirstUse(`^([0-9]+)\s*[xX×]\s*(.+)$`)
 
 // stackReading reads sheet=385uH, none=2.1mH, 2x35+34=310uH and 2x polyester film 50 um=310uH.
 func stackReading(text string, meter si.Ratio) (substitute.StackReading, error) {
@@ -99,7 +99,7 @@ func stackReading(text string, meter si.Ratio) (substitute.StackReading, error) 
 	}
 	for term := range strings.SplitSeq(stack, "+") {
 		l := substitute.LayerReading{Count: 1, Designation: strings.TrimSpace(term)}
-		if m := layerTerm.FindStringSubmatch(l.Designation); m != nil {
+		if m := layerTerm().FindStringSubmatch(l.Designation); m != nil {
 			if l.Count, err = wholeNumber(m[1], 1, mostLayers); err != nil {
 				return s, wrongCall("--reading", text, "the number of layers "+err.Error())
 			}
@@ -116,7 +116,7 @@ func stackReading(text string, meter si.Ratio) (substitute.StackReading, error) 
 	return s, nil
 }
 
-var partOfLeg = regexp.MustCompile(`^(.*\S)\s+([0-9])$`)
+var partOfLeg = pattern.OnFirstUse(`^(.*\S)\s+([0-9])$`)
 
 // legReading reads "divider top=11.06k" and, for the second part of a leg, "divider bottom 2=49.7k".
 func legReading(text string) (substitute.LegReading, error) {
@@ -125,7 +125,7 @@ func legReading(text string) (substitute.LegReading, error) {
 	if err != nil {
 		return l, err
 	}
-	if m := partOfLeg.FindStringSubmatch(l.Role); m != nil {
+	if m := partOfLeg().FindStringSubmatch(l.Role); m != nil {
 		l.Role, l.Part = m[1], int(m[2][0]-'0')
 	}
 	if roles := substitute.LegRoles(); !slices.Contains(roles, l.Role) {

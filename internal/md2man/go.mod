@@ -1,0 +1,3 @@
+module github.com/cpuguy83/go-md2man/v2
+
+go 1.26.0
