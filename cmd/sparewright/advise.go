@@ -23,9 +23,6 @@ func adviseCommand(env *environment) *cli.Command {
 	builds := &whole{low: 1, high: mostBuilds, value: usualBuilds}
 	pick := &whole{low: 1, high: mostBuilds}
 	return &cli.Command{
-		Name:     "advise",
-		Category: groupBuild,
-		Usage:    "find which charger the drawer holds",
 		Description: "Answers whether the wanted charger can be built from the drawer, and how: every build with its tightest check, " +
 			"best first, then the nearest combinations that fail and what would help. With --pick one build is shown whole, " +
 			"with parts, windings, gap, resistor networks and every check. The exit status is 1 when the drawer alone does " +

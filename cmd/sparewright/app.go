@@ -18,49 +18,75 @@ const (
 
 var groups = []string{groupDrawer, groupBuild, groupBook}
 
-// commands makes every command of the program, in the order they are listed. A new command is one line here.
-func commands(env *environment) []*cli.Command {
-	return []*cli.Command{
-		putCommand(env),
-		takeCommand(env),
-		benchCommand(env),
-		undoCommand(env),
-		donorCommand(env),
-		listCommand(env),
-		showCommand(env),
-		historyCommand(env),
-		labelsCommand(env),
-		importCommand(env),
-		exportCommand(env),
-		checkCommand(env),
-		backupCommand(env),
-		restoreCommand(env),
-		adviseCommand(env),
-		surveyCommand(env),
-		shopCommand(env),
-		swapCommand(env),
-		planCommand(env),
-		networkCommand(env),
-		bendCommand(env),
-		sheetCommand(env),
-		netlistCommand(env),
-		tuneCommand(env),
-		reserveCommand(env),
-		reservedCommand(env),
-		releaseCommand(env),
-		consumeCommand(env),
-		decodeCommand(env),
-		identifyCommand(env),
-		helpCommand(env),
-		completionCommand(env),
-		completeCommand(env),
+// entry is a command before it is made: its word, the group it stands in, "" for none that people type, what the overview says
+// of it and what makes it. A call needs one command; to make all of them with their options would be most of the work of --help.
+type entry struct {
+	name, group, about string
+	make               func(*environment) *cli.Command
+}
+
+// book lists every command of the program in order. A new command is one line here.
+func book() []entry {
+	return []entry{
+		{"put", groupDrawer, "put parts into the drawer", putCommand},
+		{"take", groupDrawer, "take parts out of a lot", takeCommand},
+		{"bench", groupDrawer, "log parts from standard input, one line a lot", benchCommand},
+		{"undo", groupDrawer, "take back the last change of counts", undoCommand},
+		{"donor", groupDrawer, "record equipment parts come out of, or show it", donorCommand},
+		{"list", groupDrawer, "show what is in the drawer", listCommand},
+		{"show", groupDrawer, "show everything about one lot", showCommand},
+		{"history", groupDrawer, "show what went in and out last", historyCommand},
+		{"labels", groupDrawer, "write labels for drawers and bags", labelsCommand},
+		{"import", groupDrawer, "read lots from a CSV file", importCommand},
+		{"export", groupDrawer, "write the drawer as CSV", exportCommand},
+		{"check", groupDrawer, "look the drawer file over for damage", checkCommand},
+		{"backup", groupDrawer, "write a checked copy of the drawer file", backupCommand},
+		{"restore", groupDrawer, "bring a backup back as the drawer file", restoreCommand},
+		{"advise", groupBuild, "find which charger the drawer holds", adviseCommand},
+		{"survey", groupBuild, "see which chargers the drawer holds at all", surveyCommand},
+		{"shop", groupBuild, "find the cheapest list to buy for a charger", shopCommand},
+		{"swap", groupBuild, "judge the stand-ins on hand for a part", swapCommand},
+		{"plan", groupBuild, "share the drawer out among several chargers", planCommand},
+		{"network", groupBuild, "make a resistance or a divider from resistors on hand", networkCommand},
+		{"bend", groupBuild, "see how far a whole adapter can be moved", bendCommand},
+		{"sheet", groupBuild, "write the build sheet of a build", sheetCommand},
+		{"netlist", groupBuild, "write a build as a netlist for ngspice", netlistCommand},
+		{"tune", groupBuild, "correct a build by what was measured on it", tuneCommand},
+		{"reserve", groupDrawer, "set the parts of a build aside", reserveCommand},
+		{"reserved", groupDrawer, "list what is set aside for builds", reservedCommand},
+		{"release", groupDrawer, "give back what was set aside", releaseCommand},
+		{"consume", groupDrawer, "take out what was set aside, when the build is made", consumeCommand},
+		{"decode", groupBook, "say what a code printed on a part can mean", decodeCommand},
+		{"identify", groupBook, "work out an unknown core, gap, wire or film from readings", identifyCommand},
+		{"help", groupBook, "explain a command or a topic", helpCommand},
+		{"completion", groupBook, "print the completion script of a shell", completionCommand},
+		{"complete", "", "answer a completion script", completeCommand},
 	}
 }
 
-// newApp builds the library's application. Help, version and the sorting of words are done here, not there: the library
-// writes usage errors and the whole help on standard output.
-func newApp(env *environment) *cli.App {
-	app := &cli.App{
+// entryOf finds the command a word names.
+func entryOf(word string) (entry, bool) {
+	all := book()
+	i := slices.IndexFunc(all, func(e entry) bool { return e.name == word })
+	if i < 0 {
+		return entry{}, false
+	}
+	return all[i], true
+}
+
+// command makes the command.
+func (e entry) command(env *environment) *cli.Command {
+	c := e.make(env)
+	c.Name, c.Usage, c.HideHelp, c.OnUsageError = e.name, e.about, true, usageError
+	return c
+}
+
+func usageError(_ *cli.Context, err error, _ bool) error { return libraryError(err) }
+
+// newApp builds the library's application around the one command asked for. Help, version and the sorting of words are done
+// here, not there: the library writes usage errors and the whole help on standard output.
+func newApp(env *environment, command *cli.Command) *cli.App {
+	return &cli.App{
 		Name:                      "sparewright",
 		HideHelp:                  true,
 		HideVersion:               true,
@@ -69,37 +95,32 @@ func newApp(env *environment) *cli.App {
 		Writer:                    &env.out,
 		ErrWriter:                 io.Discard,
 		ExitErrHandler:            func(*cli.Context, error) {},
-		OnUsageError:              func(_ *cli.Context, err error, _ bool) error { return libraryError(err) },
-		Commands:                  commands(env),
+		OnUsageError:              usageError,
+		Commands:                  []*cli.Command{command},
 	}
-	for _, c := range app.Commands {
-		c.HideHelp = true
-		c.OnUsageError = app.OnUsageError
-	}
-	return app
 }
 
 // dispatch runs the command the words name.
 func (env *environment) dispatch(args []string) error {
-	app := newApp(env)
 	if len(args) == 0 {
-		env.out.WriteString(overview(app))
+		env.out.WriteString(overview())
 		return nil
 	}
 	switch args[0] {
 	case "-h", "--help":
-		env.out.WriteString(overview(app))
+		env.out.WriteString(overview())
 		return nil
 	case "--version":
 		return env.version(args[1:])
 	}
 	if looksLikeOption(args[0]) {
-		return optionBeforeCommand(app, args)
+		return optionBeforeCommand(args)
 	}
-	command := app.Command(args[0])
-	if command == nil {
-		return unknownCommand(app, args[0])
+	entry, ok := entryOf(args[0])
+	if !ok {
+		return unknownCommand(args[0])
 	}
+	command := entry.command(env)
 	c, err := understand(command, args[1:])
 	if err != nil {
 		return err
@@ -108,6 +129,7 @@ func (env *environment) dispatch(args []string) error {
 		env.out.WriteString(commandHelp(command))
 		return nil
 	}
+	app := newApp(env, command)
 	return app.RunContext(env.ctx, append([]string{app.Name}, c.words()...))
 }
 
@@ -121,25 +143,26 @@ func (env *environment) version(rest []string) error {
 }
 
 // unknownCommand words the refusal of a command that does not exist.
-func unknownCommand(app *cli.App, word string) error {
-	return wrongCall("unknown command", word, "there is no such command"+didYouMean("", word, commandNames(app))).
+func unknownCommand(word string) error {
+	return wrongCall("unknown command", word, "there is no such command"+didYouMean("", word, commandNames())).
 		try("sparewright help")
 }
 
-func commandNames(app *cli.App) []string {
+// commandNames lists the commands that people type.
+func commandNames() []string {
 	var names []string
-	for _, c := range app.Commands {
-		if !c.Hidden {
-			names = append(names, c.Name)
+	for _, e := range book() {
+		if e.group != "" {
+			names = append(names, e.name)
 		}
 	}
 	return names
 }
 
 // optionBeforeCommand refuses an option in front of the command word and shows the right order.
-func optionBeforeCommand(app *cli.App, args []string) error {
+func optionBeforeCommand(args []string) error {
 	p := wrongCall("option", args[0], "options follow the command")
-	i := slices.IndexFunc(args, func(w string) bool { return app.Command(w) != nil })
+	i := slices.IndexFunc(args, func(w string) bool { _, ok := entryOf(w); return ok })
 	if i < 0 {
 		return p.try("sparewright help")
 	}

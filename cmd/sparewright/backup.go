@@ -12,9 +12,6 @@ import (
 // backupCommand writes a checked copy of the drawer file.
 func backupCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "backup",
-		Category:  groupDrawer,
-		Usage:     "write a checked copy of the drawer file",
 		ArgsUsage: "FILE",
 		Description: "Writes the whole drawer, with its history, to FILE, checks what was written, and puts its SHA-256 beside " +
 			"it in FILE.sha256. FILE appears only when it is complete; other commands may write to the drawer meanwhile. An " +

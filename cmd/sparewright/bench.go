@@ -23,9 +23,6 @@ import (
 // benchCommand logs parts as fast as they can be read aloud: one line a lot, answered at once.
 func benchCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:     "bench",
-		Category: groupDrawer,
-		Usage:    "log parts from standard input, one line a lot",
 		Description: "Reads lines until the end of the file, such as r 4k7 1% x20 B4. Every line is stored and answered at " +
 			"once. A line that is not understood changes nothing, says why on standard error, and makes the exit status 3 at " +
 			"the end; the others are kept. bin NAME, donor \"NAME\" and condition WORD hold for the lines that follow, also " +

@@ -25,9 +25,6 @@ func bendCommand(env *environment) *cli.Command {
 	f := bendFlags{&span[si.Voltage]{value: si.Interval[si.Voltage]{Low: 195, High: 265}}, &quantity[si.Frequency]{value: 50},
 		&quantity[si.Voltage]{}, &quantity[si.Current]{}}
 	return &cli.Command{
-		Name:      "bend",
-		Category:  groupBuild,
-		Usage:     "see how far a whole adapter can be moved",
 		ArgsUsage: "LOT",
 		Description: "Answers for one lot of kind adapter how far its output can be moved by its divider: every limit with the " +
 			"output at which it binds, what must be measured first, the current it gives there, which parts of the drawer widen " +

@@ -13,9 +13,6 @@ import (
 // checkCommand looks the drawer file over.
 func checkCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:     "check",
-		Category: groupDrawer,
-		Usage:    "look the drawer file over for damage",
 		Description: "Checks the whole drawer file and changes nothing: its pages, that nothing refers to what is missing, the " +
 			"count of every lot against its ledger and against what is set aside, every part and reading against the catalog, " +
 			"and whether the last backup is still as it was written. Defects are named one a line and make the exit status 1.",

@@ -35,16 +35,15 @@ type typing struct {
 
 // suggest says how the last of the words can go on. Whatever is wrong with the line means that nothing is suggested.
 func (env *environment) suggest(words []string) suggestions {
-	app := newApp(env)
 	current, before := words[len(words)-1], words[:len(words)-1]
 	if len(before) == 0 {
-		return keep("", current, commandSuggestions(app))
+		return keep("", current, commandSuggestions())
 	}
-	command := app.Command(before[0])
-	if command == nil || command.Hidden {
+	entry, ok := entryOf(before[0])
+	if !ok || entry.group == "" {
 		return suggestions{}
 	}
-	t := &typing{env: env, command: command, options: map[string]string{}}
+	t := &typing{env: env, command: entry.command(env), options: map[string]string{}}
 	for _, w := range before[1:] {
 		t.pass(w)
 	}
@@ -178,7 +177,7 @@ func operandAt(synopsis string, n int) string {
 // the command or the option in front where the same word means something else elsewhere.
 func wordSources() map[string]func(*typing) []suggestion {
 	return map[string]func(*typing) []suggestion{
-		"COMMAND":      func(t *typing) []suggestion { return commandSuggestions(newApp(t.env)) },
+		"COMMAND":      func(*typing) []suggestion { return commandSuggestions() },
 		"TOPIC":        func(*typing) []suggestion { return plain(topicNames()) },
 		"KIND":         func(*typing) []suggestion { return kindSuggestions() },
 		"METHOD":       func(*typing) []suggestion { return methodSuggestions() },
@@ -203,11 +202,11 @@ func plain(words []string) []suggestion {
 	return list
 }
 
-func commandSuggestions(app *cli.App) []suggestion {
+func commandSuggestions() []suggestion {
 	var list []suggestion
-	for _, c := range app.Commands {
-		if !c.Hidden {
-			list = append(list, suggestion{c.Name, c.Usage})
+	for _, e := range book() {
+		if e.group != "" {
+			list = append(list, suggestion{e.name, e.about})
 		}
 	}
 	return list

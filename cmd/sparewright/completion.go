@@ -24,9 +24,6 @@ var shellWords = []string{"bash", "zsh", "fish"}
 func completionCommand(env *environment) *cli.Command {
 	scripts := map[string]string{"bash": bashScript, "zsh": zshScript, "fish": fishScript}
 	return &cli.Command{
-		Name:      "completion",
-		Category:  groupBook,
-		Usage:     "print the completion script of a shell",
 		ArgsUsage: "bash|zsh|fish",
 		Description: "Prints a script that lets the shell complete commands, options, and words such as kinds, " +
 			"chemistries, lots, bins and designations. bash: source <(sparewright completion bash). zsh, after compinit: " +
@@ -57,10 +54,6 @@ func parseShell(word string) (string, error) {
 // comes as one text, the words are quoted for the place they go to.
 func completeCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "complete",
-		Category:  groupBook,
-		Hidden:    true,
-		Usage:     "answer a completion script",
 		ArgsUsage: "bash|zsh|fish WORD ...",
 		Description: "Says how the last word of a line may go on. The scripts that sparewright completion prints call it; " +
 			"people need not.",

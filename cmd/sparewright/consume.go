@@ -10,9 +10,6 @@ import (
 // releaseCommand gives back what was set aside.
 func releaseCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:        "release",
-		Category:    groupDrawer,
-		Usage:       "give back what was set aside",
 		ArgsUsage:   "NAME",
 		Description: "Gives back everything that is set aside under a name: other builds get the parts again.",
 		UsageText:   "sparewright reserve --chemistry li-ion --cells 4 --current 1A --as trial && sparewright release trial",
@@ -29,9 +26,6 @@ func releaseCommand(env *environment) *cli.Command {
 // consumeCommand takes out what was set aside: the build was made.
 func consumeCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "consume",
-		Category:  groupDrawer,
-		Usage:     "take out what was set aside, when the build is made",
 		ArgsUsage: "NAME",
 		Description: "Takes everything that is set aside under a name out of the drawer, all or nothing. The history of every lot " +
 			"tells the name. What was not needed after all goes back with put.",

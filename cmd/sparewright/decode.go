@@ -15,9 +15,6 @@ import (
 // decodeCommand says what a code printed on a part can mean.
 func decodeCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "decode",
-		Category:  groupBook,
-		Usage:     "say what a code printed on a part can mean",
 		ArgsUsage: "TEXT",
 		Description: "Reads colour bands (typed in either direction), codes of chip resistors, value codes, capacitor codes, " +
 			"ceramic classes and the names of listed parts, and prints every meaning, the likeliest first. Several words are " +

@@ -19,9 +19,6 @@ var donorFacts = []string{"was", "plate", "state", "note", "rename"}
 // donorCommand records the equipment parts come out of, and shows what its plate says of them.
 func donorCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "donor",
-		Category:  groupDrawer,
-		Usage:     "record equipment parts come out of, or show it",
 		ArgsUsage: "[NAME]",
 		Description: "Without a name it lists the donors. With a name it shows one: what its rating plate was understood to say, " +
 			"what its parts were good for by the plate alone (at least figures), and all lots pulled from it. With --was, --plate, " +

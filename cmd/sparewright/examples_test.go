@@ -1,8 +1,6 @@
 package main
 
 import (
-	"bytes"
-	"context"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -17,10 +15,8 @@ import (
 func TestHelpExamplesRun(t *testing.T) {
 	origin := t.TempDir()
 	shell(t, origin, "sparewright export --demo -o drawer.csv && sparewright import drawer.csv")
-	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
-	for _, c := range newApp(env).Commands {
+	for _, c := range theCommands() {
 		require.NotEmpty(t, c.UsageText, c.Name)
-		require.Contains(t, groups, c.Category, c.Name)
 		for _, line := range strings.Split(c.UsageText, "\n") {
 			t.Run(c.Name, func(t *testing.T) {
 				dir := t.TempDir()
@@ -50,10 +46,10 @@ func shell(t *testing.T, dir, line string) {
 // The overview names every command and fits on the narrowest usual screen.
 func TestOverviewShowsEveryCommand(t *testing.T) {
 	text := runWords().stdout
-	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
-	for _, c := range newApp(env).Commands {
-		named := strings.Contains(text, "\n  "+c.Name+" ")
-		require.Equal(t, !c.Hidden, named, "%s: the overview names every command that people type", c.Name)
+	for _, e := range book() {
+		require.Contains(t, append(groups, ""), e.group, e.name)
+		named := strings.Contains(text, "\n  "+e.name+" ")
+		require.Equal(t, e.group != "", named, "%s: the overview names every command that people type", e.name)
 	}
 	for _, line := range strings.Split(text, "\n") {
 		require.LessOrEqual(t, len([]rune(line)), helpWidth, line)

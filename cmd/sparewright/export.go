@@ -11,9 +11,6 @@ import (
 // exportCommand writes the drawer as CSV.
 func exportCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:     "export",
-		Category: groupDrawer,
-		Usage:    "write the drawer as CSV",
 		Description: "Writes every lot as one row of CSV, and every donor of which something is known, which import reads back. " +
 			"Texts that a spreadsheet would take for a formula get a quote in front; import removes it. A file is written whole or " +
 			"not at all.",

@@ -14,7 +14,7 @@ import (
 const helpWidth = 80
 
 // overview is what the program says without a command.
-func overview(app *cli.App) string {
+func overview() string {
 	var b strings.Builder
 	b.WriteString(ui.Wrap("sparewright keeps an inventory of salvaged parts and works out which mains-powered CC/CV battery "+
 		"chargers can be built from them, with every number shown.", helpWidth, 0))
@@ -24,9 +24,9 @@ func overview(app *cli.App) string {
 		"  sparewright advise --chemistry li-ion --cells 4 --current 1A --demo\n")
 	for _, group := range groups {
 		b.WriteString("\n" + group + ":\n")
-		for _, c := range app.Commands {
-			if c.Category == group && !c.Hidden {
-				fmt.Fprintf(&b, "  %-11s %s\n", c.Name, c.Usage)
+		for _, e := range book() {
+			if e.group == group {
+				fmt.Fprintf(&b, "  %-11s %s\n", e.name, e.about)
 			}
 		}
 	}
@@ -100,15 +100,12 @@ func valueName(usage string) (name, text string) {
 // helpCommand prints the help of a command or a topic.
 func helpCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "help",
-		Category:  groupBook,
-		Usage:     "explain a command or a topic",
 		ArgsUsage: "[COMMAND|TOPIC|KIND]",
 		Description: "Explains a command, one of the topics " + strings.Join(topicNames(), ", ") +
 			", or a kind of part. Without a word it prints the overview.",
 		UsageText: "sparewright help put\nsparewright help units",
 		Action: env.action(0, 1, func(c *cli.Context) error {
-			text, err := helpFor(c.App, c.Args().First())
+			text, err := helpFor(env, c.Args().First())
 			env.out.WriteString(text)
 			return err
 		}),
@@ -116,12 +113,12 @@ func helpCommand(env *environment) *cli.Command {
 }
 
 // helpFor finds the text for a word: a command first, then a topic, then a kind of part.
-func helpFor(app *cli.App, word string) (string, error) {
+func helpFor(env *environment, word string) (string, error) {
 	if word == "" {
-		return overview(app), nil
+		return overview(), nil
 	}
-	if c := app.Command(word); c != nil {
-		return commandHelp(c), nil
+	if e, ok := entryOf(word); ok {
+		return commandHelp(e.command(env)), nil
 	}
 	for _, t := range topics {
 		if t.name == word {
@@ -131,7 +128,7 @@ func helpFor(app *cli.App, word string) (string, error) {
 	if k, err := catalog.ParseKind(word); err == nil {
 		return kindText(k), nil
 	}
-	known := append(commandNames(app), topicNames()...)
+	known := append(commandNames(), topicNames()...)
 	for _, k := range catalog.Kinds() {
 		known = append(known, string(k))
 	}

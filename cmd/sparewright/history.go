@@ -18,9 +18,6 @@ const usualHistory = 20
 func historyCommand(env *environment) *cli.Command {
 	last := &whole{low: 1, high: 100000, value: usualHistory}
 	return &cli.Command{
-		Name:     "history",
-		Category: groupDrawer,
-		Usage:    "show what went in and out last",
 		Description: "Shows the last movements of all lots, the latest below. Movements made together share a batch number; what " +
 			"undo took back is marked, and the movement that took it back names its batch. show tells the history of one lot.",
 		UsageText: "sparewright history\nsparewright history --last 100 --json",

@@ -63,9 +63,6 @@ func identifyCommand(env *environment) *cli.Command {
 		list += fmt.Sprintf("\n  %-13s%s", m.name, m.what)
 	}
 	return &cli.Command{
-		Name:      "identify",
-		Category:  groupBook,
-		Usage:     "work out an unknown core, gap, wire or film from readings",
 		ArgsUsage: "METHOD",
 		Description: "Works out a figure from what instruments showed: its best value, the band it lies in 19 times out of 20, " +
 			"and what would narrow the band most. --store LOT keeps it in that lot as measured. An error is typed behind a " +

@@ -15,9 +15,6 @@ import (
 // importCommand reads lots from a CSV file into the drawer.
 func importCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "import",
-		Category:  groupDrawer,
-		Usage:     "read lots from a CSV file",
 		ArgsUsage: "FILE|-",
 		Description: "Reads lots from a CSV file as export writes it, or from standard input. Either every row is right and " +
 			"goes in, or nothing changes and every fault is named with line and column. Rows add to what is there; with " +

@@ -19,9 +19,6 @@ func labelsCommand(env *environment) *cli.Command {
 	}
 	paper := &choice{words: papers, word: papers[0]}
 	return &cli.Command{
-		Name:      "labels",
-		Category:  groupDrawer,
-		Usage:     "write labels for drawers and bags",
 		ArgsUsage: "[LOT ...]",
 		Description: "Writes a page of labels to print: value, name, count, bin and donor of each lot, and for resistors the colour " +
 			"bands with the letter codes of the colours. All lots get one, or those named, or those that fit every option. Print " +

@@ -15,9 +15,6 @@ import (
 // listCommand shows the lots of the drawer, all or those that match.
 func listCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "list",
-		Category:  groupDrawer,
-		Usage:     "show what is in the drawer",
 		ArgsUsage: "[KIND]",
 		Description: "Shows the lots of the drawer, or those of one kind, with the number each is called by. Emptied lots are " +
 			"left out; show still tells their history. FREE is what is not set aside for a build.",

@@ -2,7 +2,7 @@
 // built from them, with every number shown.
 //
 // To add a command: write one file with a constructor func xCommand(env *environment) *cli.Command that takes its flags from
-// the shared slices (readingFlags, writingFlags, targetFlags.flags) and its Action from env.action, and name it in commands.
+// the shared slices (readingFlags, writingFlags, targetFlags.flags) and its Action from env.action, and name it in book.
 package main
 
 import (

@@ -35,9 +35,6 @@ func netlistCommand(env *environment) *cli.Command {
 	n := netlistFlags{pick: &whole{low: 1, high: mostBuilds, value: 1}, trimmer: &choice{words: trimmerWords, word: "set"},
 		corner: &choice{words: cornerWords, word: "low"}}
 	return &cli.Command{
-		Name:     "netlist",
-		Category: groupBuild,
-		Usage:    "write a build as a netlist for ngspice",
 		Description: "Writes the control circuit of a build, as numbered by advise, as a netlist that ngspice runs in batch. " +
 			"It then prints set_voltage (output at idle, V), set_current (into a battery half way between empty and full, A) and " +
 			"lowest_regulated (output below which the current is no longer held, V). The power stage is averaged. With " +

@@ -24,9 +24,6 @@ func networkCommand(env *environment) *cli.Command {
 		ratio:     &quantity[si.Ratio]{}, reference: &quantity[si.Voltage]{}, output: &quantity[si.Voltage]{},
 		total: &span[si.Resistance]{value: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}}
 	return &cli.Command{
-		Name:      "network",
-		Category:  groupBuild,
-		Usage:     "make a resistance or a divider from resistors on hand",
 		ArgsUsage: "VALUE | --ratio K | --reference V --output V",
 		Description: "Finds the networks of one, two and three resistors from the drawer that come nearest to a value, or the " +
 			"dividers that come nearest to a ratio of output to reference. Nothing is left out: the counts on hand, every " +

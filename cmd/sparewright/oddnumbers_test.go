@@ -98,7 +98,7 @@ func TestOptionsRefuseOddNumbers(t *testing.T) {
 	dir := t.TempDir()
 	t.Setenv(drawersVariable, filepath.Join(dir, "drawers.db"))
 	tried := 0
-	for _, c := range newApp(quietEnvironment(t)).Commands {
+	for _, c := range theCommands() {
 		for _, f := range c.Flags {
 			doc, ok := f.(cli.DocGenerationFlag)
 			name := f.Names()[0]

@@ -43,9 +43,6 @@ func (p *patienceFor) String() string { return p.text }
 func planCommand(env *environment) *cli.Command {
 	p := planFlags{newTargetFlags(), &texts{}, &patienceFor{}}
 	return &cli.Command{
-		Name:     "plan",
-		Category: groupBuild,
-		Usage:    "share the drawer out among several chargers",
 		Description: "Shares the parts out among the chargers wanted, each part used once, so that most chargers are built, then " +
 			"with the largest sum of rooms, then with the least loss; says how many could be built at most, and which one line to " +
 			"buy makes more. A wish is CHEMISTRY CELLS CURRENT, then cyclic or float and xN: \"li-ion 4 1A x2\"; CELLS may be a " +

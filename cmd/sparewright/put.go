@@ -19,9 +19,6 @@ var conditionWords = []string{string(inventory.New), string(inventory.Tested), s
 // putCommand puts parts into the drawer.
 func putCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "put",
-		Category:  groupDrawer,
-		Usage:     "put parts into the drawer",
 		ArgsUsage: "KIND DESIGNATION [figure=value ...]",
 		Description: "Puts parts into the drawer: their kind, what they are called, and what is known of them. Figures are " +
 			"explained by sparewright help KIND. An equal part in the same place, from the same donor and in the same condition " +

@@ -15,9 +15,6 @@ func reserveCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
 	pick := &whole{low: 1, high: mostBuilds, value: 1}
 	return &cli.Command{
-		Name:     "reserve",
-		Category: groupDrawer,
-		Usage:    "set the parts of a build aside",
 		Description: "Sets all parts of one build, as numbered by advise, aside under a name: they stay in the drawer but no other " +
 			"build gets them. All are set aside or none. A build that needs parts bought is refused unless --what-there-is is " +
 			"given; then what the drawer holds is set aside. consume takes the parts out when the build is made, release gives " +

@@ -81,9 +81,6 @@ func heldFor(held []inventory.SetAside, s inventory.Snapshot) []purposeJSON {
 // reservedCommand lists what is set aside.
 func reservedCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:        "reserved",
-		Category:    groupDrawer,
-		Usage:       "list what is set aside for builds",
 		ArgsUsage:   "[NAME]",
 		Description: "Lists what is set aside, by the name it was set aside under, or what is set aside under one name.",
 		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --as \"garden pack\" && sparewright reserved\n" +

@@ -12,9 +12,6 @@ import (
 // restoreCommand brings a backup back.
 func restoreCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "restore",
-		Category:  groupDrawer,
-		Usage:     "bring a backup back as the drawer file",
 		ArgsUsage: "FILE",
 		Description: "Checks the backup FILE, with FILE.sha256 when it is there, and makes a copy of it the drawer file. The drawer " +
 			"file there was is kept beside it, with the date in its name; FILE stays. A backup that is damaged, or a drawer that " +

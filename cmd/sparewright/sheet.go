@@ -11,9 +11,6 @@ func sheetCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
 	pick := &whole{low: 1, high: mostBuilds, value: 1}
 	return &cli.Command{
-		Name:     "sheet",
-		Category: groupBuild,
-		Usage:    "write the build sheet of a build",
 		Description: "Writes one build, as numbered by advise, as a page to print: parts with their bins, winding card with the " +
 			"window to scale, gap and inductance to measure, circuit, set-up with the readings expected, faults, curves. The file needs " +
 			"no network and is written whole or not at all. With --text it is plain text without drawings.",

@@ -20,9 +20,6 @@ const mostWanted = 6
 func shopCommand(env *environment) *cli.Command {
 	target, also := newTargetFlags(), texts{}
 	return &cli.Command{
-		Name:     "shop",
-		Category: groupBuild,
-		Usage:    "find the cheapest list to buy for a charger",
 		Description: "Finds the cheapest list of parts that makes the wanted charger buildable together with what is in the " +
 			"drawer, " +
 			"and shows the build it makes possible. Without prices every line of the list costs 1, so that the shortest wins; with " +

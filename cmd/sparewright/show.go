@@ -16,9 +16,6 @@ import (
 // showCommand tells everything about one lot.
 func showCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "show",
-		Category:  groupDrawer,
-		Usage:     "show everything about one lot",
 		ArgsUsage: "LOT",
 		Description: "Shows one lot: where it lies and came from, every figure of the part with how it is known and where it " +
 			"comes from, what was measured, and what went in and out. Figures that were not given are filled in from the " +

@@ -17,9 +17,6 @@ import (
 func surveyCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
 	return &cli.Command{
-		Name:     "survey",
-		Category: groupBuild,
-		Usage:    "see which chargers the drawer holds at all",
 		Description: "Answers for all usual batteries and currents, one line each: buildable with its best build, what would have " +
 			"to be bought, or what is in the way and what would help. The exit status is 1 when nothing at all is buildable.",
 		UsageText: "sparewright survey --demo\nsparewright survey --mains 85-265 --case open --demo --json",

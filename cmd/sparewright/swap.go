@@ -23,9 +23,6 @@ type swapFlags struct {
 func swapCommand(env *environment) *cli.Command {
 	s := swapFlags{newTargetFlags(), &whole{low: 1, high: mostBuilds, value: 1}, &texts{}}
 	return &cli.Command{
-		Name:     "swap",
-		Category: groupBuild,
-		Usage:    "judge the stand-ins on hand for a part",
 		Description: "Judges every part on hand that could take the place of one part of a build, named by its --role or --lot: same " +
 			"(nothing else changes), recomputed (feasible with other turns, gap or values), worse (the smallest room falls by more " +
 			"than 5 %), or refused, with the figure that decides. With --kind and --need the part belongs to a circuit of your own: " +

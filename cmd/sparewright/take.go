@@ -16,9 +16,6 @@ import (
 // takeCommand takes parts out of a lot.
 func takeCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "take",
-		Category:  groupDrawer,
-		Usage:     "take parts out of a lot",
 		ArgsUsage: "LOT COUNT",
 		Description: "Takes COUNT pieces, or metres of wire and tape, out of the lot with the number LOT; all takes everything " +
 			"that is not set aside. More than is free is refused. An emptied lot keeps its number and its history.",

@@ -16,9 +16,6 @@ func tuneCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
 	pick := &whole{low: 1, high: mostBuilds, value: 1}
 	return &cli.Command{
-		Name:     "tune",
-		Category: groupBuild,
-		Usage:    "correct a build by what was measured on it",
 		Description: "Takes readings of a build that has been wound or wired, as numbered by advise, and says what to do next " +
 			"from the drawer: which film to lay in or take out, which resistor to swap, which clamp to take, or that it is good. " +
 			"Every reading teaches it the real films, core and gap, so give all of them, in the order taken. STACK is sheet for " +

@@ -14,9 +14,6 @@ import (
 // undoCommand takes back the last changes of counts, whichever session made them.
 func undoCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Name:      "undo",
-		Category:  groupDrawer,
-		Usage:     "take back the last change of counts",
 		ArgsUsage: "[STEPS]",
 		Description: "Takes back what was put in, taken out or imported last, whichever session did it, by contrary movements; the " +
 			"history keeps both. Called again it goes further back; STEPS takes back several at once, all or none. What has been " +
