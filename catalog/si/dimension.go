@@ -17,7 +17,10 @@ type Dimension struct {
 	bare   prefixes   // prefixes that may stand without a unit, as in 4.7k
 	points string     // letters besides the bare prefixes that may stand for the decimal point, as the R in 4R7
 	scales []scale    // what is written, smallest first
-	words  func() map[string]reading
+	named  bool       // whether the scales are units of their own, as the g of kg, not prefixes of the unit
+
+	spelling sync.Once
+	spelled  map[string]reading // by words, which fills it
 }
 
 // unitWord is a unit as typed, the power of ten and the factor that bring it to the base unit, and the prefixes it takes.
@@ -37,7 +40,8 @@ type reading struct {
 	prefixed bool
 }
 
-// scale is one way to write a quantity: value times ten to -exp, followed by the unit.
+// scale is one way to write a quantity: value times ten to -exp, followed by the prefix and the unit, or by a unit of its
+// own.
 type scale struct {
 	exp         int
 	text, ascii string
@@ -64,20 +68,14 @@ var (
 	massPrefixes   = prefixes{{"u", -6}, {"\u00b5", -6}, {"\u03bc", -6}, {"m", -3}, {"k", 3}}
 )
 
-// engineeringScales are the written prefixes for a unit.
-func engineeringScales(text, ascii string, from, to int) []scale {
-	all := []scale{
-		{-12, "p", "p"}, {-9, "n", "n"}, {-6, "µ", "u"}, {-3, "m", "m"}, {0, "", ""},
-		{3, "k", "k"}, {6, "M", "M"}, {9, "G", "G"}, {12, "T", "T"},
-	}
-	var out []scale
-	for _, s := range all {
-		if s.exp >= from && s.exp <= to {
-			out = append(out, scale{s.exp, s.text + text, s.ascii + ascii})
-		}
-	}
-	return out
+// engineeringScales are the prefixes that are written, from pico to tera.
+var engineeringScales = [...]scale{
+	{-12, "p", "p"}, {-9, "n", "n"}, {-6, "µ", "u"}, {-3, "m", "m"}, {0, "", ""},
+	{3, "k", "k"}, {6, "M", "M"}, {9, "G", "G"}, {12, "T", "T"},
 }
+
+// prefixed returns the prefixes between two powers of ten, both from -12 to 12 and divisible by three.
+func prefixed(from, to int) []scale { return engineeringScales[(from+12)/3 : (to+12)/3+1] }
 
 func one(word string, takes prefixes) unitWord { return unitWord{word, 0, 1, takes, 1} }
 
@@ -88,7 +86,7 @@ func other(word string, factor float64) unitWord { return unitWord{word, 0, fact
 // electrical is the common shape of volt, ampere, watt and their kin.
 func electrical(name, symbol, sample string, words ...string) *Dimension {
 	d := &Dimension{Name: name, Symbol: symbol, ASCII: symbol, sample: sample, bare: engineering, points: symbol,
-		scales: engineeringScales(symbol, symbol, -12, 12)}
+		scales: prefixed(-12, 12)}
 	for _, w := range append([]string{symbol}, words...) {
 		d.units = append(d.units, one(w, engineering))
 	}
@@ -107,22 +105,22 @@ var (
 			one("\u03a9", engineering), one("\u2126", engineering), one("ohm", engineering), one("Ohm", engineering),
 			one("OHM", engineering), one("ohms", engineering), one("R", noPrefix), one("r", noPrefix),
 		},
-		scales: engineeringScales("Ω", "ohm", -6, 12),
+		scales: prefixed(-6, 12),
 	}
 	dimFrequency = &Dimension{
 		Name: "frequency", Symbol: "Hz", ASCII: "Hz", sample: "132 kHz", bare: engineering,
 		units:  []unitWord{one("Hz", engineering), one("hz", engineering), one("HZ", engineering)},
-		scales: engineeringScales("Hz", "Hz", -3, 12),
+		scales: prefixed(-3, 12),
 	}
 	dimEnergy = &Dimension{
 		Name: "energy", Symbol: "J", ASCII: "J", sample: "1.2 mJ", bare: engineering,
 		units:  []unitWord{one("J", engineering), {"Wh", 0, 3600, noPrefix, 1}},
-		scales: engineeringScales("J", "J", -12, 12),
+		scales: prefixed(-12, 12),
 	}
 	dimCharge = &Dimension{
 		Name: "charge", Symbol: "C", ASCII: "C", sample: "20 nC", bare: engineering,
 		units:  []unitWord{one("C", engineering), one("As", engineering), other("Ah", 3600), other("mAh", 3.6)},
-		scales: engineeringScales("C", "C", -12, 6),
+		scales: prefixed(-12, 6),
 	}
 	dimInductanceFactor = &Dimension{
 		Name: "inductance factor", Symbol: "H", ASCII: "H", sample: "2000 nH", bare: engineering,
@@ -130,84 +128,84 @@ var (
 			one("H", engineering), one("h", engineering), one("H/N2", engineering), one("H/N\u00b2", engineering),
 			one("H/N^2", engineering), one("H/turn2", engineering),
 		},
-		scales: engineeringScales("H", "H", -12, 0),
+		scales: prefixed(-12, 0),
 	}
 	dimReluctance = &Dimension{
 		Name: "reluctance", Symbol: "1/H", ASCII: "1/H", sample: "3.2e6 1/H", bare: upPrefixes,
 		units:  []unitWord{fixed("1/H", 0), fixed("/H", 0), fixed("k/H", 3), fixed("M/H", 6)},
-		scales: []scale{{0, "1/H", "1/H"}},
+		scales: []scale{{0, "1/H", "1/H"}}, named: true,
 	}
 	dimTime = &Dimension{
 		Name: "time", Symbol: "s", ASCII: "s", sample: "75 ns", bare: engineering,
 		units:  []unitWord{one("s", engineering), one("sec", engineering), other("min", 60), other("h", 3600)},
-		scales: engineeringScales("s", "s", -12, 0),
+		scales: prefixed(-12, 0),
 	}
 	dimLength = &Dimension{
 		Name: "length", Symbol: "m", ASCII: "m", sample: "0.3 mm", bare: prefixes{{"u", -6}, {"\u00b5", -6}, {"\u03bc", -6}},
 		units: []unitWord{one("m", lengthPrefixes), one("metre", noPrefix), one("metres", noPrefix), one("meter", noPrefix),
 			other("in", 25.4e-3), other("inch", 25.4e-3), other("mil", 25.4e-6)},
-		scales: engineeringScales("m", "m", -12, 3),
+		scales: prefixed(-12, 3),
 	}
 	dimArea = &Dimension{
 		Name: "area", Symbol: "m²", ASCII: "m2", sample: "52 mm2",
 		units:  []unitWord{{"m2", 0, 1, lengthPrefixes, 2}, {"m\u00b2", 0, 1, lengthPrefixes, 2}, {"m^2", 0, 1, lengthPrefixes, 2}},
-		scales: []scale{{-12, "µm²", "um2"}, {-6, "mm²", "mm2"}, {0, "m²", "m2"}},
+		scales: []scale{{-12, "µm²", "um2"}, {-6, "mm²", "mm2"}, {0, "m²", "m2"}}, named: true,
 	}
 	dimVolume = &Dimension{
 		Name: "volume", Symbol: "m³", ASCII: "m3", sample: "2990 mm3",
 		units:  []unitWord{{"m3", 0, 1, lengthPrefixes, 3}, {"m\u00b3", 0, 1, lengthPrefixes, 3}, {"m^3", 0, 1, lengthPrefixes, 3}},
-		scales: []scale{{-18, "µm³", "um3"}, {-9, "mm³", "mm3"}, {0, "m³", "m3"}},
+		scales: []scale{{-18, "µm³", "um3"}, {-9, "mm³", "mm3"}, {0, "m³", "m3"}}, named: true,
 	}
 	dimMass = &Dimension{
 		Name: "mass", Symbol: "kg", ASCII: "kg", sample: "16 g",
 		units: []unitWord{fixed("kg", 0), {"g", -3, 1, massPrefixes, 1}, {"gram", -3, 1, noPrefix, 1},
 			{"grams", -3, 1, noPrefix, 1}},
-		scales: []scale{{-9, "µg", "ug"}, {-6, "mg", "mg"}, {-3, "g", "g"}, {0, "kg", "kg"}},
+		scales: []scale{{-9, "µg", "ug"}, {-6, "mg", "mg"}, {-3, "g", "g"}, {0, "kg", "kg"}}, named: true,
 	}
 	dimFluxDensity = &Dimension{
 		Name: "flux density", Symbol: "T", ASCII: "T", sample: "320 mT", bare: prefixes{{"m", -3}},
 		units:  []unitWord{one("T", engineering), one("tesla", noPrefix)},
-		scales: engineeringScales("T", "T", -9, 0),
+		scales: prefixed(-9, 0),
 	}
 	dimLossDensity = &Dimension{
 		Name: "loss density", Symbol: "W/m³", ASCII: "W/m3", sample: "300 kW/m3", bare: upPrefixes,
 		units: []unitWord{one("W/m3", engineering), one("W/m\u00b3", engineering), one("W/m^3", engineering),
 			fixed("mW/cm3", 3), fixed("mW/cm\u00b3", 3), fixed("mW/cm^3", 3)},
-		scales: engineeringScales("W/m³", "W/m3", -3, 9),
+		scales: prefixed(-3, 9),
 	}
 	dimCelsius = &Dimension{
 		Name: "temperature", Symbol: "°C", ASCII: "degC", sample: "35 C",
 		units: []unitWord{fixed("C", 0), fixed("c", 0), fixed("degC", 0), fixed("\u00b0C", 0), fixed("\u2103", 0),
 			fixed("deg C", 0)},
-		scales: []scale{{0, "°C", "degC"}},
+		scales: []scale{{0, "°C", "degC"}}, named: true,
 	}
 	dimKelvin = &Dimension{
 		Name: "temperature difference", Symbol: "K", ASCII: "K", sample: "40 K",
 		units:  []unitWord{one("K", prefixes{{"m", -3}})},
-		scales: []scale{{0, "K", "K"}},
+		scales: []scale{{0, "K", "K"}}, named: true,
 	}
 	dimThermalResistance = &Dimension{
 		Name: "thermal resistance", Symbol: "K/W", ASCII: "K/W", sample: "40 K/W",
 		units: []unitWord{fixed("K/W", 0), fixed("C/W", 0), fixed("degC/W", 0), fixed("\u00b0C/W", 0), fixed("k/W", 0),
 			fixed("mK/W", -3)},
-		scales: []scale{{0, "K/W", "K/W"}},
+		scales: []scale{{0, "K/W", "K/W"}}, named: true,
 	}
 	dimLineResistance = &Dimension{
 		Name: "resistance per length", Symbol: "Ω/m", ASCII: "ohm/m", sample: "0.24 ohm/m",
 		units: []unitWord{one("ohm/m", engineering), one("\u03a9/m", engineering), one("\u2126/m", engineering),
 			fixed("ohm/km", -3), fixed("\u03a9/km", -3), fixed("\u2126/km", -3)},
-		scales: engineeringScales("Ω/m", "ohm/m", -6, 3),
+		scales: prefixed(-6, 3),
 	}
 	dimLineMass = &Dimension{
 		Name: "mass per length", Symbol: "kg/m", ASCII: "kg/m", sample: "0.62 g/m",
 		units:  []unitWord{fixed("kg/m", 0), {"g/m", -3, 1, massPrefixes, 1}, fixed("kg/km", -3), fixed("g/km", -6)},
-		scales: []scale{{-9, "µg/m", "ug/m"}, {-6, "mg/m", "mg/m"}, {-3, "g/m", "g/m"}, {0, "kg/m", "kg/m"}},
+		scales: []scale{{-9, "µg/m", "ug/m"}, {-6, "mg/m", "mg/m"}, {-3, "g/m", "g/m"}, {0, "kg/m", "kg/m"}}, named: true,
 	}
 	dimTempCo = &Dimension{
 		Name: "temperature coefficient", Symbol: "1/K", ASCII: "1/K", sample: "100 ppm/K",
 		units: []unitWord{fixed("1/K", 0), fixed("/K", 0), fixed("ppm/K", -6), fixed("ppm", -6), fixed("ppm/C", -6),
 			fixed("ppm/\u00b0C", -6), fixed("ppm/degC", -6), fixed("%/K", -2), fixed("%/C", -2)},
-		scales: []scale{{-6, "ppm/K", "ppm/K"}},
+		scales: []scale{{-6, "ppm/K", "ppm/K"}}, named: true,
 	}
 	dimRatio = &Dimension{
 		Name: "number", sample: "0.05 or 5%", bare: upPrefixes,
@@ -239,10 +237,10 @@ var ordered = []*Dimension{
 	dimLineMass, dimTempCo, dimLossDensity, dimEnergy, dimCharge, dimReluctance, dimInductanceFactor, dimRatio,
 }
 
-func init() {
-	for _, d := range ordered {
-		d.words = sync.OnceValue(d.spellOut)
-	}
+// words returns every suffix that is read; they are worked out when the first one is asked for.
+func (d *Dimension) words() map[string]reading {
+	d.spelling.Do(func() { d.spelled = d.spellOut() })
+	return d.spelled
 }
 
 // spellOut lists every suffix that is read, units before bare prefixes so that 5m is five metres for a length.

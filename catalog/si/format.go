@@ -54,6 +54,9 @@ func (d *Dimension) write(v float64, digits int, unit func(scale) string, base s
 	negative, figures, exp := decimal(v, digits)
 	s, fits := d.pick(exp)
 	number, label := place(figures, exp-s.exp), unit(s)
+	if !d.named {
+		label += base
+	}
 	if !fits {
 		number, label = scientific(figures, exp), base
 	}
