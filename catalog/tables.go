@@ -134,21 +134,18 @@ type stem struct {
 	row int
 }
 
-// tableFiles lists the files of each kind that has published tables.
-var tableFiles = map[Kind][]string{
-	KindCore: {"shapes.tsv"}, KindWire: {"wires.tsv", "tiw.tsv"}, KindFilm: {"films.tsv"}, KindSwitcher: {"switchers.tsv"},
-	KindRectifier: {"rectifiers.tsv"}, KindBridge: {"bridges.tsv"}, KindOptocoupler: {"optocouplers.tsv"},
-	KindAmplifier: {"amplifiers.tsv"}, KindReference: {"references.tsv"},
-}
-
-// tables holds a loader for each kind; each runs once, when first asked for. It is filled at start and read-only after.
-var tables = map[Kind]func() *table{}
-
-func init() {
-	for k, files := range tableFiles {
-		tables[k] = sync.OnceValue(func() *table { return loadTable(k, files) })
+// tables holds a loader for each kind that has published tables; each runs once, when first asked for.
+var tables = sync.OnceValue(func() map[Kind]func() *table {
+	loaders := map[Kind]func() *table{}
+	for k, files := range map[Kind][]string{
+		KindCore: {"shapes.tsv"}, KindWire: {"wires.tsv", "tiw.tsv"}, KindFilm: {"films.tsv"}, KindSwitcher: {"switchers.tsv"},
+		KindRectifier: {"rectifiers.tsv"}, KindBridge: {"bridges.tsv"}, KindOptocoupler: {"optocouplers.tsv"},
+		KindAmplifier: {"amplifiers.tsv"}, KindReference: {"references.tsv"},
+	} {
+		loaders[k] = sync.OnceValue(func() *table { return loadTable(k, files) })
 	}
-}
+	return loaders
+})
 
 func loadTable(k Kind, files []string) *table {
 	t := &table{named: map[string]int{}}
@@ -177,7 +174,7 @@ func loadTable(k Kind, files []string) *table {
 
 // rowsOf returns the table of a kind; an empty one for kinds without.
 func rowsOf(k Kind) *table {
-	if load, ok := tables[k]; ok {
+	if load, ok := tables()[k]; ok {
 		return load()
 	}
 	return &table{}

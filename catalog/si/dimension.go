@@ -215,20 +215,22 @@ var (
 )
 
 // dimensions pairs every quantity type with its dimension.
-var dimensions = map[reflect.Type]*Dimension{
-	reflect.TypeFor[Voltage](): dimVoltage, reflect.TypeFor[Current](): dimCurrent, reflect.TypeFor[Power](): dimPower,
-	reflect.TypeFor[Energy](): dimEnergy, reflect.TypeFor[Charge](): dimCharge,
-	reflect.TypeFor[Resistance](): dimResistance, reflect.TypeFor[Capacitance](): dimCapacitance,
-	reflect.TypeFor[Inductance](): dimInductance, reflect.TypeFor[InductanceFactor](): dimInductanceFactor,
-	reflect.TypeFor[Reluctance](): dimReluctance, reflect.TypeFor[Frequency](): dimFrequency,
-	reflect.TypeFor[Time](): dimTime, reflect.TypeFor[Length](): dimLength, reflect.TypeFor[Area](): dimArea,
-	reflect.TypeFor[Volume](): dimVolume, reflect.TypeFor[Mass](): dimMass,
-	reflect.TypeFor[FluxDensity](): dimFluxDensity, reflect.TypeFor[LossDensity](): dimLossDensity,
-	reflect.TypeFor[Celsius](): dimCelsius, reflect.TypeFor[Kelvin](): dimKelvin,
-	reflect.TypeFor[ThermalResistance](): dimThermalResistance,
-	reflect.TypeFor[LineResistance]():    dimLineResistance, reflect.TypeFor[LineMass](): dimLineMass,
-	reflect.TypeFor[TempCo](): dimTempCo, reflect.TypeFor[Ratio](): dimRatio, reflect.TypeFor[float64](): dimRatio,
-}
+var dimensions = sync.OnceValue(func() map[reflect.Type]*Dimension {
+	return map[reflect.Type]*Dimension{
+		reflect.TypeFor[Voltage](): dimVoltage, reflect.TypeFor[Current](): dimCurrent, reflect.TypeFor[Power](): dimPower,
+		reflect.TypeFor[Energy](): dimEnergy, reflect.TypeFor[Charge](): dimCharge,
+		reflect.TypeFor[Resistance](): dimResistance, reflect.TypeFor[Capacitance](): dimCapacitance,
+		reflect.TypeFor[Inductance](): dimInductance, reflect.TypeFor[InductanceFactor](): dimInductanceFactor,
+		reflect.TypeFor[Reluctance](): dimReluctance, reflect.TypeFor[Frequency](): dimFrequency,
+		reflect.TypeFor[Time](): dimTime, reflect.TypeFor[Length](): dimLength, reflect.TypeFor[Area](): dimArea,
+		reflect.TypeFor[Volume](): dimVolume, reflect.TypeFor[Mass](): dimMass,
+		reflect.TypeFor[FluxDensity](): dimFluxDensity, reflect.TypeFor[LossDensity](): dimLossDensity,
+		reflect.TypeFor[Celsius](): dimCelsius, reflect.TypeFor[Kelvin](): dimKelvin,
+		reflect.TypeFor[ThermalResistance](): dimThermalResistance,
+		reflect.TypeFor[LineResistance]():    dimLineResistance, reflect.TypeFor[LineMass](): dimLineMass,
+		reflect.TypeFor[TempCo](): dimTempCo, reflect.TypeFor[Ratio](): dimRatio, reflect.TypeFor[float64](): dimRatio,
+	}
+})
 
 // ordered lists the dimensions from the most to the least common, for the search for what a misfitting unit means.
 var ordered = []*Dimension{
@@ -267,7 +269,7 @@ func (d *Dimension) spellOut() map[string]reading {
 
 // DimensionOf returns the dimension of the quantity type Q. Types defined outside this package are plain numbers.
 func DimensionOf[Q Quantity]() *Dimension {
-	if d, ok := dimensions[reflect.TypeFor[Q]()]; ok {
+	if d, ok := dimensions()[reflect.TypeFor[Q]()]; ok {
 		return d
 	}
 	return dimRatio
@@ -275,7 +277,7 @@ func DimensionOf[Q Quantity]() *Dimension {
 
 // DimensionFor returns the dimension of a quantity type met through reflection; false when t is no type of this package.
 func DimensionFor(t reflect.Type) (*Dimension, bool) {
-	d, ok := dimensions[t]
+	d, ok := dimensions()[t]
 	return d, ok
 }
 

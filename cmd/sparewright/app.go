@@ -100,37 +100,38 @@ func newApp(env *environment, command *cli.Command) *cli.App {
 	}
 }
 
-// dispatch runs the command the words name.
-func (env *environment) dispatch(args []string) error {
+// dispatch finds out what the words ask for. What can be said at once, as help, it prints; else it returns the work of the
+// command they name.
+func (env *environment) dispatch(args []string) (work func() error, err error) {
 	if len(args) == 0 {
 		env.out.WriteString(overview())
-		return nil
+		return nil, nil
 	}
 	switch args[0] {
 	case "-h", "--help":
 		env.out.WriteString(overview())
-		return nil
+		return nil, nil
 	case "--version":
-		return env.version(args[1:])
+		return nil, env.version(args[1:])
 	}
 	if looksLikeOption(args[0]) {
-		return optionBeforeCommand(args)
+		return nil, optionBeforeCommand(args)
 	}
 	entry, ok := entryOf(args[0])
 	if !ok {
-		return unknownCommand(args[0])
+		return nil, unknownCommand(args[0])
 	}
 	command := entry.command(env)
 	c, err := understand(command, args[1:])
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if c.help {
 		env.out.WriteString(commandHelp(command))
-		return nil
+		return nil, nil
 	}
 	app := newApp(env, command)
-	return app.RunContext(env.ctx, append([]string{app.Name}, c.words()...))
+	return func() error { return app.RunContext(env.ctx, append([]string{app.Name}, c.words()...)) }, nil
 }
 
 // version prints name, version and the commit it was built from.

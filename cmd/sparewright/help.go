@@ -16,15 +16,17 @@ const helpWidth = 80
 // overview is what the program says without a command.
 func overview() string {
 	var b strings.Builder
-	b.WriteString(ui.Wrap("sparewright keeps an inventory of salvaged parts and works out which mains-powered CC/CV battery "+
-		"chargers can be built from them, with every number shown.", helpWidth, 0))
-	b.WriteString("\nExamples:\n" +
+	b.Grow(4 << 10)
+	b.WriteString("sparewright keeps an inventory of salvaged parts and works out which\n" +
+		"mains-powered CC/CV battery chargers can be built from them, with every number\nshown.\n" +
+		"\nExamples:\n" +
 		"  sparewright put resistor \"10k 1%\" resistance=10k tolerance=1% --count 20\n" +
 		"  sparewright list resistor --between 1k-10k\n" +
 		"  sparewright advise --chemistry li-ion --cells 4 --current 1A --demo\n")
+	all := book()
 	for _, group := range groups {
 		b.WriteString("\n" + group + ":\n")
-		for _, e := range book() {
+		for _, e := range all {
 			if e.group == group {
 				fmt.Fprintf(&b, "  %-11s %s\n", e.name, e.about)
 			}

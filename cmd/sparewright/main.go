@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"sync"
 	"syscall"
 	"time"
 )
@@ -23,17 +24,53 @@ func main() {
 	debug.SetMemoryLimit(160 << 20)
 	// A reader that went away (sparewright list | head -1) must show as a failed write, not end the process by signal.
 	signal.Ignore(syscall.SIGPIPE)
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	// The second interrupt gets its default meaning back, so that nobody is ever locked in.
-	context.AfterFunc(ctx, stop)
-	os.Exit(run(ctx, os.Stdin, os.Stdout, os.Stderr, os.Args[1:]))
+	os.Exit(run(interrupts{sync.OnceValue(listen)}, os.Stdin, os.Stdout, os.Stderr, os.Args[1:]))
 }
+
+// interrupts is the context that the first interrupt ends. It listens from the moment when somebody first looks at it: to
+// answer help or version nobody does, and the threads that listening needs would be a tenth of their time.
+type interrupts struct{ listening func() context.Context }
+
+// listen waits for an interrupt. The second one gets its default meaning back, so that nobody is ever locked in.
+func listen() context.Context {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	context.AfterFunc(ctx, stop)
+	return ctx
+}
+
+func (i interrupts) Deadline() (time.Time, bool) { return i.listening().Deadline() }
+func (i interrupts) Done() <-chan struct{}       { return i.listening().Done() }
+func (i interrupts) Err() error                  { return i.listening().Err() }
+func (i interrupts) Value(key any) any           { return i.listening().Value(key) }
 
 // run does one call of the program and returns its exit status. Everything on stdout is the result; it stays empty when the
 // call fails. Everything else goes to stderr.
 func run(ctx context.Context, stdin io.Reader, stdout, stderr io.Writer, args []string) int {
 	env := newEnvironment(ctx, stdin, stdout, stderr)
-	return env.conclude(env.supervise(func() error { return env.dispatch(args) }))
+	return env.conclude(env.answer(args))
+}
+
+// answer does what the words ask for.
+func (env *environment) answer(args []string) (err error) {
+	defer guard(&err)
+	work, err := env.dispatch(args)
+	if work == nil {
+		return err
+	}
+	return env.supervise(work)
+}
+
+// guard, deferred, makes an internal error of a panic instead of a trace on the screen.
+func guard(err *error) {
+	if p := recover(); p != nil {
+		*err = internalError(p, debug.Stack())
+	}
+}
+
+// guarded runs a command under guard.
+func guarded(command func() error) (err error) {
+	defer guard(&err)
+	return command()
 }
 
 // conclude hands the result out when there is one, says what went wrong and returns the exit status.
@@ -60,18 +97,11 @@ func (env *environment) interrupted(err error) error {
 // grace is how long a command may take to end by itself after an interrupt, for instance to roll a transaction back.
 const grace = 2 * time.Second
 
-// supervise runs the command so that an interrupt ends the program even when the command is deep in a computation, and a
-// panic becomes an internal error instead of a trace on the screen.
+// supervise runs the command under guard so that an interrupt ends the program even when the command is deep in a
+// computation.
 func (env *environment) supervise(command func() error) error {
 	done := make(chan error, 1)
-	go func() {
-		defer func() {
-			if p := recover(); p != nil {
-				done <- internalError(p, debug.Stack())
-			}
-		}()
-		done <- command()
-	}()
+	go func() { done <- guarded(command) }()
 	select {
 	case err := <-done:
 		return env.interrupted(err)

@@ -196,7 +196,7 @@ func TestWordsRefuseOddNumbers(t *testing.T) {
 			"r 4k7 x2 measured " + number, "c 100n 63V x" + number, "w 0.3 " + number + "m", "undo " + number} {
 			var out, errs strings.Builder
 			env := newEnvironment(t.Context(), strings.NewReader(line+"\n"), &out, &errs)
-			require.Equal(t, statusData, env.conclude(env.supervise(func() error { return env.dispatch([]string{"bench"}) })),
+			require.Equal(t, statusData, env.conclude(env.answer([]string{"bench"})),
 				"%s\n%s", line, out.String())
 			require.Contains(t, errs.String(), "sparewright: line 1: ", line)
 			require.Empty(t, out.String(), line)
