@@ -79,7 +79,7 @@ func Describe(p Part) Record {
 // Build makes the part of a record and validates it. Number and Basis count for figures, Text for words; every fault is
 // collected in the error, a Faults.
 func Build(r Record) (Part, error) {
-	s, ok := schemas()[r.Kind]
+	s, ok := schemaOf(r.Kind)
 	if !ok {
 		return nil, Faults{unknownKind(r.Kind)}
 	}
@@ -157,7 +157,7 @@ func withCandidates(k Kind, designation string, err error) error {
 
 // parseAlone is ParseFields without the tables; the tables themselves are read with it.
 func parseAlone(k Kind, designation string, entries []Entry) (Part, error) {
-	s, ok := schemas()[k]
+	s, ok := schemaOf(k)
 	if !ok {
 		return nil, Faults{unknownKind(k)}
 	}

@@ -62,13 +62,23 @@ type kindSchema struct {
 	byName map[string]int
 }
 
-var schemas = sync.OnceValue(func() map[Kind]kindSchema {
-	m := make(map[Kind]kindSchema, len(prototypes))
+// schemas holds what reads the schema of each kind from its struct; each does so once, when first asked for.
+var schemas = sync.OnceValue(func() map[Kind]func() kindSchema {
+	m := make(map[Kind]func() kindSchema, len(prototypes))
 	for _, p := range prototypes {
-		m[p.Kind()] = readTags(reflect.TypeOf(p))
+		m[p.Kind()] = sync.OnceValue(func() kindSchema { return readTags(reflect.TypeOf(p)) })
 	}
 	return m
 })
+
+// schemaOf returns the schema of a kind; false when there is no such kind.
+func schemaOf(k Kind) (kindSchema, bool) {
+	read, ok := schemas()[k]
+	if !ok {
+		return kindSchema{}, false
+	}
+	return read(), true
+}
 
 // Kinds returns every kind in a fixed order. The slice is the caller's own.
 func Kinds() []Kind {
@@ -93,11 +103,14 @@ func ParseKind(word string) (Kind, error) {
 }
 
 // Schema returns the figures of a kind in the order of its struct; nil for an unknown kind. The slice must not be changed.
-func Schema(k Kind) []Field { return schemas()[k].fields }
+func Schema(k Kind) []Field {
+	s, _ := schemaOf(k)
+	return s.fields
+}
 
 // FieldNamed returns one figure of a kind.
 func FieldNamed(k Kind, name string) (Field, bool) {
-	s := schemas()[k]
+	s, _ := schemaOf(k)
 	i, ok := s.byName[name]
 	if !ok {
 		return Field{}, false

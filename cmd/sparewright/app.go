@@ -18,8 +18,9 @@ const (
 
 var groups = []string{groupDrawer, groupBuild, groupBook}
 
-// entry is a command before it is made: its word, the group it stands in, "" for none that people type, what the overview says
-// of it and what makes it. A call needs one command; to make all of them with their options would be most of the work of --help.
+// entry is a command before it is made: its word, the group it stands in ("" for none that people type), what the overview
+// says of it and what makes it. A call needs one command; to make all of them with their options would be most of the work
+// of --help.
 type entry struct {
 	name, group, about string
 	make               func(*environment) *cli.Command

@@ -205,9 +205,3 @@ func TestWordsRefuseOddNumbers(t *testing.T) {
 	require.Contains(t, runWords("list").stdout, "\t9\t9\t", "nothing else got in")
 	require.Equal(t, 1, strings.Count(runWords("list").stdout, "\n"))
 }
-
-func quietEnvironment(t *testing.T) *environment {
-	t.Helper()
-	var out, errs strings.Builder
-	return newEnvironment(t.Context(), strings.NewReader(""), &out, &errs)
-}
