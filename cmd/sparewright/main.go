@@ -101,11 +101,12 @@ const grace = 2 * time.Second
 // computation.
 func (env *environment) supervise(command func() error) error {
 	done := make(chan error, 1)
+	interrupt := env.ctx.Done() // before the command begins: main listens from here on
 	go func() { done <- guarded(command) }()
 	select {
 	case err := <-done:
 		return env.interrupted(err)
-	case <-env.ctx.Done():
+	case <-interrupt:
 	}
 	select {
 	case err := <-done:
