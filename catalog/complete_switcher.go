@@ -23,6 +23,12 @@ func completeSwitcher(p Switcher) Switcher {
 	assume(&p.JunctionAir, mounted(p.Package))
 	assume(&p.JunctionMax, 125)
 	assume(&p.Delay, 300e-9) // the NCP1050 sheet prints 135 and 160 ns
+	if p.Start == "" && p.SelfSupply == "yes" {
+		p.Start = "inside"
+	}
+	if p.Start == "resistor" {
+		assume(&p.StartCurrent, 0.5e-3)
+	}
 	if p.Setting == "" {
 		p.Setting = "internal"
 	}

@@ -150,6 +150,11 @@ type Switcher struct {
 	Feedback      string                      `field:"feedback" one:"pulls-down|pulls-enable|feeds-in|feeds-control" doc:"what the optocoupler does: pulls the feedback pin down, pulls the enable pin down, feeds current in, or feeds the control/supply pin"`
 	FeedbackStop  Datum[si.Current]           `field:"feedback_stop" range:"1e-6,0.05" doc:"optocoupler current that surely stops the switching"`
 	Delay         Datum[si.Time]              `field:"delay" range:"1e-8,2e-6" doc:"turn-off delay after the limit is reached"`
+	Start         string                      `field:"start" one:"inside|pin|resistor" doc:"how it starts: from inside, through a start-up pin at bulk +, or through a resistor from bulk + to its supply pin"`
+	StartCurrent  Datum[si.Current]           `field:"start_current" range:"1e-7,0.01" doc:"highest supply current before it starts, where a resistor starts it"`
+	FeedbackPin   string                      `field:"feedback_pin" doc:"name of the pin the optocoupler goes to"`
+	FeedbackStore Datum[si.Capacitance]       `field:"feedback_capacitor" range:"1e-10,1e-5" doc:"least capacitor at the feedback pin, without which it takes every start for an overload"`
+	Pins          string                      `field:"pins" doc:"what its other pins want"`
 	Package       string                      `field:"package" doc:"package"`
 }
 

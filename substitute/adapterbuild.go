@@ -233,7 +233,7 @@ func (j *job) assembleAdapter(u *adapterUnit, ctl *control) Build {
 	gs = append(gs, k.loopGauges(ctl, out.Regulation.Loops)...)
 	out.Checks = u.checks(gs)
 	out.Adapter = j.adapterUse(u, ctl)
-	out.Warnings = append(u.warnings(ctl, gs), loopWarnings(out.Regulation.Loops, ctl)...)
+	out.Warnings = append(append(u.warnings(ctl, gs), loopWarnings(out.Regulation.Loops, ctl)...), ctl.drainWarning())
 	margin, binding, _ := tightest(gs)
 	watts := out.Adapter.Power
 	loss := watts*(1/ownEfficiency-1) + watts - si.Power(float64(j.target.Set)*float64(j.target.Current))

@@ -226,7 +226,7 @@ func (j *job) regulationOut(out *Build, m *measured, c *control, b *basket) {
 		KneeVoltage: at.Knee, Shunt: i.Shunt.Ohm, ShuntPower: i.ShuntPower, Sense: i.Sense, SenseTop: i.Top.Ohm,
 		SenseBottom: i.Bottom.Ohm, CurrentLow: i.Low, CurrentHigh: i.High, CurrentWorst: i.WorstHigh, Bias: c.bias.Resistor.Ohm,
 		BiasMin: c.bias.MinCathode, BiasMax: c.bias.MaxCathode, LampResistor: c.lamp.Resistor.Ohm, LampNeed: c.need,
-		LampHave: c.lamp.Least, LowestRegulated: c.lowest}
+		LampHave: c.lamp.Least, LowestRegulated: c.lowest, IdleDraw: c.idle()}
 	if v.HasTrimmer {
 		r.Trimmer = v.Trimmer.Ohm
 		take(b, "voltage trimmer", j.drawer.trimmers[v.Trimmer.Lot-1], 1)
@@ -411,7 +411,9 @@ func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 			out = append(out, "highest supply voltage of the switcher is not known: 20 V assumed, look it up")
 		}
 	}
+	out = append(out, pinWarnings(m.v.stock.part)...)
 	out = append(out, loopWarnings(loops, c)...)
+	out = append(out, c.drainWarning())
 	for _, f := range m.gap.films {
 		if film := j.drawer.films[f.film].part; film.Class.Known() && film.Class.Value < m.coil+filmSpare {
 			out = append(out, fmt.Sprintf("%s bears %.0f C, the transformer reaches %.0f C: take a film of a higher class",
@@ -427,10 +429,45 @@ func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 	if m.plan.barrier != tripleInsulated && m.donor == nil && !m.c.stock.part.PinCreepage.Known() {
 		out = append(out, "creepage between the former's pin rows not entered: it must be 6 mm or more, measure before use")
 	}
+	if m.plan.barrier == tripleInsulated && m.donor == nil && m.c.stock.part.PinCreepage.Or(0) < creepageNeeded {
+		out = append(out, "lead the ends of the secondary out in their own insulation, not to the former's pins: bare pins need 6 mm to core and mains pins")
+	}
 	if m.plan.barrier != tripleInsulated && m.donor == nil {
 		out = append(out, "sleeve every end that crosses a margin, wall 0.41 mm or more")
 	}
 	return out
+}
+
+// pinWarnings says what the pins of the switcher want beyond the parts of the list.
+func pinWarnings(p catalog.Switcher) []string {
+	var out []string
+	switch p.Start {
+	case "pin":
+		out = append(out, "join the start-up pin of the switcher to bulk +: without it the chip never starts")
+	case "":
+		out = append(out, "how this switcher starts is not known: some need a pin or a resistor at bulk +, look it up")
+	}
+	switch {
+	case p.FeedbackPin != "" && p.Pins != "":
+		out = append(out, fmt.Sprintf("the optocoupler goes to the switcher's pin %s; its other pins: %s", p.FeedbackPin, p.Pins))
+	case p.FeedbackPin != "":
+		out = append(out, fmt.Sprintf("the optocoupler goes to the switcher's pin %s, whatever other pin has FB in its name", p.FeedbackPin))
+	case p.Pins != "":
+		out = append(out, "other pins of the switcher: "+p.Pins)
+	}
+	return append(out, "the circuit shows the usual pins of the switcher: wire any other one as its data sheet says before the first power")
+}
+
+// drainWarning says what the circuit takes from a pack that stays on it without mains.
+func (c *control) drainWarning() string {
+	idle := c.idle()
+	return fmt.Sprintf("without mains the pack feeds the circuit with %.0f mA, %.0f mAh a day, until it is empty: take the pack off, not only the mains",
+		float64(idle)*1e3, float64(idle)*24e3)
+}
+
+// idle is the most a full pack gives to the circuit without mains: reference with its dividers and the amplifier; the lamp is dark.
+func (c *control) idle() si.Current {
+	return c.own - c.lamp.Least
 }
 
 // linkLots puts the lots of the parts list where the contract wants them.

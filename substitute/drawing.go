@@ -22,12 +22,15 @@ type Drawing struct {
 	Bias     regulation.BiasNetwork
 	Bridge   si.Voltage // drop of two diodes of the bridge
 
-	BulkHigh  si.Capacitance // most that the bulk capacitor may have, 20 % above its nominal value
-	Bleed     si.Resistance  // across it
-	BleedTime si.Time        // from the highest mains down to BleedTo through Bleed
-	BleedTo   si.Voltage
-	Feedback  string // what the optocoupler does to the switcher, word of the catalog; empty when not known
-	ClampLow  si.Voltage
+	BulkHigh    si.Capacitance // most that the bulk capacitor may have, 20 % above its nominal value
+	Bleed       si.Resistance  // across it
+	BleedTime   si.Time        // from the highest mains down to BleedTo through Bleed
+	BleedTo     si.Voltage
+	Start       string // how the switcher starts, word of the catalog; empty when not known
+	FeedbackPin string // its pin for the optocoupler, where that has a name of its own
+
+	Feedback string // what the optocoupler does to the switcher, word of the catalog; empty when not known
+	ClampLow si.Voltage
 
 	// StandIn is a build with a stage that stands for the inside of a whole adapter where netlist, curves and faults need one;
 	// its inductance is assumed. nil for every other build.
@@ -44,7 +47,7 @@ type GapStep struct {
 // drawing collects what the sheet needs of a measured design.
 func (j *job) drawing(m *measured, c *control) Drawing {
 	d := Drawing{Geometry: m.c.geometry, Former: m.c.former, Joint: m.c.residual, Voltage: c.voltage, Current: c.current, Bias: c.bias, Bridge: j.bridgeDrop,
-		BulkHigh: j.bulk.least / 0.8 * 1.2, Bleed: j.bleed, BleedTo: bleedVolts, Feedback: m.v.stock.part.Feedback,
+		BulkHigh: j.bulk.least / 0.8 * 1.2, Bleed: j.bleed, BleedTo: bleedVolts, Feedback: m.v.stock.part.Feedback, Start: m.v.stock.part.Start, FeedbackPin: m.v.stock.part.FeedbackPin,
 		ClampLow: m.clamp.lowest}
 	if m.plan.tape != nil {
 		d.Tape = m.plan.tape.part.Thickness.Value

@@ -47,6 +47,7 @@ type walk struct {
 	midVolts, tauVolts       float64 // voltage amplifier: gain mid + 1/(s tau)
 	tauAmps                  float64
 	fed                      bool
+	filter                   float64 // at the feedback pin
 	zero                     float64 // rad/s, right half-plane zero at full load; 0: none
 	cells                    float64
 	lampLow, lampHigh        float64
@@ -56,6 +57,10 @@ func (a audit) walk() walk {
 	b, r, f := a.build, a.build.Regulation, a.figures()
 	w := walk{down: partOf[catalog.Amplifier](a, "amplifier").Function == "combined", set: f.set, ref: float64(r.Reference),
 		load: f.set / f.current, shunt: a.network("shunt").nominal(), cells: float64(a.target.Cells), fed: f.sw.Feedback == "feeds-control"}
+	for _, u := range a.uses("feedback capacitor") {
+		w.filter += u.Quantity * float64(partOf[catalog.Capacitor](a, "feedback capacitor").Capacitance.Value)
+	}
+	agrees(a, r.Loops.Filter, w.filter, exact, "feedback capacitor")
 	role := "loop resistor, one a loop"
 	if w.down {
 		role = "loop resistor, two in the current loop"
@@ -135,9 +140,11 @@ func (a audit) loopEnds(w walk) []loopEnd {
 }
 
 // common is the way from an amplifier's output to the converter's current: optocoupler with a pole at 4 kHz, and at a fed control
-// pin of 15 ohm the 22 uF with 1 ohm beside it.
+// pin of 15 ohm the 22 uF with 1 ohm beside it; a feedback pin of 3 kohm has its capacitor across it (from memory, as the engine
+// states it).
 func (c loopEnd) common(w walk, s complex128) complex128 {
 	g := complex(c.perVolt*c.gain, 0) / (1 + s/complex(2*math.Pi*4e3, 0))
+	g /= 1 + s*complex(3e3*w.filter, 0)
 	if w.fed {
 		beside := 1 + 1/(s*22e-6)
 		g *= beside / (beside + 15)
@@ -224,7 +231,7 @@ func (a audit) unloading(w walk) {
 		sum += k * slope * (t + step/2) * step
 		t += step
 	}
-	peak := f.set + slope*t
+	peak := f.set + slope*(t+3e3*w.filter) // the feedback pin follows within its time constant
 	amp := float64(partOf[catalog.Amplifier](a, "amplifier").SupplyMax.Value)
 	bears := math.Min(float64(out.Volts.Value), amp)
 	if stops := a.uses("output stop"); peak > bears {

@@ -125,6 +125,12 @@ func auditRoles(a audit) {
 		}
 	}
 	a.needIf(need, "loop damping, voltage", b.Regulation.Loops.Damping > 0)
+	sw := partOf[catalog.Switcher](a, "switcher")
+	a.needIf(need, "feedback capacitor", sw.FeedbackStore.Known())
+	a.needIf(need, "start resistor, two in series", sw.Start == "resistor")
+	if sw.Start == "resistor" {
+		need["start resistor, two in series"] = 2
+	}
 	a.needIf(need, "bias capacitor", partOf[catalog.Switcher](a, "switcher").Feedback == "feeds-control")
 	a.needIf(need, "reference", partOf[catalog.Amplifier](a, "amplifier").Function != "combined")
 	a.needIf(need, "limit resistor", partOf[catalog.Switcher](a, "switcher").Setting == "external")
@@ -180,6 +186,7 @@ func auditRatings(a audit) {
 	most := f.bulk * (1 + float64(bulk.Tolerance.Value)) / (1 - float64(bulk.Tolerance.Value))
 	seconds := f.bleed * most * math.Log(f.busMax/60)
 	a.isTrue(seconds <= 60, "the bleed takes %.0f s to 60 V", seconds)
+	a.starting(f.busMax)
 	diode := partOf[catalog.Rectifier](a, "clamp diode")
 	a.isTrue(float64(diode.Reverse.Value) >= f.busMax+f.clamp.high && diode.Technology != "standard", "clamp diode %q",
 		diode.Name)
@@ -197,6 +204,37 @@ func auditRatings(a audit) {
 		a.isTrue(float64(partOf[catalog.Capacitor](a, "chip supply capacitor").Volts.Value) >= 1.2*f.bias[1],
 			"chip supply capacitor")
 	}
+}
+
+// starting: what the chip needs before the first pulse, and time for the output to come up. The resistors carry more than the chip
+// takes at the lowest mains with 5 % of tolerance, and stand half the bus each; the feedback pin goes from 3 V to 6 V with 5 uA (from
+// memory) in no less time than half the energy in the output takes at the power of the build, which the limit passes at least.
+func (a audit) starting(busMax float64) {
+	sw := partOf[catalog.Switcher](a, "switcher")
+	if sw.Start == "resistor" {
+		p := partOf[catalog.Resistor](a, "start resistor, two in series")
+		ohm, half := float64(p.Resistance.Value), busMax/2
+		least := (math.Sqrt2*float64(a.target.MainsMin) - 2 - 16) / (2 * ohm * 1.05)
+		a.isTrue(least > float64(sw.StartCurrent.Value), "start: %g A at lowest mains, the chip takes %g A", least, float64(sw.StartCurrent.Value))
+		a.isTrue(float64(p.Volts.Or(200)) >= half && half*half/ohm <= 0.5*float64(p.Rating.Or(0.25)), "start resistor %q", p.Name)
+	}
+	if !sw.FeedbackStore.Known() {
+		return
+	}
+	out, n, filter := partOf[catalog.Capacitor](a, "output capacitor"), 0.0, 0.0
+	for _, u := range a.uses("output capacitor") {
+		n += u.Quantity
+	}
+	for _, u := range a.uses("feedback capacitor") {
+		filter += u.Quantity * float64(partOf[catalog.Capacitor](a, "feedback capacitor").Capacitance.Value)
+	}
+	set := float64(a.target.Set)
+	up := n * float64(out.Capacitance.Value) * set * set / 2 / (set * float64(a.target.Current))
+	full := 0.5 * float64(a.build.Transformer.InductanceLow) * math.Pow(float64(a.build.Switcher.LimitMin), 2) * float64(sw.FrequencyMin.Value)
+	if a.build.Stage.Mode != "continuous" && full > 0 {
+		up *= set * float64(a.target.Current) / full
+	}
+	a.isTrue(filter*3/5e-6 >= up, "the overload timer of %g s ends the start of %g s", filter*3/5e-6, up)
 }
 
 // soft are the checks that only warn.

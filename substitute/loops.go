@@ -15,28 +15,33 @@ import (
 
 // Practice of the loops. Sources beside the figures.
 const (
-	loopInput     = 2200.0 // ohm, in series with the amplifier's input at REF, LEVEL or SENSE, which are too stiff for a capacitor
-	loopInputLow  = 1000.0 // ohm
-	loopInputHigh = 4700.0 // ohm, over which the largest input current of an LM358 drops 1.2 mV
-	loopCapacity  = 100e-9 // F
-	dampingMost   = 220e3  // ohm
-	marginAim     = 50.0   // degrees in every corner while choosing
-	marginLeast   = 30.0   // degrees in the worst corner; 45 is wanted at nominal figures (common practice, no source)
-	slopeSpread   = 2.0    // the feedback current works on half of what surely stops the chip, or on all of it; from memory
-	ratioSpread   = 2.0    // highest over lowest transfer ratio where the rank does not say; ranks of the PC817 data sheet span a factor of two
-	lampPole      = 4e3    // Hz: 80 kHz at 100 ohm (PC817 data sheet), at a feedback pin of some 2 kohm (from memory)
-	pinResistance = 15.0   // ohm, of a control pin that is fed (from memory)
-	pinSeries     = 1.0    // ohm, of the electrolytic there; common practice, no source
-	cellLow       = 5e-3   // ohm a cell, a strong new pack; common practice, no source
-	cellHigh      = 60e-3  // ohm a cell, a tired one with its leads; common practice, no source
-	seriesGuess   = 50e-3  // ohm, of an output capacitor that does not say; from memory
-	lowShare      = 0.1    // of the full current, the lightest load looked at; common practice, no source
-	sinkLow       = 1.2    // V, to which an amplifier pulls down a few mA (LM358 class, from memory)
-	restHigh      = 1.5    // V below its supply, where an amplifier rests that pulls down (LM358, SLOS068P)
-	chipStore     = 22e-6  // F, at the supply pin of the chip; common practice, no source
-	stopAbove     = 1.02   // x the highest pack voltage, where a suppressor may begin to conduct; common practice, no source
-	stopClamps    = 1.15   // x its highest breakdown voltage, with the current of the converter in it (from memory)
-	limitSpare    = 1.1    // what the converter may deliver beyond its reckoned limit while nothing holds it; common practice, no source
+	loopInput      = 2200.0 // ohm, in series with the amplifier's input at REF, LEVEL or SENSE, which are too stiff for a capacitor
+	loopInputLow   = 1000.0 // ohm
+	loopInputHigh  = 4700.0 // ohm, over which the largest input current of an LM358 drops 1.2 mV
+	loopCapacity   = 100e-9 // F
+	dampingMost    = 220e3  // ohm
+	marginAim      = 50.0   // degrees in every corner while choosing
+	marginLeast    = 30.0   // degrees in the worst corner; 45 is wanted at nominal figures (common practice, no source)
+	slopeSpread    = 2.0    // the feedback current works on half of what surely stops the chip, or on all of it; from memory
+	ratioSpread    = 2.0    // highest over lowest transfer ratio where the rank does not say; ranks of the PC817 data sheet span a factor of two
+	lampPole       = 4e3    // Hz: 80 kHz at 100 ohm (PC817 data sheet), at a feedback pin of some 2 kohm (from memory)
+	feedbackPull   = 3e3    // ohm, of a feedback pin with a capacitor: 2.5 R + R of the KA5 and FSDM families, 0.9 mA to 3 V; from memory
+	pinResistance  = 15.0   // ohm, of a control pin that is fed (from memory)
+	pinSeries      = 1.0    // ohm, of the electrolytic there; common practice, no source
+	cellLow        = 5e-3   // ohm a cell, a strong new pack; common practice, no source
+	cellHigh       = 60e-3  // ohm a cell, a tired one with its leads; common practice, no source
+	seriesGuess    = 50e-3  // ohm, of an output capacitor that does not say; from memory
+	lowShare       = 0.1    // of the full current, the lightest load looked at; common practice, no source
+	sinkLow        = 1.2    // V, to which an amplifier pulls down a few mA (LM358 class, from memory)
+	restHigh       = 1.5    // V below its supply, where an amplifier rests that pulls down (LM358, SLOS068P)
+	chipStore      = 22e-6  // F, at the supply pin of the chip; common practice, no source
+	stopAbove      = 1.02   // x the highest pack voltage, where a suppressor may begin to conduct; common practice, no source
+	stopClamps     = 1.15   // x its highest breakdown voltage, with the current of the converter in it (from memory)
+	filterMost     = 4.0    // x the least capacitor at a feedback pin: more only slows the loops; common practice, no source
+	filterSpare    = 1.5    // x the time of the start; common practice, no source
+	overloadRise   = 3.0    // V from full power to shutdown at such a pin: 3 to 6 V of the FSDM family, 3 to 7.5 V of the KA5; from memory
+	overloadSource = 5e-6   // A, which charges it there (KA5x03xx-SERIES Rev 1.0.5, block diagram)
+	limitSpare     = 1.1    // what the converter may deliver beyond its reckoned limit while nothing holds it; common practice, no source
 )
 
 // LoopChoice is what keeps the two loops from oscillating and from letting the output run up.
@@ -46,7 +51,9 @@ type LoopChoice struct {
 	Capacitor  si.Capacitance `json:"capacitor_f"`
 	Voltage    LoopFigures    `json:"voltage"`
 	Current    LoopFigures    `json:"current"`
-	UnloadPeak si.Voltage     `json:"unload_peak_v"` // output when the pack is taken off at full current
+	Middle     si.Ratio       `json:"-"`                    // gain of the voltage amplifier above the corner of its capacitor
+	Filter     si.Capacitance `json:"feedback_f,omitempty"` // at the feedback pin of the switcher
+	UnloadPeak si.Voltage     `json:"unload_peak_v"`        // output when the pack is taken off at full current
 }
 
 // LoopFigures is how a loop does between its corners.
@@ -169,8 +176,11 @@ func (j *job) currentLoops(m *measured, c *control, mid si.Ratio, tau si.Time) [
 	return out
 }
 
-// pin adds the capacitor of a control pin that is fed.
+// pin adds the capacitor of a control pin that is fed, or that of a feedback pin.
 func (j *job) pin(l *regulation.Loop, m *measured) {
+	if m.filter > 0 {
+		l.Filter = si.Frequency(1 / (2 * math.Pi * feedbackPull * float64(m.filter)))
+	}
 	if m.v.stock.part.Feedback == "feeds-control" {
 		l.Pin, l.PinSeries, l.PinStore = pinResistance, pinSeries, chipStore
 	}
@@ -210,12 +220,15 @@ func (j *job) loopsOut(m *measured, c *control, b *basket) LoopChoice {
 	}
 	pick(b, "supply bypass of the amplifier", j.drawer.capacitors, 1, smallCapacitor, nearHundred, ceramic)
 	j.takeInputs(b, c)
+	m.filter = j.takeFilter(b, m)
+	choice.Filter = m.filter
 	damping := j.chooseDamping(b, m, c, choice.Capacitor)
 	if damping != nil {
 		choice.Damping = damping.part.Resistance.Value
 		take(b, "loop damping, voltage", *damping, 1)
 	}
 	mid, tau := j.voltageAnswerOf(c, choice.Damping, choice.Capacitor)
+	choice.Middle = mid
 	choice.Voltage = figuresOf(j.voltageLoops(m, c, mid, tau))
 	level := 0.0 // what stands before the resistor at LEVEL
 	if c.drive == regulation.DriveUp {
@@ -227,6 +240,43 @@ func (j *job) loopsOut(m *measured, c *control, b *basket) LoopChoice {
 		choice.UnloadPeak = min(choice.UnloadPeak, j.takeStop(b, c, bears))
 	}
 	return choice
+}
+
+// takeFilter takes the capacitor that a feedback pin with an overload timer needs, of one to three equal pieces: a small source
+// charges it, and what does not last longer than the start is shut off. An adapter keeps its own, which counts as the least.
+func (j *job) takeFilter(b *basket, m *measured) si.Capacitance {
+	stated := m.v.stock.part.FeedbackStore
+	if !stated.Known() || m.plan == nil {
+		return stated.Value
+	}
+	least := max(stated.Value, si.Capacitance(overloadSource*filterSpare*float64(j.startTime(m))/overloadRise))
+	const role = "feedback capacitor"
+	best, pieces, total := -1, 0, filterMost*least
+	for i, s := range j.drawer.capacitors {
+		if !smallCapacitor(s.part) {
+			continue
+		}
+		n := math.Ceil(float64(least) / float64(s.part.Capacitance.Value))
+		if c := si.Capacitance(n) * s.part.Capacitance.Value; n <= maxParallel && n <= left(b, s) && c < total {
+			best, pieces, total = i, int(n), c
+		}
+	}
+	if best < 0 {
+		total = si.Capacitance(math.Ceil(1.4*float64(least)/si.Nano) * si.Nano)
+		want := fmt.Sprintf("ceramic %.0f nF 50 V", float64(total)/si.Nano)
+		b.buy(role, want, 1, "piece", want)
+		return total
+	}
+	take(b, role, j.drawer.capacitors[best], float64(pieces))
+	return total
+}
+
+// startTime is how long the output takes to its set point with no pack on it at the least power that the limit passes: C V^2/2
+// over that power.
+func (j *job) startTime(m *measured) si.Time {
+	most := float64(j.output.least) / 0.8 * 1.2
+	power := flyback.PowerAtLimit(m.busMin, m.reflected, m.band.Low, m.v.freq.Low, m.v.limit.Low, m.v.duty)
+	return si.Time(0.5 * most * float64(j.target.Set) * float64(j.target.Set) / float64(power))
 }
 
 // outputBears is the most that everything on the output stands for a moment.
@@ -331,7 +381,7 @@ func (j *job) unload(m *measured, c *control, mid si.Ratio, tau si.Time) regulat
 		swing = si.Voltage(float64(c.need)*float64(c.lamp.Resistor.High)) + max(0, lamp-restHigh)
 	}
 	return regulation.Unload{Current: j.runaway(m), Capacitance: j.output.least, Watched: si.Ratio(c.vref / j.target.Set), Middle: mid,
-		Tau: tau, Swing: swing}
+		Tau: tau, Swing: swing, Delay: si.Time(feedbackPull * float64(m.filter))}
 }
 
 // runaway is the output current at the set point with nothing holding the converter: its highest limit with the highest

@@ -256,6 +256,7 @@ type Regulation struct {
 	LampNeed        si.Current    `json:"lamp_need_a"`
 	LampHave        si.Current    `json:"lamp_have_a"`
 	LowestRegulated si.Voltage    `json:"lowest_regulated_v"`
+	IdleDraw        si.Current    `json:"idle_draw_a"` // most that a full pack gives to the circuit while the mains is off
 	Networks        []NetworkUse  `json:"networks"`
 	Circuit         Circuit       `json:"circuit"`
 	Loops           LoopChoice    `json:"loops"`

@@ -234,6 +234,10 @@ func (j *job) chooseClamp(d design, reflected si.Voltage, leak, primary si.Induc
 	return best
 }
 
+// bareX is the most an X capacitor may have with no resistor across it: behind the bridge the bulk capacitor keeps the bleed from
+// it, so that it may leave the crest of the mains on the plug. Above 0.1 uF IEC 60335-1 22.5 wants 34 V within a second (from memory).
+const bareX = 100e-9
+
 // fill enters every part of a complete charger that the search did not choose by itself, mains inlet first.
 // It returns the Y capacitor, zero when the drawer has none.
 func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
@@ -243,7 +247,7 @@ func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 		return p.Cold.Value >= 3 && p.Cold.Value <= 35 && p.Current.Or(1) >= si.Current(1.5*float64(m.input)/float64(j.target.MainsMin)/0.55)
 	}, func(p catalog.Thermistor) float64 { return math.Abs(float64(p.Cold.Value) - 10) }, "inrush limiter 10 ohm, 1 A")
 	pick(b, "X capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
-		return (p.Safety == "X2" || p.Safety == "X1" || p.Safety == "Y2") && p.Capacitance.Value >= 47e-9 && p.Capacitance.Value <= 330e-9
+		return (p.Safety == "X2" || p.Safety == "X1" || p.Safety == "Y2") && p.Capacitance.Value >= 47e-9 && p.Capacitance.Value <= bareX
 	}, func(p catalog.Capacitor) float64 { return math.Abs(float64(p.Capacitance.Value) - 100e-9) }, "X2 capacitor 100 nF 275 V ac")
 	pick(b, "mains choke", d.chokes, 1, func(p catalog.Choke) bool {
 		return p.Use == "common-mode" && p.Inductance.Value >= 2e-3 && p.Current.Value >= si.Current(1.5*float64(m.input)/float64(j.target.MainsMin)/0.55)
@@ -419,10 +423,40 @@ func (j *job) takeChipParts(b *basket, d *drawer, m *measured) {
 			fmt.Sprintf("electrolytic 22 uF %.0f V", math.Ceil(float64(volts)/10)*10))
 	}
 	supply("chip supply capacitor")
+	j.takeStart(b, d, m)
 	if m.v.stock.part.Feedback == "feeds-control" { // the optocoupler feeds the pin from behind the bias rectifier
 		supply("bias capacitor")
 	}
 }
+
+// takeStart takes what charges the supply capacitor of a chip that has no source for it inside: two equal resistors in series
+// from bulk +, which at the crest of the lowest mains carry startSpare times what the chip takes before it starts. Each stands
+// half the bus voltage and twice its power.
+func (j *job) takeStart(b *basket, d *drawer, m *measured) {
+	part := m.v.stock.part
+	if part.Start != "resistor" {
+		return
+	}
+	most := float64(mostStart(flyback.BusPeak(j.target.MainsMin, j.bridgeDrop), part.StartCurrent.Value))
+	half := float64(j.busMax) / 2
+	pick(b, "start resistor, two in series", d.resistors, 2, func(p catalog.Resistor) bool {
+		r := float64(p.Resistance.Value)
+		return r <= most && r >= most/startRange && float64(p.Volts.Or(200)) >= half && half*half/r <= 0.5*float64(p.Rating.Or(0.25)) && p.Type != "fusible"
+	}, func(p catalog.Resistor) float64 { return -float64(p.Resistance.Value) },
+		fmt.Sprintf("resistor %s %.1f W 350 V", si.RKM(catalog.Nearest(si.Resistance(most*0.85), "E12")), max(0.5, math.Ceil(half*half/most/0.85*20)/10)))
+}
+
+// mostStart is the most each of the two may have at the crest of the lowest mains.
+func mostStart(crest si.Voltage, taken si.Current) si.Resistance {
+	return si.Resistance(float64(crest-startVolts) / (2 * startSpare * float64(taken)))
+}
+
+// Practice of starting from the bulk voltage; common practice, no source.
+const (
+	startVolts = 16.0 // V at the supply pin when the usual chip starts (KA5 family 15 V, from memory)
+	startRange = 4.0  // less than a fourth of what would do only burns power
+	startSpare = 1.25 // x the highest current before the start, the rest charges the capacitor
+)
 
 // sortedUses orders the parts list by where a builder looks first: role order as entered, drawer before shop.
 func sortedUses(uses []PartUse) []PartUse {

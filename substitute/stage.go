@@ -120,6 +120,7 @@ type measured struct {
 	duty       si.Ratio
 	drain      si.Voltage
 	bias       si.Interval[si.Voltage]
+	filter     si.Capacitance // at the feedback pin, once chosen
 	gauges     [chkCount]gauge
 	count      int
 	margin     float64 // smallest room of the gauges that are not shared, rounded to 1 %

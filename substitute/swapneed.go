@@ -138,7 +138,7 @@ func (s *swapper) capacitorNeeds(at seat, p catalog.Capacitor) []need {
 		}
 		return []need{oneOf("dielectric", "electrolytic"), within("volts", volts, 100), within("capacitance", si.Capacitance(8e-6), 50e-6)}
 	case "X capacitor":
-		return []need{oneOf("safety", "X2", "X1", "Y2"), within("capacitance", si.Capacitance(47e-9), 330e-9)}
+		return []need{oneOf("safety", "X2", "X1", "Y2"), within("capacitance", si.Capacitance(47e-9), bareX)}
 	case "Y capacitor":
 		farad := touchLimit / flyback.TouchCurrent(1.2, t.MainsMax, t.Line)
 		return []need{oneOf("safety", "Y1"), atMost("capacitance", si.Capacitance(farad))}
@@ -168,6 +168,10 @@ func (s *swapper) resistorNeeds(at seat, p catalog.Resistor) []need {
 		most := min(bleedHighest, bleedSeconds/(float64(b.Stage.BulkCapacity)/0.8*1.2*math.Log(bus/bleedVolts)))
 		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", si.Voltage(bus/2)).or(200),
 			atMost("resistance", si.Resistance(most/2))}
+	case "start resistor, two in series":
+		most := s.mostStart()
+		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", b.Stage.BusMax/2).or(200),
+			within("resistance", most/startRange, most)}
 	case "clamp resistor":
 		return []need{atLeast("power", si.Power(1)), within("resistance", si.Resistance(5e3), 1e6)}
 	case "limit resistor":
@@ -178,6 +182,12 @@ func (s *swapper) resistorNeeds(at seat, p catalog.Resistor) []need {
 		near = within("resistance", si.Resistance(loopInputLow), dampingMost)
 	}
 	return []need{near, oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atMost("power", si.Power(0.999)).or(0.25)}
+}
+
+// mostStart is the most that each resistor may have which starts the switcher of the build.
+func (s *swapper) mostStart() si.Resistance {
+	c, _ := s.partIn("switcher").(catalog.Switcher)
+	return mostStart(flyback.BusPeak(s.target.MainsMin, s.build.Drawing.Bridge), c.StartCurrent.Value)
 }
 
 // stopNeed is that of the suppressor across the output.

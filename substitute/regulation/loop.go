@@ -17,6 +17,7 @@ type Loop struct {
 	Lamp    si.Resistance // in series with the lamp of the optocoupler
 	Ratio   si.Ratio      // transfer ratio of the optocoupler
 	Pole    si.Frequency  // of the optocoupler with what it drives
+	Filter  si.Frequency  // of a capacitor at the feedback pin; zero: none
 	Gain    si.Ratio      // A of output current for an A of feedback current
 	Right   si.Frequency  // right half-plane zero of a continuous stage; zero: none
 
@@ -36,6 +37,9 @@ func (l Loop) Open(f si.Frequency) complex128 {
 	w := 2 * math.Pi * float64(f)
 	amplifier := complex(float64(l.Middle), -1/(w*float64(l.Tau)))
 	lamp := complex(float64(l.Ratio)/float64(l.Lamp), 0) / complex(1, float64(f/l.Pole))
+	if l.Filter > 0 {
+		lamp /= complex(1, float64(f/l.Filter))
+	}
 	stage := complex(float64(l.Gain), 0)
 	if l.Right > 0 {
 		stage *= complex(1, -float64(f/l.Right))
@@ -100,6 +104,7 @@ type Unload struct {
 	Middle      si.Ratio
 	Tau         si.Time
 	Swing       si.Voltage // of the amplifier's output from its rest to where it stops the converter
+	Delay       si.Time    // from there until the feedback pin, with a capacitor at it, has followed
 }
 
 // Rise is by how much the output rises until the amplifier stops the converter. The output climbs at I/C; the amplifier answers
@@ -109,5 +114,5 @@ func (u Unload) Rise() si.Voltage {
 	slope := float64(u.Current) / float64(u.Capacitance)
 	tau, mid := float64(u.Tau), float64(u.Middle)
 	t := tau * (math.Sqrt(mid*mid+2*float64(u.Swing)/(float64(u.Watched)*slope*tau)) - mid)
-	return si.Voltage(slope * t)
+	return si.Voltage(slope * (t + float64(u.Delay)))
 }

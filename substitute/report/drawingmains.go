@@ -162,6 +162,13 @@ func chip(c *canvas, b *substitute.Build) {
 		c.line(left-16, top+55, left, top+55)
 		c.flag(left-16, top+55, fromRight, feedbackPin(b))
 	}
+	if b.Drawing.Start == "pin" {
+		c.label(256, top+high-4, centred, 2, "ST")
+		c.line(256, top+high, 256, top+high+13)
+		c.flag(256, top+high+13, fromRight, "BULK +")
+	}
+	c.label(left-8, top+high+32, fromLeft, 15, "other pins: as")
+	c.label(left-8, top+high+44, fromLeft, 15, "its sheet says")
 	if b.Switcher.Sense != 0 {
 		c.resistor(300, top+high, railMinus, si.RKM(b.Switcher.Sense))
 		c.label(310, (top+high+railMinus)/2+3, fromLeft, 3, "R4")
@@ -186,6 +193,9 @@ func feedbackPin(b *substitute.Build) string {
 	case "pulls-enable":
 		return "EN"
 	}
+	if b.Drawing.FeedbackPin != "" {
+		return b.Drawing.FeedbackPin
+	}
 	return "FB1"
 }
 
@@ -201,6 +211,7 @@ func chipSupply(c *canvas, b *substitute.Build) {
 	c.dot(60, y+50)
 	c.label(152, y+24, fromLeft, 2, "C4")
 	c.label(152, y+36, fromLeft, 16, partFor(b, "chip supply capacitor"))
+	startDrawing(c, b)
 	if b.Transformer.BiasTurns == 0 {
 		c.label(152, y-4, fromLeft, 30, "feeds itself from the drain")
 		return
@@ -229,6 +240,21 @@ func chipSupply(c *canvas, b *substitute.Build) {
 	c.dot(60, y+64)
 }
 
+// startDrawing draws the resistors through which the bulk voltage charges the supply capacitor of a chip that cannot do it itself.
+func startDrawing(c *canvas, b *substitute.Build) {
+	const y, left, mid, right = 652.0, 112.0, 158.0, 204.0
+	name := oneOf(b, "start resistor, two in series")
+	if name == "" {
+		return
+	}
+	c.flag(left, y, fromRight, "BULK +")
+	c.resistorLying(left, mid, y, firstWord(strings.TrimPrefix(name, "resistor ")))
+	c.resistorLying(mid, right, y, firstWord(strings.TrimPrefix(name, "resistor ")))
+	c.flag(right, y, fromLeft, supplyPin(b))
+	c.label((left+mid)/2, y-10, centred, 3, "R15")
+	c.label((mid+right)/2, y-10, centred, 3, "R16")
+}
+
 // feedbackIn draws the transistor of the optocoupler and the Y capacitor.
 func feedbackIn(c *canvas, b *substitute.Build) {
 	const x, y = 316.0, 678.0
@@ -241,7 +267,7 @@ func feedbackIn(c *canvas, b *substitute.Build) {
 	c.line(360, y+4, x+6, y+4)
 	c.path("f", fmt.Sprintf("M%s %sl5 -2.5v5Z", px(x+2), px(y-4)))
 	c.path("f", fmt.Sprintf("M%s %sl5 -2.5v5Z", px(x+2), px(y+4)))
-	c.label(x-30, y-8, fromRight, 24, named(b, "U2", "optocoupler"))
+	c.label(x-30, y-38, fromLeft, 12, named(b, "U2", "optocoupler"))
 	upper, lower := feedbackPin(b), "BULK -"
 	switch b.Drawing.Feedback {
 	case "feeds-in":
@@ -250,6 +276,14 @@ func feedbackIn(c *canvas, b *substitute.Build) {
 		upper, lower = "BIAS", "CTL"
 	}
 	c.flag(x-40, y-34, fromRight, upper)
+	if name := oneOf(b, "feedback capacitor"); name != "" {
+		c.dot(x-40, y-34)
+		c.line(x-40, y-34, x-40, y-28)
+		c.capacitor(x-40, y-28, y+18, false)
+		c.line(x-40, y+18, x-40, y+34)
+		c.dot(x-40, y+34)
+		c.label(x-52, y+4, fromRight, 26, "C11 "+partFor(b, "feedback capacitor"))
+	}
 	if lower == "BULK -" {
 		c.line(x-40, y+34, 60, y+34)
 		c.dot(60, y+34)

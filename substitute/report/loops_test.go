@@ -31,9 +31,16 @@ func loopDeck(l regulation.Loop, input, damping float64) string {
 	d.line("rin minus 0 %s", num(input))
 	d.line("cloop out1 mid %s", num(capacity))
 	d.line("rdamp mid minus %s", num(damping+1e-3))
-	d.line("glamp 0 lamp out1 0 %s", num(float64(l.Ratio)/float64(l.Lamp)))
-	d.line("rpole lamp 0 1")
-	d.line("cpole lamp 0 %s", num(1/(2*math.Pi*float64(l.Pole))))
+	node := "lamp"
+	if l.Filter > 0 { // behind a follower, the feedback pin with its capacitor
+		node = "opto"
+		d.line("epin follow 0 opto 0 1")
+		d.line("rfilter follow lamp 3k")
+		d.line("cfilter lamp 0 %s", num(1/(2*math.Pi*3e3*float64(l.Filter))))
+	}
+	d.line("glamp 0 %s out1 0 %s", node, num(float64(l.Ratio)/float64(l.Lamp)))
+	d.line("rpole %s 0 1", node)
+	d.line("cpole %s 0 %s", node, num(1/(2*math.Pi*float64(l.Pole))))
 	if l.Pin > 0 { // the pin takes what its capacitor leaves
 		d.line("gpin 0 pin lamp 0 1")
 		d.line("rpin pin 0 %s", num(float64(l.Pin)))
@@ -78,9 +85,11 @@ func TestLoopMarginAgainstSimulator(t *testing.T) {
 	light.Load, light.Gain = 168, 950
 	fed := base
 	fed.Pin, fed.PinSeries, fed.PinStore, fed.Gain = 15, 1, 22e-6, 600
+	filtered := base
+	filtered.Filter = 1768 // 30 nF at 3 kohm
 	shunt := regulation.Loop{Watched: 1, Middle: 1, Tau: 2200 * 100e-9, Lamp: 680, Ratio: 2.6, Pole: 4e3, Gain: 4000,
 		Capacitance: 1000e-6, Series: 15e-3, Battery: 40e-3, Shunt: 0.15}
-	for name, l := range map[string]regulation.Loop{"full": base, "light": light, "fed pin": fed, "shunt": shunt} {
+	for name, l := range map[string]regulation.Loop{"full": base, "light": light, "fed pin": fed, "shunt": shunt, "feedback capacitor": filtered} {
 		t.Run(name, func(t *testing.T) {
 			input := 2200.0
 			out := simulate(t, loopDeck(l, input, (float64(l.Middle)-1)*input))

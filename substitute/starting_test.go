@@ -1,0 +1,107 @@
+package substitute
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/inventory"
+	"sparewright/inventory/exchange"
+)
+
+// builtWith is the best build around one switcher of the built-in drawer, less the lots that drop names.
+func builtWith(t *testing.T, chip string, mains si.Voltage, drop func(inventory.Lot) bool) *Build {
+	t.Helper()
+	s := exchange.Demo()
+	s.Lots = slices.DeleteFunc(slices.Clone(s.Lots), func(l inventory.Lot) bool {
+		return l.Part.Kind() == catalog.KindSwitcher && l.Part.Designation() != chip || drop != nil && drop(l)
+	})
+	target, err := Target{Chemistry: "li-ion", Cells: 3, Current: 0.5, MainsMin: mains, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}.Resolve(0)
+	require.NoError(t, err)
+	r := Advise(target, s, Options{Builds: 100})
+	for i := range r.Builds {
+		if r.Builds[i].Kind == Wound {
+			return &r.Builds[i]
+		}
+	}
+	t.Fatalf("no build with %s: %+v", chip, r.Refused)
+	return nil
+}
+
+func usesOf(b *Build, role string) (out []PartUse) {
+	for _, p := range b.Parts {
+		if p.Role == role {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// A chip that has no source inside never starts without a resistor from the bulk voltage. By hand for the KA5M0365R, which takes up to
+// 170 uA before it starts at 15 V (from memory; the table): at 85 V the crest is 120.2 V less two diodes of about 1 V, so
+// 102 V/(1.25 x 170 uA) = 481 kohm, 240 kohm each: of the drawer 220 kohm 0.6 W, each at half of 375 V with 0.16 W. At 195 V 257 V give
+// 605 kohm each: the 470 kohm of 200 V, each at 187 V with 0.074 of 0.25 W.
+func TestStartResistor(t *testing.T) {
+	for mains, want := range map[si.Voltage]string{85: "220k 0.6 W 350 V", 195: "470k 1 %"} {
+		uses := usesOf(builtWith(t, "KA5M0365R", mains, nil), "start resistor, two in series")
+		require.Len(t, uses, 1)
+		require.Equal(t, want, uses[0].Designation)
+		require.Equal(t, 2.0, uses[0].Quantity)
+	}
+	// without such resistors they are to be bought, and the build is not called feasible
+	b := builtWith(t, "KA5M0365R", 195, func(l inventory.Lot) bool {
+		p, is := l.Part.(catalog.Resistor)
+		return is && p.Resistance.Value > 400e3 && p.Resistance.Value < 700e3 || is && p.Resistance.Value > 140e3 && p.Resistance.Value < 340e3
+	})
+	uses := usesOf(b, "start resistor, two in series")
+	require.Len(t, uses, 1)
+	require.Equal(t, "buy", uses[0].Source)
+	require.Equal(t, "resistor 560k 0.5 W 350 V", uses[0].Designation) // the highest of E12 below 605 kohm
+	require.Equal(t, NeedsParts, b.Verdict)
+	// one with a start-up pin or a source inside needs none, but the pin has to be joined
+	b = builtWith(t, "FSDM0565RB", 195, nil)
+	require.Empty(t, usesOf(b, "start resistor, two in series"))
+	require.Contains(t, b.Warnings, "join the start-up pin of the switcher to bulk +: without it the chip never starts")
+	b = builtWith(t, "NCP1014", 195, nil)
+	require.Empty(t, usesOf(b, "start resistor, two in series"))
+	for _, w := range b.Warnings {
+		require.NotContains(t, w, "start-up pin")
+	}
+}
+
+// The 5 uA of a feedback pin carry it from 3 V to 6 V in 3 V x C/5 uA (KA5x03xx-SERIES Rev 1.0.5: 5 uA; the volts from memory): with
+// nothing but 20 pF of wiring that is 12 us, and no output comes up so fast. With 27 nF or more it is above 16 ms, longer than the 10 to 15 ms
+// of a soft start.
+func TestFeedbackCapacitor(t *testing.T) {
+	for chip, least := range map[string]float64{"FSDM0565RB": 27e-9, "KA5M0365R": 15e-9} {
+		b := builtWith(t, chip, 195, nil)
+		uses := usesOf(b, "feedback capacitor")
+		require.Len(t, uses, 1, chip)
+		require.GreaterOrEqual(t, float64(b.Regulation.Loops.Filter), least, chip)
+		require.Less(t, float64(b.Regulation.Loops.Filter), 4*least, chip)
+	}
+	require.Empty(t, usesOf(builtWith(t, "NCP1014", 195, nil), "feedback capacitor"))
+}
+
+// In a VIPer16 the optocoupler belongs at COMP: pulling FB of its own amplifier down asks for more, not for less.
+func TestFeedbackPinIsNamed(t *testing.T) {
+	b := builtWith(t, "VIPer16L", 195, nil)
+	require.Contains(t, b.Warnings, "the optocoupler goes to the switcher's pin COMP; its other pins: FB to source")
+	require.Equal(t, "COMP", b.Drawing.FeedbackPin)
+}
+
+// An X capacitor above 0.1 uF has to be emptied within a second of pulling the plug (IEC 60335-1 22.5, from memory), and no resistor
+// stands across it: 220 nF alone is not taken.
+func TestXCapacitorNeedsNoDischarge(t *testing.T) {
+	b := builtWith(t, "NCP1014", 195, func(l inventory.Lot) bool {
+		p, is := l.Part.(catalog.Capacitor)
+		return is && (p.Safety == "X2" || p.Safety == "Y2") && p.Capacitance.Value < 200e-9
+	})
+	uses := usesOf(b, "X capacitor")
+	require.Len(t, uses, 1)
+	require.Equal(t, "buy", uses[0].Source)
+	require.Equal(t, NeedsParts, b.Verdict)
+}
