@@ -26,6 +26,7 @@ type FaultSpec struct {
 	Absolute    si.Voltage // never to be exceeded; zero: Set
 	HighLimit   si.Current // never to be exceeded; zero: SetCurrent
 	Ceiling     si.Voltage // where the output ends with no feedback at all: over-voltage cut-off, else what the converter can reach
+	Loop        LoopFaultSpec
 	CurrentCeil si.Current // what the converter can push into the battery with no current feedback
 }
 
@@ -45,6 +46,7 @@ type Fault struct {
 func Faults(s FaultSpec) []Fault {
 	faults := append(s.voltageFaults(), s.currentFaults()...)
 	faults = append(faults, s.referenceFaults()...)
+	faults = append(faults, s.loopFaults()...)
 	for i := range faults {
 		f := &faults[i]
 		f.Voltage = direction(float64(f.Output), float64(s.Set))

@@ -200,7 +200,8 @@ func TestFaults(t *testing.T) {
 	amp := CurrentSpec{Set: 1, HighLimit: 1.1, Vref: si.Exactly(si.Voltage(2.5)), Shunts: []Piece{{Ohm: 0.15, Count: 1, Power: 1}}}
 	c := CheckCurrent(amp, one(0.15, 0), one(24e3, 0), one(1.6e3, 0), &TrimmerPiece{Ohm: 2e3, Count: 1})
 	spec := FaultSpec{Voltage: v, Current: c, Bias: BiasNetwork{Resistor: one(1.5e3, 0)}, Vref: 2.5, Set: 16.8, SetCurrent: 1,
-		Absolute: 17, HighLimit: 1.1, Ceiling: 24, CurrentCeil: 3}
+		Absolute: 17, HighLimit: 1.1, Ceiling: 24, CurrentCeil: 3, Loop: LoopFaultSpec{Lamps: true, Middle: 9, Swing: 5.5}}
+	spec.Loop.Drive = DriveUp
 	got := map[string]Fault{}
 	for _, f := range Faults(spec) {
 		require.NotEmpty(t, f.Why)
@@ -234,6 +235,17 @@ func TestFaults(t *testing.T) {
 		"bias resistor short":                 {24, 3, true, Rises},
 		"optocoupler transistor short":        {0, 0, false, Falls},
 		"optocoupler lamp or transistor open": {24, 3, true, Rises},
+		"lamp, full open":                     {24, 1, true, Rises},
+		"lamp, full short":                    {16.8, 3, true, Stays},
+		"lamp, charging open":                 {16.8, 3, true, Stays},
+		"lamp, charging short":                {24, 1, true, Rises},
+		"lamp resistor open":                  {24, 3, true, Rises},
+		"amplifier without supply":            {24, 3, true, Rises},
+		// gain 9 at FB, 8 from REF: 9 x FB = 5.5 V + 8 x 2.5 V, FB = 2.8333 V, which is 16.8 V x 2.8333/2.5
+		"loop capacitor, voltage short": {19.04, 1, true, Rises},
+		"loop capacitor, current short": {16.8, 3, true, Stays}, // 5.5 V/0.15 ohm = 37 A, so the converter's 3 A
+		"loop resistor, voltage open":   {24, 1, true, Rises},
+		"loop resistor, current open":   {16.8, 3, true, Stays},
 	} {
 		f, ok := got[name]
 		require.True(t, ok, name)
@@ -244,4 +256,20 @@ func TestFaults(t *testing.T) {
 		delete(got, name)
 	}
 	require.Empty(t, got)
+
+	// Pulling down, a shorted capacitor lights the lamp too early. Gain 0: the amplifier stands at 2.5 V, the lamp at 2.5 + 5.5 V.
+	// Gain 9: 2.5 - 9 (2.5/16.8 V - 2.5) = V - 5.5, so V = 30.5/2.3393. The current loop stands at twice its level of 0.15 V.
+	spec.Loop = LoopFaultSpec{Drive: PullDown, Swing: 5.5}
+	for gain, want := range map[si.Ratio]si.Voltage{0: 8, 9: 13.038} {
+		spec.Loop.Middle = gain
+		pulling := map[string]Fault{}
+		for _, f := range Faults(spec) {
+			pulling[f.Part+" "+f.Kind] = f
+		}
+		require.InDelta(t, float64(want), float64(pulling["loop capacitor, voltage short"].Output), 1e-3)
+		require.InDelta(t, 5.8, float64(pulling["loop capacitor, current short"].Output), 1e-9)
+		require.False(t, pulling["loop capacitor, voltage short"].Dangerous)
+		require.True(t, pulling["diode of the voltage loop open"].Dangerous)
+		require.NotContains(t, pulling, "loop resistor, voltage open") // there is none at the divider
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/substitute"
@@ -18,7 +19,7 @@ type Reading struct {
 	What  string  `json:"what"`
 	Low   float64 `json:"low"`
 	High  float64 `json:"high"`
-	Unit  string  `json:"unit"` // V or A
+	Unit  string  `json:"unit"` // V, A, W or ohm
 }
 
 // Text writes the range, or the one value where both ends are the same.
@@ -37,7 +38,8 @@ func (r Reading) Text() string {
 const (
 	stepDry  = "1 mains unplugged, bench supply at OUT and 0 V"
 	stepIdle = "2 mains through a series lamp, no battery"
-	stepLoad = "3 mains, discharged pack, current set"
+	stepOhm  = "3 mains, a resistor in place of the pack, current set"
+	stepLoad = "4 mains, discharged pack"
 )
 
 // readings lists the test points. Ohm's law along each path, with the limits the network was designed with.
@@ -62,6 +64,7 @@ func readings(t substitute.Target, b *substitute.Build) []Reading {
 	}
 	dryLow, dryHigh := feedback(lampOff)
 	out := []Reading{
+		{stepDry, "L N", "both mains pins together to OUT and 0 V, with an insulation tester, at least", leastInsulation, leastInsulation, "ohm"},
 		volts(stepDry, "OUT", "bench supply, 50 mA limit, at the voltage of the empty pack", lampOff, lampOff),
 		volts(stepDry, "REF", "reference", ref, ref),
 		volts(stepDry, "FB", "divider, trimmer from end to end", dryLow, dryHigh),
@@ -84,11 +87,33 @@ func readings(t substitute.Target, b *substitute.Build) []Reading {
 		volts(stepIdle, "REF", "reference", ref, ref),
 		volts(stepIdle, "FB", "equal to REF: the voltage loop holds", ref, ref),
 		volts(stepIdle, "SENSE", "no current, no drop", 0, 0),
-		Reading{stepIdle, "LED", "optocoupler lamp, at most, from the voltage across its resistor", 0, float64(r.LampNeed), "A"},
+		Reading{stepIdle, "LED", "optocoupler lamp, at most, from the voltage across its resistor", 0, float64(r.LampNeed), "A"})
+	out = append(out, loadReadings(t, b)...)
+	out = append(out,
 		volts(stepLoad, "SENSE", "equal to LEVEL: the current loop holds", float64(r.Sense), float64(r.Sense)),
 		volts(stepLoad, "OUT", "follows the pack", float64(t.Empty), set),
 		volts(stepLoad, "OUT", "pack voltage at which the current begins to fall", float64(r.KneeVoltage), float64(r.KneeVoltage)))
 	return out
+}
+
+// leastInsulation is the least resistance in ohm between mains and output; common practice, no source.
+const leastInsulation = 100e6
+
+// loadReadings are those with the first load, a resistor that takes the set current half-way between an empty pack and the knee, so
+// that the current can be set without a pack. It is of 5 %.
+func loadReadings(t substitute.Target, b *substitute.Build) []Reading {
+	r, i := b.Regulation, float64(t.Current)
+	what := "equal to LEVEL: the current loop holds"
+	if r.SenseTrimmer > 0 {
+		what = "set with the current trimmer; " + what
+	}
+	ohm := float64(catalog.Nearest(si.Resistance(float64(t.Empty+r.KneeVoltage)/2/i), "E24"))
+	return []Reading{
+		{stepOhm, "LOAD", "resistor between plus and minus of the pack's lead", ohm, ohm, "ohm"},
+		{stepOhm, "LOAD", "power in it: it gets hot", i * i * ohm, i * i * ohm, "W"},
+		{stepOhm, "SENSE", what, float64(r.Sense), float64(r.Sense), "V"},
+		{stepOhm, "OUT", "the set current in the resistor and the shunt", i * (0.95*ohm + float64(r.Shunt)), i * (1.05*ohm + float64(r.Shunt)), "V"},
+	}
 }
 
 // TrimmerUse tells how far to turn a trimmer.
@@ -123,7 +148,7 @@ func trimmerUses(t substitute.Target, b *substitute.Build, s inventory.Snapshot)
 		x := currentTrack(t, b, TrimmerSet)
 		whole := float64(r.SenseTop) + float64(r.SenseBottom) + x
 		slope := float64(r.Reference) * float64(r.SenseBottom) / (whole * whole * float64(r.Shunt)) // A per ohm
-		add("current trimmer", "10 mA", "only into a discharged pack, well below full", r.SenseTrimmer, x, 10e-3/slope)
+		add("current trimmer", "10 mA", "into the resistor of step 3, before any pack", r.SenseTrimmer, x, 10e-3/slope)
 	}
 	return out
 }
@@ -150,13 +175,24 @@ func faultLines(t substitute.Target, b *substitute.Build) []FaultLine {
 		float64(b.Switcher.Frequency) / float64(t.Empty))
 	faults := regulation.Faults(regulation.FaultSpec{Voltage: d.Voltage, Current: d.Current, Bias: d.Bias, Vref: r.Reference,
 		Set: t.Set, SetCurrent: t.Current, Absolute: t.Absolute, HighLimit: 1.25 * t.Current, Ceiling: max(ceiling, t.Set),
-		CurrentCeil: max(currentCeil, t.Current)})
+		CurrentCeil: max(currentCeil, t.Current), Loop: loopFaultSpec(b)})
 	var out []FaultLine
 	for _, f := range faults {
 		out = append(out, FaultLine{Part: f.Part, Kind: f.Kind, Output: f.Output, Limit: f.Limit, Voltage: f.Voltage.String(),
 			Current: f.Current.String(), Dangerous: f.Dangerous, Why: f.Why, Stops: whoStops(t, f)})
 	}
 	return out
+}
+
+// loopFaultSpec is what the faults of the loops are reckoned from.
+func loopFaultSpec(b *substitute.Build) regulation.LoopFaultSpec {
+	r := b.Regulation
+	s := regulation.LoopFaultSpec{Drive: regulation.DriveUp, Lamps: r.Circuit.Lamps, Middle: r.Loops.Middle,
+		Swing: r.Circuit.Forward + r.Circuit.JoinDrop + si.Voltage(float64(r.LampNeed)*float64(r.LampResistor))}
+	if down(b) {
+		s.Drive = regulation.PullDown
+	}
+	return s
 }
 
 // noFeedback is the output in V at which the clamp takes over from the secondary.
@@ -190,7 +226,7 @@ func lampMeanings(b *substitute.Build) []string {
 	}
 	return []string{
 		"Red lamp (current holds): the pack takes the whole set current.",
-		"Green lamp (voltage holds): the pack is nearly full, or no pack is connected. Unplug when the current has fallen.",
+		"Green lamp (voltage holds): the pack is nearly full, or no pack is connected. Take the pack off when the current has fallen.",
 		"Both: at the knee. Neither: no mains, output below " + four(b.Regulation.LowestRegulated) + ", or a fault.",
 	}
 }

@@ -36,7 +36,7 @@ func (f *figures) collect(name string, v any) {
 		unit, stated := x["unit"].(string)
 		for k, e := range x {
 			if n, is := e.(float64); is && stated && slices.Contains([]string{"value", "limit", "low", "high"}, k) {
-				f.take(map[string]string{"C": "°C", "1": "", "A/m2": "A/mm²"}[unit], unit, n)
+				f.take(map[string]string{"C": "°C", "1": "", "A/m2": "A/mm²", "ohm": "Ω"}[unit], unit, n)
 				continue
 			}
 			switch {
