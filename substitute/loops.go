@@ -384,13 +384,20 @@ func (j *job) unload(m *measured, c *control, mid si.Ratio, tau si.Time) regulat
 		Tau: tau, Swing: swing, Delay: si.Time(feedbackPull * float64(m.filter))}
 }
 
-// runaway is the output current at the set point with nothing holding the converter: its highest limit with the highest
+// runaway is the output current at the set point with nothing holding the converter.
+func (j *job) runaway(m *measured) si.Current { return j.unheld(m, j.target.Set) }
+
+// unheld is the output current at an output voltage with nothing holding the converter: its highest limit with the highest
 // inductance, at most what continuous mode passes.
-func (j *job) runaway(m *measured) si.Current {
+func (j *job) unheld(m *measured, out si.Voltage) si.Current {
 	peak := float64(m.v.limit.High)
-	volts := float64(j.target.Set) + float64(m.rect.drop)
+	volts := float64(out) + float64(m.rect.drop)
 	whole := 0.5 * float64(m.band.High) * peak * peak * float64(m.v.freq.High) / volts
-	d := float64(m.reflected) / float64(m.reflected+j.busMax)
+	reflected := m.reflected
+	if out != j.target.Set {
+		reflected = si.Voltage(float64(m.np) / float64(m.ns) * volts)
+	}
+	d := float64(reflected) / float64(reflected+j.busMax)
 	pass := float64(m.np) / float64(m.ns) * (1 - d) * peak
 	return si.Current(limitSpare * min(whole, pass))
 }

@@ -105,3 +105,16 @@ func TestXCapacitorNeedsNoDischarge(t *testing.T) {
 	require.Equal(t, "buy", uses[0].Source)
 	require.Equal(t, NeedsParts, b.Verdict)
 }
+
+// Where the loops no longer live a chip that feeds itself gives all its limit passes. By hand for NCP1014 (0.495 A at most) with 146 on
+// 18 turns at 6 V and a drop of 0.6 V: 8.11 x 6.6 V = 53.5 V reflected, duty 53.5/(53.5 + 373) = 0.125, so 8.11 x 0.875 x
+// 0.495 A = 3.51 A, and a tenth more: 3.9 A, where 0.5 A was asked for. A lithium cell that low wants a tenth of that.
+func TestDeepPackIsWarnedOf(t *testing.T) {
+	target, err := Target{Chemistry: "li-ion", Cells: 2, Current: 0.5, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}.Resolve(0)
+	require.NoError(t, err)
+	b := Advise(target, exchange.Demo(), Options{Builds: 1}).Builds[0]
+	require.Equal(t, "NCP1014", b.Switcher.Designation)
+	require.Equal(t, [2]int{146, 18}, [2]int{b.Transformer.PrimaryTurns, b.Transformer.SecondaryTurns})
+	require.Contains(t, b.Warnings, "below 6.0 V at the output only the switcher's limit holds the current: up to 3.9 A")
+	require.Contains(t, b.Warnings, "a pack below 6 V wants a tenth of the current and gets all of it: do not charge it here")
+}

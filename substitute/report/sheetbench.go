@@ -201,6 +201,16 @@ func noFeedback(b *substitute.Build) si.Voltage {
 	return si.Voltage(float64(b.Stage.Clamp)/n) - b.Stage.RectifierDrop
 }
 
+// ceilingText says what the cut-off of the pack has to bear once it has opened on a fault.
+func (s *Sheet) ceilingText() string {
+	highest := si.Voltage(0)
+	for _, f := range s.Faults {
+		highest = max(highest, f.Output)
+	}
+	return fmt.Sprintf("Once the cut-off of the pack has opened on such a fault the output may stand at %s: the cut-off must bear that, or a "+
+		"suppressor of a little above the full pack belongs across the output.", four(highest))
+}
+
 // whoStops names what is left between a fault and the pack.
 func whoStops(t substitute.Target, f regulation.Fault) string {
 	over := f.Output > t.Absolute

@@ -89,7 +89,7 @@ type page struct {
 	Lamps                                 []string
 	Remedies                              [][2]string
 	AllLosses                             si.Power
-	BleedText                             string
+	BleedText, CeilingText                string
 	Donor                                 bool // nothing is wound: a card of the donor in place of the winding card
 
 	Window, Core, MainsSide, BatterySide            template.HTML
@@ -104,7 +104,7 @@ func (s *Sheet) HTML() ([]byte, error) {
 		Verdict: strings.Replace(verdictWords(b), "needs", "buildable with", 1), GapMethod: gapMethods[b.Gap.Method], CapacityAh: number(s.Charge.CapacityAh),
 		Card: s.card(), Steps: s.steps(), Marks: markLines(b), Lamps: lampMeanings(b), Remedies: remedies(b),
 		AllLosses: lossOf(b), BatterySide: batteryCircuit(t, b), OutputCurve: outputCurve(s), ChargeCurves: chargeCurves(s),
-		MarginBars: marginBars(b), BleedText: s.bleedText(), Donor: b.Kind != substitute.Wound}
+		MarginBars: marginBars(b), BleedText: s.bleedText(), CeilingText: s.ceilingText(), Donor: b.Kind != substitute.Wound}
 	if b.Kind == substitute.Wound {
 		p.Window, p.Core = windowDrawing(b), coreDrawing(b)
 	}

@@ -186,6 +186,7 @@ func (s *Sheet) textSetUp(t *typed) {
 		t.item("- ", r[0]+": "+r[1])
 	}
 	t.head("Single faults, worked out for this build")
+	t.item("", s.ceilingText())
 	for _, f := range s.Faults {
 		lead := "  "
 		if f.Dangerous {
