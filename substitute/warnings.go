@@ -28,7 +28,7 @@ func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 		out = append(out, "the maker's power class of this switcher is not known; only limit, heat and voltage were checked")
 	}
 	if onHeatSink(m.v.stock.part) {
-		out = append(out, "bolt the switcher to aluminium of 20 K/W or better, with an insulating pad where its tab is live")
+		out = append(out, "bolt the switcher to aluminium of 20 K/W or better, with an insulating pad where its tab is live; count it as mains: 6 mm from the battery side, out of reach")
 	}
 	if part := m.v.stock.part; part.SelfSupply != "yes" {
 		if !part.SupplyMin.Known() {
