@@ -187,6 +187,7 @@ func auditRatings(a audit) {
 	seconds := f.bleed * most * math.Log(f.busMax/60)
 	a.isTrue(seconds <= 60, "the bleed takes %.0f s to 60 V", seconds)
 	a.starting(f.busMax)
+	a.plug()
 	diode := partOf[catalog.Rectifier](a, "clamp diode")
 	a.isTrue(float64(diode.Reverse.Value) >= f.busMax+f.clamp.high && diode.Technology != "standard", "clamp diode %q",
 		diode.Name)
@@ -204,6 +205,20 @@ func auditRatings(a audit) {
 		a.isTrue(float64(partOf[catalog.Capacitor](a, "chip supply capacitor").Volts.Value) >= 1.2*f.bias[1],
 			"chip supply capacitor")
 	}
+}
+
+// plug: above 0.1 uF the X capacitor is down to 34 V a second after the plug is pulled, 20 % above its value counted.
+func (a audit) plug() {
+	c := float64(partOf[catalog.Capacitor](a, "X capacitor").Capacitance.Value)
+	across := a.uses("X discharge, two in series")
+	if c <= 100e-9 || len(a.uses("X capacitor")) == 0 {
+		a.isTrue(len(across) == 0, "an X discharge that is not needed")
+		return
+	}
+	p := partOf[catalog.Resistor](a, "X discharge, two in series")
+	crest, ohm := math.Sqrt2*float64(a.target.MainsMax), float64(p.Resistance.Value)
+	a.isTrue(2*ohm*1.2*c*math.Log(crest/34) <= 1, "X discharge of 2 x %g ohm across %g F", ohm, c)
+	a.isTrue(float64(p.Volts.Or(200)) >= crest/2 && crest*crest/8/ohm <= 0.5*float64(p.Rating.Or(0.25)), "X discharge %q", p.Name)
 }
 
 // starting: what the chip needs before the first pulse, and time for the output to come up. The resistors carry more than the chip

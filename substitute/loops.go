@@ -243,11 +243,11 @@ func (j *job) loopsOut(m *measured, c *control, b *basket) LoopChoice {
 }
 
 // takeFilter takes the capacitor that a feedback pin with an overload timer needs, of one to three equal pieces: a small source
-// charges it, and what does not last longer than the start is shut off. An adapter keeps its own, which counts as the least.
+// charges it, and what does not last longer than the start is shut off. An adapter keeps its own, of which nothing is known.
 func (j *job) takeFilter(b *basket, m *measured) si.Capacitance {
 	stated := m.v.stock.part.FeedbackStore
 	if !stated.Known() || m.plan == nil {
-		return stated.Value
+		return 0
 	}
 	least := max(stated.Value, si.Capacitance(overloadSource*filterSpare*float64(j.startTime(m))/overloadRise))
 	const role = "feedback capacitor"

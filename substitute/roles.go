@@ -234,10 +234,6 @@ func (j *job) chooseClamp(d design, reflected si.Voltage, leak, primary si.Induc
 	return best
 }
 
-// bareX is the most an X capacitor may have with no resistor across it: behind the bridge the bulk capacitor keeps the bleed from
-// it, so that it may leave the crest of the mains on the plug. Above 0.1 uF IEC 60335-1 22.5 wants 34 V within a second (from memory).
-const bareX = 100e-9
-
 // fill enters every part of a complete charger that the search did not choose by itself, mains inlet first.
 // It returns the Y capacitor, zero when the drawer has none.
 func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
@@ -246,9 +242,7 @@ func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 	pick(b, "inrush limiter", d.ntcs, 1, func(p catalog.Thermistor) bool {
 		return p.Cold.Value >= 3 && p.Cold.Value <= 35 && p.Current.Or(1) >= si.Current(1.5*float64(m.input)/float64(j.target.MainsMin)/0.55)
 	}, func(p catalog.Thermistor) float64 { return math.Abs(float64(p.Cold.Value) - 10) }, "inrush limiter 10 ohm, 1 A")
-	pick(b, "X capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
-		return (p.Safety == "X2" || p.Safety == "X1" || p.Safety == "Y2") && p.Capacitance.Value >= 47e-9 && p.Capacitance.Value <= bareX
-	}, func(p catalog.Capacitor) float64 { return math.Abs(float64(p.Capacitance.Value) - 100e-9) }, "X2 capacitor 100 nF 275 V ac")
+	j.takeX(b, d)
 	pick(b, "mains choke", d.chokes, 1, func(p catalog.Choke) bool {
 		return p.Use == "common-mode" && p.Inductance.Value >= 2e-3 && p.Current.Value >= si.Current(1.5*float64(m.input)/float64(j.target.MainsMin)/0.55)
 	}, func(p catalog.Choke) float64 { return math.Abs(float64(p.Inductance.Value) - 15e-3) }, "common-mode choke 10 mH")

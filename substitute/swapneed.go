@@ -138,7 +138,7 @@ func (s *swapper) capacitorNeeds(at seat, p catalog.Capacitor) []need {
 		}
 		return []need{oneOf("dielectric", "electrolytic"), within("volts", volts, 100), within("capacitance", si.Capacitance(8e-6), 50e-6)}
 	case "X capacitor":
-		return []need{oneOf("safety", "X2", "X1", "Y2"), within("capacitance", si.Capacitance(47e-9), bareX)}
+		return []need{oneOf("safety", "X2", "X1", "Y2"), within("capacitance", si.Capacitance(47e-9), mostX)}
 	case "Y capacitor":
 		farad := touchLimit / flyback.TouchCurrent(1.2, t.MainsMax, t.Line)
 		return []need{oneOf("safety", "Y1"), atMost("capacitance", si.Capacitance(farad))}
@@ -168,6 +168,11 @@ func (s *swapper) resistorNeeds(at seat, p catalog.Resistor) []need {
 		most := min(bleedHighest, bleedSeconds/(float64(b.Stage.BulkCapacity)/0.8*1.2*math.Log(bus/bleedVolts)))
 		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", si.Voltage(bus/2)).or(200),
 			atMost("resistance", si.Resistance(most/2))}
+	case "X discharge, two in series":
+		x, _ := s.partIn("X capacitor").(catalog.Capacitor)
+		most := plugTime / (tallX * float64(x.Capacitance.Value) * math.Log(math.Sqrt2*float64(t.MainsMax)/plugVolt)) / 2
+		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", t.MainsMax*math.Sqrt2/2).or(200),
+			atMost("resistance", si.Resistance(most))}
 	case "start resistor, two in series":
 		most := s.mostStart()
 		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", b.Stage.BusMax/2).or(200),

@@ -52,6 +52,12 @@ func inlet(c *canvas, b *substitute.Build) {
 	c.capacitorLying(live+20, neutral-20, 120)
 	c.line(neutral-28, 120, neutral, 120)
 	c.label(words, 123, fromLeft, 36, named(b, "C1", "X capacitor"))
+	if name := oneOf(b, "X discharge, two in series"); name != "" {
+		c.dot(live, 132)
+		c.dot(neutral, 132)
+		c.resistorLying(live, neutral, 132, "2 x "+firstWord(name))
+		c.label(words, 136, fromLeft, 36, "R17 R18 in series")
+	}
 	c.winding(live, 140, 176, false)
 	c.winding(neutral, 140, 176, true)
 	c.line((live+neutral)/2-2, 142, (live+neutral)/2-2, 174)

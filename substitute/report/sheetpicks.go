@@ -137,7 +137,7 @@ func measureFirst(role string) string {
 		return "breakdown voltage at 1 mA from a current-limited supply"
 	case starts("optocoupler"):
 		return "lamp in diode test; transistor current with 1 mA and with 5 mA in the lamp"
-	case starts("bulk bleed", "start resistor"):
+	case starts("bulk bleed", "start resistor", "X discharge"):
 		return "resistance of each and of both in series"
 	case starts("loop damping", "loop resistor", "divider", "current divider", "reference bias", "lamp resistor", "clamp resistor"):
 		return "resistance, out of circuit"
