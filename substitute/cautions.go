@@ -16,7 +16,8 @@ func Cautions(t Target) []string {
 	out := mainsCautions()
 	switch t.Chemistry {
 	case "lead-acid-agm", "lead-acid-gel", "lead-acid-flooded":
-		out = append(out, "Lead-acid batteries give off hydrogen: ventilate, connect before switching on.")
+		out = append(out, "Lead-acid batteries give off hydrogen: ventilate, connect before switching on.",
+			"The charge voltage holds at 25 C and does not follow the battery: warmer it should be 3 to 5 mV a cell and kelvin lower (from memory). Never leave a hot one on.")
 		if t.Duty == "cyclic" {
 			out = append(out, "The cyclic voltage must not stay on: disconnect when the current has fallen, or change to float.")
 		}

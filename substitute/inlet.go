@@ -51,7 +51,8 @@ func (j *job) dischargeX(b *basket, d *drawer, c si.Capacitance) *stock[catalog.
 		if s == j.bleedStock {
 			need = 4
 		}
-		if left(b, *s) < need || ohm > most || float64(p.Volts.Or(200)) < math.Sqrt2*half || half*half/ohm > 0.5*float64(p.Rating.Or(0.25)) || p.Type == "fusible" {
+		bears := float64(p.Volts.Or(200)) >= math.Sqrt2*half && half*half/ohm <= 0.5*float64(p.Rating.Or(0.25))
+		if left(b, *s) < need || ohm > most || !bears || p.Type == "fusible" {
 			continue
 		}
 		if best == nil || p.Resistance.Value > best.part.Resistance.Value {

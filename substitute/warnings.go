@@ -28,7 +28,8 @@ func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 		out = append(out, "the maker's power class of this switcher is not known; only limit, heat and voltage were checked")
 	}
 	if onHeatSink(m.v.stock.part) {
-		out = append(out, "bolt the switcher to aluminium of 20 K/W or better, with an insulating pad where its tab is live; count it as mains: 6 mm from the battery side, out of reach")
+		out = append(out, "bolt the switcher to aluminium of 20 K/W or better, with an insulating pad where its tab is live; "+
+			"count it as mains: 6 mm from the battery side, out of reach")
 	}
 	if part := m.v.stock.part; part.SelfSupply != "yes" {
 		if !part.SupplyMin.Known() {
@@ -58,7 +59,8 @@ func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 		out = append(out, "creepage between the former's pin rows not entered: it must be 6 mm or more, measure before use")
 	}
 	if m.plan.barrier == tripleInsulated && m.donor == nil && m.c.stock.part.PinCreepage.Or(0) < creepageNeeded {
-		out = append(out, "lead the ends of the secondary out in their own insulation, not to the former's pins: bare pins need 6 mm to core and mains pins")
+		out = append(out, "lead the ends of the secondary out in their own insulation, not to the former's pins: "+
+			"bare pins need 6 mm to core and mains pins")
 	}
 	if m.plan.barrier != tripleInsulated && m.donor == nil {
 		out = append(out, "sleeve every end that crosses a margin, wall 0.41 mm or more")
@@ -89,7 +91,8 @@ func pinWarnings(p catalog.Switcher) []string {
 // drainWarning says what the circuit takes from a pack that stays on it without mains.
 func (c *control) drainWarning() string {
 	idle := c.idle()
-	return fmt.Sprintf("without mains the pack feeds the circuit with %.0f mA, %.0f mAh a day, until it is empty: take the pack off, not only the mains",
+	return fmt.Sprintf("without mains the pack feeds the circuit with %.0f mA, %.0f mAh a day, until it is empty: "+
+		"take the pack off, not only the mains",
 		float64(idle)*1e3, float64(idle)*24e3)
 }
 
@@ -103,10 +106,12 @@ func (c *control) idle() si.Current {
 func (j *job) deepWarnings(m *measured, c *control) []string {
 	var out []string
 	if !strings.HasPrefix(j.target.Chemistry, "lead-acid") {
-		out = append(out, fmt.Sprintf("a pack below %.3g V wants a tenth of the current and gets all of it: do not charge it here", float64(j.target.Empty)))
+		out = append(out, fmt.Sprintf("a pack below %.3g V wants a tenth of the current and gets all of it: do not charge it here",
+			float64(j.target.Empty)))
 	}
 	if c.lowest > j.starves(m) {
-		out = append(out, fmt.Sprintf("below %.1f V at the output only the switcher's limit holds the current: up to %.1f A", float64(c.lowest), float64(j.unheld(m, c.lowest))))
+		out = append(out, fmt.Sprintf("below %.1f V at the output only the switcher's limit holds the current: up to %.1f A",
+			float64(c.lowest), float64(j.unheld(m, c.lowest))))
 	}
 	return out
 }

@@ -36,7 +36,8 @@ func (s FaultSpec) loopFaults() []Fault {
 
 // capacitorFaults are a shorted capacitor and an open resistor of either loop. With the capacitor shorted an amplifier has a gain
 // instead of an integral and holds only where its output has moved by Swing.
-func (s FaultSpec) capacitorFaults(volts func(part, kind string, out si.Voltage, why string) Fault, amps func(part, kind, why string) Fault) []Fault {
+func (s FaultSpec) capacitorFaults(volts func(part, kind string, out si.Voltage, why string) Fault,
+	amps func(part, kind, why string) Fault) []Fault {
 	g, k := float64(s.Loop.Middle), float64(s.Vref)/float64(s.Set)
 	swing, ref := float64(s.Loop.Swing), float64(s.Vref)
 	if s.Loop.Drive == PullDown {
