@@ -128,3 +128,24 @@ func TestDeepPackIsWarnedOf(t *testing.T) {
 	require.Contains(t, b.Warnings, "below 6.0 V at the output only the switcher's limit holds the current: up to 3.9 A")
 	require.Contains(t, b.Warnings, "a pack below 6 V wants a tenth of the current and gets all of it: do not charge it here")
 }
+
+// Triple-insulated wire ends where it is stripped: at the pins of the former only if these are 6 mm from core and mains pins, which the
+// rule of the barrier asks for (5.0 and 5.8 mm of IEC 60950-1/62368-1 test reports).
+func TestBarePinsOfInsulatedWire(t *testing.T) {
+	const said = "lead the ends of the secondary out in their own insulation, not to the former's pins: bare pins need 6 mm to core and mains pins"
+	target, err := Target{Chemistry: "li-ion", Cells: 3, Current: 0.5, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}.Resolve(0)
+	require.NoError(t, err)
+	for _, pins := range []catalog.Datum[si.Length]{{}, catalog.Of(si.Length(5e-3)), catalog.Of(si.Length(6.5e-3))} {
+		s := exchange.Demo()
+		s.Lots = slices.Clone(s.Lots)
+		for i, l := range s.Lots {
+			if p, is := l.Part.(catalog.Core); is {
+				p.PinCreepage = pins
+				s.Lots[i].Part = p
+			}
+		}
+		b := Advise(target, s, Options{Builds: 1}).Builds[0]
+		require.Equal(t, "triple-insulated secondary", b.Transformer.Barrier)
+		require.Equal(t, pins.Value < 6e-3, slices.Contains(b.Warnings, said))
+	}
+}
