@@ -48,6 +48,33 @@ func (s Snapshot) Without(draws []Draw) Snapshot {
 	return out
 }
 
+// Freed is the snapshot with the draws no longer set aside. What is set aside for others stays so.
+func (s Snapshot) Freed(draws []Draw) Snapshot {
+	out := Snapshot{Lots: slices.Clone(s.Lots)}
+	for _, d := range draws {
+		for i := range out.Lots {
+			if l := &out.Lots[i]; l.ID == d.Lot {
+				l.SetAside = max(0, RoundCount(l.SetAside-d.Count))
+			}
+		}
+	}
+	return out
+}
+
+// Only is the snapshot with nothing free but the draws, and no more of them than is free.
+func (s Snapshot) Only(draws []Draw) Snapshot {
+	free := map[int64]float64{}
+	for _, d := range draws {
+		free[d.Lot] += d.Count
+	}
+	out := Snapshot{Lots: slices.Clone(s.Lots)}
+	for i := range out.Lots {
+		l := &out.Lots[i]
+		l.SetAside = max(l.SetAside, RoundCount(l.Count-free[l.ID]))
+	}
+	return out
+}
+
 // Changed says that a lot is no longer what it was when a build was worked out from it. Nothing was set aside.
 type Changed struct{ Lot int64 }
 

@@ -33,6 +33,7 @@ func adviseCommand(env *environment) *cli.Command {
 		Flags: append(append(target.flags(),
 			&cli.GenericFlag{Name: "builds", Value: builds, Usage: "show the best `N` builds (default 20)"},
 			&cli.GenericFlag{Name: "pick", Value: pick, Usage: "show build `N` whole"},
+			reservedFlag("count what is set aside under `NAME` as free"),
 			&cli.BoolFlag{Name: "timing", Usage: "state in the JSON document how long the search took"},
 		), readingFlags()...),
 		Action: env.action(0, 0, func(c *cli.Context) error { return advise(env, c, target, builds.value, pick.value) }),
@@ -44,7 +45,7 @@ func advise(env *environment, c *cli.Context, flags *targetFlags, builds, pick i
 	if err != nil {
 		return err
 	}
-	snapshot, err := env.snapshot(c)
+	snapshot, _, err := env.freed(c)
 	if err != nil {
 		return err
 	}

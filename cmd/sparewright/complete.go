@@ -188,9 +188,12 @@ func wordSources() map[string]func(*typing) []suggestion {
 		"--bin":        (*typing).bins,
 		"--donor":      (*typing).donors,
 		"donor NAME":   (*typing).donors,
-		"--figure":     func(t *typing) []suggestion { return plain(figureNames(t.kind())) },
-		"--shape":      func(*typing) []suggestion { return plain(catalog.Designations(catalog.KindCore)) },
-		"--grade":      func(*typing) []suggestion { return gradeSuggestions() },
+		"--reserved":   (*typing).purposes,
+		"release NAME": (*typing).purposes,
+		"consume NAME": (*typing).purposes, "reserved NAME": (*typing).purposes,
+		"--figure": func(t *typing) []suggestion { return plain(figureNames(t.kind())) },
+		"--shape":  func(*typing) []suggestion { return plain(catalog.Designations(catalog.KindCore)) },
+		"--grade":  func(*typing) []suggestion { return gradeSuggestions() },
 	}
 }
 
@@ -292,8 +295,8 @@ func (t *typing) figures() []suggestion {
 	return list
 }
 
-// drawer reads the drawer the line is about; none when it cannot be read. Completion changes and makes nothing.
-func (t *typing) drawer() inventory.Snapshot {
+// context is a call with the options typed so far that say which drawer the line is about.
+func (t *typing) context() *cli.Context {
 	set := flag.NewFlagSet("", flag.ContinueOnError)
 	set.String("drawers", "", "")
 	set.Bool("demo", false, "")
@@ -303,7 +306,12 @@ func (t *typing) drawer() inventory.Snapshot {
 	if _, given := t.options["demo"]; given {
 		_ = set.Set("demo", "true")
 	}
-	s, err := t.env.snapshot(cli.NewContext(nil, set, nil))
+	return cli.NewContext(nil, set, nil)
+}
+
+// drawer reads that drawer; none when it cannot be read. Completion changes and makes nothing.
+func (t *typing) drawer() inventory.Snapshot {
+	s, err := t.env.snapshot(t.context())
 	if err != nil {
 		return inventory.Snapshot{}
 	}
@@ -335,4 +343,17 @@ func (t *typing) texts(of func(inventory.Lot) string) []string {
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// purposes are the names parts are set aside under.
+func (t *typing) purposes() []suggestion {
+	var list []suggestion
+	held, err := t.env.held(t.context(), "")
+	if err != nil {
+		return nil
+	}
+	for _, p := range held {
+		list = append(list, suggestion{p.Purpose, "parts of " + lotsInWords(len(p.Parts))})
+	}
+	return list
 }

@@ -17,7 +17,7 @@ var (
 
 // netlistFlags are the options of netlist beside those of the target.
 type netlistFlags struct {
-	pick    *whole
+	pick    pickFlags
 	trimmer *choice
 	corner  *choice
 }
@@ -32,7 +32,7 @@ type netlistDocument struct {
 // netlistCommand writes a build as a netlist for a circuit simulator.
 func netlistCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
-	n := netlistFlags{pick: &whole{low: 1, high: mostBuilds, value: 1}, trimmer: &choice{words: trimmerWords, word: "set"},
+	n := netlistFlags{pick: newPickFlags(), trimmer: &choice{words: trimmerWords, word: "set"},
 		corner: &choice{words: cornerWords, word: "low"}}
 	return &cli.Command{
 		Description: "Writes the control circuit of a build, as numbered by advise, as a netlist that ngspice runs in batch. " +
@@ -42,8 +42,7 @@ func netlistCommand(env *environment) *cli.Command {
 		UsageText: "sparewright netlist --chemistry li-ion --cells 4 --current 1A --pick 1 --demo\n" +
 			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --trimmer high --demo -o loops.cir\n" +
 			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --switching --corner high --demo -o stage.cir",
-		Flags: append(target.flags(),
-			&cli.GenericFlag{Name: "pick", Value: n.pick, Usage: "build `N` of advise (default 1)"},
+		Flags: append(append(target.flags(), n.pick.flags()...),
 			&cli.GenericFlag{Name: "trimmer", Value: n.trimmer, Usage: "both trimmers at `WORD`: low, set or high (default set)"},
 			&cli.BoolFlag{Name: "switching", Usage: "the switching power stage instead of the control circuit"},
 			&cli.GenericFlag{Name: "corner", Value: n.corner, Usage: "mains of --switching, `WORD`: low or high (default low)"},
@@ -60,7 +59,7 @@ func netlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlag
 	if err := checkNetlist(c, n); err != nil {
 		return err
 	}
-	p, err := env.pickedBuild(c, flags, n.pick.value, "no netlist")
+	p, err := env.pickedBuild(c, flags, n.pick, "no netlist")
 	if err != nil {
 		return err
 	}

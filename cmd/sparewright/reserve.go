@@ -5,6 +5,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
 	"sparewright/inventory/sqlite"
 	"sparewright/substitute"
@@ -13,22 +14,23 @@ import (
 // reserveCommand sets the parts of one build aside.
 func reserveCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
-	pick := &whole{low: 1, high: mostBuilds, value: 1}
+	pick := newPickFlags()
 	return &cli.Command{
 		Description: "Sets all parts of one build, as numbered by advise, aside under a name: they stay in the drawer but no other " +
 			"build gets them. All are set aside or none. A build that needs parts bought is refused unless --what-there-is is " +
-			"given; then what the drawer holds is set aside. consume takes the parts out when the build is made, release gives " +
+			"given; then what the drawer holds is set aside. sheet, netlist, tune and swap find the build again with --reserved NAME. " +
+			"consume takes the parts out when the build is made, release gives " +
 			"them back, reserved lists them.",
 		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --pick 1 --as \"garden pack\"\n" +
 			"sparewright reserve --chemistry li-ion --cells 4 --current 1A --as trial --demo --dry-run",
 		Flags: append(target.flags(),
-			&cli.GenericFlag{Name: "pick", Value: pick, Usage: "build `N` of advise (default 1)"},
+			&cli.GenericFlag{Name: "pick", Value: pick.number, Usage: "build `N` of advise (default 1)"},
 			&cli.StringFlag{Name: "as", Usage: "`NAME` of what the parts are for"},
 			&cli.BoolFlag{Name: "what-there-is", Usage: "set aside what the drawer holds of a build that needs parts bought"},
 			dryRunFlag(), drawersFlag(), demoFlag("with --dry-run: take the build from the built-in drawer"),
 			jsonFlag(), headerFlag(), colourFlag(),
 		),
-		Action: env.action(0, 0, func(c *cli.Context) error { return reserve(env, c, target, pick.value) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return reserve(env, c, target, pick) }),
 	}
 }
 
@@ -36,7 +38,7 @@ func dryRunFlag() cli.Flag {
 	return &cli.BoolFlag{Name: "dry-run", Usage: "say what would be done and change nothing"}
 }
 
-func reserve(env *environment, c *cli.Context, flags *targetFlags, pick int) error {
+func reserve(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
 	if err := checkReserve(c); err != nil {
 		return err
 	}
@@ -55,7 +57,14 @@ func reserve(env *environment, c *cli.Context, flags *targetFlags, pick int) err
 	if c.Bool("json") {
 		return env.json(doc)
 	}
-	return env.sayAside(c, doc, asideWords{done: "Set aside", would: "Would be set aside", undo: "release"})
+	if err := env.sayAside(c, doc, asideWords{done: "Set aside", would: "Would be set aside", undo: "release"}); err != nil {
+		return err
+	}
+	if !doc.DryRun {
+		fmt.Fprintf(&env.out, "next: %s\n", ui.Safe("sparewright sheet"+flags.typed(c)+" --reserved "+shellWord(c.String("as"))+
+			sameDrawers(c)+" -o build.html"))
+	}
+	return nil
 }
 
 // checkReserve refuses calls that cannot mean anything, before the drawer is opened.

@@ -9,25 +9,25 @@ import (
 // sheetCommand writes the build sheet: what to take, how to wind, wire and set up one build.
 func sheetCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
-	pick := &whole{low: 1, high: mostBuilds, value: 1}
+	pick := newPickFlags()
 	return &cli.Command{
 		Description: "Writes one build, as numbered by advise, as a page to print: parts with their bins, winding card with the " +
 			"window to scale, gap and inductance to measure, circuit, set-up with the readings expected, faults, curves. The file needs " +
 			"no network and is written whole or not at all. With --text it is plain text without drawings.",
 		UsageText: "sparewright sheet --chemistry li-ion --cells 4 --current 1A --pick 1 --demo -o build.html\n" +
+			"sparewright sheet --chemistry li-ion --cells 4 --current 1A --reserved \"garden pack\" -o build.html\n" +
 			"sparewright sheet --chemistry li-ion --cells 4 --current 1A --demo --text",
-		Flags: append(target.flags(),
-			&cli.GenericFlag{Name: "pick", Value: pick, Usage: "build `N` of advise (default 1)"},
+		Flags: append(append(target.flags(), pick.flags()...),
 			&cli.BoolFlag{Name: "text", Usage: "plain text, to standard output unless --output is given"},
 			&cli.StringFlag{Name: "output", Aliases: []string{"o"}, Usage: "write to `FILE`; - is standard output"},
 			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
 			drawersFlag(), demoFlag("take the build from the built-in drawer"), jsonFlag(),
 		),
-		Action: env.action(0, 0, func(c *cli.Context) error { return sheet(env, c, target, pick.value) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return sheet(env, c, target, pick) }),
 	}
 }
 
-func sheet(env *environment, c *cli.Context, flags *targetFlags, pick int) error {
+func sheet(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
 	if err := checkSheet(c); err != nil {
 		return err
 	}

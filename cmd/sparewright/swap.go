@@ -15,13 +15,13 @@ import (
 // swapFlags are the options of swap beside those of the target.
 type swapFlags struct {
 	target *targetFlags
-	pick   *whole
+	pick   pickFlags
 	needs  *texts
 }
 
 // swapCommand judges every stand-in on hand for one part.
 func swapCommand(env *environment) *cli.Command {
-	s := swapFlags{newTargetFlags(), &whole{low: 1, high: mostBuilds, value: 1}, &texts{}}
+	s := swapFlags{newTargetFlags(), newPickFlags(), &texts{}}
 	return &cli.Command{
 		Description: "Judges every part on hand that could take the place of one part of a build, named by its --role or --lot: same " +
 			"(nothing else changes), recomputed (feasible with other turns, gap or values), worse (the smallest room falls by more " +
@@ -31,8 +31,7 @@ func swapCommand(env *environment) *cli.Command {
 		UsageText: "sparewright swap --chemistry li-ion --cells 4 --current 1A --role \"output rectifier\" --demo\n" +
 			"sparewright swap --chemistry li-ion --cells 4 --current 1A --pick 2 --role switcher --json --demo\n" +
 			"sparewright swap --kind rectifier --need \"reverse>=60V average>=3A technology=schottky\" --demo",
-		Flags: append(append(s.target.flags(),
-			&cli.GenericFlag{Name: "pick", Value: s.pick, Usage: "build `N` of advise (default 1)"},
+		Flags: append(append(append(s.target.flags(), s.pick.flags()...),
 			&cli.StringFlag{Name: "role", Usage: "`ROLE` of the part, as in the parts list of the build"},
 			&cli.StringFlag{Name: "lot", Usage: "`LOT` the build takes the part from"},
 			&cli.StringFlag{Name: "kind", Usage: "`KIND` of a part outside any build, with --need"},
@@ -58,7 +57,7 @@ func swapInBuild(env *environment, c *cli.Context, s swapFlags) error {
 			return err
 		}
 	}
-	p, err := env.pickedBuild(c, s.target, s.pick.value, "no part to swap")
+	p, err := env.pickedBuild(c, s.target, s.pick, "no part to swap")
 	if err != nil {
 		return err
 	}
@@ -107,7 +106,7 @@ func (env *environment) swapped(c *cli.Context, document any, blocks []report.Bl
 
 // wantedFromCall reads --kind and --need.
 func wantedFromCall(c *cli.Context, s swapFlags) (catalog.Kind, []substitute.Wanted, error) {
-	for _, f := range append(s.target.flags(), &cli.StringFlag{Name: "role"}, &cli.StringFlag{Name: "lot"}, &cli.StringFlag{Name: "pick"}) {
+	for _, f := range append(append(s.target.flags(), s.pick.flags()...), &cli.StringFlag{Name: "role"}, &cli.StringFlag{Name: "lot"}) {
 		if name := f.Names()[0]; c.IsSet(name) {
 			return "", nil, wrongCall("--"+name, "", "a part outside any build has none; leave it or --kind and --need away")
 		}

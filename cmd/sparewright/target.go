@@ -1,6 +1,8 @@
 package main
 
 import (
+	"strings"
+
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog/si"
@@ -63,6 +65,17 @@ func (t *targetFlags) flags() []cli.Flag {
 		&cli.GenericFlag{Name: "box", Value: t.box, Usage: "outer `SIZE` of the case in mm, such as 90x60x40"},
 		&cli.GenericFlag{Name: "duty", Value: t.duty, Usage: "`WORD` for lead-acid: cyclic or float"},
 	}
+}
+
+// typed writes the options of the call that describe the charger, as they are typed again.
+func (t *targetFlags) typed(c *cli.Context) string {
+	var out strings.Builder
+	for _, f := range t.flags() {
+		if name := f.Names()[0]; c.IsSet(name) {
+			out.WriteString(" --" + name + " " + shellWord(f.(*cli.GenericFlag).Value.String()))
+		}
+	}
+	return out.String()
 }
 
 // check refuses a target that contradicts itself or lies outside what the program is for. With whole true the battery and

@@ -14,7 +14,7 @@ import (
 // tuneCommand corrects a build on the bench by what was measured.
 func tuneCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
-	pick := &whole{low: 1, high: mostBuilds, value: 1}
+	pick := newPickFlags()
 	return &cli.Command{
 		Description: "Takes readings of a build that has been wound or wired, as numbered by advise, and says what to do next " +
 			"from the drawer: which film to lay in or take out, which resistor to swap, which clamp to take, or that it is good. " +
@@ -24,14 +24,13 @@ func tuneCommand(env *environment) *cli.Command {
 			"Resistors are measured before they are fitted; a leg of several parts as a whole, or one part of it by its place " +
 			"(\"divider bottom 2=49.7k\"). Set points are read without a battery; low= and high= say the " +
 			"trimmer stood at that stop. " +
-			"The drawer must still hold the parts of the build. The exit status is 1 when nothing in stock helps.",
+			"The drawer must still hold the parts of the build, free or set aside under the name of --reserved. The exit status is 1 when nothing in stock helps.",
 		UsageText: "sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reading sheet=385uH\n" +
 			"sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reading sheet=385uH --reading 2x35+2x34=322uH\n" +
 			"sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reference 2.483V --set-voltage high=16.71V\n" +
 			"sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --leakage 6uH",
-		Flags: append(append(
-			target.flags(),
-			&cli.GenericFlag{Name: "pick", Value: pick, Usage: "build `N` of advise (default 1)"},
+		Flags: append(append(append(
+			target.flags(), pick.flags()...),
 			&cli.GenericFlag{Name: "reading", Value: &texts{}, Usage: "`STACK=INDUCTANCE` of the primary; may be repeated"},
 			option[si.Ratio]("meter", "error of the inductance meter, `PERCENT` (2% when not given)"),
 			option[si.Voltage]("reference", "`VOLTS` of the reference (error 0.5% when not typed)"),
@@ -48,38 +47,26 @@ func tuneCommand(env *environment) *cli.Command {
 			&cli.GenericFlag{Name: "set-current", Value: &texts{}, Usage: "`AMPS` found, low=AMPS or high=AMPS at a stop (error 2%)"},
 			option[si.Inductance]("leakage", "`INDUCTANCE` of the primary with the secondary shorted (error 5% when not typed)"),
 		), readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return tune(env, c, target, pick.value) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return tune(env, c, target, pick) }),
 	}
 }
 
-func tune(env *environment, c *cli.Context, flags *targetFlags, pick int) error {
+func tune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
 	read, err := benchOf(c)
 	if err != nil {
 		return err
 	}
-	target, err := flags.target()
+	p, err := env.pickedBuild(c, flags, pick, "nothing to tune")
 	if err != nil {
 		return err
 	}
-	snapshot, err := env.snapshot(c)
-	if err != nil {
-		return err
-	}
-	result, _ := env.search(target, snapshot)
-	builds, err := shownBuilds(result.Builds, 1, pick)
-	if err != nil {
-		return err
-	}
-	if len(builds) == 0 {
-		return nothingFeasible("no build of this charger, so nothing to tune; advise says why")
-	}
-	switch whole := builds[0].Kind; {
+	switch whole := p.build.Kind; {
 	case whole == substitute.DonorAdapter:
-		return wrongCall("--pick", fmt.Sprint(builds[0].Rank), "is a whole adapter: nothing in it is wound; set its trimmers by the sheet")
+		return wrongCall("--pick", fmt.Sprint(p.build.Rank), "is a whole adapter: nothing in it is wound; set its trimmers by the sheet")
 	case whole == substitute.DonorTransformer && c.IsSet("reading"):
 		return wrongCall("--reading", "", "the transformer of this build stays closed: there is no film to change")
 	}
-	tuner, ok := substitute.NewWorkbench(snapshot).NewTuner(target, &builds[0])
+	tuner, ok := substitute.NewWorkbench(p.snapshot).NewTuner(p.target, p.build)
 	if !ok {
 		return nothingFeasible("this build needs parts that are not in the drawer; put them in first, shop lists them")
 	}
@@ -93,7 +80,7 @@ func tune(env *environment, c *cli.Context, flags *targetFlags, pick int) error 
 	case c.Bool("json"):
 		err = env.json(answer)
 	default:
-		err = env.blocks(report.Tuning(answer, &builds[0]), env.screen(c), c.Bool("header"))
+		err = env.blocks(report.Tuning(answer, p.build), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && !answer.Helped {
 		return nothingFeasible("nothing in stock helps this build as it was measured")
