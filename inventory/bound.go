@@ -18,6 +18,12 @@ type Bound struct {
 	Field string       // figure of that kind; empty for the power that passed the transformer
 	Value float64      // in the SI base unit of the figure, watts for the transformer
 	Why   string
+
+	Printed bool // the figure itself as it is printed, not only what it is at least: the plate is that of the part
+}
+
+func atLeast(place string, side BoundSide, k catalog.Kind, field string, v float64, why string) Bound {
+	return Bound{Place: place, Side: side, Kind: k, Field: field, Value: v, Why: why}
 }
 
 // BoundSide is the side of the barrier a part lay on.
@@ -65,19 +71,19 @@ func (p Plate) Bounds() []Bound {
 func (p Plate) outputBounds() []Bound {
 	var out []Bound
 	if w := p.passed(); w > 0 {
-		out = append(out, Bound{"transformer", BothSides, catalog.KindCore, "", float64(w), "passed the output power"})
+		out = append(out, atLeast("transformer", BothSides, catalog.KindCore, "", float64(w), "passed the output power"))
 	}
 	for _, o := range p.Outputs {
 		if o.AC {
 			continue
 		}
 		out = append(out,
-			Bound{"output capacitor", OutputSide, catalog.KindCapacitor, "volts", float64(o.Low), "held the output voltage"},
-			Bound{"output rectifier", OutputSide, catalog.KindRectifier, "reverse", float64(o.Low), "blocked more than the output voltage"})
+			atLeast("output capacitor", OutputSide, catalog.KindCapacitor, "volts", float64(o.Low), "held the output voltage"),
+			atLeast("output rectifier", OutputSide, catalog.KindRectifier, "reverse", float64(o.Low), "blocked more than the output voltage"))
 		if o.Current > 0 {
 			out = append(out,
-				Bound{"output rectifier", OutputSide, catalog.KindRectifier, "average", float64(o.Current), "carried the output current"},
-				Bound{"output choke", OutputSide, catalog.KindChoke, "current", float64(o.Current), "carried the output current"})
+				atLeast("output rectifier", OutputSide, catalog.KindRectifier, "average", float64(o.Current), "carried the output current"),
+				atLeast("output choke", OutputSide, catalog.KindChoke, "current", float64(o.Current), "carried the output current"))
 		}
 	}
 	return out
@@ -108,11 +114,11 @@ func (p Plate) mainsBounds() []Bound {
 	if !in.Mains() {
 		return nil
 	}
-	out := []Bound{{"mains fuse", MainsSide, catalog.KindFuse, "volts", float64(in.High), "stood the mains voltage"}}
+	out := []Bound{atLeast("mains fuse", MainsSide, catalog.KindFuse, "volts", float64(in.High), "stood the mains voltage")}
 	if in.Current > 0 {
 		out = append(out,
-			Bound{"mains fuse", MainsSide, catalog.KindFuse, "current", float64(in.Current), "carried the input current"},
-			Bound{"mains choke", MainsSide, catalog.KindChoke, "current", float64(in.Current), "carried the input current"})
+			atLeast("mains fuse", MainsSide, catalog.KindFuse, "current", float64(in.Current), "carried the input current"),
+			atLeast("mains choke", MainsSide, catalog.KindChoke, "current", float64(in.Current), "carried the input current"))
 	}
 	if p.bare() {
 		return out
@@ -123,12 +129,38 @@ func (p Plate) mainsBounds() []Bound {
 		capacitor = math.Sqrt2 * float64(in.Low)
 	}
 	out = append(out,
-		Bound{"bulk capacitor", MainsSide, catalog.KindCapacitor, "volts", capacitor, "held the peak of the mains"},
-		Bound{"mains bridge", MainsSide, catalog.KindBridge, "reverse", peak, "blocked the peak of the mains"},
-		Bound{"mains switch", MainsSide, catalog.KindSwitcher, "breakdown", peak, "blocked the peak of the mains"})
+		atLeast("bulk capacitor", MainsSide, catalog.KindCapacitor, "volts", capacitor, "held the peak of the mains"),
+		atLeast("mains bridge", MainsSide, catalog.KindBridge, "reverse", peak, "blocked the peak of the mains"),
+		atLeast("mains switch", MainsSide, catalog.KindSwitcher, "breakdown", peak, "blocked the peak of the mains"))
 	if w := p.passed(); w > 0 {
-		out = append(out, Bound{"mains bridge", MainsSide, catalog.KindBridge, "average", float64(w) / (math.Sqrt2 * float64(in.Low)),
-			"delivered the output power"})
+		out = append(out, atLeast("mains bridge", MainsSide, catalog.KindBridge, "average",
+			float64(w)/(math.Sqrt2*float64(in.Low)), "delivered the output power"))
+	}
+	return out
+}
+
+// asWhole is what the plate says of the parts that bear it whole: the transformer passed the output power, if it belongs to a
+// switching supply; of a whole adapter it is the adapter's own plate, where that names one output at one voltage. Two mains
+// settings are no range, so that they say nothing of the lowest and the highest mains voltage.
+func (p Plate) asWhole() []Bound {
+	var out []Bound
+	if w := p.passed(); w > 0 && !p.bare() {
+		out = append(out, atLeast("transformer", BothSides, catalog.KindTransformer, "passed", float64(w), "passed the output power"))
+	}
+	own := func(field string, v float64) {
+		out = append(out, Bound{Place: "whole adapter", Side: BothSides, Kind: catalog.KindAdapter, Field: field, Value: v,
+			Why: "is its own plate", Printed: true})
+	}
+	if len(p.Outputs) != 1 || p.bare() {
+		return out
+	}
+	if o := p.Outputs[0]; o.Low == o.High && o.Current > 0 {
+		own("volts", float64(o.Low))
+		own("amps", float64(o.Current))
+	}
+	if in := p.Input; in.Mains() && !in.Settings {
+		own("mains_min", float64(in.Low))
+		own("mains_max", float64(in.High))
 	}
 	return out
 }
@@ -138,7 +170,7 @@ func (p Plate) mainsBounds() []Bound {
 // may be is no caution.
 func (p Plate) For(k catalog.Kind, side BoundSide) []Bound {
 	var out []Bound
-	for _, b := range p.Bounds() {
+	for _, b := range append(p.Bounds(), p.asWhole()...) {
 		f, known := catalog.FieldNamed(k, b.Field)
 		protects := k == catalog.KindFuse && b.Field == "current"
 		if b.Kind != k || b.Side != side || !known || !f.Within(b.Value) || protects {
@@ -171,7 +203,7 @@ func (p Plate) Offers(lots []Lot) []Offer {
 			continue
 		}
 		for _, b := range p.For(kind, sideOf(l.Part)) {
-			if unsure(l, b) {
+			if unsure(l, b) && mayHavePassed(l.Part) {
 				out = append(out, Offer{l.ID, b})
 			}
 		}
@@ -201,8 +233,17 @@ func sideOf(p catalog.Part) BoundSide {
 		if v.Use == "output" {
 			return OutputSide
 		}
+	case catalog.Transformer, catalog.Adapter:
+		return BothSides
 	}
 	return MainsSide
+}
+
+// mayHavePassed reports whether the power of the plate says anything of a transformer: a flyback kept it in its gap, others
+// pass power on without.
+func mayHavePassed(p catalog.Part) bool {
+	t, is := p.(catalog.Transformer)
+	return !is || t.Topology == "flyback"
 }
 
 // unsure reports whether a lot does not state the figure of a bound, or only as an estimate below it.

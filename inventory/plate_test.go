@@ -98,6 +98,27 @@ func TestBoundsForAPart(t *testing.T) {
 	require.Equal(t, "volts", fuse[0].Field)
 }
 
+// The parts that stay whole, by hand: 12 V x 2 A = 24 W passed a flyback transformer; an adapter has exactly the plate it has.
+// Nothing is said where the plate leaves a choice, nor of a transformer for 50 Hz.
+func TestPlateOfWholeParts(t *testing.T) {
+	said := func(plate string, k catalog.Kind) map[string]float64 {
+		got := map[string]float64{}
+		for _, b := range inventory.ParsePlate(plate).For(k, inventory.BothSides) {
+			require.Equal(t, k == catalog.KindAdapter, b.Printed)
+			got[b.Field] = b.Value
+		}
+		return got
+	}
+	require.Equal(t, map[string]float64{"passed": 24}, said("100-240V~ 0.8A, 12V 2A", catalog.KindTransformer))
+	require.Empty(t, said("230V~ 50Hz 40mA 12V~ 0.5A", catalog.KindTransformer))
+	require.Equal(t, map[string]float64{"volts": 12, "amps": 2, "mains_min": 100, "mains_max": 240},
+		said("100-240V~ 0.8A, 12V 2A", catalog.KindAdapter))
+	require.Equal(t, map[string]float64{"volts": 12, "amps": 1}, said("115/230V~ 12V 1A", catalog.KindAdapter), "two settings are no range")
+	require.Equal(t, map[string]float64{"mains_min": 100, "mains_max": 240}, said("100-240V~ 12V", catalog.KindAdapter))
+	require.Empty(t, said("100-240V~ 5V 3A, 9V 2A", catalog.KindAdapter))
+	require.Empty(t, said("230V~ 50Hz 12V~ 0.5A", catalog.KindAdapter))
+}
+
 func part(t *testing.T, k catalog.Kind, name string, figures ...string) catalog.Part {
 	t.Helper()
 	var entries []catalog.Entry
@@ -123,16 +144,21 @@ func TestOffers(t *testing.T) {
 		{ID: 8, Part: part(t, catalog.KindCapacitor, "X", "dielectric", "film", "capacitance", "100n", "volts", "~5V", "safety", "X2")},
 		{ID: 9, Part: part(t, catalog.KindCapacitor, "can", "dielectric", "electrolytic", "capacitance", "1m", "volts", "~6V"),
 			Measured: []inventory.Measurement{{Field: "volts", Value: 10, Error: 0.01}}},
+		{ID: 10, Part: part(t, catalog.KindTransformer, "kept", "inductance", "1mH", "topology", "flyback")},
+		{ID: 11, Part: part(t, catalog.KindTransformer, "kept", "inductance", "1mH", "topology", "forward")},
+		{ID: 12, Part: part(t, catalog.KindAdapter, "whole", "volts", "12V", "amps", "1A", "mains_max", "240V")},
 	}
 	got := map[int64]string{}
 	for _, o := range p.Offers(lots) {
 		got[o.Lot] += o.Place + ", " + o.Field + " " + o.Text()
 	}
 	require.Equal(t, map[int64]string{
-		1: "mains fuse, volts 240 V",
-		3: "output capacitor, volts 12 V",
-		5: "bulk capacitor, volts 339 V",
-		7: "output rectifier, average 1 A",
+		1:  "mains fuse, volts 240 V",
+		3:  "output capacitor, volts 12 V",
+		5:  "bulk capacitor, volts 339 V",
+		7:  "output rectifier, average 1 A",
+		10: "transformer, passed 12 W",
+		12: "whole adapter, mains_min 100 V",
 	}, got)
 }
 

@@ -58,6 +58,10 @@ var benchOrder = []struct {
 	{"led lamp", benchForm{catalog.KindLamp, false, readLampLine, `led red x10`}},
 	{"trimmer pot", benchForm{catalog.KindTrimmer, false, readTrimmerLine, `trimmer 5k x2`}},
 	{"choke", benchForm{catalog.KindChoke, false, readChokeLine, `choke common-mode 10mH 0.5A x1`}},
+	{"transformer trafo", benchForm{catalog.KindTransformer, false, readTransformerLine,
+		`transformer EF25 flyback 0.62mH secondary 14.7uH leakage 8uH`}},
+	{"adapter brick", benchForm{catalog.KindAdapter, false, readAdapterLine,
+		`adapter 100-240V 12V 1A working secondary barrier=yes`}},
 	{"put", benchForm{"", true, readAnyLine, `put KIND "designation" figure=value x3`}},
 }
 

@@ -167,7 +167,8 @@ type partLine struct {
 	rest        []string // unquoted and quoted words left to the form
 	figures     []string // name=value
 	remarks     []string
-	measured    string // what a meter showed of the main figure
+	measured    string   // what a meter showed of the main figure
+	readings    []string // name=value of other readings
 	plate       inventory.Plate
 	fromPlate   bool // the word plate stood on the line
 }
@@ -281,6 +282,13 @@ func parsePart(form benchForm, words []benchWord, set benchSetting) (benchAction
 	lot.Condition = inventory.Condition(or(string(c.setting.condition), string(inventory.Untested)))
 	if p.measured != "" {
 		m, err := exchange.ParseReading(p.kind, inventory.MainFigure(p.kind)+"="+p.measured)
+		if err != nil {
+			return a, err
+		}
+		lot.Measured = append(lot.Measured, m)
+	}
+	for _, text := range p.readings {
+		m, err := exchange.ParseReading(p.kind, text)
 		if err != nil {
 			return a, err
 		}

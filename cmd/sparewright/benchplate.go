@@ -20,6 +20,8 @@ func (p *partLine) plateSide() inventory.BoundSide {
 		return inventory.OutputSide
 	case catalog.KindCapacitor:
 		return inventory.OutputSide
+	case catalog.KindTransformer, catalog.KindAdapter:
+		return inventory.BothSides
 	case catalog.KindChoke:
 		if p.typed("use") == "output" {
 			return inventory.OutputSide
@@ -56,18 +58,31 @@ func (p *partLine) takeFromPlate(donor string) error {
 	lent := false
 	for _, b := range p.plate.For(p.kind, p.plateSide()) {
 		text := "~" + b.Exact()
+		if b.Printed {
+			text = b.Exact()
+		}
 		if typed := p.typed(b.Field); typed != "" && typed != text {
 			continue // printed on the part, or typed
 		}
+		if b.Field == "passed" && p.typed("topology") != "flyback" {
+			continue // others pass power on without keeping it in a gap
+		}
 		p.figure(b.Field, text)
-		p.remark("%s at least %s as %s of this donor, by its plate", b.Field, b.Text(), b.Place)
 		lent = true
+		if b.Printed {
+			p.remark("%s %s by the plate of this donor", b.Field, b.Text())
+			continue
+		}
+		p.remark("%s at least %s as %s of this donor, by its plate", b.Field, b.Text(), b.Place)
 	}
 	if lent {
 		return nil
 	}
-	if !p.plate.Known() {
+	switch {
+	case !p.plate.Known():
 		return wrongCall("donor", donor, "its plate is not known; write donor \"name\" plate \"12 V 1 A\" before")
+	case p.kind == catalog.KindTransformer:
+		return wrongCall("plate", "", "its power says something of a flyback transformer only; write flyback if it was one")
 	}
 	return wrongCall("plate", "", "it says nothing of a "+string(p.kind)+" that is not written on the line")
 }
