@@ -95,6 +95,9 @@ func plan(env *environment, c *cli.Context, f planFlags) error {
 	if err := env.sayPlan(c, p); err != nil {
 		return err
 	}
+	if p.Built == 0 && !p.Finished {
+		return nothingFeasible("no plan was found before the search was cut short; give --limit more time")
+	}
 	if p.Built == 0 {
 		return nothingFeasible("none of these chargers can be built from the drawer alone")
 	}

@@ -48,6 +48,7 @@ func Solve(p Problem, stop func() bool) Solution {
 	}
 	slices.SortStableFunc(s.order, func(a, b int) int { return cmp.Compare(p.Items[b].Value, p.Items[a].Value) })
 	s.best = Solution{Counts: make([]int, len(p.Items))}
+	s.first()
 	s.branch(0, 0)
 	s.best.Whole = !s.stopped
 	s.best.Bound = s.best.Value
@@ -68,6 +69,20 @@ type solver struct {
 	open    int64 // bound of what was left when stopped
 	nodes   int
 	stopped bool
+}
+
+// first takes every item as often as it fits, most worth first: there is a choice however early the search is stopped. It is the
+// first that branch comes to as well.
+func (s *solver) first() {
+	for _, i := range s.order {
+		n := s.fits(&s.Items[i])
+		s.take(i, n)
+		s.best.Value += int64(n) * s.Items[i].Value
+	}
+	s.best.Counts = slices.Clone(s.counts)
+	for _, i := range s.order {
+		s.take(i, -s.counts[i])
+	}
 }
 
 // askEvery is how many branches pass between two questions whether to stop.

@@ -177,6 +177,7 @@ func TestSolveAgainstEnumeration(t *testing.T) {
 		early := Solve(p, func() bool { return true })
 		lawful(t, p, early)
 		require.GreaterOrEqual(t, early.Bound, want)
+		require.Equal(t, want > 0, early.Value > 0, "something is chosen at once wherever anything fits")
 		if !early.Whole {
 			cut++
 		}

@@ -48,13 +48,15 @@ func planAnswer(p substitute.Plan) Block {
 	switch {
 	case p.Built == p.Wanted:
 		say(fmt.Sprintf("All %s can be built from your drawer.", plural(p.Wanted, "charger", "chargers")))
+	case p.Built == 0 && !p.Finished:
+		say(fmt.Sprintf("No plan yet; at most %d of %s could be built.", p.AtMost, plural(p.Wanted, "charger", "chargers")))
 	case p.Built == p.AtMost:
 		say(fmt.Sprintf("%d of %s can be built from your drawer; no other choice builds more.", p.Built, plural(p.Wanted, "charger", "chargers")))
 	default:
 		say(fmt.Sprintf("%d of %s can be built from your drawer; at most %d could be.", p.Built, plural(p.Wanted, "charger", "chargers"), p.AtMost))
 	}
 	if !p.Finished {
-		say("The search was cut short: what is shown is the best so far.")
+		say("The search was cut short" + map[bool]string{true: " before it found any.", false: ": what is shown is the best so far."}[p.Built == 0])
 	}
 	if q := p.Purchase; q != nil {
 		what := q.Designation
