@@ -176,6 +176,10 @@ func requirementOf(p catalog.Part) string {
 		return "this diameter and insulation"
 	case catalog.KindFilm:
 		return "this thickness; measure it"
+	case catalog.KindResistor:
+		return "this value, this tolerance or closer"
+	case catalog.KindTrimmer:
+		return "cermet, several turns, 20 % or closer"
 	}
 	return "this type, or ask swap about another"
 }

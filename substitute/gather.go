@@ -34,11 +34,26 @@ func (w *Workbench) gather(t Target, book *priceBook, several, thorough bool, be
 		return g
 	}
 	first := relevant(refused)
+	g.wired(refused)
 	g.shelves(first)
 	if thorough || len(g.builds) == 0 {
 		g.pairs(first, relevant(append(g.harder, refused...)))
 	}
 	return g
+}
+
+// wired tries the resistors and trimmers that the regulation network lacks, alone and, where they do not serve, with one shelf.
+func (g *gathering) wired(refused []Refusal) {
+	bench := g.networked(g.target, refused)
+	if bench == nil {
+		return
+	}
+	own := g.Workbench
+	g.Workbench = bench
+	if found, still := g.enterAll(newJob(bench, g.target)); !found {
+		g.shelves(relevant(still))
+	}
+	g.Workbench = own
 }
 
 // shelves tries single shelves.
@@ -116,6 +131,11 @@ func (g *gathering) try(keep bool, added ...shelf) (found bool, still []Refusal)
 			j.mustBuy = true
 		}
 	}
+	return g.enterAll(j)
+}
+
+// enterAll searches a bench and enters what it finds.
+func (g *gathering) enterAll(j *job) (found bool, still []Refusal) {
 	all, still := j.all()
 	for i := range all {
 		g.enter(j.assemble(&all[i]))

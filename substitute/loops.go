@@ -70,7 +70,7 @@ func loopInputAt(d *drawer) int {
 	for i := range d.resistors {
 		p := d.resistors[i].part
 		r := float64(p.Resistance.Value)
-		if r < loopInputLow || r > loopInputHigh || d.resistors[i].count < 2 || p.Type == "fusible" || p.Rating.Or(0.25) >= 1 {
+		if r < loopInputLow || r > loopInputHigh || d.resistors[i].count < 2 || d.resistors[i].buy || p.Type == "fusible" || p.Rating.Or(0.25) >= 1 {
 			continue
 		}
 		if off := math.Abs(math.Log(r / loopInput)); off < far {
@@ -362,7 +362,7 @@ func dampersOf(d *drawer) []*stock[catalog.Resistor] {
 	var out []*stock[catalog.Resistor]
 	for i := range d.resistors {
 		p := d.resistors[i].part
-		if p.Resistance.Value >= loopInputLow && p.Resistance.Value <= dampingMost && p.Type != "fusible" && p.Rating.Or(0.25) < 1 {
+		if p.Resistance.Value >= loopInputLow && p.Resistance.Value <= dampingMost && p.Type != "fusible" && p.Rating.Or(0.25) < 1 && !d.resistors[i].buy {
 			out = append(out, &d.resistors[i])
 		}
 	}

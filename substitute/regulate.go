@@ -140,6 +140,8 @@ func (j *job) regulate(d *drawer, stop si.Current) (control, Refusal, bool) {
 		}
 		if first.Check == "" {
 			first = why
+		} else {
+			first.lack = joinLacks(first.lack, why.lack)
 		}
 	}
 	return control{}, first, false
@@ -410,7 +412,7 @@ func refusalOf(s regulation.Shortfall, near checkID) Refusal {
 			}
 		}
 	}
-	r.miss = missOf(r.Value, r.Limit)
+	r.miss, r.lack = missOf(r.Value, r.Limit), lackOf(s)
 	return r
 }
 

@@ -46,6 +46,7 @@ type Refusal struct {
 	Cure     string  `json:"cure,omitempty"`
 
 	miss float64 // how far off, as a share of the limit; orders the list
+	lack string  // resistors and trimmers whose purchase cures it, see lackOf
 }
 
 // BuildKind says how much of a donor a build takes over.

@@ -190,7 +190,7 @@ func (j *job) clampParts(d *drawer) {
 	}
 	for i := range d.resistors {
 		p := d.resistors[i].part
-		if p.Rating.Or(0) >= 1 && p.Resistance.Value >= 5e3 && p.Resistance.Value <= 1e6 && p.Type != "fusible" && p.Type != "shunt" {
+		if !d.resistors[i].buy && p.Rating.Or(0) >= 1 && p.Resistance.Value >= 5e3 && p.Resistance.Value <= 1e6 && p.Type != "fusible" && p.Type != "shunt" {
 			j.clampResistors = append(j.clampResistors, &d.resistors[i])
 		}
 	}
@@ -347,7 +347,7 @@ func (j *job) chooseBleed(d *drawer) {
 	for i := range d.resistors {
 		p := d.resistors[i].part
 		r := float64(p.Resistance.Value)
-		if d.resistors[i].count < 2 || 2*r > most || float64(p.Volts.Or(200)) < volts || volts*volts/r > 0.5*float64(p.Rating.Or(0.25)) || p.Type == "fusible" {
+		if d.resistors[i].buy || d.resistors[i].count < 2 || 2*r > most || float64(p.Volts.Or(200)) < volts || volts*volts/r > 0.5*float64(p.Rating.Or(0.25)) || p.Type == "fusible" {
 			continue
 		}
 		if j.bleedStock == nil || p.Resistance.Value > j.bleedStock.part.Resistance.Value {

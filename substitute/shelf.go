@@ -37,7 +37,7 @@ func soldCore(shape string) string { return shape + " " + boughtFerrite }
 func (d *drawer) with(s shelf) *drawer {
 	c := *d
 	for _, name := range s.names {
-		p, _, ok := catalog.Lookup(s.kind, name)
+		p, ok := soldPart(s.kind, name)
 		if !ok {
 			continue
 		}
@@ -62,6 +62,12 @@ func (d *drawer) with(s shelf) *drawer {
 			c.switchers = append(c.switchers[:len(c.switchers):len(c.switchers)], bought(v))
 		case catalog.Amplifier:
 			c.amplifiers = append(c.amplifiers[:len(c.amplifiers):len(c.amplifiers)], bought(v))
+		case catalog.Resistor:
+			c.resistors = append(c.resistors[:len(c.resistors):len(c.resistors)], bought(v))
+		case catalog.Reference:
+			c.references = append(c.references[:len(c.references):len(c.references)], bought(v))
+		case catalog.Trimmer:
+			c.trimmers = append(c.trimmers[:len(c.trimmers):len(c.trimmers)], bought(v))
 		case catalog.Optocoupler:
 			c.optos = append(c.optos[:len(c.optos):len(c.optos)], bought(v))
 		}
@@ -105,6 +111,7 @@ func (w *Workbench) fresh(added ...shelf) *Workbench {
 		kinds = append(kinds, s.kind)
 	}
 	b := w.restocked(d, kinds...)
+	b.benches = &benchMemory{all: map[string]*Workbench{}}
 	if slices.Contains(kinds, catalog.KindCore) {
 		b.winding = newWindingMemory()
 	}
@@ -160,15 +167,19 @@ func relevant(refused []Refusal) []int {
 }
 
 // withPurchases searches for builds that need parts of one shelf, then of two, and stops at the first number that serves. Only
-// shelves are tried that may help against a check that refused something.
+// shelves are tried that may help against a check that refused something. What a regulation network lacks is bought
+// beside one shelf.
 func (w *Workbench) withPurchases(t Target, refused []Refusal, o Options) (builds []Build, designs int64) {
 	var harder []Refusal
-	try := func(places ...int) {
-		j := newJob(w.bench(places...), t)
+	try := func(w *Workbench, places ...int) []Refusal {
+		if len(places) > 0 {
+			w = w.bench(places...)
+		}
+		j := newJob(w, t)
 		if o.Builds == 1 {
 			j.record = &record{}
 			j.missing = 1 // without a purchase nothing serves, or there would be no search here
-			j.quiet = o.single
+			j.quiet = o.single && len(places) > 0
 		}
 		for _, p := range places {
 			if k := shelves[p].kind; k == catalog.KindCore || k == catalog.KindSwitcher {
@@ -183,12 +194,20 @@ func (w *Workbench) withPurchases(t Target, refused []Refusal, o Options) (build
 			bent, _ := j.adapterBuilds()
 			builds = append(builds, bent...)
 		}
-		harder = append(harder, still...)
 		designs += j.designs
+		return still
 	}
 	first := relevant(refused)
 	for _, p := range first {
-		try(p)
+		harder = append(harder, try(w, p)...)
+	}
+	if wired := w.networked(t, refused); wired != nil {
+		still := try(wired)
+		for _, p := range relevant(still) {
+			if len(builds) == 0 {
+				try(wired, p)
+			}
+		}
 	}
 	if len(builds) > 0 || o.single {
 		return builds, designs
@@ -197,7 +216,7 @@ func (w *Workbench) withPurchases(t Target, refused []Refusal, o Options) (build
 	for _, p := range first {
 		for _, q := range second {
 			if p != q && len(builds) == 0 && !(slices.Contains(first, q) && q < p) {
-				try(min(p, q), max(p, q))
+				try(w, min(p, q), max(p, q))
 			}
 		}
 	}

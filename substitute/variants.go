@@ -75,7 +75,7 @@ func (j *job) settings(v variant) []variant {
 	for i := range j.drawer.resistors {
 		r := &j.drawer.resistors[i]
 		ohm, tol := float64(r.part.Resistance.Value), float64(r.part.Tolerance.Or(0.05))
-		if ohm < 0.15 || ohm > 10 || r.part.Type == "fusible" || r.count < 1 {
+		if ohm < 0.15 || ohm > 10 || r.part.Type == "fusible" || r.count < 1 || r.buy {
 			continue
 		}
 		w := v

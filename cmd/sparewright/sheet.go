@@ -15,6 +15,7 @@ func sheetCommand(env *environment) *cli.Command {
 			"window to scale, gap and inductance to measure, circuit, set-up with the readings expected, faults, curves. The file needs " +
 			"no network and is written whole or not at all. With --text it is plain text without drawings.",
 		UsageText: "sparewright sheet --chemistry li-ion --cells 4 --current 1A --pick 1 --demo -o build.html\n" +
+			"sparewright reserve --chemistry li-ion --cells 4 --current 1A --as \"garden pack\" && " +
 			"sparewright sheet --chemistry li-ion --cells 4 --current 1A --reserved \"garden pack\" -o build.html\n" +
 			"sparewright sheet --chemistry li-ion --cells 4 --current 1A --demo --text",
 		Flags: append(append(target.flags(), pick.flags()...),

@@ -175,6 +175,7 @@ func (t trial) buyingOne(tol si.Ratio, tight bool, list []trim) (Cure, bool) {
 	for _, l := range [2]leg{s.best[0].g, s.best[0].o} {
 		if int(l.p[0]) >= own {
 			text = append(text, "1 x "+ValueText(si.Resistance(l.nom))+" "+percentText(tol))
+			c.Buy = append(c.Buy, pieces[l.p[0]])
 			if c.Ohm == 0 {
 				c.Ohm = si.Resistance(l.nom)
 			}
@@ -193,7 +194,8 @@ func (t trial) trimming() (Cure, bool) {
 		return Cure{}, false
 	}
 	r := t.trims[s.best[0].trim].piece.Ohm
-	return Cure{Text: "1 x trimmer " + ValueText(r), Ohm: r, Tolerance: trimmerTolerance, Trimmer: true}, true
+	return Cure{Text: "1 x trimmer " + ValueText(r), Ohm: r, Tolerance: trimmerTolerance, Trimmer: true,
+		Buy: []Piece{{Ohm: r, Tolerance: trimmerTolerance, Count: 1}}}, true
 }
 
 // verdict is one check of a design as it came out.
@@ -274,7 +276,7 @@ func lastResort(at func(Meter) trial) []Cure {
 	for _, m := range meters {
 		m = Meter{Reference: m.Reference, Shunt: m.Shunt}
 		if c, ok := at(m).buying(); ok {
-			c.Reference = m.Reference
+			c.Reference, c.Buy = m.Reference, nil
 			c.Text += ", with the reference measured to " + percentText(m.Reference) + " or of that grade"
 			return []Cure{c}
 		}

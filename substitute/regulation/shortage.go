@@ -137,8 +137,9 @@ func resistorCure(values []si.Resistance, aim float64, tol, derate si.Ratio, pow
 	if best == 0 {
 		return nil
 	}
-	text := "1 x " + ValueText(best) + " " + percentText(tol) + ", " + wattText(ratingFor(power(float64(best)), derate))
-	return []Cure{{Text: text, Ohm: best, Tolerance: tol}}
+	rating := ratingFor(power(float64(best)), derate)
+	text := "1 x " + ValueText(best) + " " + percentText(tol) + ", " + wattText(rating)
+	return []Cure{{Text: text, Ohm: best, Tolerance: tol, Buy: []Piece{{Ohm: best, Tolerance: tol, Power: rating, Count: 1}}}}
 }
 
 // legShortfall fills in the nearest miss of a single resistor that had to lie in lo..hi ohm.

@@ -17,6 +17,9 @@ type Shortfall struct {
 	Cures        []Cure        // every single cure found, cheapest first: measuring, then a trimmer, then resistors, then tighter parts
 }
 
+// Divider reports whether a divider could not be built, in which the spread of the reference counts.
+func (f Shortfall) Divider() bool { return f.Role == roleVoltage || f.Role == roleCurrent }
+
 // Cure is one way out of a Shortfall. Each was tried on the same stock and gave a design.
 type Cure struct {
 	Text      string
@@ -27,6 +30,7 @@ type Cure struct {
 	Ohm       si.Resistance // value to get, the first of them
 	Tolerance si.Ratio      // of that value
 	Trimmer   bool          // the value to get is a trimmer
+	Buy       []Piece       // what has to be got, with nothing measured: resistors, or one trimmer; empty else
 }
 
 // with adds cures and fills Need from the first.
