@@ -31,6 +31,7 @@ func book() []entry {
 	return []entry{
 		{"put", groupDrawer, "put parts into the drawer", putCommand},
 		{"take", groupDrawer, "take parts out of a lot", takeCommand},
+		{"change", groupDrawer, "note a reading, a new bin or condition of a lot", changeCommand},
 		{"bench", groupDrawer, "log parts from standard input, one line a lot", benchCommand},
 		{"undo", groupDrawer, "take back the last change of counts", undoCommand},
 		{"donor", groupDrawer, "record equipment parts come out of, or show it", donorCommand},

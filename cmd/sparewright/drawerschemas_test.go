@@ -105,6 +105,7 @@ func TestDrawerDocumentsKeepTheirSchemas(t *testing.T) {
 	}{
 		{"put", ask("put", "resistor", "10k", "resistance=10k", "--note", "n", "--bin", "B1", "--measured", "resistance=9.9k")},
 		{"take", ask("take", "1", "1")},
+		{"change", ask("change", "1", "--bin", "Z1")},
 		{"show", ask("show", "1")},
 		{"import", ask("import", list, "--dry-run")},
 		{"import", ask("import", list)},

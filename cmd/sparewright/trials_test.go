@@ -52,9 +52,10 @@ var (
 var trials = map[string]trial{
 	"put": {operands: []string{"resistor", "10k odd", "resistance=10k"}, options: opts("--count 3", "--bin Z9"),
 		schema: "put"},
-	"take":  {operands: []string{"1", "1"}, options: opts("--reason trial"), schema: "take"},
-	"bench": {options: opts("--bin Z9", "--donor brick"), stdin: "r 10k x3\nfuse T1A\n", schema: "bench"},
-	"undo":  {operands: []string{"1"}, schema: "undo"},
+	"take":   {operands: []string{"1", "1"}, options: opts("--reason trial"), schema: "take"},
+	"change": {operands: []string{"9"}, options: opts("--condition tested", "--note trial"), schema: "change"},
+	"bench":  {options: opts("--bin Z9", "--donor brick"), stdin: "r 10k x3\nfuse T1A\n", schema: "bench"},
+	"undo":   {operands: []string{"1"}, schema: "undo"},
 	"donor": {operands: []string{"laptop brick 19 V 3.4 A, no. 5"}, options: opts("--color never", "--header"), keeps: true,
 		schema: "donor"},
 	"list":    {operands: []string{"resistor"}, options: opts("--between 1k-10k", "--header"), keeps: true, schema: "list"},

@@ -27,7 +27,7 @@ func Plan(p substitute.Plan, parts bool) []Block {
 			}
 		}
 		if missing := l.Wanted - len(l.Builds); missing > 0 {
-			open = append(open, Line{notBuilt(l, missing), 2})
+			open = append(open, Line{notBuilt(l, missing, p.Finished), 2})
 		}
 	}
 	if len(builds.Rows) > 0 {
@@ -69,12 +69,14 @@ func planAnswer(p substitute.Plan) Block {
 }
 
 // notBuilt tells why a wanted charger is left out.
-func notBuilt(l *substitute.PlanLine, missing int) string {
+func notBuilt(l *substitute.PlanLine, missing int, finished bool) string {
 	text := fmt.Sprintf("%s, %s", battery(l.Target), three(l.Target.Current))
 	if missing > 1 {
 		text += fmt.Sprintf(", %d of them", missing)
 	}
 	switch {
+	case len(l.Missing) == 0 && !finished:
+		return text + ": no time was left to look"
 	case len(l.Missing) == 0:
 		return text
 	case l.Alone:

@@ -62,11 +62,19 @@ func gist(l *substitute.SurveyLine) string {
 	case len(l.Refused) > 0:
 		r := l.Refused[0]
 		if value, limit := missFigures(r); value != "" {
-			return fmt.Sprintf("%s %s, limit %s", brief(r.Check), value, limit)
+			return fmt.Sprintf("%s %s, limit %s", obstacle(r), value, limit)
 		}
 		return brief(r.Check)
 	}
 	return "nothing in the drawer or the published tables serves"
+}
+
+// obstacle is the check of a refusal, or what failed it where that says as much in fewer words: the room of a table is narrow.
+func obstacle(r substitute.Refusal) string {
+	if r.Why == "voltage divider" || r.Why == "current divider" {
+		return r.Why
+	}
+	return brief(r.Check)
 }
 
 func surveyRoom(l *substitute.SurveyLine) string {
@@ -87,14 +95,24 @@ func surveyCure(l *substitute.SurveyLine) string {
 	return ""
 }
 
-// cureLines lists the cures under the table, where the screen has no room for them beside it.
+// cureLines lists the cures under the table, where the screen has no room for them beside it; what helps several stands there once.
 func cureLines(s substitute.Survey) []Line {
-	var out []Line
+	var cures []string
+	helped := map[string][]string{}
 	for i := range s.Targets {
 		l := &s.Targets[i]
-		if cure := surveyCure(l); cure != "" {
-			out = append(out, Line{fmt.Sprintf("%s %s: %s", battery(l.Target), three(l.Target.Current), cure), 2})
+		cure := surveyCure(l)
+		if cure == "" {
+			continue
 		}
+		if len(helped[cure]) == 0 {
+			cures = append(cures, cure)
+		}
+		helped[cure] = append(helped[cure], battery(l.Target)+" "+three(l.Target.Current))
+	}
+	var out []Line
+	for _, cure := range cures {
+		out = append(out, Line{strings.Join(helped[cure], ", ") + ": " + cure, 2})
 	}
 	return out
 }
