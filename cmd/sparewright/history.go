@@ -19,10 +19,12 @@ func historyCommand(env *environment) *cli.Command {
 	last := &whole{low: 1, high: 100000, value: usualHistory}
 	return &cli.Command{
 		Description: "Shows the last movements of all lots, the latest below. Movements made together share a batch number; what " +
-			"undo took back is marked, and the movement that took it back names its batch. show tells the history of one lot.",
+			"undo took back is marked, and the movement that took it back names its batch. Of a large batch, such as an import, only " +
+			"the first movements are shown unless --all is given. show tells the history of one lot.",
 		UsageText: "sparewright history\nsparewright history --last 100 --json",
 		Flags: append([]cli.Flag{
 			&cli.GenericFlag{Name: "last", Value: last, Usage: fmt.Sprintf("`N` batches (%d when not given)", usualHistory)},
+			&cli.BoolFlag{Name: "all", Usage: "every movement of a large batch too"},
 		}, readingFlags()...),
 		Action: env.action(0, 0, func(c *cli.Context) error { return history(env, c, last.value) }),
 	}
@@ -56,12 +58,38 @@ func history(env *environment, c *cli.Context, batches int) error {
 	}
 	t := ui.Table{Columns: []ui.Column{{Title: "BATCH", Number: true}, {Title: "WHEN"}, {Title: "CHANGE", Number: true},
 		{Title: "LOT", Number: true}, {Title: "KIND"}, {Title: "DESIGNATION", Shrink: 1}, {Title: "REASON", Shrink: 1}, {Title: "UNDO"}}}
-	for _, m := range moves {
-		l := lots[m.Lot]
-		t.Rows = append(t.Rows, []string{fmt.Sprint(m.Batch), m.When.Local().Format(timeOnScreen), changeText(m, l),
-			fmt.Sprint(m.Lot), string(l.Part.Kind()), l.Part.Designation(), m.Reason, undoText(m)})
-	}
+	t.Rows = historyRows(moves, lots, c.Bool("all"))
 	return t.Write(&env.out, env.screen(c), c.Bool("header"))
+}
+
+// shownOfBatch is how many movements of a batch are shown; the rest, if it is more than one, goes into one row.
+const shownOfBatch = 8
+
+// historyRows lists movements batch by batch.
+func historyRows(moves []inventory.Movement, lots map[int64]inventory.Lot, all bool) [][]string {
+	var rows [][]string
+	for len(moves) > 0 {
+		end := 1
+		for end < len(moves) && moves[end].Batch == moves[0].Batch {
+			end++
+		}
+		shown := end
+		if !all && end > shownOfBatch+1 {
+			shown = shownOfBatch
+		}
+		for _, m := range moves[:shown] {
+			l := lots[m.Lot]
+			rows = append(rows, []string{fmt.Sprint(m.Batch), m.When.Local().Format(timeOnScreen), changeText(m, l),
+				fmt.Sprint(m.Lot), string(l.Part.Kind()), l.Part.Designation(), m.Reason, undoText(m)})
+		}
+		if shown < end {
+			m := moves[shown]
+			rows = append(rows, []string{fmt.Sprint(m.Batch), m.When.Local().Format(timeOnScreen), "", "", "",
+				fmt.Sprintf("and %d more; --all", end-shown), m.Reason, undoText(m)})
+		}
+		moves = moves[end:]
+	}
+	return rows
 }
 
 // movements reads the last batches. The built-in drawer has no ledger.

@@ -15,7 +15,8 @@ func restoreCommand(env *environment) *cli.Command {
 		ArgsUsage: "FILE",
 		Description: "Checks the backup FILE, with FILE.sha256 when it is there, and makes a copy of it the drawer file. The drawer " +
 			"file there was is kept beside it, with the date in its name; FILE stays. A backup that is damaged, or a drawer that " +
-			"another command is writing to, is refused and nothing changes.",
+			"another command is writing to, is refused and nothing changes. A bench that stands open meanwhile is refused at its " +
+			"next line.",
 		UsageText: "sparewright backup before.db && sparewright restore before.db",
 		Flags:     append([]cli.Flag{}, writingFlags()...),
 		Action:    env.action(1, 1, func(c *cli.Context) error { return restore(env, c) }),
