@@ -53,12 +53,27 @@ func decode(env *environment, c *cli.Context) error {
 			Meanings []meaning `json:"meanings"`
 		}{text, found})
 	}
-	t := ui.Table{Columns: []ui.Column{{Title: "kind"}, {Title: "meaning", Shrink: 1}, {Title: "standard", Shrink: 1},
-		{Title: "how", Shrink: 2}}}
-	for _, m := range found {
-		t.Rows = append(t.Rows, []string{m.Kind, m.Meaning, m.Standard, m.How})
+	return sayMeanings(env, c, found)
+}
+
+// sayMeanings lists the meanings. A terminal has no room for how each was read beside it, so it stands below.
+func sayMeanings(env *environment, c *cli.Context, found []meaning) error {
+	screen := env.screen(c)
+	t := ui.Table{Columns: []ui.Column{{Title: "KIND"}, {Title: "MEANING", Shrink: 1}, {Title: "STANDARD", Shrink: 2}}}
+	if !screen.Terminal {
+		t.Columns = append(t.Columns, ui.Column{Title: "HOW"})
 	}
-	return t.Write(&env.out, env.screen(c), c.Bool("header"))
+	for _, m := range found {
+		t.Rows = append(t.Rows, []string{m.Kind, m.Meaning, m.Standard, m.How}[:len(t.Columns)])
+	}
+	if err := t.Write(&env.out, screen, c.Bool("header")); err != nil || !screen.Terminal {
+		return err
+	}
+	fmt.Fprintln(&env.out)
+	for _, m := range found {
+		fmt.Fprintf(&env.out, "%s: %s\n", ui.Safe(m.Meaning), ui.Safe(m.How))
+	}
+	return nil
 }
 
 // meanings runs every reader over the text. why is the reason of the likeliest reader when there is none.

@@ -356,8 +356,8 @@ func sayFinding(env *environment, c *cli.Context, f finding, stored string) erro
 		fmt.Fprintln(&env.out, s.line)
 	}
 	if len(f.Figures) > 0 {
-		t := ui.Table{Columns: []ui.Column{{Title: "figure"}, {Title: "value", Number: true}, {Title: "from", Number: true},
-			{Title: "to", Number: true}}}
+		t := ui.Table{Columns: []ui.Column{{Title: "FIGURE"}, {Title: "VALUE", Number: true}, {Title: "FROM", Number: true},
+			{Title: "TO", Number: true}}}
 		for _, x := range f.Figures {
 			t.Rows = append(t.Rows, append([]string{x.Name}, x.text[:]...))
 		}
