@@ -131,6 +131,9 @@ func (j *job) regulate(d *drawer, stop si.Current) (control, Refusal, bool) {
 		c := half.control
 		if why.Check == "" {
 			why = j.lampFor(&c, w, optos, stop, half.legs, half.bias)
+			if why.Check != "" && j.lampFor(&c, w, optos, stop, half.heavy, half.bias).Check == "" {
+				why = Refusal{}
+			}
 		}
 		if why.Check == "" {
 			why = c.finish(j, w)
@@ -166,6 +169,7 @@ func (j *job) floor(w wish, optos []*stock[catalog.Optocoupler]) gauge {
 type loops struct {
 	control control
 	legs    regulation.Stock
+	heavy   regulation.Stock
 	bias    regulation.BiasSpec
 }
 
@@ -221,9 +225,16 @@ func (d *drawer) piece(i int) regulation.Piece {
 		Count: int(d.resistors[i].count + 1e-9), Power: p.Rating.Or(0.25), Volts: p.Volts.Or(200), Drift: p.Drift.Or(0)}
 }
 
-// pieces turns the drawer's resistors into the stock of the network design. Power resistors are kept for clamp and bleed.
-func resistorStock(d *drawer) (legs regulation.Stock, shunts []regulation.Piece) {
-	var pieces []regulation.Piece
+// Power resistors between these values are no use for clamp, bleed or the sensing of a switcher.
+const (
+	heavyLow  = 50
+	heavyHigh = 5e3
+)
+
+// resistorStock turns the drawer's resistors into the stock of the network design. Power resistors are kept for clamp and bleed, but
+// for those of few ohms.
+func resistorStock(d *drawer) (legs, heavy regulation.Stock, shunts []regulation.Piece) {
+	var pieces, power []regulation.Piece
 	for i := range d.resistors {
 		p, piece := d.resistors[i].part, d.piece(i)
 		switch {
@@ -232,9 +243,11 @@ func resistorStock(d *drawer) (legs regulation.Stock, shunts []regulation.Piece)
 			shunts = append(shunts, piece)
 		case p.Rating.Or(0.25) < 1:
 			pieces = append(pieces, piece)
+		case p.Resistance.Value >= heavyLow && p.Resistance.Value < heavyHigh:
+			power = append(power, piece)
 		}
 	}
-	return regulation.NewStock(pieces), shunts
+	return regulation.NewStock(pieces), regulation.NewStock(power), shunts
 }
 
 func trimmerStock(d *drawer) []regulation.TrimmerPiece {
@@ -259,7 +272,7 @@ var deepShares = []float64{0.5, 0.65, 0.8, 0.9, 1}
 // one part takes is gone for the next.
 func (j *job) design(w wish) (loops, Refusal) {
 	t := j.target
-	l := loops{control: control{amp: w.amp, ref: w.ref, vref: w.nominal, drive: w.drive}, legs: j.legs}
+	l := loops{control: control{amp: w.amp, ref: w.ref, vref: w.nominal, drive: w.drive}, legs: j.legs, heavy: j.heavy}
 	trimmers := j.trims
 	vs, short := j.voltages(voltageKey{t.Set, t.Absolute, w.vref, w.nominal, w.offset, w.bias, w.drift})
 	if len(vs) == 0 {
@@ -284,6 +297,11 @@ func (j *job) design(w wish) (loops, Refusal) {
 			l.legs = l.legs.Without(l.control.bias.Resistor)
 			return l, Refusal{}
 		}
+	}
+	var none regulation.Shortfall
+	if l.control.bias, none = regulation.DesignBias(l.bias, l.heavy); none.Role == "" {
+		l.heavy = l.heavy.Without(l.control.bias.Resistor)
+		return l, Refusal{}
 	}
 	return l, refusalOf(missing, chkBiasMinimum)
 }

@@ -1,6 +1,7 @@
 package substitute
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -42,6 +43,7 @@ func TestNamesOfSoldResistors(t *testing.T) {
 // needs none of them, and the set voltage stays below the limit in every corner of what was bought (Kirchhoff at the tap, worked
 // out here from the names).
 func TestBoughtResistorsAreEnough(t *testing.T) {
+	stronger := 0
 	for _, target := range []Target{
 		{Chemistry: "li-ion", Cells: 4, Current: 1},
 		{Chemistry: "li-ion", Cells: 2, Current: 0.5},
@@ -65,11 +67,30 @@ func TestBoughtResistorsAreEnough(t *testing.T) {
 		requireSetBelowLimit(t, target, p.Then)
 		after := Advise(target, bought, Options{Drawer: true})
 		require.NotEmpty(t, after.Builds, "%s: %+v\n%+v", target.Name, p.Buy, after.Refused)
+		stronger += requireStrongerWillDo(t, target, bought)
 		for _, u := range after.Builds[0].ToBuy() {
 			_, resistor := soldPart(catalog.KindResistor, u.Designation)
 			require.False(t, resistor, "%s: %s still to buy", target.Name, u.Designation)
 		}
 	}
+	require.Positive(t, stronger)
+}
+
+// requireStrongerWillDo puts resistors of a watt in the place of those of half a watt: a higher rating is no reason against a bias
+// or lamp resistor.
+func requireStrongerWillDo(t *testing.T, target Target, s inventory.Snapshot) int {
+	t.Helper()
+	strong := inventory.Snapshot{Lots: slices.Clone(s.Lots)}
+	changed := 0
+	for i, l := range strong.Lots {
+		if r, is := l.Part.(catalog.Resistor); is && strings.HasSuffix(r.Name, " 0.5W") {
+			r.Name, r.Rating = strings.TrimSuffix(r.Name, "0.5W")+"1W", catalog.Of(si.Power(1))
+			strong.Lots[i].Part = r
+			changed++
+		}
+	}
+	require.NotEmpty(t, Advise(target, strong, Options{Drawer: true}).Builds, target.Name)
+	return changed
 }
 
 // onList is the part of the control circuit that a line of the shopping list names. The resistors in series with the inputs are

@@ -19,6 +19,7 @@ type Workbench struct {
 	unfit  []Refusal // transformers that cannot be used
 	shop   *windingShop
 	legs   regulation.Stock
+	heavy  regulation.Stock // of a watt and more, for bias and lamp resistors that get too hot for the others
 	shunts []regulation.Piece
 	trims  []regulation.TrimmerPiece
 
@@ -85,7 +86,7 @@ func newWorkbench(d *drawer) *Workbench {
 func (w *Workbench) openNetworks() {
 	w.network = &networkMemory{volts: map[voltageKey]voltageAnswer{}, controls: map[controlKey]controlAnswer{},
 		currents: map[currentKey][]regulation.CurrentNetwork{}}
-	w.legs, w.shunts = resistorStock(w.drawer)
+	w.legs, w.heavy, w.shunts = resistorStock(w.drawer)
 	w.dampers = dampersOf(w.drawer)
 	w.loopInput = nil
 	if i := loopInputAt(w.drawer); i >= 0 { // two are kept back from the dividers

@@ -21,8 +21,8 @@ func changeCommand(env *environment) *cli.Command {
 			"measured on it, in place of an earlier reading of the same figure. A reading counts for every piece of the lot; a piece " +
 			"that differs is taken out and put back with its own reading. Counts are changed by put and take, and undo does not " +
 			"touch what is changed here. An empty bin or note takes the old one away.",
-		UsageText: "sparewright change 12 --measured resistance=9.97k+-0.2% --condition tested\n" +
-			"sparewright change 12 --bin B7",
+		UsageText: "sparewright change 175 --measured resistance=9.97k+-0.2% --condition tested\n" +
+			"sparewright change 175 --bin B7",
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "bin", Usage: "`NAME` of the drawer or box the lot lies in now"},
 			&cli.GenericFlag{Name: "condition", Value: &choice{words: conditionWords}, Usage: "`WORD`: new, tested, untested or damaged"},

@@ -65,6 +65,8 @@ func withGoodWords(command, option string) []string {
 		default:
 			words = append(words, "12k")
 		}
+	case "change":
+		words = append(words, "1")
 	case "identify":
 		if option == "step" {
 			return append(words, "gap", "--shape", "E25/13/7", "--turns", "40", "--film", "0.1mm")
@@ -97,6 +99,8 @@ func asTyped(option, number string) string {
 func TestOptionsRefuseOddNumbers(t *testing.T) {
 	dir := t.TempDir()
 	t.Setenv(drawersVariable, filepath.Join(dir, "drawers.db"))
+	filled := filepath.Join(t.TempDir(), "drawers.db") // with a lot to change
+	require.Equal(t, statusDone, runWords("put", "resistor", "1k", "resistance=1k", "--drawers", filled).status)
 	tried := 0
 	for _, c := range theCommands() {
 		for _, f := range c.Flags {
@@ -110,6 +114,9 @@ func TestOptionsRefuseOddNumbers(t *testing.T) {
 			}
 			for _, number := range oddNumbers {
 				words := append(withGoodWords(c.Name, name), dashed(name)+"="+asTyped(name, number))
+				if c.Name == "change" {
+					words = append(words, "--drawers", filled)
+				}
 				degrees := number == "-0" && (name == "ambient" || name == "temperature")
 				if degrees && c.Name != "advise" && c.Name != "identify" {
 					continue // the same option, and long searches

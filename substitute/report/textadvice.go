@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"sparewright/substitute"
 )
@@ -18,6 +19,7 @@ func Advice(r substitute.Result, total int) []Block {
 	}
 	if len(r.Refused) > 0 {
 		blocks = append(blocks, refusals(r.Refused))
+		blocks = append(blocks, howToNote(r.Refused)...)
 	}
 	return append(blocks, cautions(r.Cautions))
 }
@@ -122,6 +124,17 @@ func buildTable(builds []substitute.Build) Table {
 			three(lossOf(b)), fmt.Sprint(b.Score.Missing))
 	}
 	return t
+}
+
+// howToNote says where a reading goes, once a cure asks for one.
+func howToNote(refused []substitute.Refusal) []Block {
+	for _, r := range refused[:min(mostRefusals, len(refused))] {
+		if strings.HasPrefix(r.Cure, "measure ") {
+			return []Block{{Word: "how", Lines: []Line{{Text: "A reading is noted with sparewright change LOT --measured FIGURE=VALUE, such as " +
+				"resistance=9.97k+-0.2% or vref=2.493V+-0.2%."}}}}
+		}
+	}
+	return nil
 }
 
 // refusals lists the nearest misses, each with the check that binds and its cure where one was found.

@@ -42,6 +42,7 @@ func Shopping(p substitute.Purchase) []Block {
 		blocks = append(blocks, Block{Word: "build", Title: "then buildable", Table: buildTable(thenBuilds(p))})
 	} else if refused := allRefused(p); len(refused) > 0 {
 		blocks = append(blocks, refusals(refused))
+		blocks = append(blocks, howToNote(refused)...)
 	}
 	if len(p.Alternatives) > 0 {
 		blocks = append(blocks, Block{Word: "or", Title: "or, at the same cost", Lines: alternatives(p)})

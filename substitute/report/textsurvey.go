@@ -21,6 +21,12 @@ func Survey(s substitute.Survey) []Block {
 	blocks := []Block{{Word: "target", Table: t}}
 	if cures := cureLines(s); len(cures) > 0 {
 		blocks = append(blocks, Block{Word: "cure", Title: "what would help", Lines: cures})
+		for i := range s.Targets {
+			if how := howToNote(s.Targets[i].Refused); len(how) > 0 {
+				blocks = append(blocks, how...)
+				break
+			}
+		}
 	}
 	return append(blocks, Block{Word: "total", Lines: []Line{{Text: total}}}, cautions(s.Cautions))
 }
