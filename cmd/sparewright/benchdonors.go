@@ -9,11 +9,12 @@ import (
 	"sparewright/inventory"
 )
 
-// Lines about what stays whole: transformers that are not opened, and adapters. Both compete with winding; a build takes them
-// only when their owner has declared the barrier, which no line does by itself.
+// Lines about what stays whole: transformers that are not opened, and adapters. Both compete with winding; a build takes
+// them only when their owner has declared the barrier, which no line does by itself.
 
 // transformerUse is how a line about a transformer is written.
-const transformerUse = "the shape, flyback, the primary inductance, secondary 14.7uH, ratio 6.5, leakage 8uH, ohms 1.3R/40mR, chip NAME"
+const transformerUse = "the shape, flyback, the primary inductance, secondary 14.7uH, ratio 6.5, leakage 8uH, " +
+	"ohms 1.3R/40mR, chip NAME"
 
 // transformerFigures are the words on a line about a transformer that take a value behind them.
 var transformerFigures = map[string]string{"secondary": "secondary", "sec": "secondary", "bias": "bias", "ratio": "ratio",

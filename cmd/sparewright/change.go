@@ -140,6 +140,7 @@ func sayChanged(env *environment, c *cli.Context, before, after inventory.Lot) {
 		fmt.Fprintf(&env.out, "the reading counts for all %s pieces of the lot\n", inventory.FormatCount(after.Count))
 	}
 	if len(back) > 0 {
-		fmt.Fprintf(&env.out, "undo: %s\n", ui.Safe(fmt.Sprintf("sparewright change %d %s%s", after.ID, strings.Join(back, " "), sameDrawers(c))))
+		again := fmt.Sprintf("sparewright change %d %s%s", after.ID, strings.Join(back, " "), sameDrawers(c))
+		fmt.Fprintf(&env.out, "undo: %s\n", ui.Safe(again))
 	}
 }

@@ -162,7 +162,7 @@ func gapFigures(s *Sheet) string {
 func (s *Sheet) textNetworks(t *typed) {
 	t.head("Marks of the circuit")
 	for _, m := range markLines(s.Build) {
-		t.item(fmt.Sprintf("%-6s", m.Mark), m.Role+": "+plain(m.What))
+		t.item(fmt.Sprintf("%-5s ", m.Mark), m.Role+": "+plain(m.What))
 	}
 }
 
