@@ -26,6 +26,12 @@ func decodeCommand(env *environment) *cli.Command {
 	}
 }
 
+// decodedJSON is the document of decode.
+type decodedJSON struct {
+	Text     string    `json:"text"`
+	Meanings []meaning `json:"meanings"`
+}
+
 // meaning is one thing a code can mean. Of the figures those are given that the code tells.
 type meaning struct {
 	Kind         string  `json:"kind"`
@@ -48,10 +54,7 @@ func decode(env *environment, c *cli.Context) error {
 		return wrongCall("decode", text, why)
 	}
 	if c.Bool("json") {
-		return env.json(struct {
-			Text     string    `json:"text"`
-			Meanings []meaning `json:"meanings"`
-		}{text, found})
+		return env.json(decodedJSON{text, found})
 	}
 	return sayMeanings(env, c, found)
 }

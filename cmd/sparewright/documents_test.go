@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -27,7 +26,6 @@ func projectFolder(t *testing.T) string {
 // Every command with --json prints one document that keeps its schema, whose first field is the number of the form and whose
 // fields at the top are all described. The schema asks for that number, so that no document goes without.
 func TestDocumentOfEveryCommand(t *testing.T) {
-	schemas := projectFolder(t)
 	everyTrial(t, func(t *testing.T, name string, tr trial) {
 		if tr.schema == "" {
 			return
@@ -37,8 +35,7 @@ func TestDocumentOfEveryCommand(t *testing.T) {
 			forms[form] = append([]string{name, "--json"}, words...)
 		}
 		for form, words := range forms {
-			check, err := jsonschema.NewCompiler().Compile(filepath.Join(schemas, "testdata", "schema", form+".json"))
-			require.NoError(t, err)
+			check := schema(t, form)
 			trialFolder(t, tr)
 			got := tr.call(words...)
 			require.Equal(t, tr.status, got.status, got.stderr)
@@ -97,46 +94,4 @@ func TestNoSchemaIsLeftOver(t *testing.T) {
 	for _, f := range files {
 		require.True(t, used[filepath.Base(f)], "%s: no command of trials prints it", f)
 	}
-}
-
-// DEVELOPERS has a row for the document of every command that names every field of its top level.
-func TestGuideDescribesEveryDocument(t *testing.T) {
-	guide, err := os.ReadFile(filepath.Join("..", "..", "DEVELOPERS.md"))
-	require.NoError(t, err)
-	_, section, found := strings.Cut(string(guide), "\n## JSON\n")
-	require.True(t, found)
-	section, _, _ = strings.Cut(section, "\n## ")
-	everyTrial(t, func(t *testing.T, name string, tr trial) {
-		if tr.schema == "" {
-			return
-		}
-		row := ""
-		for line := range strings.Lines(section) {
-			if cells := strings.SplitN(line, "|", 4); len(cells) == 4 && strings.Contains(cells[1], "`"+name+"`") {
-				row = cells[2]
-			}
-		}
-		require.NotEmpty(t, row, "the table of the section JSON in DEVELOPERS.md has no row for %s", name)
-		for _, field := range topFields(t, tr.schema) {
-			require.Contains(t, row, "`"+field+"`", "the row of %s in DEVELOPERS.md does not name the field", name)
-		}
-	})
-}
-
-// topFields are the fields a schema asks for at the top of its document, but for the number of the form, and those of the
-// piece it is made of.
-func topFields(t *testing.T, name string) []string {
-	t.Helper()
-	text, err := os.ReadFile(filepath.Join("..", "..", "testdata", "schema", name+".json"))
-	require.NoError(t, err)
-	var s struct {
-		Required []string
-		OneOf    []struct{ Required []string }
-	}
-	require.NoError(t, json.Unmarshal(text, &s))
-	fields := s.Required
-	for _, form := range s.OneOf {
-		fields = append(fields, form.Required...)
-	}
-	return slices.DeleteFunc(fields, func(f string) bool { return f == "schema" })
 }

@@ -33,13 +33,14 @@ type Former struct {
 }
 
 // Bleed is how long the bulk capacitor stays dangerous after unplugging, at the highest mains, with the largest capacitance
-// its tolerance allows. Capacitor through resistor: t = R C ln(V0/V).
+// its tolerance allows. Capacitor through resistor: t = R C ln(V0/V). A whole adapter has none that is known: then only the
+// capacitor and its voltage are told.
 type Bleed struct {
-	Resistor si.Resistance  `json:"bleed_ohm"`
+	Resistor si.Resistance  `json:"bleed_ohm,omitzero"`
 	Bulk     si.Capacitance `json:"bulk_high_f"`
 	From     si.Voltage     `json:"from_v"`
 	To       si.Voltage     `json:"to_v"`
-	Time     si.Time        `json:"bleed_s"`
+	Time     si.Time        `json:"bleed_s,omitzero"`
 }
 
 // GapWindow is between which walls the inductance of the wound core must lie, and what the neighbouring film stacks give.
