@@ -20,7 +20,6 @@ type outcome struct {
 type pairing struct {
 	*job
 	design  // without turns
-	barest  plan
 	sets    *turnList
 	top     float64 // no design of the pair has more room
 	wound   bool    // some candidate was cool enough to be wound
