@@ -391,3 +391,10 @@ func TestSheetIsRepeatable(t *testing.T) {
 	_, err := json.Marshal(k.sheet)
 	require.NoError(t, err)
 }
+
+// Twice the power at full load, then the next lamp that is sold; by hand.
+func TestSeriesLamp(t *testing.T) {
+	for full, lamp := range map[si.Power]float64{10: 25, 12.5: 25, 19.3: 40, 25: 60, 60: 150, 90: 200} {
+		require.InDelta(t, lamp, seriesLamp(full), 0, "%g W", float64(full))
+	}
+}

@@ -74,6 +74,8 @@ func readings(t substitute.Target, b *substitute.Build) []Reading {
 			float64(r.SetLow), float64(r.SetHigh)),
 		{stepDry, "LED", "through the lamp resistor with OUT at the highest voltage the pack may see, at least",
 			min(float64(r.LampNeed), most), min(float64(r.LampNeed), most), "A"},
+		{stepIdle, "LAMP", "filament lamp in series with the mains; it goes dark within a second or two",
+			seriesLamp(b.Stage.InputPower), seriesLamp(b.Stage.InputPower), "W"},
 		volts(stepIdle, "BULK", "across the bulk capacitor, lowest to highest mains",
 			float64(flyback.BusPeak(t.MainsMin, b.Drawing.Bridge)), float64(b.Stage.BusMax)),
 	}
@@ -94,6 +96,17 @@ func readings(t substitute.Target, b *substitute.Build) []Reading {
 		volts(stepLoad, "OUT", "follows the pack", float64(t.Empty), set),
 		volts(stepLoad, "OUT", "pack voltage at which the current begins to fall", float64(r.KneeVoltage), float64(r.KneeVoltage)))
 	return out
+}
+
+// seriesLamp is the rated power in W of a filament lamp that lets the charger run at idle and takes the mains to itself when something
+// is short: the smallest usual one of at least twice what the charger takes at full load. Common practice, no source.
+func seriesLamp(full si.Power) float64 {
+	for _, w := range []float64{25, 40, 60, 100, 150} {
+		if w >= 2*float64(full) {
+			return w
+		}
+	}
+	return 200
 }
 
 // leastInsulation is the least resistance in ohm between mains and output; common practice, no source.
