@@ -63,6 +63,7 @@ func readings(t substitute.Target, b *substitute.Build) []Reading {
 		return low, high
 	}
 	dryLow, dryHigh := feedback(lampOff)
+	lamp := seriesLamp(si.Power(set * float64(t.Current) / float64(b.Efficiency)))
 	out := []Reading{
 		{stepDry, "L N", "both mains pins together to OUT and 0 V, with an insulation tester, at least", leastInsulation, leastInsulation, "ohm"},
 		volts(stepDry, "OUT", "bench supply, 50 mA limit, at the voltage of the empty pack", lampOff, lampOff),
@@ -75,7 +76,7 @@ func readings(t substitute.Target, b *substitute.Build) []Reading {
 		{stepDry, "LED", "through the lamp resistor with OUT at the highest voltage the pack may see, at least",
 			min(float64(r.LampNeed), most), min(float64(r.LampNeed), most), "A"},
 		{stepIdle, "LAMP", "filament lamp in series with the mains; it goes dark within a second or two",
-			seriesLamp(b.Stage.InputPower), seriesLamp(b.Stage.InputPower), "W"},
+			lamp, lamp, "W"},
 		volts(stepIdle, "BULK", "across the bulk capacitor, lowest to highest mains",
 			float64(flyback.BusPeak(t.MainsMin, b.Drawing.Bridge)), float64(b.Stage.BusMax)),
 	}
