@@ -179,7 +179,7 @@ func (j *job) adapterGauges(u *adapterUnit, ctl *control) (gs []gauge, lacks []b
 		gs = append(gs, most(chkRectifierCurrent, t.Current, p.RectifierAverage.Value*rectifierUse))
 	}
 	if p.YCapacitor.Known() {
-		gs = append(gs, most(chkTouch, flyback.TouchCurrent(p.YCapacitor.Value*1.2, t.MainsMax, t.Line), touchLimit))
+		gs = append(gs, most(chkTouch, t.touchCurrent(p.YCapacitor.Value, catalog.Datum[si.Ratio]{}), touchLimit))
 	}
 	return append(gs, ctl.gauges...), lacks
 }

@@ -318,8 +318,7 @@ func (j *job) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacit
 	}
 	gauges = append(gauges, most(chkOutputVoltage, c.voltage.WorstHigh, j.output.volts/outputFault).from(0))
 	if y.Capacitance.Known() {
-		worst := y.Capacitance.Value * si.Capacitance(1+y.Tolerance.Or(0.2))
-		gauges = append(gauges, most(chkTouch, flyback.TouchCurrent(worst, j.target.MainsMax, j.target.Line), touchLimit))
+		gauges = append(gauges, most(chkTouch, j.target.touchCurrent(y.Capacitance.Value, y.Tolerance), touchLimit))
 	}
 	sort.SliceStable(gauges, func(a, b int) bool { return gauges[a].id < gauges[b].id })
 	var out []Check

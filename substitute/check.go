@@ -231,7 +231,7 @@ var checkNames = [chkCount]checkText{
 	chkLamp:             {name: "optocoupler lamp current at the lowest output reckoned with", unit: "A", basis: "current that stops the switcher at the lowest transfer ratio", shared: true},
 	chkLowestRegulated:  {name: "lowest output at which the current is still regulated", unit: "V", basis: "voltage of the empty pack", shared: true},
 	chkIsolation:        {name: "optocoupler isolation", unit: "V", basis: "3750 V rms one minute, reinforced (5000 V preferred)", shared: true},
-	chkTouch:            {name: "touch current through the Y capacitor", unit: "A", basis: "0.25 mA, class II (IEC 60335-1, from memory)", shared: true},
+	chkTouch:            {name: "touch current through the Y capacitor", unit: "A", basis: "0.25 mA, class II, at 60 Hz or more and upper tolerance (IEC 60335-1, from memory)", shared: true},
 	chkOffset:           {name: "amplifier offset against the sense voltage", unit: "V", basis: "5 % of the sense voltage", soft: true, shared: true},
 	chkUnload:           {name: "output when the pack is taken off at full current", unit: "V", basis: "what output capacitor and amplifier bear", shared: true},
 	chkPhaseVoltage:     {name: "phase margin of the voltage loop, worst corner", unit: "deg", basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)", soft: true, shared: true},

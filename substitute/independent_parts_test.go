@@ -194,7 +194,7 @@ func auditRatings(a audit) {
 	a.isTrue(f.rect.Technology == "schottky" || f.rect.Recovery.Value <= 75e-9, "output rectifier %q is slow", f.rect.Name)
 	y := partOf[catalog.Capacitor](a, "Y capacitor")
 	most = float64(y.Capacitance.Value) * (1 + float64(y.Tolerance.Value))
-	touch := 2 * math.Pi * float64(a.target.Line) * float64(a.target.MainsMax) * most
+	touch := 2 * math.Pi * max(60, float64(a.target.Line)) * float64(a.target.MainsMax) * most // the target says the lowest line frequency
 	a.isTrue(y.Safety == "Y1" && touch <= 0.25e-3, "Y capacitor %q, %g A", y.Name, touch)
 	judged(a, "touch current through the Y capacitor", touch, 0.25e-3, exact)
 	if b.Transformer.BiasTurns > 0 {

@@ -262,7 +262,7 @@ func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 	}, func(p catalog.Choke) float64 { return float64(p.Inductance.Value) }, "")
 	j.takeOutputFuse(b)
 	y, _ := pick(b, "Y capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
-		return p.Safety == "Y1" && flyback.TouchCurrent(p.Capacitance.Value*1.2, j.target.MainsMax, j.target.Line) <= touchLimit
+		return p.Safety == "Y1" && j.target.touchCurrent(p.Capacitance.Value, p.Tolerance) <= touchLimit
 	}, func(p catalog.Capacitor) float64 { return -float64(p.Capacitance.Value) }, "Y1 capacitor 1 nF 250 V ac")
 	return y
 }
@@ -276,6 +276,16 @@ func (j *job) takeOutputFuse(b *basket) {
 
 // touchLimit is the touch current of class II equipment (IEC 60335-1, from memory).
 const touchLimit si.Current = 0.25e-3
+
+// highestLine is the highest frequency of public networks (IEC 60038, from memory). A target says the lowest only, which is
+// what the bulk capacitor is sized for; nothing keeps the charger off a 60 Hz socket.
+const highestLine si.Frequency = 60
+
+// touchCurrent is the most in A that a Y capacitor lets through to somebody who touches the output: at the highest mains and
+// line frequency, at its upper tolerance, 20 % where none is stated (tolerance code M, usual of safety capacitors, from memory).
+func (t Target) touchCurrent(c si.Capacitance, tolerance catalog.Datum[si.Ratio]) si.Current {
+	return flyback.TouchCurrent(c*si.Capacitance(1+tolerance.Or(0.2)), t.MainsMax, max(t.Line, highestLine))
+}
 
 // pick takes the suitable part with the least score, ties by the fixed order of the drawer, or enters what to buy. An empty
 // requirement means the part may be left out.

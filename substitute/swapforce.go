@@ -44,7 +44,6 @@ func (s *swapper) judge(at seat, l inventory.Lot) StandIn {
 // up for before any other), and the soft ones it fails.
 func (s *swapper) hold(at seat, part catalog.Part) (tightest, failed Bound, soft []Bound) {
 	tightest.room, failed.room = math.Inf(1), math.Inf(1)
-	final := func(b Bound) bool { return b.redo == "" && !b.guide }
 	for _, n := range s.needs(at, part) {
 		b := n.against(part, at.role)
 		switch {
@@ -53,11 +52,25 @@ func (s *swapper) hold(at seat, part catalog.Part) (tightest, failed Bound, soft
 		case b.Passed:
 		case !b.Hard:
 			soft = append(soft, b)
-		case failed.Parameter == "" || final(b) && !final(failed) || final(b) == final(failed) && b.room < failed.room:
+		case failed.Parameter == "" || b.graver(failed):
 			failed = b
 		}
 	}
 	return tightest, failed, soft
+}
+
+// graver reports whether a failed limit says more than another: one that nothing makes up for, then a wrong safety
+// class (which no figure makes right), then how far off it is.
+func (b Bound) graver(o Bound) bool {
+	final := func(b Bound) bool { return b.redo == "" && !b.guide }
+	class := func(b Bound) bool { return b.Parameter == "safety" }
+	switch {
+	case final(b) != final(o):
+		return final(b)
+	case class(b) != class(o):
+		return class(b)
+	}
+	return b.room < o.room
 }
 
 // boundOf words the refusal of a search as the bound that decides.

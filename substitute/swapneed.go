@@ -58,7 +58,7 @@ func (s *swapper) needs(at seat, c catalog.Part) []need {
 	case catalog.Rectifier:
 		return s.rectifierNeeds(at, p, c.(catalog.Rectifier))
 	case catalog.Capacitor:
-		return s.capacitorNeeds(at, p)
+		return s.capacitorNeeds(at, p, c.(catalog.Capacitor))
 	case catalog.Resistor:
 		return s.resistorNeeds(at, p)
 	case catalog.Bridge:
@@ -122,7 +122,7 @@ func (s *swapper) rectifierNeeds(at seat, p, c catalog.Rectifier) []need {
 	return []need{oneOf("technology", notMains...), atLeast("reverse", t.Absolute), atMost("average", si.Current(1))}
 }
 
-func (s *swapper) capacitorNeeds(at seat, p catalog.Capacitor) []need {
+func (s *swapper) capacitorNeeds(at seat, p, c catalog.Capacitor) []need {
 	t, b := s.target, s.build
 	switch at.role {
 	case "bulk capacitor":
@@ -140,7 +140,7 @@ func (s *swapper) capacitorNeeds(at seat, p catalog.Capacitor) []need {
 	case "X capacitor":
 		return []need{oneOf("safety", "X2", "X1", "Y2"), within("capacitance", si.Capacitance(47e-9), mostX)}
 	case "Y capacitor":
-		farad := touchLimit / flyback.TouchCurrent(1.2, t.MainsMax, t.Line)
+		farad := touchLimit / t.touchCurrent(1, c.Tolerance)
 		return []need{oneOf("safety", "Y1"), atMost("capacitance", si.Capacitance(farad))}
 	case "clamp capacitor":
 		least := 0.0
