@@ -29,8 +29,9 @@ var exitCodes = []struct {
 	meaning string
 }{
 	{statusDone, "done"},
-	{statusNothing, "the answer is \"nothing feasible\" (advise, survey, shop, bend, network, plan, swap, tune), the build to reserve needs parts " +
-		"bought, or defects were found (check, backup, restore); the result says why"},
+	{statusNothing, "the answer is no: nothing feasible (advise, survey, shop, bend, network, plan), nothing on hand that will do (swap) or helps " +
+		"(tune), no build to work on (sheet, netlist, tune, swap, reserve), parts of it to be bought first (tune, reserve), or defects found " +
+		"(check, backup, restore); the result or the error says why"},
 	{statusUsage, "the call is wrong: unknown option, bad value, no such lot, more taken than there is"},
 	{statusData, "a file of data is wrong or cannot be read: file, line and column are named and nothing has changed (bench keeps the lines that were right)"},
 	{statusDrawers, "the drawer file cannot be opened, is damaged, or belongs to another program"},
