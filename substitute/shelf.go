@@ -113,7 +113,7 @@ func (w *Workbench) fresh(added ...shelf) *Workbench {
 	b := w.restocked(d, kinds...)
 	b.benches = &benchMemory{all: map[string]*Workbench{}}
 	if slices.Contains(kinds, catalog.KindCore) {
-		b.winding = newWindingMemory()
+		b.winding, b.shop = newWindingMemory(), newWindingShop(d)
 	}
 	return b
 }
