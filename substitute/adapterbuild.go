@@ -103,7 +103,11 @@ func (j *job) adapterBuild(u *adapterUnit) (Build, Refusal) {
 	if why.Check != "" {
 		return Build{}, why
 	}
-	return j.assembleAdapter(u, ctl), Refusal{}
+	b := j.assembleAdapter(u, ctl)
+	if l := b.Regulation.Loops; !l.steady() {
+		return Build{}, l.refusal()
+	}
+	return b, Refusal{}
 }
 
 // fitAdapter exchanges parts until every limit is kept, or says which is not. A part exchanged also cures a figure nobody

@@ -56,8 +56,11 @@ func bandWarning(x *Transformer) []string {
 		"tune says what to change", si.Format(x.InductanceLow, 3), si.Format(x.InductanceHigh, 3), si.Format(h.Low, 3), si.Format(h.High, 3))}
 }
 
-// complete reports that for a design no more is missing than for every build of the search.
+// complete reports that for a design no more is missing than for every build of the search, and that its loops are steady.
 func (j *job) complete(m *measured) bool {
+	if !m.steady(j) {
+		return false
+	}
 	b := j.assemble(m)
 	return b.Score.Missing <= j.missing
 }

@@ -100,7 +100,7 @@ func (j *job) only(switcher, core string) (measured, bool) {
 			}
 		}
 	}
-	return best, found
+	return best, found && best.steady(j)
 }
 
 // serves reports whether anything on hand makes the target.

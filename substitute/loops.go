@@ -21,6 +21,7 @@ const (
 	loopCapacity   = 100e-9 // F
 	dampingMost    = 220e3  // ohm
 	marginAim      = 50.0   // degrees in every corner while choosing
+	marginFloor    = 5.0    // degrees in the worst corner, or the loop may oscillate: the build is refused (0 in theory; the rest for what the model leaves out, no source)
 	marginLeast    = 30.0   // degrees in the worst corner; 45 is wanted at nominal figures (common practice, no source)
 	slopeSpread    = 2.0    // the feedback current works on half of what surely stops the chip, or on all of it; from memory
 	ratioSpread    = 2.0    // highest over lowest transfer ratio where the rank does not say; ranks of the PC817 data sheet span a factor of two

@@ -276,7 +276,7 @@ func (j *job) all() (found []measured, refused []Refusal) {
 			j.designs += part.designs
 		}
 	}
-	return found, refused
+	return j.steadyOnes(found, refused)
 }
 
 // bySense groups switchers by the voltage of the shunt in their control network, which all of a search is reckoned with. There are

@@ -143,6 +143,8 @@ var remedies = map[string][]string{
 	checkNames[chkLamp].name:             {"optocoupler", "amplifier"},
 	checkNames[chkLowestRegulated].name:  {"amplifier"},
 	checkNames[chkIsolation].name:        {"optocoupler"},
+	checkNames[chkPhaseVoltage].name:     {"switcher"},
+	checkNames[chkPhaseCurrent].name:     {"switcher"},
 	checkBarrier:                         {"wire"},
 	checkTape:                            {"tape"},
 	checkSwitcherKind:                    {"switcher"},
