@@ -412,5 +412,18 @@ func loopWarnings(l LoopChoice, c *control) []string {
 	if c.drive == regulation.PullDown {
 		out = append(out, "in this amplifier chip the plus input of the voltage side is the reference: the divider goes to its minus input and both outputs pull the lamp down")
 	}
+	if v := c.reversed(l.UnloadPeak); c.indicator && v > lampReverse {
+		out = append(out, fmt.Sprintf("when the pack is taken off under current the lamp of the other loop sees about %.0f V the wrong way round, "+
+			"and lamps promise 5 V: try each at that voltage through 100 kohm first, nothing may flow", float64(v)))
+	}
 	return out
+}
+
+// lampReverse is what an indicator lamp bears the wrong way round; from memory, the usual rating.
+const lampReverse si.Voltage = 5
+
+// reversed is the voltage the wrong way round across the lamp of the loop that rests while the other amplifier stands at its far
+// end: the highest output less what that amplifier and its own lamp keep.
+func (c *control) reversed(highest si.Voltage) si.Voltage {
+	return highest - c.amp.part.Headroom.Or(headroomGuess) - indicatorDrop
 }
