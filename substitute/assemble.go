@@ -58,11 +58,8 @@ func bandWarning(x *Transformer) []string {
 
 // complete reports that for a design no more is missing than for every build of the search, and that its loops are steady.
 func (j *job) complete(m *measured) bool {
-	if !m.steady(j) {
-		return false
-	}
 	b := j.assemble(m)
-	return b.Score.Missing <= j.missing
+	return b.Score.Missing <= j.missing && b.Regulation.Loops.steady()
 }
 
 func (j *job) score(m *measured, b *basket) Score {
