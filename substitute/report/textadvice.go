@@ -98,7 +98,7 @@ func inShort(b *substitute.Build) string {
 	return fmt.Sprintf("%s on %s, %s turns, %s", name(b.Switcher.Designation), name(b.Core.Designation), turns(b.Transformer), rest)
 }
 
-// wanted names what a build needs bought.
+// wanted names what a build needs bought, whole: the words are ours or those of the tables, and lines fold.
 func wanted(b *substitute.Build) string {
 	text := ""
 	for _, p := range b.Parts {
@@ -108,7 +108,7 @@ func wanted(b *substitute.Build) string {
 		if text != "" {
 			text += "; "
 		}
-		text += p.Role + ": " + name(p.Designation)
+		text += p.Role + ": " + p.Designation
 	}
 	return text
 }
