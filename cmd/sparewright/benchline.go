@@ -175,21 +175,21 @@ type partLine struct {
 
 // figure adds one figure unless it was typed as name=value.
 func (p *partLine) figure(name, value string) {
-	for _, f := range p.figures {
+	for _, f := range p.Figures {
 		if strings.HasPrefix(f, name+"=") {
 			return
 		}
 	}
-	p.figures = append(p.figures, name+"="+value)
+	p.Figures = append(p.Figures, name+"="+value)
 }
 
 func (p *partLine) remark(format string, args ...any) {
-	p.remarks = append(p.remarks, fmt.Sprintf(format, args...))
+	p.Said = append(p.Said, fmt.Sprintf(format, args...))
 }
 
 // unknown refuses a word the form has no use for.
 func (p *partLine) unknown(word, use string) error {
-	return wrongCall(string(p.kind), word, "not understood; write "+use)
+	return wrongCall(string(p.Kind), word, "not understood; write "+use)
 }
 
 var (
@@ -274,21 +274,21 @@ func parsePart(form benchForm, words []benchWord, set benchSetting) (benchAction
 	if err := p.takeFromPlate(c.setting.donor); err != nil {
 		return a, err
 	}
-	lot, faults := exchange.ParseLot(string(p.kind), p.designation, p.figures)
+	lot, faults := exchange.ParseLot(string(p.Kind), p.Designation, p.Figures)
 	if len(faults) > 0 {
 		return a, callFaults(faults, "")
 	}
 	lot.Bin, lot.Donor, lot.Note = c.setting.bin, c.setting.donor, c.note
 	lot.Condition = inventory.Condition(or(string(c.setting.condition), string(inventory.Untested)))
-	if p.measured != "" {
-		m, err := exchange.ParseReading(p.kind, inventory.MainFigure(p.kind)+"="+p.measured)
+	if p.Measured != "" {
+		m, err := exchange.ParseReading(p.Kind, inventory.MainFigure(p.Kind)+"="+p.Measured)
 		if err != nil {
 			return a, err
 		}
 		lot.Measured = append(lot.Measured, m)
 	}
 	for _, text := range p.readings {
-		m, err := exchange.ParseReading(p.kind, text)
+		m, err := exchange.ParseReading(p.Kind, text)
 		if err != nil {
 			return a, err
 		}
@@ -297,7 +297,7 @@ func parsePart(form benchForm, words []benchWord, set benchSetting) (benchAction
 	if lot.Count, err = benchCount(c.count, lot.Unit()); err != nil {
 		return a, err
 	}
-	a.lot, a.remarks = lot, p.remarks
+	a.lot, a.remarks = lot, p.Said
 	if word := strings.ToLower(c.count); word == "some" || word == "plenty" {
 		a.remarks = append(a.remarks, word+" counts as "+strconv.FormatFloat(lot.Count, 'f', -1, 64))
 	}

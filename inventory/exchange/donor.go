@@ -12,6 +12,7 @@ import (
 type Drawer struct {
 	Lots   []inventory.Lot
 	Donors []inventory.Donor
+	Notes  []Fault // how figures were read that do not say it themselves, each with its place; no faults
 }
 
 // donorKind stands in the kind column of a row about a donor. Such a row uses the columns in its own way: designation is the

@@ -2,10 +2,12 @@ package exchange
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/entry"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 )
@@ -67,21 +69,25 @@ func joinPairs(ps []pair) string {
 }
 
 // writeFigures gives the figures of a part as pairs. They are written for reading (4.7 k) as long as that brings the very
-// same part back, and with bare numbers otherwise.
+// same part back, and with all digits in the base unit otherwise. Every figure carries its unit: a bare number may be refused.
 func writeFigures(p catalog.Part) string {
 	r := catalog.Describe(p)
 	ps := make([]pair, len(r.Values))
 	entries := make([]catalog.Entry, len(r.Values))
 	for i, v := range r.Values {
 		ps[i] = pair{field: v.Field, value: v.Text}
-		entries[i] = catalog.Entry{Field: v.Field, Text: v.Text}
+		if f, _ := catalog.FieldNamed(r.Kind, v.Field); slices.Contains(f.Usual, "%") {
+			ps[i].value = basisMark(v.Text) + entry.Exact(f.Dimension(), v.Number)
+		}
+		entries[i] = catalog.Entry{Field: v.Field, Text: ps[i].value}
 	}
-	if back, err := catalog.ParseFields(r.Kind, r.Designation, entries); err == nil && back == p {
+	if back, _, err := entry.Part(r.Kind, r.Designation, entries); err == nil && back == p {
 		return joinPairs(ps)
 	}
 	for i, v := range r.Values {
 		if v.Numeric {
-			ps[i].value = basisMark(v.Text) + exactNumber(v.Number)
+			f, _ := catalog.FieldNamed(r.Kind, v.Field)
+			ps[i].value = basisMark(v.Text) + inBase(f, v.Number)
 		}
 	}
 	return joinPairs(ps)
@@ -93,6 +99,14 @@ func basisMark(text string) string {
 		return text[:1]
 	}
 	return ""
+}
+
+// inBase writes a figure with all its digits and its base unit, a ratio that the trade prints in percent as a percentage.
+func inBase(f catalog.Field, x float64) string {
+	if slices.Contains(f.Usual, "%") {
+		return exactPercent(x)
+	}
+	return strings.TrimSpace(exactNumber(x) + " " + f.Dimension().ASCII)
 }
 
 func exactNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
@@ -107,33 +121,35 @@ func ParseReading(kind catalog.Kind, text string) (inventory.Measurement, error)
 	if !found {
 		return inventory.Measurement{}, readingFault(text, "no figure named", "write it as resistance=4.683k+-0.2%")
 	}
-	return parseReading(kind, strings.TrimSpace(field), strings.TrimSpace(value))
+	m, _, err := parseReading(kind, strings.TrimSpace(field), strings.TrimSpace(value))
+	return m, err
 }
 
-func parseReading(kind catalog.Kind, field, value string) (inventory.Measurement, error) {
+// parseReading tells in said how a bare number was read.
+func parseReading(kind catalog.Kind, field, value string) (m inventory.Measurement, said string, err error) {
 	none := inventory.Measurement{}
 	f, ok := catalog.FieldNamed(kind, strings.ToLower(field))
 	if !ok || !f.Numeric {
-		return none, readingFault(field, fmt.Sprintf("a %s has no such figure", kind), nearestCure(field, measurable(kind)))
+		return none, "", readingFault(field, fmt.Sprintf("a %s has no such figure", kind), nearestCure(field, measurable(kind)))
 	}
 	number, spread := cutError(value)
-	x, err := f.Dimension().Parse(number)
+	x, err := entry.Figure(kind, f, number, "")
 	if err != nil {
-		return none, Fault{Msg: "measured " + f.Name + " " + err.Error()}
+		return none, "", Fault{Msg: "measured " + err.Error()}
 	}
-	m := inventory.Measurement{Field: f.Name, Value: x, Error: inventory.DefaultMeterError, Text: value}
+	m = inventory.Measurement{Field: f.Name, Value: x.Number, Error: inventory.DefaultMeterError, Text: value}
 	if spread == "" {
-		return m, nil
+		return m, x.Said, nil
 	}
 	if !strings.HasSuffix(spread, "%") && !strings.HasSuffix(spread, "ppm") {
-		return none, readingFault(value, "the error of the meter is no percentage", "write it as +-0.5%")
+		return none, "", readingFault(value, "the error of the meter is no percentage", "write it as +-0.5%")
 	}
 	e, err := si.Parse[si.Ratio](spread)
 	if err != nil {
-		return none, Fault{Msg: "measured " + f.Name + " meter error " + err.Error()}
+		return none, "", Fault{Msg: "measured " + f.Name + " meter error " + err.Error()}
 	}
 	m.Error = float64(e)
-	return m, nil
+	return m, x.Said, nil
 }
 
 func cutError(value string) (number, spread string) {
@@ -164,9 +180,10 @@ func writeReadings(kind catalog.Kind, ms []inventory.Measurement) string {
 	ps := make([]pair, len(ms))
 	for i, m := range ms {
 		ps[i] = pair{field: m.Field, value: m.Text}
-		back, err := parseReading(kind, m.Field, m.Text)
+		back, _, err := parseReading(kind, m.Field, m.Text)
 		if err != nil || back.Value != m.Value || back.Error != m.Error || strings.TrimSpace(m.Text) != m.Text {
-			ps[i].value = exactNumber(m.Value) + " +-" + exactPercent(m.Error)
+			f, _ := catalog.FieldNamed(kind, m.Field)
+			ps[i].value = inBase(f, m.Value) + " +-" + exactPercent(m.Error)
 		}
 	}
 	return joinPairs(ps)

@@ -14,6 +14,7 @@ import (
 	"unicode/utf8"
 
 	"sparewright/catalog"
+	"sparewright/catalog/entry"
 	"sparewright/inventory"
 )
 
@@ -50,6 +51,7 @@ func Read(r io.Reader, name string) (Drawer, []Fault) {
 	slices.SortStableFunc(t.faults, func(a, b Fault) int {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
+	d.Notes = t.notes
 	return d, t.faults
 }
 
@@ -127,6 +129,18 @@ type table struct {
 	needed int            // how many of them, from the first, it must have
 	column map[string]int // place of each known column in a row
 	width  int
+	notes  []Fault // how figures were read that do not say it themselves
+}
+
+// mostNotes bounds what is said of one file.
+const mostNotes = 1000
+
+// note says how a figure was read, at its place.
+func (t *table) note(at int, text string) {
+	if len(t.notes) < mostNotes {
+		line, column := t.place(at)
+		t.notes = append(t.notes, Fault{File: t.name, Line: line, Column: column, Msg: text})
+	}
 }
 
 // header reads the first row; false when the rows below cannot be understood.
@@ -265,7 +279,10 @@ func (t *table) part(kind catalog.Kind, designation, figures cell) (p catalog.Pa
 		}
 		entries = append(entries, catalog.Entry{Field: f.field, Text: f.value})
 	}
-	p, err := catalog.ParseFields(kind, designation.text, entries)
+	p, said, err := entry.Part(kind, designation.text, entries)
+	for _, text := range said {
+		t.note(figures.at, text)
+	}
 	for _, f := range faultsOf(err) {
 		t.fault(t.where(f, pairs, designation, figures), "%s", f.Error())
 	}
@@ -303,7 +320,10 @@ func (t *table) readings(p catalog.Part, sound bool, measured cell) []inventory.
 			t.fault(at, "measured %q: no figure named; write it as resistance=4.683k+-0.2%%", cut(r.field))
 			continue
 		}
-		m, err := parseReading(p.Kind(), r.field, r.value)
+		m, said, err := parseReading(p.Kind(), r.field, r.value)
+		if said != "" {
+			t.note(at, "measured "+said)
+		}
 		if err == nil && sound {
 			err = inventory.CheckReading(p, m)
 		}

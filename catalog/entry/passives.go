@@ -1,7 +1,6 @@
-package main
+package entry
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -19,30 +18,41 @@ var constructions = map[string]string{"film": "film", "metal": "film", "carbon":
 	"shunt": "shunt", "fusible": "fusible"}
 
 // readResistorLine reads value, bands or chip code, tolerance, power, drift and construction.
-func readResistorLine(p *partLine) error {
+func readResistorLine(p *Line) error {
 	var found codes.Resistor
 	var tolerance, power string
+	once := func(into *string, word, value string) error {
+		if *into != "" && *into != value {
+			return lineFault("resistor", word, "contradicts "+*into+"; keep one of the two")
+		}
+		*into = value
+		return nil
+	}
 	known := false
-	for i := 0; i < len(p.rest); i++ {
-		w := p.rest[i]
+	for i := 0; i < len(p.Words); i++ {
+		w := p.Words[i]
 		watts, isPower := wattsOf(w)
 		make, isMake := constructions[strings.ToLower(w)]
 		switch {
 		case isMake:
-			p.figure("type", make)
+			p.Add("type", make)
 		case percentWord().MatchString(w):
-			tolerance = strings.TrimLeft(w, "+-/±")
+			if err := once(&tolerance, w, strings.TrimLeft(w, "+-/±")); err != nil {
+				return err
+			}
 		case strings.HasSuffix(w, "ppm") || strings.HasSuffix(w, "ppm/K"):
-			p.figure("drift", w)
+			p.Add("drift", w)
 		case isPower:
-			power = watts
+			if err := once(&power, w, watts); err != nil {
+				return err
+			}
 		default:
-			used, r, err := p.resistorValue(p.rest[i:])
+			used, r, err := p.resistorValue(p.Words[i:])
 			if err != nil {
 				return err
 			}
 			if known {
-				return p.unknown(w, resistorUse)
+				return p.Unknown(w, resistorUse)
 			}
 			found, known = r, true
 			i += used - 1
@@ -65,11 +75,11 @@ func wattsOf(word string) (string, bool) {
 }
 
 // resistorValue reads the value at the front of words and tells how many it took.
-func (p *partLine) resistorValue(words []string) (used int, r codes.Resistor, err error) {
+func (p *Line) resistorValue(words []string) (used int, r codes.Resistor, err error) {
 	word := words[0]
 	if strings.EqualFold(word, "smd") {
 		if len(words) < 2 {
-			return 1, r, wrongCall("smd", "", "needs the code behind it")
+			return 1, r, lineFault("smd", "", "needs the code behind it")
 		}
 		all, err := codes.ReadSMD(words[1])
 		if err != nil {
@@ -102,76 +112,68 @@ func allColours(words []string) bool {
 	return true
 }
 
-// typedValue reads a value in figures. Three or four bare figures are taken as ohms when that is a value of E24; otherwise
-// they are more likely the code of a chip resistor, and the reader has to say which.
-func (p *partLine) typedValue(word string) (codes.Resistor, error) {
-	if r, err := codes.ReadValueCode(word); err == nil {
-		return p.preferred(r), nil
-	}
-	v, err := si.Parse[si.Resistance](word)
+// typedValue reads a value in figures.
+func (p *Line) typedValue(word string) (codes.Resistor, error) {
+	v, err := Resistance(word)
 	if err != nil {
-		return codes.Resistor{}, p.unknown(word, resistorUse)
+		return codes.Resistor{}, err
 	}
-	r := codes.Resistor{Resistance: v, Series: codes.SeriesOf(v)}
-	if plainWord().MatchString(word) && r.Series != "E3" && r.Series != "E6" && r.Series != "E12" && r.Series != "E24" {
-		if all, err := codes.ReadSMD(word); err == nil {
-			return r, wrongCall("resistor", word, fmt.Sprintf("may be %s or the chip code for %s; write %sR or smd %s", si.ASCII(v),
-				si.ASCII(all[0].Resistance), word, word))
-		}
-	}
+	p.say(v.Said)
+	r := codes.Resistor{Resistance: si.Resistance(v.Number), Tolerance: v.Within}
+	r.Series = codes.SeriesOf(r.Resistance)
 	return p.preferred(r), nil
 }
 
 // preferred remarks on a value that is in no series.
-func (p *partLine) preferred(r codes.Resistor) codes.Resistor {
+func (p *Line) preferred(r codes.Resistor) codes.Resistor {
 	if r.Series == "" && r.Resistance > 0 {
-		p.remark("%s is no preferred value of IEC 60063", si.RKM(r.Resistance))
+		p.Remark("%s is no preferred value of IEC 60063", si.RKM(r.Resistance))
 	}
 	return r
 }
 
 // unmarkedResistor takes the reading of the meter for a part without marks; its value then counts as estimated until the
 // reading stands in.
-func (p *partLine) unmarkedResistor(tolerance, power string) error {
+func (p *Line) unmarkedResistor(tolerance, power string) error {
 	ohm := p.measuredOhms()
 	if ohm == 0 {
-		return wrongCall("resistor", strings.Join(p.rest, " "), "has no value; write "+resistorUse)
+		return lineFault("resistor", strings.Join(p.Words, " "), "has no value; write "+resistorUse)
 	}
-	p.figure("resistance", "~"+si.FormatExact(ohm))
-	p.designation = "unmarked " + si.RKM(ohm)
+	p.Add("resistance", "~"+si.FormatExact(ohm))
+	p.Designation = "unmarked " + si.RKM(ohm)
 	p.addRatings(tolerance, power)
 	return nil
 }
 
-func (p *partLine) resistorFigures(r codes.Resistor, tolerance, power string) error {
+func (p *Line) resistorFigures(r codes.Resistor, tolerance, power string) error {
 	if r.Resistance == 0 {
-		return wrongCall("resistor", strings.Join(p.rest, " "), "a link of 0 ohm is not kept as a resistor")
+		return lineFault("resistor", strings.Join(p.Words, " "), "a link of 0 ohm is not kept as a resistor")
 	}
-	p.figure("resistance", si.FormatExact(r.Resistance))
-	p.designation = si.RKM(r.Resistance)
+	p.Add("resistance", si.FormatExact(r.Resistance))
+	p.Designation = si.RKM(r.Resistance)
 	switch {
 	case tolerance != "" || r.Tolerance == 0:
 	case r.Customary:
-		p.figure("tolerance", "~"+si.FormatExact(r.Tolerance)) // a custom of the trade, not printed
-		p.designation += " " + strings.ReplaceAll(si.Percent(r.Tolerance, 3), " ", "")
+		p.Add("tolerance", "~"+percent(float64(r.Tolerance))) // a custom of the trade, not printed
+		p.Designation += " " + strings.ReplaceAll(si.Percent(r.Tolerance, 3), " ", "")
 	default:
 		tolerance = strings.ReplaceAll(si.Percent(r.Tolerance, 3), " ", "")
 	}
 	if r.Drift > 0 {
-		p.figure("drift", si.FormatExact(r.Drift))
+		p.Add("drift", si.FormatExact(r.Drift))
 	}
 	p.addRatings(tolerance, power)
 	return nil
 }
 
-func (p *partLine) addRatings(tolerance, power string) {
+func (p *Line) addRatings(tolerance, power string) {
 	if tolerance != "" {
-		p.figure("tolerance", tolerance)
-		p.designation += " " + tolerance
+		p.Add("tolerance", tolerance)
+		p.Designation += " " + tolerance
 	}
 	if power != "" {
-		p.figure("power", power)
-		p.designation += " " + power
+		p.Add("power", power)
+		p.Designation += " " + power
 	}
 }
 
@@ -185,72 +187,76 @@ var heatWord = pattern.OnFirstUse(`^(85|105|125|130|135)[Cc]$`)
 const capacitorUse = "a code (104K, 470u), the voltage (50V), and film, ceramic or electrolytic"
 
 // readCapacitorLine reads code, voltage, dielectric, safety class, tolerance and temperature.
-func readCapacitorLine(p *partLine) error {
-	var found codes.Capacitor
-	var value, dielectric, safety, volts string
-	for _, w := range p.rest {
+func readCapacitorLine(p *Line) error {
+	var value, safety, volts string
+	dielectric := strings.ToLower(p.Typed("dielectric"))
+	for _, w := range p.Words {
 		word := strings.ToLower(w)
 		_, isCeramic := codes.ReadCeramic(w)
 		switch {
-		case dielectrics[word] != "":
-			dielectric = dielectrics[word]
-		case isCeramic:
-			dielectric = "ceramic"
+		case dielectrics[word] != "" || isCeramic:
+			kind := or(dielectrics[word], "ceramic")
+			p.Add("dielectric", kind)
+			dielectric = or(dielectric, kind)
 		case word == "x1" || word == "x2" || word == "y1" || word == "y2":
 			safety = strings.ToUpper(w)
-			p.figure("safety", safety)
+			p.Add("safety", safety)
 		case percentWord().MatchString(w):
-			p.figure("tolerance", strings.TrimLeft(w, "+-/±"))
+			p.Add("tolerance", strings.TrimLeft(w, "+-/±"))
 		case heatWord().MatchString(w):
-			p.figure("heat", w)
+			p.Add("heat", w)
 		case isVolts(w):
 			volts = w
+			p.Add("volts", w)
 		case value != "":
-			return p.unknown(w, capacitorUse)
+			return p.Unknown(w, capacitorUse)
 		default:
-			c, err := p.capacitorValue(w)
-			if err != nil {
-				return err
-			}
-			found, value = c, w
+			value = w
 		}
 	}
 	if value == "" {
-		return wrongCall("capacitor", strings.Join(p.rest, " "), "has no value; write "+capacitorUse)
+		return lineFault("capacitor", strings.Join(p.Words, " "), "has no value; write "+capacitorUse)
 	}
+	found, err := Capacitance(value, likelyClass(dielectric, safety))
+	if err != nil {
+		return err
+	}
+	p.say(found.Said)
 	if volts == "" && found.Volts > 0 {
 		volts = si.FormatExact(found.Volts)
 	}
 	if volts == "" {
-		volts = p.typed("volts")
+		volts = p.Typed("volts")
 	}
 	if volts == "" {
-		var err error
-		if volts, err = p.unprintedVolts(value); err != nil {
+		if volts, err = p.unprintedVolts(value, safety); err != nil {
 			return err
 		}
 	}
 	if dielectric == "" {
-		dielectric = p.likelyDielectric(found.Capacitance, safety)
+		dielectric = p.likelyDielectric(si.Capacitance(found.Number), safety)
 	}
 	p.capacitorFigures(found, volts, dielectric)
 	if safety != "" {
-		p.designation += " " + safety
+		p.Designation += " " + safety
 	}
 	return nil
 }
 
-// unprintedVolts is the voltage by the plate of the donor, on the word plate; without it the plate is only offered.
-func (p *partLine) unprintedVolts(value string) (string, error) {
-	b, text, known := p.fromThePlate("volts")
-	switch {
-	case known && p.fromPlate:
-		return text, nil
-	case known:
-		return "", wrongCall("capacitor", value, "the voltage is missing; write it behind, such as 50V, or plate for at least "+
-			b.Text()+" by the plate of the donor")
+// unprintedVolts is the voltage of a capacitor that carries none.
+func (p *Line) unprintedVolts(value, safety string) (string, error) {
+	if p.Volts != nil {
+		return p.Volts(value, safety)
 	}
-	return "", wrongCall("capacitor", value, "the voltage is missing; write it behind, such as 50V")
+	return "", lineFault("capacitor", value, "the voltage is missing; write it behind, such as 50V")
+}
+
+// likelyClass is the dielectric by which a bare number is read where none is written: safety capacitors are film or ceramic.
+func likelyClass(dielectric, safety string) string {
+	if dielectric == "" && strings.HasPrefix(safety, "Y") {
+		return "ceramic"
+	}
+	return dielectric
 }
 
 func isVolts(word string) bool {
@@ -258,25 +264,9 @@ func isVolts(word string) bool {
 	return err == nil && strings.HasSuffix(strings.TrimRight(strings.ToUpper(word), "ACD"), "V")
 }
 
-// capacitorValue reads a code, or a value with its unit such as 0.1uF.
-func (p *partLine) capacitorValue(word string) (codes.Capacitor, error) {
-	all, err := codes.ReadCapacitor(word)
-	if err != nil {
-		v, parseErr := si.Parse[si.Capacitance](word)
-		if parseErr != nil || v < 1e-13 {
-			return codes.Capacitor{}, p.unknown(word, capacitorUse)
-		}
-		return codes.Capacitor{Capacitance: v}, nil
-	}
-	for _, c := range all[1:] {
-		p.remark("may also be %s (%s): measure, or undo", si.Text(c.Capacitance), c.How)
-	}
-	return all[0], nil
-}
-
 // likelyDielectric guesses what was not said: 1 uF and more are electrolytic, X capacitors film, the rest ceramic (common
 // practice, no source). The answer says so.
-func (p *partLine) likelyDielectric(c si.Capacitance, safety string) string {
+func (p *Line) likelyDielectric(c si.Capacitance, safety string) string {
 	kind := "ceramic"
 	switch {
 	case strings.HasPrefix(safety, "X"):
@@ -284,23 +274,24 @@ func (p *partLine) likelyDielectric(c si.Capacitance, safety string) string {
 	case c >= 1e-6 && safety == "":
 		kind = "electrolytic"
 	}
-	p.remark("taken as %s; write film, ceramic, np0, electrolytic or polymer otherwise", kind)
+	p.Remark("taken as %s; write film, ceramic, np0, electrolytic or polymer otherwise", kind)
 	return kind
 }
 
-func (p *partLine) capacitorFigures(c codes.Capacitor, volts, dielectric string) {
-	p.figure("dielectric", dielectric)
-	p.figure("capacitance", si.FormatExact(c.Capacitance))
-	p.figure("volts", volts)
+func (p *Line) capacitorFigures(c Value, volts, dielectric string) {
+	farad := si.Capacitance(c.Number)
+	p.Add("dielectric", dielectric)
+	p.Add("capacitance", si.FormatExact(farad))
+	p.Add("volts", volts)
 	if c.Tolerance.Known() {
-		p.figure("tolerance", si.FormatExact(c.Tolerance.Of(c.Capacitance)))
+		p.Add("tolerance", percent(float64(c.Tolerance.Of(farad))))
 	}
 	v, err := si.Parse[si.Voltage](volts)
 	if err != nil { // an estimate is not printed on the part
-		p.designation = capacitanceName(c.Capacitance) + " unmarked"
+		p.Designation = capacitanceName(farad) + " unmarked"
 		return
 	}
-	p.designation = strings.ReplaceAll(capacitanceName(c.Capacitance)+" "+si.ASCII(v), " V", "V")
+	p.Designation = strings.ReplaceAll(capacitanceName(farad)+" "+si.ASCII(v), " V", "V")
 }
 
 // capacitanceName writes a capacitance as the trade does: from 1 uF up in uF, below in nF and pF.

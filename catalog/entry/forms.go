@@ -1,0 +1,336 @@
+package entry
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"sparewright/catalog"
+	"sparewright/catalog/codes"
+	"sparewright/catalog/si"
+	"sparewright/internal/pattern"
+)
+
+var (
+	percentWord = pattern.OnFirstUse(`^(?:\+-|\+/-|±)?[0-9]*\.?[0-9]+%$`)
+	wattWord    = pattern.OnFirstUse(`^([0-9]+)/([0-9]+)[Ww]$`)
+)
+
+// notListed refuses a name with what it may have meant.
+func notListed(name string, kinds []catalog.Kind) error {
+	var near []string
+	for _, k := range kinds {
+		for _, n := range catalog.Suggest(k, name) {
+			if !slices.Contains(near, n) {
+				near = append(near, n)
+			}
+		}
+	}
+	why := "not a listed part"
+	if len(near) > 0 {
+		return lineFault("part", name, why+"; did you mean "+strings.Join(near[:min(3, len(near))], " or ")+"?")
+	}
+	return lineFault("part", name, why+"; name its kind and figures: put KIND NAME figure=value")
+}
+
+// clampName is the type key of suppressors whose number is the breakdown voltage (from memory).
+var clampName = pattern.OnFirstUse(`^(?i)(?:P[46]KE|1\.5KE)([0-9]+(?:\.[0-9]+)?)C?A?$`)
+
+func readClampLine(p *Line) error {
+	p.Designation = strings.Join(p.Words, " ")
+	if m := clampName().FindStringSubmatch(p.Designation); m != nil {
+		p.Add("breakdown", m[1]+"V")
+	}
+	return nil
+}
+
+// zenerName ends in the voltage with V for the point, the tolerance letter before it: A 1 %, B 2 %, C 5 %, D 10 % (the
+// European type key for zener diodes, from memory).
+var zenerName = pattern.OnFirstUse(`^(?i)[A-Z0-9-]*?([ABCD]?)([0-9]{1,3}V[0-9]?)$`)
+
+// readZenerLine reads voltage, tolerance and power, or a name that ends in the voltage.
+func readZenerLine(p *Line) error {
+	const use = "the voltage, such as 5V1 or 12V, 5% and 0.5W"
+	for _, w := range p.Words {
+		watts, isPower := wattsOf(w)
+		m := zenerName().FindStringSubmatch(w)
+		switch {
+		case percentWord().MatchString(w):
+			p.Add("tolerance", strings.TrimLeft(w, "+-/±"))
+		case isPower:
+			p.Add("power", watts)
+		case p.Designation != "":
+			return p.Unknown(w, use)
+		case m != nil:
+			p.Add("voltage", m[2])
+			if letter := strings.ToUpper(m[1]); letter != "" {
+				p.Add("tolerance", map[string]string{"A": "~1%", "B": "~2%", "C": "~5%", "D": "~10%"}[letter])
+			}
+			p.Designation = w
+		default:
+			if _, err := si.Parse[si.Voltage](w); err != nil && len(p.Figures) == 0 {
+				return p.Unknown(w, use)
+			} else if err == nil {
+				p.Add("voltage", w)
+			}
+			p.Designation = w
+		}
+	}
+	if p.Designation == "" {
+		return lineFault("zener", "", "needs "+use)
+	}
+	return nil
+}
+
+// coreFigures are the words on a line about a core that take a value behind them.
+var coreFigures = map[string]string{"gap": "gap", "al": "al", "former": "former", "bobbin": "former"}
+
+// readCoreLine reads shape, ferrite, gap, AL and former.
+func readCoreLine(p *Line) error {
+	if len(p.Words) == 0 {
+		return lineFault("core", "", "needs a shape, such as EF20")
+	}
+	shape := p.Words[0]
+	if _, _, ok := catalog.Lookup(catalog.KindCore, shape); !ok && len(p.Figures) == 0 {
+		return notListed(shape, []catalog.Kind{catalog.KindCore})
+	}
+	p.Designation = shape
+	p.Add("shape", shape)
+	for i := 1; i < len(p.Words); i++ {
+		word := strings.ToLower(p.Words[i])
+		switch {
+		case coreFigures[word] != "" && i+1 < len(p.Words):
+			i++
+			p.Add(coreFigures[word], p.Words[i])
+		default:
+			f, ok := catalog.FerriteNamed(p.Words[i])
+			if !ok && word != "unknown" {
+				return p.Unknown(p.Words[i], "a ferrite grade such as N87, gap 0.35mm, al 250nH, former plain")
+			}
+			if ok {
+				p.Add("ferrite", f.Name)
+				p.Designation += " " + f.Name
+			}
+		}
+	}
+	return nil
+}
+
+// insulations are the words for the insulation of a wire.
+var insulations = map[string]string{"enamelled": "enamelled", "enameled": "enamelled", "enamel": "enamelled",
+	"magnet": "enamelled", "tiw": "triple-insulated", "triple": "triple-insulated", "triple-insulated": "triple-insulated"}
+
+// readWireLine reads diameter and insulation.
+func readWireLine(p *Line) error {
+	for _, w := range p.Words {
+		if insulation, ok := insulations[strings.ToLower(w)]; ok {
+			p.Add("insulation", insulation)
+			continue
+		}
+		d, err := millimetres(w)
+		if err != nil || p.Designation != "" {
+			return p.Unknown(w, "the copper diameter in mm and enamelled or tiw")
+		}
+		p.Add("diameter", si.FormatExact(d))
+		p.Designation = strconv.FormatFloat(float64(d)*1e3, 'g', 6, 64) + " mm"
+	}
+	if p.Designation == "" {
+		return lineFault("wire", "", "needs the copper diameter in mm")
+	}
+	return nil
+}
+
+func readFilmLine(p *Line) error { return readSheet(p, "sheet") }
+func readTapeLine(p *Line) error { return readSheet(p, "tape") }
+
+// readSheet finds a film of the table by its words and its thickness, or makes one of what is typed.
+func readSheet(p *Line, form string) error {
+	var words []string
+	var thick si.Length
+	for _, w := range p.Words {
+		v, remark, err := Option[si.Length]("thickness", w, Thickness)
+		if err == nil && v < 2e-3 && (strings.HasSuffix(w, "m") || remark != "") {
+			if thick != 0 && thick != v {
+				return lineFault(form, w, "a second thickness; keep one of the two")
+			}
+			thick = v
+			p.say(remark)
+			continue
+		}
+		words = append(words, w)
+	}
+	if len(words) == 0 {
+		return lineFault(form, "", "needs a material, such as polyester 50um")
+	}
+	if f, ok := filmLike(words, thick, form); ok {
+		p.Designation = f.Name
+		return nil
+	}
+	if thick == 0 && len(p.Figures) == 0 {
+		return notListed(strings.Join(words, " "), []catalog.Kind{catalog.KindFilm})
+	}
+	p.Designation = strings.Join(words, " ")
+	p.Add("form", form)
+	if thick > 0 {
+		p.Add("thickness", si.FormatExact(thick))
+		p.Designation += " " + strconv.FormatFloat(float64(thick)*1e6, 'g', 4, 64) + " um"
+	}
+	p.Remark("not in the table of films: say shim=yes if it may lie in a gap, insulates=yes if it may stand between windings")
+	return nil
+}
+
+// filmLike is the film of the table that has every word in its name and is nearest in thickness; the film inside a tape counts
+// with its printed thickness in the name.
+func filmLike(words []string, thick si.Length, form string) (catalog.Film, bool) {
+	var fits []catalog.Film
+	for _, f := range catalog.Films() {
+		name := strings.ToLower(f.Name)
+		has := !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(name, strings.ToLower(w)) })
+		printed := thick == 0 || strings.Contains(name, " "+strconv.FormatFloat(float64(thick)*1e6, 'g', 6, 64)+" um")
+		near := thick > 0 && f.Thickness.Value > thick*0.97 && f.Thickness.Value < thick*1.03
+		if f.Form == form && has && (printed || near) {
+			fits = append(fits, f)
+		}
+	}
+	if len(fits) != 1 {
+		return catalog.Film{}, false
+	}
+	return fits[0], true
+}
+
+var fuseWord = pattern.OnFirstUse(`^([TtFf]?)([0-9]*\.?[0-9]+m?[Aa])([LlHhEe]?)$`)
+
+// readFuseLine reads T1A 250V: speed letter of IEC 60127, current, voltage.
+func readFuseLine(p *Line) error {
+	for _, w := range p.Words {
+		if m := fuseWord().FindStringSubmatch(w); m != nil {
+			p.Designation = w
+			p.Add("current", m[2])
+			if m[1] != "" {
+				p.Add("speed", map[string]string{"T": "time-lag", "F": "fast"}[strings.ToUpper(m[1])])
+			}
+			continue
+		}
+		if _, err := si.Parse[si.Voltage](w); err != nil {
+			return p.Unknown(w, "the current, such as T1A, and the voltage")
+		}
+		p.Add("volts", w)
+	}
+	return nil
+}
+
+func readThermistorLine(p *Line) error {
+	return p.figuresByUnit(map[string]string{"Ω": "cold", "A": "current"}, "10R 2A")
+}
+
+func readLampLine(p *Line) error {
+	if len(p.Words) != 1 {
+		return lineFault("led", strings.Join(p.Words, " "), "needs its colour")
+	}
+	p.Designation = "LED " + p.Words[0]
+	p.Add("colour", p.Words[0])
+	return nil
+}
+
+func readTrimmerLine(p *Line) error {
+	return p.figuresByUnit(map[string]string{"Ω": "resistance", "W": "power"}, "5k")
+}
+
+func readChokeLine(p *Line) error {
+	for i, w := range p.Words {
+		use, ok := map[string]string{"common-mode": "common-mode", "cm": "common-mode", "output": "output"}[strings.ToLower(w)]
+		if ok {
+			p.Add("use", use)
+			p.Words = slices.Delete(slices.Clone(p.Words), i, i+1)
+			break
+		}
+	}
+	return p.figuresByUnit(map[string]string{"H": "inductance", "A": "current", "Ω": "resistance"}, "common-mode 10mH 0.5A")
+}
+
+// figuresByUnit sorts words by the unit they carry; the first one names the part.
+func (p *Line) figuresByUnit(fields map[string]string, use string) error {
+	for _, w := range p.Words {
+		if printed(p.Kind, "resistance") && fields["Ω"] != "" && !hasUnit(w, "W") {
+			v, err := Resistance(w)
+			if err != nil {
+				return err
+			}
+			w = strings.ReplaceAll(w, " ", "")
+			p.say(v.Said)
+		}
+		field := ""
+		for _, u := range []string{"A", "H", "W", "Ω"} { // ohm last: a bare 5k is a resistance
+			name, wanted := fields[u]
+			if wanted && field == "" && hasUnit(w, u) {
+				field = name
+			}
+		}
+		if p.Kind == catalog.KindChoke && field == "resistance" && !strings.ContainsAny(w, "RrOo\u03a9\u2126") {
+			return lineFault("choke", w, "may be an inductance or a resistance; write it with its unit, such as 10mH or 0.1ohm")
+		}
+		if field == "" {
+			return p.Unknown(w, use)
+		}
+		p.Add(field, w)
+		p.Designation = strings.TrimSpace(p.Designation + " " + w)
+	}
+	if p.Designation == "" {
+		return lineFault(string(p.Kind), "", "needs its figures, such as "+use)
+	}
+	return nil
+}
+
+// hasUnit reports whether a word is a quantity of the unit.
+func hasUnit(word, unit string) bool {
+	var err error
+	switch unit {
+	case "A":
+		_, err = si.Parse[si.Current](word)
+		return err == nil && strings.ContainsAny(word, "Aa")
+	case "H":
+		_, err = si.Parse[si.Inductance](word)
+		return err == nil && strings.ContainsAny(word, "Hh")
+	case "W":
+		_, err = si.Parse[si.Power](word)
+		return err == nil && strings.ContainsAny(word, "Ww")
+	}
+	_, err = si.Parse[si.Resistance](word)
+	return err == nil
+}
+
+// measuredOhms is what a meter showed, 0 when nothing was read.
+func (p *Line) measuredOhms() si.Resistance {
+	text, _, _ := strings.Cut(p.Measured, "+-")
+	v, err := Resistance(text)
+	if p.Measured == "" || err != nil {
+		return 0
+	}
+	return si.Resistance(v.Number)
+}
+
+// choose picks a reading: the one the meter agrees with, else the likeliest, with a remark on the others.
+func (p *Line) choose(all []codes.Resistor) codes.Resistor {
+	if ohm := p.measuredOhms(); ohm > 0 {
+		for _, r := range all {
+			if slack := float64(r.Tolerance) + 0.05; float64(ohm) > float64(r.Resistance)*(1-slack) &&
+				float64(ohm) < float64(r.Resistance)*(1+slack) {
+				return r
+			}
+		}
+		p.Remark("the meter agrees with no reading of the code: burnt, or read wrongly")
+	}
+	for _, r := range all[1:] {
+		p.Remark("may also be %s (%s, %s): measure, or undo", readingText(r), r.Standard, r.How)
+	}
+	return all[0]
+}
+
+// readingText writes one reading of a resistor in a few words.
+func readingText(r codes.Resistor) string {
+	text := si.Text(r.Resistance)
+	if r.Tolerance > 0 {
+		text += " " + si.Percent(r.Tolerance, 3)
+	}
+	return text
+}

@@ -1,0 +1,91 @@
+package entry
+
+import (
+	"strings"
+
+	"sparewright/catalog"
+	"sparewright/catalog/codes"
+	"sparewright/catalog/si"
+	"sparewright/internal/pattern"
+)
+
+var (
+	codeText  = pattern.OnFirstUse(`^[1-9][0-9]{2,3}$`)
+	pointE    = pattern.OnFirstUse(`^([0-9]+)[eE]([0-9]*)$`)
+	valueCode = pattern.OnFirstUse(`^[0-9]*[RrKkMGL][0-9]*[A-Z]?$`)
+)
+
+// Resistance reads the value of a resistor or trimmer: 4k7, 0R22, 100m (milliohm), 0.1 ohm, 4K7J with its tolerance. Three or four
+// bare figures that are also the code of a preferred value are refused (103 is 10 kohm as a code of IEC 60062), other figures are
+// ohms, which is said. So is E, which stands for the point on old parts (4E7 is 4.7 ohm) and for the exponent in numbers.
+func Resistance(text string) (Value, error) {
+	body := strings.TrimSpace(text)
+	if codeText().MatchString(body) {
+		return ohmsOrCode(text, body)
+	}
+	if m := pointE().FindStringSubmatch(body); m != nil {
+		return pointOrExponent(text, body, m)
+	}
+	v, err := si.Parse[si.Resistance](body)
+	if err == nil {
+		return Value{Number: float64(v)}, nil
+	}
+	// A small m is milli and is none of the letters of the codes.
+	if valueCode().MatchString(body) && !strings.Contains(body, "m") {
+		if r, codeErr := codes.ReadValueCode(body); codeErr == nil {
+			return Value{Number: float64(r.Resistance), Within: r.Tolerance}, nil
+		}
+		if all, codeErr := codes.ReadSMD(body); codeErr == nil && len(all) == 1 && all[0].Standard == codes.IEC60062 {
+			return Value{Number: float64(all[0].Resistance), Within: all[0].Tolerance}, nil
+		}
+	}
+	return Value{}, asFault("resistance", text, err)
+}
+
+// preferred tells whether a value is one that resistors of that many figures are made in (IEC 60063).
+func preferred(r si.Resistance, figures int) bool {
+	if catalog.InSeries(r, "E24") {
+		return true
+	}
+	return figures > 2 && catalog.InSeries(r, "E96")
+}
+
+// ohmsOrCode reads three or four figures.
+func ohmsOrCode(text, body string) (Value, error) {
+	ohms, err := si.Parse[si.Resistance](body)
+	if err != nil {
+		return Value{}, asFault("resistance", text, err)
+	}
+	all, err := codes.ReadSMD(body)
+	if err != nil || len(all) == 0 || !preferred(all[0].Resistance, len(body)-1) {
+		return Value{Number: float64(ohms), Said: said("resistance", text, reading{typed: si.ASCII(ohms)})}, nil
+	}
+	return Value{}, catalog.Fault{Field: "resistance", Input: text, Why: "may be " + body + " ohm or the code for " +
+		si.ASCII(all[0].Resistance), Cure: "write " + body + "R or " + si.RKM(all[0].Resistance)}
+}
+
+// pointOrExponent reads 4E7 and 22E: E for the point, the exponent of a number, or the multiplier of EIA-96.
+func pointOrExponent(text, body string, m []string) (Value, error) {
+	point, pointErr := si.Parse[si.Resistance](m[1] + "R" + m[2])
+	var other si.Resistance
+	how := "with an exponent"
+	if m[2] != "" {
+		v, err := si.Parse[si.Resistance](strings.ToLower(body))
+		switch {
+		case err != nil:
+			return Value{}, asFault("resistance", text, err)
+		case pointErr != nil || !preferred(point, 3):
+			return Value{Number: float64(v)}, nil
+		}
+		other = v
+	} else if all, err := codes.ReadSMD(body); err == nil && len(all) > 0 {
+		other, how = all[0].Resistance, "as a code of EIA-96"
+	}
+	why := "may be " + si.ASCII(point) + " with E for the point"
+	cure := "write " + m[1] + "R" + m[2]
+	if other > 0 {
+		why += " or " + si.ASCII(other) + " " + how
+		cure += " or " + si.RKM(other)
+	}
+	return Value{}, catalog.Fault{Field: "resistance", Input: text, Why: why, Cure: cure}
+}
