@@ -9,7 +9,7 @@ import "sparewright/catalog/si"
 //
 //	field  name as typed and printed, then options: "required"; "unit=..." is never needed, the Go type says it
 //	range  lowest and highest physically possible value, in the base unit
-//	usual  the units the trade prints it in, where that is not the base unit; a bare number is read in them (room entry)
+//	usual  the units the trade prints it in, where that is not the base unit; a bare number is read in them (room typed)
 //	likely narrower than range, in the base unit: where two readings of a bare number are possible, the likely one is meant
 //	one    the words allowed, for text fields
 //	doc    what the figure means, in the words of the trade

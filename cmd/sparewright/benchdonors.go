@@ -6,6 +6,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 )
 
@@ -45,7 +46,7 @@ func readTransformerLine(p *partLine) error {
 			p.read(transformerFigures[word], p.Words[i])
 		case isTopology(word):
 			p.Add("topology", word)
-		case hasUnit(beforeError(text), "H") && p.Typed("inductance") == "":
+		case typed.HasUnit(beforeError(text), "H") && p.Typed("inductance") == "":
 			p.read("inductance", text)
 		default:
 			if err := p.shapeOrName(text); err != nil {

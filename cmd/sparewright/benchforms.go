@@ -1,15 +1,11 @@
 package main
 
 import (
-	"slices"
-	"strconv"
 	"strings"
 	"sync"
 
 	"sparewright/catalog"
-	"sparewright/catalog/codes"
-	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
+	"sparewright/catalog/typed"
 )
 
 // benchForm is how the words behind a first word are read.
@@ -36,9 +32,9 @@ var benchOrder = []struct {
 	words string
 	form  benchForm
 }{
-	{"r resistor res", benchForm{catalog.KindResistor, false, readResistorLine,
+	{"r resistor res", benchForm{catalog.KindResistor, false, readWords,
 		`r 4k7 1% x20 B4; r brown-black-orange-gold x12; r smd 01C x30`}},
-	{"c capacitor cap", benchForm{catalog.KindCapacitor, false, readCapacitorLine,
+	{"c capacitor cap", benchForm{catalog.KindCapacitor, false, readWords,
 		`c 104K 50V x15; c 470u 25V 105C x4; c 2n2 Y1 400V x2`}},
 	{"d diode rectifier", benchForm{catalog.KindRectifier, false, readListedLine, `d UF4007 x4`}},
 	{"chip ic", benchForm{"", false, readChipLine, `chip TOP223 x2 bin B2`}},
@@ -47,17 +43,17 @@ var benchOrder = []struct {
 	{"opamp amplifier", benchForm{catalog.KindAmplifier, false, readListedLine, `opamp LM358 x2`}},
 	{"ref reference", benchForm{catalog.KindReference, false, readListedLine, `ref TL431 x5`}},
 	{"bridge", benchForm{catalog.KindBridge, false, readListedLine, `bridge DB107 x2`}},
-	{"clamp tvs", benchForm{catalog.KindClamp, false, readClampLine, `clamp P6KE200A x2`}},
-	{"zener z", benchForm{catalog.KindZener, false, readZenerLine, `zener 5V1 0.5W x4; z 12V 5% 1.3W x2`}},
-	{"core", benchForm{catalog.KindCore, false, readCoreLine, `core EF20 N87 gap 0.35mm x2`}},
-	{"wire", benchForm{catalog.KindWire, true, readWireLine, `wire 0.28 enamelled 40m; wire 0.4 tiw 12m`}},
-	{"film", benchForm{catalog.KindFilm, true, readFilmLine, `film polyester 50um x3`}},
-	{"tape", benchForm{catalog.KindFilm, true, readTapeLine, `tape polyester 25um 20m`}},
-	{"fuse", benchForm{catalog.KindFuse, false, readFuseLine, `fuse T1A 250V x2`}},
-	{"ntc thermistor", benchForm{catalog.KindThermistor, false, readThermistorLine, `ntc 10R 2A x1`}},
-	{"led lamp", benchForm{catalog.KindLamp, false, readLampLine, `led red x10`}},
-	{"trimmer pot", benchForm{catalog.KindTrimmer, false, readTrimmerLine, `trimmer 5k x2`}},
-	{"choke", benchForm{catalog.KindChoke, false, readChokeLine, `choke common-mode 10mH 0.5A x1`}},
+	{"clamp tvs", benchForm{catalog.KindClamp, false, readWords, `clamp P6KE200A x2`}},
+	{"zener z", benchForm{catalog.KindZener, false, readWords, `zener 5V1 0.5W x4; z 12V 5% 1.3W x2`}},
+	{"core", benchForm{catalog.KindCore, false, readWords, `core EF20 N87 gap 0.35mm x2`}},
+	{"wire", benchForm{catalog.KindWire, true, readWords, `wire 0.28 enamelled 40m; wire 0.4 tiw 12m`}},
+	{"film", benchForm{catalog.KindFilm, true, readWords, `film polyester 50um x3`}},
+	{"tape", benchForm{catalog.KindFilm, true, readTape, `tape polyester 25um 20m`}},
+	{"fuse", benchForm{catalog.KindFuse, false, readWords, `fuse T1A 250V x2`}},
+	{"ntc thermistor", benchForm{catalog.KindThermistor, false, readWords, `ntc 10R 2A x1`}},
+	{"led lamp", benchForm{catalog.KindLamp, false, readWords, `led red x10`}},
+	{"trimmer pot", benchForm{catalog.KindTrimmer, false, readWords, `trimmer 5k x2`}},
+	{"choke", benchForm{catalog.KindChoke, false, readWords, `choke common-mode 10mH 0.5A x1`}},
 	{"transformer trafo", benchForm{catalog.KindTransformer, false, readTransformerLine,
 		`transformer EF25 flyback 0.62mH secondary 14.7uH leakage 8uH`}},
 	{"adapter brick", benchForm{catalog.KindAdapter, false, readAdapterLine,
@@ -74,6 +70,10 @@ func benchFirstWords() []string {
 	return words
 }
 
+func readWords(p *partLine) error { return p.Read() }
+
+func readTape(p *partLine) error { return p.ReadTape() }
+
 // readListedLine takes a name that is listed, or one with its figures. The catalog fills in the rest.
 func readListedLine(p *partLine) error {
 	if len(p.Words) == 0 {
@@ -83,7 +83,7 @@ func readListedLine(p *partLine) error {
 	if _, _, ok := catalog.Lookup(p.Kind, p.Designation); ok || len(p.Figures) > 0 || p.fromPlate {
 		return nil
 	}
-	return notListed(p.Designation, []catalog.Kind{p.Kind})
+	return asCallError(typed.NotListed(p.Designation, []catalog.Kind{p.Kind}))
 }
 
 // chipKinds is where a chip is looked for.
@@ -102,7 +102,7 @@ func readChipLine(p *partLine) error {
 			return nil
 		}
 	}
-	return notListed(p.Designation, chipKinds)
+	return asCallError(typed.NotListed(p.Designation, chipKinds))
 }
 
 // readAnyLine reads put KIND DESIGNATION figure=value.

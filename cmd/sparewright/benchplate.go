@@ -1,8 +1,6 @@
 package main
 
 import (
-	"strings"
-
 	"sparewright/catalog"
 	"sparewright/inventory"
 )
@@ -30,14 +28,20 @@ func (p *partLine) plateSide() inventory.BoundSide {
 	return inventory.MainsSide
 }
 
-// typed is the text of a figure of the line, empty when it has none.
-func (p *partLine) typed(name string) string {
-	for _, f := range p.Figures {
-		if text, ok := strings.CutPrefix(f, name+"="); ok {
-			return text
-		}
+// unprintedVolts is the voltage by the plate of the donor, on the word plate; without it the plate is only offered. It says nothing
+// of a safety capacitor: what stands across the barrier or the mains is not bounded by the output of a plate.
+func (p *partLine) unprintedVolts(value, safety string) (string, error) {
+	b, text, known := p.fromThePlate("volts")
+	switch {
+	case safety != "":
+		return "", wrongCall("capacitor", value, "the voltage is missing; write the one printed beside "+safety+", such as 400V")
+	case known && p.fromPlate:
+		return text, nil
+	case known:
+		return "", wrongCall("capacitor", value, "the voltage is missing; write it behind, such as 50V, or plate for at least "+
+			b.Text()+" by the plate of the donor")
 	}
-	return ""
+	return "", wrongCall("capacitor", value, "the voltage is missing; write it behind, such as 50V")
 }
 
 // fromThePlate is what the plate says of one figure, as an estimate to be typed.

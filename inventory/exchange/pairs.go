@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"sparewright/catalog"
-	"sparewright/catalog/entry"
+	"sparewright/catalog/typed"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 )
@@ -77,11 +77,11 @@ func writeFigures(p catalog.Part) string {
 	for i, v := range r.Values {
 		ps[i] = pair{field: v.Field, value: v.Text}
 		if f, _ := catalog.FieldNamed(r.Kind, v.Field); slices.Contains(f.Usual, "%") {
-			ps[i].value = basisMark(v.Text) + entry.Exact(f.Dimension(), v.Number)
+			ps[i].value = basisMark(v.Text) + typed.Exact(f.Dimension(), v.Number)
 		}
 		entries[i] = catalog.Entry{Field: v.Field, Text: ps[i].value}
 	}
-	if back, _, err := entry.Part(r.Kind, r.Designation, entries); err == nil && back == p {
+	if back, _, err := typed.Part(r.Kind, r.Designation, entries); err == nil && back == p {
 		return joinPairs(ps)
 	}
 	for i, v := range r.Values {
@@ -133,7 +133,7 @@ func parseReading(kind catalog.Kind, field, value string) (m inventory.Measureme
 		return none, "", readingFault(field, fmt.Sprintf("a %s has no such figure", kind), nearestCure(field, measurable(kind)))
 	}
 	number, spread := cutError(value)
-	x, err := entry.Figure(kind, f, number, "")
+	x, err := typed.Figure(kind, f, number, "")
 	if err != nil {
 		return none, "", Fault{Msg: "measured " + err.Error()}
 	}

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"sparewright/catalog"
-	"sparewright/catalog/entry"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 )
 
@@ -26,7 +26,7 @@ func ParseLot(kind, designation string, pairs []string) (l inventory.Lot, said [
 		}
 		entries = append(entries, catalog.Entry{Field: strings.TrimSpace(field), Text: strings.TrimSpace(value)})
 	}
-	part, said, err := entry.Part(k, designation, entries)
+	part, said, err := typed.Part(k, designation, entries)
 	for _, f := range faultsOf(err) {
 		faults = append(faults, Fault{Msg: f.Error()})
 	}

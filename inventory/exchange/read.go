@@ -14,7 +14,7 @@ import (
 	"unicode/utf8"
 
 	"sparewright/catalog"
-	"sparewright/catalog/entry"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 )
 
@@ -279,7 +279,7 @@ func (t *table) part(kind catalog.Kind, designation, figures cell) (p catalog.Pa
 		}
 		entries = append(entries, catalog.Entry{Field: f.field, Text: f.value})
 	}
-	p, said, err := entry.Part(kind, designation.text, entries)
+	p, said, err := typed.Part(kind, designation.text, entries)
 	for _, text := range said {
 		t.note(figures.at, text)
 	}

@@ -1,4 +1,4 @@
-package entry
+package typed
 
 import (
 	"slices"
@@ -16,8 +16,8 @@ var (
 	wattWord    = pattern.OnFirstUse(`^([0-9]+)/([0-9]+)[Ww]$`)
 )
 
-// notListed refuses a name with what it may have meant.
-func notListed(name string, kinds []catalog.Kind) error {
+// NotListed refuses a name with what it may have meant.
+func NotListed(name string, kinds []catalog.Kind) error {
 	var near []string
 	for _, k := range kinds {
 		for _, n := range catalog.Suggest(k, name) {
@@ -92,7 +92,7 @@ func readCoreLine(p *Line) error {
 	}
 	shape := p.Words[0]
 	if _, _, ok := catalog.Lookup(catalog.KindCore, shape); !ok && len(p.Figures) == 0 {
-		return notListed(shape, []catalog.Kind{catalog.KindCore})
+		return NotListed(shape, []catalog.Kind{catalog.KindCore})
 	}
 	p.Designation = shape
 	p.Add("shape", shape)
@@ -167,7 +167,7 @@ func readSheet(p *Line, form string) error {
 		return nil
 	}
 	if thick == 0 && len(p.Figures) == 0 {
-		return notListed(strings.Join(words, " "), []catalog.Kind{catalog.KindFilm})
+		return NotListed(strings.Join(words, " "), []catalog.Kind{catalog.KindFilm})
 	}
 	p.Designation = strings.Join(words, " ")
 	p.Add("form", form)
@@ -251,7 +251,7 @@ func readChokeLine(p *Line) error {
 // figuresByUnit sorts words by the unit they carry; the first one names the part.
 func (p *Line) figuresByUnit(fields map[string]string, use string) error {
 	for _, w := range p.Words {
-		if printed(p.Kind, "resistance") && fields["Ω"] != "" && !hasUnit(w, "W") {
+		if printed(p.Kind, "resistance") && fields["Ω"] != "" && !HasUnit(w, "W") {
 			v, err := Resistance(w)
 			if err != nil {
 				return err
@@ -262,7 +262,7 @@ func (p *Line) figuresByUnit(fields map[string]string, use string) error {
 		field := ""
 		for _, u := range []string{"A", "H", "W", "Ω"} { // ohm last: a bare 5k is a resistance
 			name, wanted := fields[u]
-			if wanted && field == "" && hasUnit(w, u) {
+			if wanted && field == "" && HasUnit(w, u) {
 				field = name
 			}
 		}
@@ -281,8 +281,8 @@ func (p *Line) figuresByUnit(fields map[string]string, use string) error {
 	return nil
 }
 
-// hasUnit reports whether a word is a quantity of the unit.
-func hasUnit(word, unit string) bool {
+// HasUnit reports whether a word is a quantity of the unit.
+func HasUnit(word, unit string) bool {
 	var err error
 	switch unit {
 	case "A":

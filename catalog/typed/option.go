@@ -1,4 +1,4 @@
-package entry
+package typed
 
 import (
 	"fmt"
@@ -15,6 +15,7 @@ type Unit struct {
 	likely, possible [2]float64 // in the base unit
 	printed          bool       // the value of a resistor, which may be a code
 	capacitor        bool       // the value of a capacitor
+	fixed            bool       // the option says the unit of a bare number itself
 }
 
 // The units of options. The likely ranges are common practice, no source: a spool or hank of 0.1 g to 50 kg, errors of meters of
@@ -25,9 +26,23 @@ var (
 	// Mass is that of a spool or hank: grams.
 	Mass = Unit{units: []string{"g"}, likely: [2]float64{1e-4, 50}, possible: [2]float64{0, 1e3}}
 	// Millimetres is a length under the caliper. A bare number is in mm whatever its size.
-	Millimetres = Unit{units: []string{"mm"}, likely: [2]float64{0, 0}, possible: [2]float64{0, 0}}
+	Millimetres = Unit{units: []string{"mm"}, fixed: true}
 	// Thickness is that of a film: um, or mm where it is that small a number.
 	Thickness = Unit{units: []string{"um", "mm"}, likely: [2]float64{3e-6, 2e-3}, possible: [2]float64{0, 1}}
+	// Henries is an inductance: uH or mH.
+	Henries = Unit{units: []string{"uH", "mH"}, likely: [2]float64{1e-8, 10}, possible: [2]float64{0, 1e6}}
+	// Nanohenries is an inductance factor.
+	Nanohenries = Unit{units: []string{"nH"}, likely: [2]float64{1e-9, 2e-5}, possible: [2]float64{0, 1}}
+	// Micrometres is a joint between faces.
+	Micrometres = Unit{units: []string{"um"}, likely: [2]float64{1e-7, 1e-3}, possible: [2]float64{0, 1}}
+	// SquareMillimetres is the section of a core.
+	SquareMillimetres = Unit{units: []string{"mm2"}, likely: [2]float64{1e-6, 2e-3}, possible: [2]float64{0, 1}}
+	// Microseconds is the length of a pulse.
+	Microseconds = Unit{units: []string{"us"}, likely: [2]float64{1e-7, 0.01}, possible: [2]float64{0, 1}}
+	// Picofarads is a stray capacitance.
+	Picofarads = Unit{units: []string{"pF"}, likely: [2]float64{1e-13, 1e-8}, possible: [2]float64{0, 1}}
+	// Hertz is a resonance: kHz.
+	Hertz = Unit{units: []string{"kHz"}, likely: [2]float64{500, 2e7}, possible: [2]float64{0, 1e9}}
 	// Ohms is the value of a resistor or trimmer, or what a meter read on one.
 	Ohms = Unit{printed: true}
 	// Farads is the value of a capacitor of unknown dielectric.
@@ -46,6 +61,9 @@ func Option[Q si.Quantity](name, text string, unit Unit) (v Q, remark string, er
 		out, err = Capacitance(text, "")
 	default:
 		out, err = usual{si.DimensionOf[Q](), unit.units, unit.likely, unit.possible}.read(name, text)
+	}
+	if unit.fixed {
+		out.Said = ""
 	}
 	return Q(out.Number), out.Said, err
 }

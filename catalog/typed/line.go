@@ -1,4 +1,4 @@
-package entry
+package typed
 
 import (
 	"fmt"
@@ -48,7 +48,7 @@ func (p *Line) Read() error {
 func (p *Line) ReadTape() error { return p.readBy(readTapeLine) }
 
 func (p *Line) readBy(read func(*Line) error) error {
-	p.Words = joinUnits(p.Words)
+	p.Words = JoinUnits(p.Words)
 	if err := read(p); err != nil {
 		return err
 	}
@@ -82,7 +82,9 @@ func sameFigure(k catalog.Kind, name, a, b string) bool {
 func near(a, b float64) bool { return math.Abs(a-b) <= 0.005*math.Max(math.Abs(a), math.Abs(b)) }
 
 // Remark adds something to be said.
-func (p *Line) Remark(format string, args ...any) { p.Said = append(p.Said, fmt.Sprintf(format, args...)) }
+func (p *Line) Remark(format string, args ...any) {
+	p.Said = append(p.Said, fmt.Sprintf(format, args...))
+}
 
 // say adds what a reader said of a value, "" for nothing.
 func (p *Line) say(text string) {
@@ -118,8 +120,8 @@ var (
 	numberWord = pattern.OnFirstUse(`^[~?!]?(?:\+-|\+/-|\x{b1})?[0-9]*\.?[0-9]+$`)
 )
 
-// joinUnits puts a number and the unit behind it together.
-func joinUnits(words []string) []string {
+// JoinUnits puts a number and the unit behind it together.
+func JoinUnits(words []string) []string {
 	var out []string
 	for _, w := range words {
 		if n := len(out); n > 0 && unitWord().MatchString(w) && numberWord().MatchString(out[n-1]) {

@@ -1,4 +1,4 @@
-package entry
+package typed
 
 import (
 	"strings"

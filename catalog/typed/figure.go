@@ -1,10 +1,10 @@
-// Package entry is the one reader of what people type: the figures of a part, its words on a line of the bench, its designation,
+// Package typed is the one reader of what people type: the figures of a part, its words on a line of the bench, its designation,
 // and the bare numbers of options. put, bench, import, change, identify, tune and network all read with it, so that a text means
 // the same everywhere or is refused with the readings it may have.
 //
 // A text with a unit says itself. A bare number is read by the kind of part and the figure it stands on: the field tags of package
 // catalog name the units the trade prints. Where one reading is likely it is taken and said; where two are, neither is taken.
-package entry
+package typed
 
 import (
 	"fmt"

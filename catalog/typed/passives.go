@@ -1,4 +1,4 @@
-package entry
+package typed
 
 import (
 	"math"
@@ -71,7 +71,7 @@ func wattsOf(word string) (string, bool) {
 		under, _ := strconv.ParseFloat(m[2], 64)
 		return strconv.FormatFloat(over/max(under, 1), 'g', 6, 64) + "W", true
 	}
-	return word, hasUnit(word, "W")
+	return word, HasUnit(word, "W")
 }
 
 // resistorValue reads the value at the front of words and tells how many it took.

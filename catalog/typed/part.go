@@ -1,4 +1,4 @@
-package entry
+package typed
 
 import (
 	"errors"
@@ -157,7 +157,7 @@ func Contradictions(p catalog.Part) catalog.Faults {
 			continue
 		}
 		against := ""
-		for _, w := range joinUnits(strings.Fields(p.Designation())) {
+		for _, w := range JoinUnits(strings.Fields(p.Designation())) {
 			word := strings.Trim(w, ",;()")
 			text, ok := claimed(p.Kind(), v.Field, word)
 			if ok && agrees(p.Kind(), v, text) {
