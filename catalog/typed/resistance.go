@@ -1,6 +1,7 @@
 package typed
 
 import (
+	"strconv"
 	"strings"
 
 	"sparewright/catalog"
@@ -42,9 +43,11 @@ func Resistance(text string) (Value, error) {
 	return Value{}, asFault("resistance", text, err)
 }
 
-// preferred tells whether a value is one that resistors of that many figures are made in (IEC 60063).
+// preferred tells whether a value is one that resistors of that many figures are made in (IEC 60063), or trimmers: 1, 2, 2.5, 5
+// (common practice, no source).
 func preferred(r si.Resistance, figures int) bool {
-	if catalog.InSeries(r, "E24") {
+	digits, _, _ := strings.Cut(strconv.FormatFloat(float64(r), 'e', -1, 64), "e")
+	if catalog.InSeries(r, "E24") || digits == "2.5" || digits == "5" {
 		return true
 	}
 	return figures > 2 && catalog.InSeries(r, "E96")
