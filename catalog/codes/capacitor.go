@@ -168,7 +168,7 @@ func withLetter(readings []Capacitor, letter string) []Capacitor {
 			d.rank += 12 * i
 			switch {
 			case t.Absolute > c.Capacitance/2, strings.Contains("ELW", letter):
-				d.rank += 25
+				d.rank += 30
 			case c.Capacitance < 9.9995*si.Pico && t.Absolute == 0, c.Capacitance > 9*si.Micro && strings.Contains("BCDFG", letter):
 				d.rank += 15
 			case strings.Contains("NPQ", letter):

@@ -67,6 +67,9 @@ func pointCode(code string) []Resistor {
 	}
 	r.Series = SeriesOf(r.Resistance)
 	r.rank = pointRank(r.Resistance, r.Series)
+	if (letter == 'E' || letter == 'e') && whole == "" {
+		return nil // E25 is no value but the name of a core or chip
+	}
 	if letter == 'E' || letter == 'e' {
 		return eForOhm(code, r)
 	}
