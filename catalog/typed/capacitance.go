@@ -1,7 +1,6 @@
 package typed
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -132,12 +131,16 @@ func printedCapacitances(body, dielectric string, lettered bool) []reading {
 
 // codeOrPlain weighs the figure code against the plain number, for three or four figures.
 func codeOrPlain(body string, wet, small bool, unit func(string) []reading) []reading {
-	all, err := codes.ReadCapacitor(body)
-	if err != nil || len(all) == 0 {
+	n := len(body) - 1
+	exponent := map[byte]int{'8': -2, '9': -1}[body[n]] // else the number of noughts
+	if exponent == 0 {
+		exponent = int(body[n] - '0')
+	}
+	farad, err := si.Parse[si.Capacitance](body[:n] + "e" + strconv.Itoa(exponent-12))
+	if err != nil {
 		return nil
 	}
-	code := reading{number: float64(all[0].Capacitance), typed: si.ASCII(all[0].Capacitance),
-		how: fmt.Sprintf("the code for %s", si.ASCII(all[0].Capacitance))}
+	code := reading{number: float64(farad), typed: si.ASCII(farad), how: "the code for " + si.ASCII(farad)}
 	round := strings.HasSuffix(body, "0")
 	switch {
 	case wet && round:

@@ -56,10 +56,6 @@ func claimed(k catalog.Kind, field, word string) (string, bool) {
 		return kind, ok
 	case "diameter":
 		return word, mmClaim().MatchString(word)
-	case "breakdown":
-		if m := clampName().FindStringSubmatch(word); k == catalog.KindClamp && m != nil {
-			return m[1] + "V", true
-		}
 	case "shape":
 		c, ok := catalog.ShapeNamed(word)
 		return c.Name, ok && k == catalog.KindCore

@@ -33,15 +33,37 @@ func NotListed(name string, kinds []catalog.Kind) error {
 	return lineFault("part", name, why+"; name its kind and figures: put KIND NAME figure=value")
 }
 
-// clampName is the type key of suppressors whose number is the breakdown voltage (from memory).
-var clampName = pattern.OnFirstUse(`^(?i)(?:P[46]KE|1\.5KE)([0-9]+(?:\.[0-9]+)?)C?A?$`)
-
+// readClampLine takes the voltage, its tolerance and the pulse power from the type name. The number in the name is the
+// breakdown voltage in some series and the stand-off voltage in others; then the breakdown that follows is an estimate.
 func readClampLine(p *Line) error {
 	p.Designation = strings.Join(p.Words, " ")
-	if m := clampName().FindStringSubmatch(p.Designation); m != nil {
-		p.Add("breakdown", m[1]+"V")
+	all, err := codes.ReadMark(catalog.KindClamp, p.Designation)
+	if err != nil {
+		return nil // no known series: the figures have to be typed
+	}
+	r := all[0]
+	if typed := p.Typed("breakdown"); typed != "" && contradicts(typed, r) {
+		return lineFault("clamp", p.Designation, "breakdown="+typed+" contradicts the name ("+r.How+"); leave one out")
+	}
+	breakdown := si.FormatExact(r.Volts)
+	if r.Derived {
+		breakdown = "~" + si.FormatASCII(r.Volts, 4)
+		p.preset("standoff", si.FormatExact(r.Standoff))
+		p.Remark("%s", r.How)
+	}
+	p.preset("breakdown", strings.ReplaceAll(breakdown, " ", ""))
+	p.preset("tolerance", percent(float64(r.Tolerance.Above)))
+	if r.Both && !r.Derived {
+		p.Remark("for both directions")
 	}
 	return nil
+}
+
+// contradicts reports whether a breakdown voltage that was typed lies outside the tolerance of the name.
+func contradicts(typed string, r codes.Reading) bool {
+	v, err := si.Parse[si.Voltage](unmarked(typed))
+	off := float64(v/r.Volts) - 1
+	return err == nil && (off > float64(r.Tolerance.Above)+0.01 || off < -float64(r.Tolerance.Below)-0.01)
 }
 
 // zenerName ends in the voltage with V for the point, the tolerance letter before it: A 1 %, B 2 %, C 5 %, D 10 % (the

@@ -67,6 +67,13 @@ func (p *Line) Add(name, value string) {
 	}
 }
 
+// preset adds one figure where none was typed.
+func (p *Line) preset(name, value string) {
+	if p.Typed(name) == "" {
+		p.Figures = append(p.Figures, name+"="+value)
+	}
+}
+
 // sameFigure tells whether two texts of a figure say the same.
 func sameFigure(k catalog.Kind, name, a, b string) bool {
 	if strings.EqualFold(a, b) {

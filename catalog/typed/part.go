@@ -168,6 +168,10 @@ func Contradictions(p catalog.Part) catalog.Faults {
 				against = word
 			}
 		}
+		if r, err := codes.ReadMark(catalog.KindClamp, p.Designation()); p.Kind() == catalog.KindClamp && v.Field == "breakdown" &&
+			err == nil && contradicts(v.Text, r[0]) {
+			against = p.Designation()
+		}
 		if against != "" {
 			faults = append(faults, catalog.Fault{Field: v.Field, Input: v.Text, Why: "the designation says " + strconv.Quote(against),
 				Cure: "correct one of the two"})

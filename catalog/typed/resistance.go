@@ -1,6 +1,7 @@
 package typed
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -31,16 +32,32 @@ func Resistance(text string) (Value, error) {
 	if err == nil {
 		return Value{Number: float64(v)}, nil
 	}
-	// A small m is milli and is none of the letters of the codes.
-	if valueCode().MatchString(body) && !strings.Contains(body, "m") {
-		if r, codeErr := codes.ReadValueCode(body); codeErr == nil {
-			return Value{Number: float64(r.Resistance), Within: r.Tolerance}, nil
-		}
-		if all, codeErr := codes.ReadSMD(body); codeErr == nil && len(all) == 1 && all[0].Standard == codes.IEC60062 {
-			return Value{Number: float64(all[0].Resistance), Within: all[0].Tolerance}, nil
+	return markedResistance(text, body, err)
+}
+
+// markedResistance reads a code that is no number: 4K7J, 103J, 01C. Of several readings none is taken.
+func markedResistance(text, body string, why error) (Value, error) {
+	all, err := codes.ReadMark(catalog.KindResistor, body)
+	if err != nil || codes.LooksLikeBands(body) || all[0].Link {
+		return Value{}, asFault("resistance", text, why)
+	}
+	var readings []reading
+	for _, r := range all {
+		if !slices.ContainsFunc(readings, func(o reading) bool { return near(o.number, float64(r.Resistance)) }) {
+			readings = append(readings, reading{number: float64(r.Resistance), typed: si.RKM(r.Resistance)})
 		}
 	}
-	return Value{}, asFault("resistance", text, err)
+	if len(readings) > 1 {
+		return Value{}, between("resistance", text, readings)
+	}
+	v := Value{Number: readings[0].number}
+	if !all[0].Customary {
+		v.Within = all[0].Tolerance.Above
+	}
+	if !valueCode().MatchString(body) {
+		v.Said = said("resistance", text, readings[0])
+	}
+	return v, nil
 }
 
 // preferred tells whether a value is one that resistors of that many figures are made in (IEC 60063), or trimmers: 1, 2, 2.5, 5
