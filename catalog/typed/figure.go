@@ -41,6 +41,14 @@ func Figure(k catalog.Kind, f catalog.Field, text, dielectric string) (Value, er
 	return usual{f.Dimension(), f.Usual, f.Likely, [2]float64{f.Low, f.High}}.read(f.Name, text)
 }
 
+// Measured is Figure for what a meter showed.
+func Measured(k catalog.Kind, f catalog.Field, text string) (Value, error) {
+	if printed(k, f.Name) {
+		return MeasuredResistance(text)
+	}
+	return Figure(k, f, text, "")
+}
+
 // printed tells whether a resistance is read off a part that may carry a code: fixed resistors, trimmers, the resistors on the
 // board of an adapter.
 func printed(k catalog.Kind, field string) bool {

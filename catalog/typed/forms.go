@@ -324,7 +324,7 @@ func HasUnit(word, unit string) bool {
 // measuredOhms is what a meter showed, 0 when nothing was read.
 func (p *Line) measuredOhms() si.Resistance {
 	text, _, _ := strings.Cut(p.Measured, "+-")
-	v, err := Resistance(text)
+	v, err := MeasuredResistance(text)
 	if p.Measured == "" || err != nil {
 		return 0
 	}

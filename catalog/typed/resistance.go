@@ -18,12 +18,16 @@ var (
 )
 
 // Resistance reads the value of a resistor or trimmer: 4k7, 0R22, 100m (milliohm), 0.1 ohm, 4K7J with its tolerance. Three or four
-// bare figures that are also the code of a preferred value are refused (103 is 10 kohm as a code of IEC 60062), other figures are
-// ohms, which is said. So is E, which stands for the point on old parts (4E7 is 4.7 ohm) and for the exponent in numbers.
-func Resistance(text string) (Value, error) {
+// bare figures are refused, for they are also a code (103 is 10 kohm by IEC 60062). So is E, which stands for the point on old parts (4E7 is 4.7 ohm) and for the exponent in numbers.
+func Resistance(text string) (Value, error) { return resistance(text, false) }
+
+// MeasuredResistance is Resistance for what a meter showed: figures that are the code of no preferred value are ohms (990, 4683).
+func MeasuredResistance(text string) (Value, error) { return resistance(text, true) }
+
+func resistance(text string, measured bool) (Value, error) {
 	body := strings.TrimSpace(text)
 	if codeText().MatchString(body) {
-		return ohmsOrCode(text, body)
+		return ohmsOrCode(text, body, measured)
 	}
 	if m := pointE().FindStringSubmatch(body); m != nil {
 		return pointOrExponent(text, body, m)
@@ -71,13 +75,13 @@ func preferred(r si.Resistance, figures int) bool {
 }
 
 // ohmsOrCode reads three or four figures.
-func ohmsOrCode(text, body string) (Value, error) {
+func ohmsOrCode(text, body string, measured bool) (Value, error) {
 	ohms, err := si.Parse[si.Resistance](body)
 	if err != nil {
 		return Value{}, asFault("resistance", text, err)
 	}
 	all, err := codes.ReadSMD(body)
-	if err != nil || len(all) == 0 || !preferred(all[0].Resistance, len(body)-1) {
+	if err != nil || len(all) == 0 || measured && !preferred(all[0].Resistance, len(body)-1) {
 		return Value{Number: float64(ohms), Said: said("resistance", text, reading{typed: si.ASCII(ohms)})}, nil
 	}
 	return Value{}, catalog.Fault{Field: "resistance", Input: text, Why: "may be " + body + " ohm or the code for " +

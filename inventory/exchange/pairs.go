@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"sparewright/catalog"
-	"sparewright/catalog/typed"
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 )
 
@@ -133,7 +133,7 @@ func parseReading(kind catalog.Kind, field, value string) (m inventory.Measureme
 		return none, "", readingFault(field, fmt.Sprintf("a %s has no such figure", kind), nearestCure(field, measurable(kind)))
 	}
 	number, spread := cutError(value)
-	x, err := typed.Figure(kind, f, number, "")
+	x, err := typed.Measured(kind, f, number)
 	if err != nil {
 		return none, "", Fault{Msg: "measured " + err.Error()}
 	}
