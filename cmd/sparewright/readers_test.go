@@ -182,3 +182,23 @@ func TestErrorOfAReading(t *testing.T) {
 	require.InEpsilon(t, 0.31, float64(m.value), 1e-12)
 	require.ErrorContains(t, m.Set("0.5"), "0.5 kg")
 }
+
+// A value in a file of wishes may be a number or a text; a field that stands there twice is refused with its name.
+func TestWantsAsNumbers(t *testing.T) {
+	like := newTargetFlags()
+	want, err := wantsFromJSON(like, "w.json", []byte(`[{"chemistry":"li-ion","cells":4,"current":1}]`))
+	require.NoError(t, err)
+	require.InEpsilon(t, 1, float64(want[0].Target.Current), 1e-12)
+	for text, why := range map[string]string{
+		`[{"chemistry":"li-ion","cells":4,"current":1,"current":2}]`: "twice",
+		`[{"chemistry":"li-ion","cells":4,"volts":12,"current":1}]`:  "both say the voltage",
+		`[{"chemistry":"li-ion","cells":4,"current":[1]}]`:           "must be a number or a text",
+		`[{"chemistry":"li-ion","cells":4,"current":true}]`:          "must be a number or a text",
+		`[{"chemistry":"li-ion","cells":4,"curent":1}]`:              "did you mean",
+		`["li-ion 4 1A"]`: "a wanted charger is an object",
+	} {
+		_, err := wantsFromJSON(like, "w.json", []byte(text))
+		require.ErrorContains(t, err, why, text)
+		require.NotContains(t, err.Error(), "Go ", text)
+	}
+}
