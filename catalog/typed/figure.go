@@ -8,6 +8,7 @@ package typed
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -187,4 +188,13 @@ func or(text, standIn string) string {
 		return standIn
 	}
 	return text
+}
+
+// Text writes a figure of a part as it may be typed again: with its unit, ratios that the trade prints in percent as such.
+func Text(k catalog.Kind, v catalog.Value) string {
+	f, ok := catalog.FieldNamed(k, v.Field)
+	if !ok || !v.Numeric || !slices.Contains(f.Usual, "%") {
+		return v.Text
+	}
+	return markOf(v.Text) + Exact(f.Dimension(), v.Number)
 }

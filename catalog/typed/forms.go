@@ -354,5 +354,5 @@ func readingText(r codes.Resistor) string {
 	if r.Tolerance > 0 {
 		text += " " + si.Percent(r.Tolerance, 3)
 	}
-	return text
+	return text + ", " + or(r.Series, "no preferred value")
 }
