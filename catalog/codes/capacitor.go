@@ -12,9 +12,10 @@ import (
 	"sparewright/internal/pattern"
 )
 
-// A capacitor code is a value with a voltage code in front, or a value alone; both may end in a tolerance letter. Behind figures
-// the letters p, n, u and m are prefixes when small and tolerances when capital; 4N7 and 100N in capitals are read as prefixes too,
-// for parts are printed so. m is milli, M a tolerance of 20 %.
+// A capacitor code is a value with a voltage code in front, or a value alone; both may end in a
+// tolerance letter. Behind figures the letters p, n, u and m are prefixes when small and tolerances
+// when capital; 4N7 and 100N in capitals are read as prefixes too, for parts are printed so. m is
+// milli, M a tolerance of 20 %.
 var (
 	ratedText = pattern.OnFirstUse(`^([0-4][A-Z])([1-9][0-9]{2}|[0-9]R[0-9])([A-Z]?)$`)
 	countText = pattern.OnFirstUse(`^([1-9][0-9]{0,3})([A-Z]?)$`)
@@ -27,12 +28,13 @@ var (
 	spaced    = pattern.OnFirstUse(`^([0-9.]+[pnum\x{b5}\x{3bc}]?[0-9]*) [pnum\x{b5}\x{3bc}]?F$`)
 )
 
-// ReadCapacitor reads the code of a capacitor: 104 or 104K (two figures and the number of noughts, in pF; 8 and 9 mean x0.01
-// and x0.1), one or two figures in pF, a letter for the point (4n7, p47, 100n, 4R7 in pF), a decimal fraction in uF (.047),
-// each with an optional tolerance letter behind and voltage code in front (1H104K). A three-figure code that ends in 0, such
-// as 220, is 22 pF by the standard, but some makers print the plain number of pF, and electrolytics the number of uF: all are
-// returned. ReadElectrolytic is for parts that are known as such. Readings of equal value and voltage are returned once. Source:
-// IEC 60062 and EIA RS-198 as reproduced on public pages.
+// ReadCapacitor reads the code of a capacitor: 104 or 104K (two figures and the number of noughts,
+// in pF; 8 and 9 mean x0.01 and x0.1), one or two figures in pF, a letter for the point (4n7, p47,
+// 100n, 4R7 in pF), a decimal fraction in uF (.047), each with an optional tolerance letter behind
+// and voltage code in front (1H104K). A three-figure code that ends in 0, such as 220, is 22 pF by
+// the standard, but some makers print the plain number of pF, and electrolytics the number of uF:
+// all are returned. ReadElectrolytic is for parts that are known as such. Readings of equal value
+// and voltage are returned once. Source: IEC 60062 and EIA RS-198 as reproduced on public pages.
 func ReadCapacitor(text string) ([]Capacitor, error) {
 	readings := settled(capacitorReadings(strings.TrimSpace(text)))
 	if len(readings) == 0 {
@@ -64,8 +66,8 @@ func allCapacitors(mark string) []Capacitor {
 	return out
 }
 
-// notACapacitor is what a capacitance loses in rank outside 0.5 pF to 0.1 F, the values of usual parts, and outside 0.1 pF to
-// 10 F (common practice, no source).
+// notACapacitor is what a capacitance loses in rank outside 0.5 pF to 0.1 F, the values of usual
+// parts, and outside 0.1 pF to 10 F (common practice, no source).
 func notACapacitor(c si.Capacitance) int {
 	switch {
 	case c >= 0.499*si.Pico && c <= 0.1001:
@@ -76,7 +78,8 @@ func notACapacitor(c si.Capacitance) int {
 	return 60
 }
 
-// ratedCode is a voltage code and a value, 1H104K. Nothing else has that form, so small letters are taken as well.
+// ratedCode is a voltage code and a value, 1H104K. Nothing else has that form, so small letters are
+// taken as well.
 func ratedCode(mark string) []Capacitor {
 	m := ratedText().FindStringSubmatch(strings.ToUpper(mark))
 	if m == nil {
@@ -108,7 +111,8 @@ func ratedCode(mark string) []Capacitor {
 // inE24 reports whether a value is one of E24.
 func inE24(v float64) bool { return catalog.InSeries(si.Resistance(v*1e12), "E24") }
 
-// countCode is figures alone or with a tolerance letter: pF up to two figures, a code above, uF on electrolytics.
+// countCode is figures alone or with a tolerance letter: pF up to two figures, a code above, uF on
+// electrolytics.
 func countCode(mark string) []Capacitor {
 	m := countText().FindStringSubmatch(mark)
 	if m == nil {
@@ -142,7 +146,8 @@ func countCode(mark string) []Capacitor {
 	return out
 }
 
-// smallTolerance is a figure code with its tolerance letter typed in small, 104k, which stands on no part; a small m is milli first.
+// smallTolerance is a figure code with its tolerance letter typed in small, 104k, which stands on
+// no part; a small m is milli first.
 func smallTolerance(mark string) []Capacitor {
 	if smallText().FindString(mark) == "" {
 		return nil
@@ -154,8 +159,9 @@ func smallTolerance(mark string) []Capacitor {
 	return out
 }
 
-// withLetter adds the tolerance to the readings; none are left when the letter is no tolerance. Letters that do not go with the
-// value (percent on less than 10 pF, precision on more than 10 uF) and rare ones make a reading less likely.
+// withLetter adds the tolerance to the readings; none are left when the letter is no tolerance.
+// Letters that do not go with the value (percent on less than 10 pF, precision on more than 10 uF)
+// and rare ones make a reading less likely.
 func withLetter(readings []Capacitor, letter string) []Capacitor {
 	if letter == "" {
 		return readings
@@ -183,8 +189,8 @@ func withLetter(readings []Capacitor, letter string) []Capacitor {
 // farad, nano and so on of the prefixes in use.
 var prefixes = map[string]float64{"p": 1, "n": 1e3, "u": 1e6, "\u00b5": 1e6, "\u03bc": 1e6, "m": 1e9, "P": 1, "N": 1e3, "U": 1e6}
 
-// prefixed reads p, n, u or m for the point or behind the figures. An F behind decimals is the tolerance first and the unit
-// second, behind a bare prefix the other way round.
+// prefixed reads p, n, u or m for the point or behind the figures. An F behind decimals is the
+// tolerance first and the unit second, behind a bare prefix the other way round.
 func prefixed(mark string) []Capacitor {
 	m := letterFor().FindStringSubmatch(mark)
 	if m == nil || m[1]+m[3] == "" || len(strings.TrimPrefix(m[1], "0")+m[3]) > 4 {
@@ -231,8 +237,9 @@ func inE96(c si.Capacitance) bool {
 	return catalog.InSeries(r, "E24") || catalog.InSeries(r, "E96")
 }
 
-// inPicofarads reads R for the point of a number of pF (EIA-198), which ceramics below 10 pF carry; on electrolytics R is the
-// point of a number of uF (common practice, no source). Most parts with such a code are resistors.
+// inPicofarads reads R for the point of a number of pF (EIA-198), which ceramics below 10 pF carry;
+// on electrolytics R is the point of a number of uF (common practice, no source). Most parts with
+// such a code are resistors.
 func inPicofarads(mark string) []Capacitor {
 	m := pfPoint().FindStringSubmatch(mark)
 	if m == nil {
@@ -300,7 +307,8 @@ func inFarads(mark string) []Capacitor {
 	return []Capacitor{c}
 }
 
-// tantalumVolts are the single voltage letters on chip tantalum capacitors (common practice, no source).
+// tantalumVolts are the single voltage letters on chip tantalum capacitors (common practice, no
+// source).
 var tantalumVolts = map[string]si.Voltage{"G": 4, "J": 6.3, "A": 10, "C": 16, "D": 20, "E": 25, "V": 35, "T": 50}
 
 // tantalumCode is a voltage letter before or behind a figure code from 100 nF up: A475, 107C.
@@ -333,7 +341,8 @@ func withUnit(mark string) []Capacitor {
 	return []Capacitor{{Capacitance: v, Standard: Plain, How: "a value with its unit", rank: 5}}
 }
 
-// picofarads turns pF into F, rounding the product so that 104 gives exactly the number written 100e-9.
+// picofarads turns pF into F, rounding the product so that 104 gives exactly the number written
+// 100e-9.
 func picofarads(v float64) si.Capacitance {
 	f, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 12, 64)+"e0", 64)
 	out, _ := strconv.ParseFloat(strconv.FormatFloat(f, 'f', -1, 64)+"e-12", 64)
@@ -369,8 +378,8 @@ func noughts(value string) []Capacitor {
 	return out
 }
 
-// CapacitorCode returns the three-figure code of a capacitance in pF. Errors: below 0.1 pF, above 99 uF (where the value is
-// printed in full), or more than two figures.
+// CapacitorCode returns the three-figure code of a capacitance in pF. Errors: below 0.1 pF, above
+// 99 uF (where the value is printed in full), or more than two figures.
 func CapacitorCode(c si.Capacitance) (string, error) {
 	p := float64(c) * 1e12
 	if !(p >= 0.0999999 && p < 9.95e7) {

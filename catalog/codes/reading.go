@@ -9,7 +9,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Reading is one meaning of a mark as a part of one kind. Of the figures those are set that the mark tells; the others are 0.
+// Reading is one meaning of a mark as a part of one kind. Of the figures those are set that the
+// mark tells; the others are 0.
 type Reading struct {
 	Kind        catalog.Kind
 	Resistance  si.Resistance  // of a resistor or trimmer; 0 with Link
@@ -32,8 +33,8 @@ type Reading struct {
 	micro       bool // a number of uF
 }
 
-// doubtful is the rank from which a reading is only told when there is no better one: a value that is not made as a part of
-// that kind, or none of any series.
+// doubtful is the rank from which a reading is only told when there is no better one: a value that
+// is not made as a part of that kind, or none of any series.
 const doubtful = 40
 
 // markReaders read a mark as a part of one kind.
@@ -49,9 +50,9 @@ var markSamples = map[catalog.Kind]string{
 	catalog.KindZener: "5V1, 12V or BZX55C5V1",
 }
 
-// ReadMark reads what is printed on a part of a known kind: resistor, trimmer, capacitor, clamp or zener. All plausible
-// readings are returned, the likeliest first; where two have different values, the mark alone does not settle it. Errors: a
-// kind that has no codes, or no reading.
+// ReadMark reads what is printed on a part of a known kind: resistor, trimmer, capacitor, clamp or
+// zener. All plausible readings are returned, the likeliest first; where two have different values,
+// the mark alone does not settle it. Errors: a kind that has no codes, or no reading.
 func ReadMark(kind catalog.Kind, mark string) ([]Reading, error) {
 	read, ok := markReaders[kind]
 	if !ok {
@@ -67,8 +68,8 @@ func ReadMark(kind catalog.Kind, mark string) ([]Reading, error) {
 	return nil, fault(string(kind)+" mark", mark, "not understood", "type it as printed: "+markSamples[kind])
 }
 
-// ReadElectrolytic reads what is printed on an electrolytic or polymer capacitor, where a number alone is in uF and codes such as
-// 107 (100 uF) stand on the small ones. Errors: no reading.
+// ReadElectrolytic reads what is printed on an electrolytic or polymer capacitor, where a number
+// alone is in uF and codes such as 107 (100 uF) stand on the small ones. Errors: no reading.
 func ReadElectrolytic(mark string) ([]Reading, error) {
 	found := capacitorReadings(strings.TrimSpace(mark))
 	found = slices.DeleteFunc(found, func(r Reading) bool { return r.Capacitance < smallestElectrolytic })
@@ -86,8 +87,9 @@ func ReadElectrolytic(mark string) ([]Reading, error) {
 // smallestElectrolytic is below all that is made (common practice, no source).
 const smallestElectrolytic = 0.04 * si.Micro
 
-// ReadAny reads a mark that may stand on a part of any kind, the likeliest reading first. Besides what ReadMark reads it knows
-// voltage codes, temperature characteristics and safety classes that stand alone; these carry no capacitance.
+// ReadAny reads a mark that may stand on a part of any kind, the likeliest reading first. Besides
+// what ReadMark reads it knows voltage codes, temperature characteristics and safety classes that
+// stand alone; these carry no capacitance.
 func ReadAny(mark string) []Reading {
 	mark = strings.TrimSpace(mark)
 	if LooksLikeBands(mark) {
@@ -121,7 +123,8 @@ func settled(found []Reading) []Reading {
 	return out
 }
 
-// sameFigures reports whether two readings say the same of a part; how they came about does not count.
+// sameFigures reports whether two readings say the same of a part; how they came about does not
+// count.
 func sameFigures(a, b Reading) bool {
 	return a.Kind == b.Kind && a.Resistance == b.Resistance && a.Capacitance == b.Capacitance && a.Volts == b.Volts &&
 		a.Tolerance == b.Tolerance && a.Says == b.Says
@@ -131,8 +134,9 @@ func resistorReadings(mark string) []Reading {
 	return resistorsAs(catalog.KindResistor, allResistors(mark))
 }
 
-// trimmerReadings takes the figure code before all else: 103 on a trimmer is 10 kohm. Trimmers carry no EIA-96 code and no
-// tolerance. Their usual values are 1, 2, 2.5 and 5 in every decade (makers' lists; common practice, no source).
+// trimmerReadings takes the figure code before all else: 103 on a trimmer is 10 kohm. Trimmers
+// carry no EIA-96 code and no tolerance. Their usual values are 1, 2, 2.5 and 5 in every decade
+// (makers' lists; common practice, no source).
 func trimmerReadings(mark string) []Reading {
 	var out []Reading
 	for _, r := range allResistors(mark) {
@@ -155,7 +159,8 @@ func trimmerReadings(mark string) []Reading {
 	return out
 }
 
-// rankTrimmer is the rank of a code of a usual trimmer, behind resistors of a preferred value and before those of none.
+// rankTrimmer is the rank of a code of a usual trimmer, behind resistors of a preferred value and
+// before those of none.
 const rankTrimmer = 13
 
 // usualTrimmer reports whether trimmers are made with the value.

@@ -12,7 +12,8 @@ import (
 	"sparewright/internal/pattern"
 )
 
-// eiaLetters are the multipliers of EIA-96 as powers of ten. Y and R, X and S, B and H mean the same.
+// eiaLetters are the multipliers of EIA-96 as powers of ten. Y and R, X and S, B and H mean the
+// same.
 var eiaLetters = map[byte]int{
 	'Z': -3, 'Y': -2, 'R': -2, 'X': -1, 'S': -1, 'A': 0, 'B': 1, 'H': 1, 'C': 2, 'D': 3, 'E': 4, 'F': 5,
 }
@@ -22,10 +23,11 @@ var (
 	eiaText     = pattern.OnFirstUse(`^([0-9]{2})([ZYRXSABHCDEF])$`)
 )
 
-// ReadSMD reads the code on a chip resistor: three figures (two figures and the number of noughts, sold as 5 %), four
-// figures (three and the noughts, 1 %), a letter for the point (4R7, 0R22, R047, 5L0 with L for milliohm), or two figures
-// and a letter of EIA-96 (01C, 1 %). 0, 000, 0000, 0R0 and R000 are links. Tolerances are customary. Where a code such as 22R
-// has both a value-code and an EIA-96 reading, both are returned, the value code first. E for the ohm is not in use on chips.
+// ReadSMD reads the code on a chip resistor: three figures (two figures and the number of noughts,
+// sold as 5 %), four figures (three and the noughts, 1 %), a letter for the point (4R7, 0R22, R047,
+// 5L0 with L for milliohm), or two figures and a letter of EIA-96 (01C, 1 %). 0, 000, 0000, 0R0 and
+// R000 are links. Tolerances are customary. Where a code such as 22R has both a value-code and an
+// EIA-96 reading, both are returned, the value code first. E for the ohm is not in use on chips.
 func ReadSMD(text string) ([]Resistor, error) {
 	code := strings.TrimSpace(text)
 	if figuresText().MatchString(code) && code[0] == '0' && strings.Trim(code, "0") != "" {
@@ -73,8 +75,8 @@ func SeriesOf(r si.Resistance) string {
 	return ""
 }
 
-// readEIA96 reads two figures and a letter. The code is printed in capitals; small letters are taken where they mean nothing
-// else.
+// readEIA96 reads two figures and a letter. The code is printed in capitals; small letters are
+// taken where they mean nothing else.
 func readEIA96(code string) []Resistor {
 	m := eiaText().FindStringSubmatch(strings.ToUpper(code))
 	if m == nil {
@@ -92,8 +94,9 @@ func readEIA96(code string) []Resistor {
 			strconv.FormatFloat(math.Pow10(exponent), 'f', -1, 64)), rank: 16 + notMade(ohm), form: eia96}}
 }
 
-// SMD returns the code of a chip resistor: three figures where two figures do, four where three are needed, a letter R for
-// the point below 10 ohm (100 ohm for three figures). Errors: more than three figures, below 0.001 ohm, above 999 Mohm.
+// SMD returns the code of a chip resistor: three figures where two figures do, four where three are
+// needed, a letter R for the point below 10 ohm (100 ohm for three figures). Errors: more than
+// three figures, below 0.001 ohm, above 999 Mohm.
 func SMD(r si.Resistance) (string, error) {
 	if r == 0 {
 		return "0", nil
@@ -115,7 +118,8 @@ func SMD(r si.Resistance) (string, error) {
 	return text[:len(text)+exponent] + "R" + text[len(text)+exponent:], nil
 }
 
-// EIA96Code returns the EIA-96 code of a resistor of 1 %. Errors: no value of E96, or outside 0.1 ohm to 97.6 Mohm.
+// EIA96Code returns the EIA-96 code of a resistor of 1 %. Errors: no value of E96, or outside 0.1
+// ohm to 97.6 Mohm.
 func EIA96Code(r si.Resistance) (string, error) {
 	digits, exponent, err := threeFigures(r)
 	if err != nil {

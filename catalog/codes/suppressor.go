@@ -10,9 +10,9 @@ import (
 	"sparewright/internal/pattern"
 )
 
-// Two families of names carry a voltage. In one it is the breakdown voltage, in the other the stand-off voltage, which lies
-// lower: SMBJ170A breaks down at 189 to 209 V, P6KE170A at 162 to 179 V (makers' data sheets of the series SMBJ and P6KE). The
-// value is the pulse power of the series.
+// Two families of names carry a voltage. In one it is the breakdown voltage, in the other the
+// stand-off voltage, which lies lower: SMBJ170A breaks down at 189 to 209 V, P6KE170A at 162 to 179
+// V (makers' data sheets of the series SMBJ and P6KE). The value is the pulse power of the series.
 var (
 	byBreakdown = map[string]si.Power{"P4KE": 400, "P6KE": 600, "1.5KE": 1500, "P4SMA": 400, "P6SMA": 600, "P6SMB": 600,
 		"1.5SMC": 1500}
@@ -22,15 +22,16 @@ var (
 		`^(P4KE|P6KE|1\.5KE|P4SMA|P6SM[AB]|1\.5SMCJ?|SM[ABCD]J|SMA6J|3\.0SMCJ|5\.0SMDJ|SMF|SA|5KP|15KP)-?([0-9]{1,3}(?:\.[0-9])?)(CA|A|C|)$`)
 )
 
-// standoffShare is the stand-off voltage over the lowest breakdown voltage, in both families: 170 V to 189 V, 171 V to 190 V
-// (the same sheets; single rows are rounded by up to 2 %).
+// standoffShare is the stand-off voltage over the lowest breakdown voltage, in both families: 170 V
+// to 189 V, 171 V to 190 V (the same sheets; single rows are rounded by up to 2 %).
 const standoffShare = 0.9
 
-// lowStandoff are the rows of the stand-off family that do not follow the share: lowest and highest breakdown with A, from the data
-// sheet of the series SMBJ.
+// lowStandoff are the rows of the stand-off family that do not follow the share: lowest and highest
+// breakdown with A, from the data sheet of the series SMBJ.
 var lowStandoff = map[string][2]float64{"5": {6.40, 7.00}, "5.0": {6.40, 7.00}}
 
-// suppressorReadings reads a type name. The suffix A stands for 5 % of breakdown voltage, none for 10 %; C for both directions.
+// suppressorReadings reads a type name. The suffix A stands for 5 % of breakdown voltage, none for
+// 10 %; C for both directions.
 func suppressorReadings(mark string) []Reading {
 	m := suppressorName().FindStringSubmatch(strings.ToUpper(strings.ReplaceAll(mark, " ", "")))
 	if m == nil {

@@ -9,8 +9,9 @@ import (
 	"sparewright/internal/pattern"
 )
 
-// The voltage of a zener diode or reference stands alone, with V for the point (IEC 60062 names no V; common practice, no source),
-// or behind a type name, with a tolerance letter before it: A 1 %, B 2 %, C 5 %, D 10 % (European type key, from memory).
+// The voltage of a zener diode or reference stands alone, with V for the point (IEC 60062 names no
+// V; common practice, no source), or behind a type name, with a tolerance letter before it: A 1 %,
+// B 2 %, C 5 %, D 10 % (European type key, from memory).
 var (
 	zenerAlone = pattern.OnFirstUse(`^([0-9]{1,3})[Vv]([0-9]{0,2})$`)
 	zenerPoint = pattern.OnFirstUse(`^([0-9]{1,3}\.[0-9]{1,2}) ?V$`)
@@ -20,8 +21,9 @@ var (
 
 var zenerLetters = map[string]si.Ratio{"A": 0.01, "B": 0.02, "C": 0.05, "D": 0.1}
 
-// zenerSteps are the voltages of the registered series from 3.3 V on, in the order of their numbers (JEDEC registrations 1N5226 to
-// 1N5281 and 1N5333 to 1N5388, from memory); oneWatt those of 1N4728 to 1N4764.
+// zenerSteps are the voltages of the registered series from 3.3 V on, in the order of their numbers
+// (JEDEC registrations 1N5226 to 1N5281 and 1N5333 to 1N5388, from memory); oneWatt those of 1N4728
+// to 1N4764.
 var (
 	zenerSteps = []float64{3.3, 3.6, 3.9, 4.3, 4.7, 5.1, 5.6, 6.0, 6.2, 6.8, 7.5, 8.2, 8.7, 9.1, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19,
 		20, 22, 24, 25, 27, 28, 30, 33, 36, 39, 43, 47, 51, 56, 60, 62, 68, 75, 82, 87, 91, 100, 110, 120, 130, 140, 150, 160, 170, 180,

@@ -63,7 +63,8 @@ func decode(env *environment, c *cli.Context) error {
 	return sayMeanings(env, c, found)
 }
 
-// sayMeanings lists the meanings. A terminal has no room for how each was read beside it, so it stands below.
+// sayMeanings lists the meanings. A terminal has no room for how each was read beside it, so it
+// stands below.
 func sayMeanings(env *environment, c *cli.Context, found []meaning) error {
 	screen := env.screen(c)
 	t := ui.Table{Columns: []ui.Column{{Title: "KIND"}, {Title: "MEANING", Shrink: 1}, {Title: "STANDARD", Shrink: 2}}}
@@ -83,8 +84,8 @@ func sayMeanings(env *environment, c *cli.Context, found []meaning) error {
 	return nil
 }
 
-// meanings runs every reader over the text, listed parts first, for their names are the whole of what is printed. why is the
-// reason when there is none.
+// meanings runs every reader over the text, listed parts first, for their names are the whole of
+// what is printed. why is the reason when there is none.
 func meanings(text string) (found []meaning, why string) {
 	one := strings.TrimSpace(text)
 	if codes.LooksLikeBands(one) {
