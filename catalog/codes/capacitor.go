@@ -19,7 +19,9 @@ import (
 var (
 	ratedText = pattern.OnFirstUse(`^([0-4][A-Z])([1-9][0-9]{2}|[0-9]R[0-9])([A-Z]?)$`)
 	countText = pattern.OnFirstUse(`^([1-9][0-9]{0,3})([A-Z]?)$`)
-	letterFor = pattern.OnFirstUse(`^(0|[1-9][0-9]{0,3}|)([pnum\x{b5}\x{3bc}PNU])(?:([0-9]{1,4})([A-Zbcdfghjkm]?)|([A-Zf]?))$`)
+	letterFor = pattern.OnFirstUse(
+		`^(0|[1-9][0-9]{0,3}|)([pnum\x{b5}\x{3bc}PNU])(?:([0-9]{1,4})([A-Zbcdfghjkm]?)|([A-Zf]?))$`,
+	)
 	pfPoint   = pattern.OnFirstUse(`^([0-9]R[0-9]|R[0-9]{1,2})([A-Z]?)$`)
 	fraction  = pattern.OnFirstUse(`^([0-9]{0,4}\.[0-9]{1,4})([pnum\x{b5}\x{3bc}]?)([Ff]?)([A-Z]?)$`)
 	farads    = pattern.OnFirstUse(`^([0-9]{1,2}(?:\.[0-9]{1,2})?|\.[0-9]{1,2})F$`)
@@ -38,11 +40,19 @@ var (
 func ReadCapacitor(text string) ([]Capacitor, error) {
 	readings := settled(capacitorReadings(strings.TrimSpace(text)))
 	if len(readings) == 0 {
-		return nil, fault("capacitor code", text, "not understood, or a letter behind it that is no tolerance", capacitorCure)
+		return nil, fault(
+			"capacitor code",
+			text,
+			"not understood, or a letter behind it that is no tolerance",
+			capacitorCure,
+		)
 	}
 	var out []Capacitor
 	for _, r := range readings {
-		if !slices.ContainsFunc(out, func(c Capacitor) bool { return c.Capacitance == r.Capacitance && c.Volts == r.Volts }) {
+		if !slices.ContainsFunc(
+			out,
+			func(c Capacitor) bool { return c.Capacitance == r.Capacitance && c.Volts == r.Volts },
+		) {
 			out = append(out, Capacitor{Capacitance: r.Capacitance, Tolerance: r.Tolerance, Volts: r.Volts,
 				Standard: r.Standard, How: r.How, rank: r.rank})
 		}
@@ -54,8 +64,16 @@ const capacitorCure = "type it as printed: 104K, 4n7, 100n or 1H104K"
 
 // allCapacitors lists every way to read a mark as a capacitance, with its rank, in no order.
 func allCapacitors(mark string) []Capacitor {
-	found := slices.Concat(ratedCode(mark), countCode(mark), prefixed(mark), inPicofarads(mark), fractions(mark),
-		inFarads(mark), tantalumCode(mark), withUnit(mark))
+	found := slices.Concat(
+		ratedCode(mark),
+		countCode(mark),
+		prefixed(mark),
+		inPicofarads(mark),
+		fractions(mark),
+		inFarads(mark),
+		tantalumCode(mark),
+		withUnit(mark),
+	)
 	var out []Capacitor
 	for _, c := range found {
 		c.rank += notACapacitor(c.Capacitance)
@@ -121,7 +139,12 @@ func countCode(mark string) []Capacitor {
 	v, _ := strconv.Atoi(m[1])
 	var out []Capacitor
 	if len(m[1]) <= 2 {
-		c := Capacitor{Capacitance: picofarads(float64(v)), Standard: Figures, How: "one or two figures are pF", rank: 12}
+		c := Capacitor{
+			Capacitance: picofarads(float64(v)),
+			Standard:    Figures,
+			How:         "one or two figures are pF",
+			rank:        12,
+		}
 		if !inE24(float64(v)) {
 			c.rank += 10
 		}
@@ -136,8 +159,13 @@ func countCode(mark string) []Capacitor {
 	}
 	out = withLetter(out, m[2])
 	if (m[2] == "" || m[2] == "M" || m[2] == "K") && catalog.InSeries(si.Resistance(v), "E12") {
-		plain := Capacitor{Capacitance: picofarads(float64(v) * 1e6), Standard: Custom, rank: 26, plain: true,
-			How: "plain number of uF, as electrolytics carry it"}
+		plain := Capacitor{
+			Capacitance: picofarads(float64(v) * 1e6),
+			Standard:    Custom,
+			rank:        26,
+			plain:       true,
+			How:         "plain number of uF, as electrolytics carry it",
+		}
 		if len(m[1]) <= 2 && m[2] == "" {
 			plain.rank = 16
 		}
@@ -175,7 +203,8 @@ func withLetter(readings []Capacitor, letter string) []Capacitor {
 			switch {
 			case t.Absolute > c.Capacitance/2, strings.Contains("ELW", letter):
 				d.rank += 30
-			case c.Capacitance < 9.9995*si.Pico && t.Absolute == 0, c.Capacitance > 9*si.Micro && strings.Contains("BCDFG", letter):
+			case c.Capacitance < 9.9995*si.Pico && t.Absolute == 0,
+				c.Capacitance > 9*si.Micro && strings.Contains("BCDFG", letter):
 				d.rank += 15
 			case strings.Contains("NPQ", letter):
 				d.rank += 4
@@ -187,7 +216,17 @@ func withLetter(readings []Capacitor, letter string) []Capacitor {
 }
 
 // farad, nano and so on of the prefixes in use.
-var prefixes = map[string]float64{"p": 1, "n": 1e3, "u": 1e6, "\u00b5": 1e6, "\u03bc": 1e6, "m": 1e9, "P": 1, "N": 1e3, "U": 1e6}
+var prefixes = map[string]float64{
+	"p":      1,
+	"n":      1e3,
+	"u":      1e6,
+	"\u00b5": 1e6,
+	"\u03bc": 1e6,
+	"m":      1e9,
+	"P":      1,
+	"N":      1e3,
+	"U":      1e6,
+}
 
 // prefixed reads p, n, u or m for the point or behind the figures. An F behind decimals is the
 // tolerance first and the unit second, behind a bare prefix the other way round.
@@ -237,110 +276,6 @@ func inE96(c si.Capacitance) bool {
 	return catalog.InSeries(r, "E24") || catalog.InSeries(r, "E96")
 }
 
-// inPicofarads reads R for the point of a number of pF (EIA-198), which ceramics below 10 pF carry;
-// on electrolytics R is the point of a number of uF (common practice, no source). Most parts with
-// such a code are resistors.
-func inPicofarads(mark string) []Capacitor {
-	m := pfPoint().FindStringSubmatch(mark)
-	if m == nil {
-		return nil
-	}
-	v, _ := strconv.ParseFloat("0"+strings.Replace(m[1], "R", ".", 1), 64)
-	pico := Capacitor{Capacitance: picofarads(v), Standard: EIA198, How: "R stands for the point of a number of pF", rank: 35}
-	micro := Capacitor{Capacitance: picofarads(v * 1e6), Standard: Custom, rank: 38,
-		How: "R stands for the point of a number of uF, as on electrolytics", plain: true}
-	if m[2] != "" && strings.Contains("BCD", m[2]) {
-		pico.rank = 9
-	} else if !inE24(v) {
-		pico.rank += 10
-		micro.rank += 10
-	}
-	out := withLetter([]Capacitor{pico}, m[2])
-	if m[2] == "" || m[2] == "M" || m[2] == "K" {
-		out = append(out, withLetter([]Capacitor{micro}, m[2])...)
-	}
-	return out
-}
-
-// fractions reads a decimal number, in uF when it has no prefix.
-func fractions(mark string) []Capacitor {
-	m := fraction().FindStringSubmatch(mark)
-	if m == nil || m[2] == "" && m[3] != "" {
-		return fractionOfOnePercent(mark)
-	}
-	scale, how, standard, rank := 1e6, "a decimal number is in uF", Custom, 8
-	if m[2] != "" {
-		scale, how, standard, rank = prefixes[m[2]], m[2]+" behind the number", Plain, 6
-	}
-	v, _ := strconv.ParseFloat("0"+m[1], 64)
-	if v >= 1 && m[2] == "" {
-		rank = 20
-	}
-	return withLetter([]Capacitor{{Capacitance: picofarads(v * scale), Standard: standard, How: how, rank: rank,
-		plain: m[2] == ""}}, m[4])
-}
-
-// fractionOfOnePercent is .47F, which is rather 0.47 F.
-func fractionOfOnePercent(mark string) []Capacitor {
-	number, ok := strings.CutSuffix(mark, "F")
-	if !ok || fraction().FindString(number) == "" {
-		return nil
-	}
-	out := withLetter(fractions(number), "F")
-	for i := range out {
-		out[i].rank += 16
-	}
-	return out
-}
-
-// inFarads reads 1F and 0.47F, as double-layer capacitors carry it. 10F is rather 10 pF of 1 %.
-func inFarads(mark string) []Capacitor {
-	m := farads().FindStringSubmatch(mark)
-	if m == nil {
-		return nil
-	}
-	v, _ := strconv.ParseFloat("0"+m[1], 64)
-	c := Capacitor{Capacitance: si.Capacitance(v), Standard: Plain, How: "F is the unit", rank: -6}
-	if !strings.Contains(m[1], ".") {
-		c.rank = -3
-	}
-	return []Capacitor{c}
-}
-
-// tantalumVolts are the single voltage letters on chip tantalum capacitors (common practice, no
-// source).
-var tantalumVolts = map[string]si.Voltage{"G": 4, "J": 6.3, "A": 10, "C": 16, "D": 20, "E": 25, "V": 35, "T": 50}
-
-// tantalumCode is a voltage letter before or behind a figure code from 100 nF up: A475, 107C.
-func tantalumCode(mark string) []Capacitor {
-	m := tantalum().FindStringSubmatch(mark)
-	if m == nil {
-		return nil
-	}
-	var out []Capacitor
-	for _, c := range noughts(m[2] + m[3]) {
-		if c.Standard == Figures && c.Capacitance >= 0.0999*si.Micro && inE24(float64(c.Capacitance)) {
-			c.Volts, c.rank = tantalumVolts[m[1]+m[4]], 18
-			c.How += ", voltage letter " + m[1] + m[4] + " of chip tantalum capacitors"
-			c.Standard = Custom
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
-// withUnit reads a value with a space before its unit, 4.7 uF.
-func withUnit(mark string) []Capacitor {
-	if spaced().FindString(mark) == "" {
-		return nil
-	}
-	v, err := si.Parse[si.Capacitance](mark)
-	if err != nil {
-		return nil
-	}
-	return []Capacitor{{Capacitance: v, Standard: Plain, How: "a value with its unit", rank: 5}}
-}
-
 // picofarads turns pF into F, rounding the product so that 104 gives exactly the number written
 // 100e-9.
 func picofarads(v float64) si.Capacitance {
@@ -361,8 +296,12 @@ func noughts(value string) []Capacitor {
 	case 9:
 		exponent = -1
 	}
-	c := Capacitor{Capacitance: picofarads(float64(mantissa) * math.Pow10(exponent)), Standard: Figures,
-		How: fmt.Sprintf("%s pF x10^%d", value[:n], exponent), rank: 12}
+	c := Capacitor{
+		Capacitance: picofarads(float64(mantissa) * math.Pow10(exponent)),
+		Standard:    Figures,
+		How:         fmt.Sprintf("%s pF x10^%d", value[:n], exponent),
+		rank:        12,
+	}
 	if last == 0 {
 		c.rank = 20
 	}
@@ -372,8 +311,11 @@ func noughts(value string) []Capacitor {
 	out := []Capacitor{c}
 	if last == 0 {
 		plain, _ := strconv.Atoi(value)
-		out = append(out, Capacitor{Capacitance: picofarads(float64(plain)), Standard: Custom, rank: c.rank + 2,
-			How: "plain number of pF, as some makers print it"})
+		out = append(
+			out,
+			Capacitor{Capacitance: picofarads(float64(plain)), Standard: Custom, rank: c.rank + 2,
+				How: "plain number of pF, as some makers print it"},
+		)
 	}
 	return out
 }
@@ -388,7 +330,12 @@ func CapacitorCode(c si.Capacitance) (string, error) {
 	exponent := int(math.Floor(math.Log10(p)+1e-9)) - 1
 	digits := int(math.Round(p / math.Pow10(exponent)))
 	if math.Abs(float64(digits)*math.Pow10(exponent)/p-1) > 1e-9 {
-		return "", fault("capacitance", si.ASCII(c), "has more than two figures", "write it with a letter, such as 4n75")
+		return "", fault(
+			"capacitance",
+			si.ASCII(c),
+			"has more than two figures",
+			"write it with a letter, such as 4n75",
+		)
 	}
 	switch {
 	case exponent >= 0:

@@ -61,8 +61,8 @@ func (c Characteristic) Dielectric() string {
 func (c Characteristic) String() string {
 	if c.Class == 2 {
 		l := c.Limits
-		return fmt.Sprintf("%s to %s, -%s +%s over that range", si.ASCII(l.Low), si.ASCII(l.High), si.Percent(l.Below, 3),
-			si.Percent(l.Above, 3))
+		return fmt.Sprintf("%s to %s, -%s +%s over that range", si.ASCII(l.Low),
+			si.ASCII(l.High), si.Percent(l.Below, 3), si.Percent(l.Above, 3))
 	}
 	text := "class 1 ceramic, " + strconv.FormatFloat(float64(c.Coefficient)*1e6, 'f', 0, 64)
 	if c.Spread > 0 {
@@ -145,16 +145,16 @@ func wordReadings(mark string) []Reading {
 	}
 	if c, ok := ReadCharacteristic(mark); ok {
 		how := fmt.Sprintf("class %d ceramic", c.Class)
-		out = append(out, Reading{Kind: catalog.KindCapacitor, Says: c.String(), Dielectric: c.Dielectric(), Standard: c.Standard,
-			How: how, rank: 3 + fold})
+		out = append(out, Reading{Kind: catalog.KindCapacitor, Says: c.String(),
+			Dielectric: c.Dielectric(), Standard: c.Standard, How: how, rank: 3 + fold})
 	}
 	if v, ok := VoltageCode(mark); ok {
-		out = append(out, Reading{Kind: catalog.KindCapacitor, Volts: v, Says: "rated " + si.Text(v), Standard: JISC5101,
-			How: "voltage code, figure and letter", rank: 15 + fold/2})
+		out = append(out, Reading{Kind: catalog.KindCapacitor, Volts: v,
+			Says: "rated " + si.Text(v), Standard: JISC5101, How: "voltage code, figure and letter", rank: 15 + fold/2})
 	}
 	if m, ok := otherMarks[strings.ToUpper(mark)]; ok {
-		out = append(out, Reading{Kind: catalog.KindCapacitor, Says: m[0], Dielectric: m[2], Standard: m[1], How: "printed beside the value",
-			rank: 1})
+		out = append(out, Reading{Kind: catalog.KindCapacitor, Says: m[0], Dielectric: m[2],
+			Standard: m[1], How: "printed beside the value", rank: 1})
 	}
 	return out
 }

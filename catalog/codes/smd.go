@@ -15,7 +15,18 @@ import (
 // eiaLetters are the multipliers of EIA-96 as powers of ten. Y and R, X and S, B and H mean the
 // same.
 var eiaLetters = map[byte]int{
-	'Z': -3, 'Y': -2, 'R': -2, 'X': -1, 'S': -1, 'A': 0, 'B': 1, 'H': 1, 'C': 2, 'D': 3, 'E': 4, 'F': 5,
+	'Z': -3,
+	'Y': -2,
+	'R': -2,
+	'X': -1,
+	'S': -1,
+	'A': 0,
+	'B': 1,
+	'H': 1,
+	'C': 2,
+	'D': 3,
+	'E': 4,
+	'F': 5,
 }
 
 var (
@@ -31,13 +42,23 @@ var (
 func ReadSMD(text string) ([]Resistor, error) {
 	code := strings.TrimSpace(text)
 	if figuresText().MatchString(code) && code[0] == '0' && strings.Trim(code, "0") != "" {
-		return nil, fault("chip code", code, "begins with 0", "turn the part round, or look for a letter R")
+		return nil, fault(
+			"chip code",
+			code,
+			"begins with 0",
+			"turn the part round, or look for a letter R",
+		)
 	}
 	found := append(figureCode(code), pointCode(code)...)
 	found = append(found, readEIA96(code)...)
 	found = slices.DeleteFunc(found, func(r Resistor) bool { return r.form == ohmE })
 	if len(found) == 0 {
-		return nil, fault("chip code", text, "not understood", "type it as printed: 103, 1002, 4R7 or 01C")
+		return nil, fault(
+			"chip code",
+			text,
+			"not understood",
+			"type it as printed: 103, 1002, 4R7 or 01C",
+		)
 	}
 	return found, nil
 }
@@ -53,8 +74,19 @@ func figureCode(code string) []Resistor {
 	n := len(code) - 1
 	mantissa, _ := strconv.Atoi(code[:n])
 	noughts := int(code[n] - '0')
-	r := Resistor{Resistance: scaled(mantissa, noughts), Tolerance: 0.05, Customary: true, Standard: Figures,
-		How: fmt.Sprintf("%s and %d noughts", code[:n], noughts), Series: seriesOf(mantissa, n), form: figures}
+	r := Resistor{
+		Resistance: scaled(mantissa, noughts),
+		Tolerance:  0.05,
+		Customary:  true,
+		Standard:   Figures,
+		How: fmt.Sprintf(
+			"%s and %d noughts",
+			code[:n],
+			noughts,
+		),
+		Series: seriesOf(mantissa, n),
+		form:   figures,
+	}
 	if n == 3 {
 		r.Tolerance = 0.01
 	}
@@ -89,9 +121,11 @@ func readEIA96(code string) []Resistor {
 	value := int(math.Round(catalog.ESeries("E96")[n-1] * 100))
 	exponent := eiaLetters[m[2][0]]
 	ohm := scaled(value, exponent)
-	return []Resistor{{Resistance: ohm, Tolerance: 0.01, Customary: true, Series: SeriesOf(ohm), Standard: EIA96,
-		How: fmt.Sprintf("%s is %d, %s is x%s", m[1], value, m[2],
-			strconv.FormatFloat(math.Pow10(exponent), 'f', -1, 64)), rank: 16 + notMade(ohm), form: eia96}}
+	return []Resistor{
+		{Resistance: ohm, Tolerance: 0.01, Customary: true, Series: SeriesOf(ohm), Standard: EIA96,
+			How: fmt.Sprintf("%s is %d, %s is x%s", m[1], value, m[2],
+				strconv.FormatFloat(math.Pow10(exponent), 'f', -1, 64)), rank: 16 + notMade(ohm), form: eia96},
+	}
 }
 
 // SMD returns the code of a chip resistor: three figures where two figures do, four where three are
@@ -125,9 +159,17 @@ func EIA96Code(r si.Resistance) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	i := slices.IndexFunc(catalog.ESeries("E96"), func(v float64) bool { return int(math.Round(v*100)) == digits })
+	i := slices.IndexFunc(
+		catalog.ESeries("E96"),
+		func(v float64) bool { return int(math.Round(v*100)) == digits },
+	)
 	if i < 0 {
-		return "", fault("resistance", si.RKM(r), "no value of E96", "the nearest is "+si.RKM(catalog.Nearest(r, "E96")))
+		return "", fault(
+			"resistance",
+			si.RKM(r),
+			"no value of E96",
+			"the nearest is "+si.RKM(catalog.Nearest(r, "E96")),
+		)
 	}
 	for _, l := range []byte("ZYXABCDEF") {
 		if eiaLetters[l] == exponent {

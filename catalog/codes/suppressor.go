@@ -18,8 +18,10 @@ var (
 		"1.5SMC": 1500}
 	byStandoff = map[string]si.Power{"SMAJ": 400, "SMBJ": 600, "SMCJ": 1500, "1.5SMCJ": 1500, "SMDJ": 3000, "3.0SMCJ": 3000,
 		"5.0SMDJ": 5000, "SMF": 200, "SMA6J": 600, "SA": 500, "5KP": 5000, "15KP": 15000}
-	suppressorName = pattern.OnFirstUse(
-		`^(P4KE|P6KE|1\.5KE|P4SMA|P6SM[AB]|1\.5SMCJ?|SM[ABCD]J|SMA6J|3\.0SMCJ|5\.0SMDJ|SMF|SA|5KP|15KP)-?([0-9]{1,3}(?:\.[0-9])?)(CA|A|C|)$`)
+	suppressorName = pattern.OnFirstUse(`^(P4KE|P6KE|1\.5KE|P4SMA|P6SM[AB]|1\.5SMCJ?|SM[ABCD]J|` +
+		`SMA6J|3\.0SMCJ|5\.0SMDJ|SMF|SA|5KP|15KP)-?([0-9]{1,3}(?:\.[0-9])?)(CA|A|C|)$`)
+	suffixes = map[string]string{"": "no A: 10 %", "A": "A: 5 %", "C": "C: both directions, 10 %",
+		"CA": "CA: both directions, 5 %"}
 )
 
 // standoffShare is the stand-off voltage over the lowest breakdown voltage, in both families: 170 V
@@ -42,16 +44,17 @@ func suppressorReadings(mark string) []Reading {
 	if strings.HasSuffix(m[3], "A") {
 		tol = 0.05
 	}
-	r := Reading{Kind: catalog.KindClamp, Both: strings.HasPrefix(m[3], "C"), Standard: TypeKey, rank: 1,
-		Tolerance: Tolerance{Below: si.Ratio(tol), Above: si.Ratio(tol)}}
-	suffix := map[string]string{"": "no A: 10 %", "A": "A: 5 %", "C": "C: both directions, 10 %", "CA": "CA: both directions, 5 %"}[m[3]]
+	r := Reading{Kind: catalog.KindClamp, Both: strings.HasPrefix(m[3], "C"),
+		Standard: TypeKey, rank: 1, Tolerance: Tolerance{Below: si.Ratio(tol), Above: si.Ratio(tol)}}
+	suffix := suffixes[m[3]]
 	if power, ok := byStandoff[m[1]]; ok {
 		low, high := v/standoffShare, v/standoffShare*(1+tol)/(1-tol)
 		if row, odd := lowStandoff[m[2]]; odd && tol == 0.05 {
 			low, high = row[0], row[1]
 		}
 		r.Power, r.Standoff, r.Derived, r.Volts = power, si.Voltage(v), true, si.Voltage((low+high)/2)
-		r.How = fmt.Sprintf("the number is the stand-off voltage, breakdown %.3g to %.3g V; %s", low, high, suffix)
+		r.How = fmt.Sprintf("the number is the stand-off voltage, breakdown %.3g to %.3g V; %s",
+			low, high, suffix)
 		return validSuppressor(r, v)
 	}
 	r.Power, r.Volts = byBreakdown[m[1]], si.Voltage(v)

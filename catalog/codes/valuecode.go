@@ -16,8 +16,10 @@ import (
 // Tolerance letters in small are read behind decimals only, so that 100mf, 5mh or 10mm stay what
 // they are.
 var (
-	pointText = pattern.OnFirstUse(`^(0|[1-9][0-9]{0,3}|)([RrKkMmLGTEe])(?:([0-9]{0,4})([BCDEFGHJKLMNPW]?)|([0-9]{1,4})([bcdfgjk]))$`)
-	expText   = pattern.OnFirstUse(`^([1-9][0-9]{0,2})[Ee]([0-9])$`)
+	pointText = pattern.OnFirstUse(
+		`^(0|[1-9][0-9]{0,3}|)([RrKkMmLGTEe])(?:([0-9]{0,4})([BCDEFGHJKLMNPW]?)|([0-9]{1,4})([bcdfgjk]))$`,
+	)
+	expText = pattern.OnFirstUse(`^([1-9][0-9]{0,2})[Ee]([0-9])$`)
 	// decimalText is a number with a point, perhaps with a letter for the multiplier and the
 	// tolerance.
 	decimalText = pattern.OnFirstUse(`^([0-9]{0,4}\.[0-9]{1,4})(?:([RrKkMmGE])([BCDFGJKM]?))?$`)
@@ -29,7 +31,19 @@ var (
 // pointExponents are the letters of IEC 60062 for resistances (Table 1: L, R, K, M, G, T; from
 // memory), the small k and r, m for milli as SI writes it, and E, which in several countries stands
 // for the ohm (common practice, no source).
-var pointExponents = map[byte]int{'L': -3, 'm': -3, 'R': 0, 'r': 0, 'E': 0, 'e': 0, 'K': 3, 'k': 3, 'M': 6, 'G': 9, 'T': 12}
+var pointExponents = map[byte]int{
+	'L': -3,
+	'm': -3,
+	'R': 0,
+	'r': 0,
+	'E': 0,
+	'e': 0,
+	'K': 3,
+	'k': 3,
+	'M': 6,
+	'G': 9,
+	'T': 12,
+}
 
 // ReadValueCode reads the value code of IEC 60062 with a letter for the point and an optional
 // tolerance letter: 4K7, 4k7J, R47, 1M0F, R004; also E for the ohm, as in 22E and 4E7. M is mega
@@ -51,15 +65,20 @@ func pointCode(code string) []Resistor {
 		return nil
 	}
 	whole, letter, decimals, tolerance := m[1], m[2][0], m[3]+m[5], strings.ToUpper(m[4]+m[6])
-	if letter == 'm' && tolerance != "" || whole+decimals == "" || len(strings.TrimPrefix(whole, "0")+decimals) > 4 {
+	if letter == 'm' && tolerance != "" || whole+decimals == "" ||
+		len(strings.TrimPrefix(whole, "0")+decimals) > 4 {
 		return nil
 	}
 	if decimals == "" && tolerance != "" && (letter == 'k' || letter == 'e') {
 		return nil // 100kW is a power
 	}
 	mantissa, _ := strconv.Atoi("0" + whole + decimals)
-	r := Resistor{Resistance: scaled(mantissa, pointExponents[letter]-len(decimals)), Standard: IEC60062,
-		How: fmt.Sprintf("%c stands for the point", letter), form: point}
+	r := Resistor{
+		Resistance: scaled(mantissa, pointExponents[letter]-len(decimals)),
+		Standard:   IEC60062,
+		How:        fmt.Sprintf("%c stands for the point", letter),
+		form:       point,
+	}
 	if decimals == "" {
 		r.How = fmt.Sprintf("%c behind the figures", letter)
 	}
@@ -105,7 +124,13 @@ func eForOhm(code string, r Resistor) []Resistor {
 	}
 	mantissa, _ := strconv.Atoi(m[1])
 	exponent, _ := strconv.Atoi(m[2])
-	s := Resistor{Resistance: scaled(mantissa, exponent), Standard: Plain, How: "E taken as an exponent of ten", form: written, rank: 28}
+	s := Resistor{
+		Resistance: scaled(mantissa, exponent),
+		Standard:   Plain,
+		How:        "E taken as an exponent of ten",
+		form:       written,
+		rank:       28,
+	}
 	s.Series = SeriesOf(s.Resistance)
 	if notMade(s.Resistance) > 0 {
 		return out
@@ -155,14 +180,23 @@ func isWhole(v float64) bool { return math.Abs(v-math.Round(v)) < 1e-9 }
 
 // allResistors lists every way to read a mark as a resistance, with its rank, in no order.
 func allResistors(mark string) []Resistor {
-	found := slices.Concat(figureCode(mark), pointCode(mark), readEIA96(mark), decimalCode(mark), tolerancedFigures(mark))
+	found := slices.Concat(
+		figureCode(mark),
+		pointCode(mark),
+		readEIA96(mark),
+		decimalCode(mark),
+		tolerancedFigures(mark),
+	)
 	if m := wholeText().FindString(mark); m != "" {
 		found = append(found, wholeOhms(m)...)
 	}
 	if ohmText().MatchString(mark) {
 		if v, err := si.Parse[si.Resistance](mark); err == nil && v >= 0 {
-			found = append(found, Resistor{Resistance: v, Series: SeriesOf(v), Standard: Plain, How: "a value with its unit",
-				form: written, rank: 5})
+			found = append(
+				found,
+				Resistor{Resistance: v, Series: SeriesOf(v), Standard: Plain, How: "a value with its unit",
+					form: written, rank: 5},
+			)
 		}
 	}
 	return found
@@ -172,7 +206,13 @@ func allResistors(mark string) []Resistor {
 // E24, for three and four figures are a code otherwise.
 func wholeOhms(text string) []Resistor {
 	v, _ := strconv.Atoi(text)
-	r := Resistor{Resistance: si.Resistance(v), Standard: Custom, How: "plain number of ohms", form: written, rank: 14}
+	r := Resistor{
+		Resistance: si.Resistance(v),
+		Standard:   Custom,
+		How:        "plain number of ohms",
+		form:       written,
+		rank:       14,
+	}
 	r.Series = SeriesOf(r.Resistance)
 	if len(text) > 2 {
 		r.rank = 24

@@ -15,7 +15,8 @@ import (
 var (
 	zenerAlone = pattern.OnFirstUse(`^([0-9]{1,3})[Vv]([0-9]{0,2})$`)
 	zenerPoint = pattern.OnFirstUse(`^([0-9]{1,3}\.[0-9]{1,2}) ?V$`)
-	zenerName  = pattern.OnFirstUse(`^(BZ[A-Z][0-9]{2}|BZ[A-Z]{2}[0-9]{0,2}|ZPD|ZPY|ZD)-?([ABCD]?)-?([0-9]{1,3}(?:[V.][0-9]{1,2}|V)?)$`)
+	zenerName  = pattern.OnFirstUse(`^(BZ[A-Z][0-9]{2}|BZ[A-Z]{2}[0-9]{0,2}|ZPD|ZPY|ZD)` +
+		`-?([ABCD]?)-?([0-9]{1,3}(?:[V.][0-9]{1,2}|V)?)$`)
 	zenerJEDEC = pattern.OnFirstUse(`^1N([0-9]{4})([ABCD]?)$`)
 )
 
@@ -38,11 +39,11 @@ func zenerReadings(mark string) []Reading {
 	text := ""
 	switch m := zenerAlone().FindStringSubmatch(mark); {
 	case m != nil && m[2] == "":
-		text, r.How, r.rank = m[1], "voltage of a zener diode or reference", 16
+		text, r.How, r.rank = m[1], "zener or reference voltage", 16
 	case m != nil:
-		text, r.How, r.rank = m[1]+"."+m[2], "V stands for the point; voltage of a zener diode or reference", 4
-	case zenerPoint().FindStringSubmatch(mark) != nil:
-		text, r.How, r.rank = zenerPoint().FindStringSubmatch(mark)[1], "voltage of a zener diode or reference", 6
+		text, r.How, r.rank = m[1]+"."+m[2], "V stands for the point; zener or reference voltage", 4
+	case zenerPoint().MatchString(mark):
+		text, r.How, r.rank = zenerPoint().FindStringSubmatch(mark)[1], "zener or reference voltage", 6
 	default:
 		return namedZener(strings.ToUpper(mark))
 	}
@@ -53,8 +54,8 @@ func zenerReadings(mark string) []Reading {
 func namedZener(name string) []Reading {
 	if m := zenerName().FindStringSubmatch(name); m != nil {
 		tol := zenerLetters[m[2]]
-		r := Reading{Kind: catalog.KindZener, Standard: TypeKey, How: "type name that ends in the voltage", rank: 1,
-			Tolerance: Tolerance{Below: tol, Above: tol}}
+		r := Reading{Kind: catalog.KindZener, Standard: TypeKey, rank: 1,
+			How: "type name that ends in the voltage", Tolerance: Tolerance{Below: tol, Above: tol}}
 		return validZener(r, strings.TrimSuffix(strings.Replace(m[3], "V", ".", 1), "."))
 	}
 	m := zenerJEDEC().FindStringSubmatch(name)
@@ -74,8 +75,8 @@ func namedZener(name string) []Reading {
 	} {
 		tol, ok := s.letters[m[2]]
 		if i := n - s.first; ok && i >= 0 && i < len(s.volts) {
-			return []Reading{{Kind: catalog.KindZener, Volts: si.Voltage(s.volts[i]), Power: s.power, Standard: JEDECList, rank: 1,
-				Tolerance: Tolerance{Below: tol, Above: tol}, How: "registered number, read from memory"}}
+			return []Reading{{Kind: catalog.KindZener, Volts: si.Voltage(s.volts[i]), Power: s.power,
+				Standard: JEDECList, rank: 1, Tolerance: Tolerance{Below: tol, Above: tol}, How: "registered number, read from memory"}}
 		}
 	}
 	return nil
