@@ -61,7 +61,7 @@ type SwapRule struct {
 type StandIn struct {
 	Lot         int64          `json:"lot"`
 	Designation string         `json:"designation"`
-	Free        float64        `json:"free"`
+	Free        float64        `json:"free" figures:"entered"`
 	Unit        inventory.Unit `json:"unit"`
 	Bin         string         `json:"bin,omitempty"`
 	Verdict     SwapVerdict    `json:"verdict"`

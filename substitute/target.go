@@ -23,13 +23,13 @@ type Target struct {
 	Chemistry string       `json:"chemistry"`
 	Duty      string       `json:"duty,omitempty"` // cyclic or float, lead-acid only
 	Cells     int          `json:"cells"`
-	Current   si.Current   `json:"current_a"`
-	MainsMin  si.Voltage   `json:"mains_min_v"`
-	MainsMax  si.Voltage   `json:"mains_max_v"`
-	Line      si.Frequency `json:"line_hz"`
+	Current   si.Current   `json:"current_a" figures:"entered"`
+	MainsMin  si.Voltage   `json:"mains_min_v" figures:"entered"`
+	MainsMax  si.Voltage   `json:"mains_max_v" figures:"entered"`
+	Line      si.Frequency `json:"line_hz" figures:"entered"`
 	Case      Case         `json:"case"`
-	Ambient   si.Celsius   `json:"ambient_c"`
-	Box       *Box         `json:"box,omitempty"`
+	Ambient   si.Celsius   `json:"ambient_c" figures:"entered"`
+	Box       *Box         `json:"box,omitempty" figures:"entered"`
 
 	Name     string     `json:"name"`
 	Set      si.Voltage `json:"set_v"`
@@ -37,8 +37,6 @@ type Target struct {
 	BandHigh si.Voltage `json:"band_high_v"`
 	Empty    si.Voltage `json:"empty_v"`
 	Absolute si.Voltage `json:"absolute_v"`
-
-	battery catalog.Battery
 }
 
 // Box is the outside of the housing.
@@ -77,11 +75,10 @@ const (
 // Resolve checks the builder's words and fills in the voltages of the pack. volts, when not zero, is the pack's full-charge
 // voltage and stands in for the number of cells; a label such as "18 V" never does.
 func (t Target) Resolve(volts si.Voltage) (Target, error) {
-	b, err := findBattery(t.Chemistry, t.Duty)
+	b, err := findBattery(rowOf(t.Chemistry), t.Duty)
 	if err != nil {
 		return t, err
 	}
-	t.battery = b
 	if volts != 0 {
 		if t.Cells, err = cellsFor(b, volts, t.Cells); err != nil {
 			return t, err
@@ -91,7 +88,7 @@ func (t Target) Resolve(volts si.Voltage) (Target, error) {
 		return t, err
 	}
 	n := si.Voltage(t.Cells)
-	t.Chemistry, t.Duty = b.Chemistry, b.Duty
+	t.Duty = b.Duty
 	t.Set, t.Empty, t.Absolute = n*b.CellSet, n*b.CellEmpty, n*b.CellAbsolute
 	t.BandLow, t.BandHigh = n*b.CellLow, n*b.CellHigh
 	t.Name = t.title()
@@ -104,7 +101,7 @@ func (t Target) Resolve(volts si.Voltage) (Target, error) {
 func (t Target) title() string {
 	words := map[string]string{"li-ion": "Li-ion", "li-ion-4v35": "Li-ion 4.35 V", "lifepo4": "LiFePO4",
 		"lead-acid-agm": "lead-acid AGM", "lead-acid-gel": "lead-acid gel", "lead-acid-flooded": "lead-acid flooded", "nimh": "NiMH/NiCd"}
-	name := words[t.Chemistry]
+	name := words[rowOf(t.Chemistry)]
 	if name == "" {
 		name = t.Chemistry
 	}
@@ -197,12 +194,33 @@ func (t Target) checkWords() error {
 	return nil
 }
 
-// unsuitable returns the reason why plain constant current, then constant voltage must not charge this chemistry.
+// unsuitable returns the reason why plain constant current, then constant voltage must not charge this pack. Everything is
+// taken from the exported fields, so that a target read back from JSON answers the same.
 func (t Target) unsuitable() (Refusal, bool) {
-	if t.battery.CellSet != 0 {
-		return Refusal{}, false
+	b, err := findBattery(rowOf(t.Chemistry), t.Duty)
+	n := si.Voltage(t.Cells)
+	switch {
+	case err != nil:
+		return Refusal{Check: "chemistry", Why: err.Error(), Cure: "use a chemistry of the battery table"}, true
+	case b.CellSet == 0:
+		return Refusal{Check: "chemistry", Cure: "use a charger with an end detection made for nickel cells",
+			Why: "nickel cells have no voltage to hold: near full their voltage falls while they warm up, so a constant voltage drives " +
+				"ever more current into a hot pack"}, true
+	case !(near(t.Set, n*b.CellSet) && near(t.BandLow, n*b.CellLow) && near(t.BandHigh, n*b.CellHigh) &&
+		near(t.Empty, n*b.CellEmpty) && near(t.Absolute, n*b.CellAbsolute)):
+		return Refusal{Check: "chemistry", Why: "the voltages of the target are not those of its pack",
+			Cure: "let Resolve fill them in from chemistry, duty and cells"}, true
 	}
-	return Refusal{Check: "chemistry", Cure: "use a charger with an end detection made for nickel cells",
-		Why: "nickel cells have no voltage to hold: near full their voltage falls while they warm up, so a constant voltage drives " +
-			"ever more current into a hot pack"}, true
+	return Refusal{}, false
 }
+
+// rowOf is the chemistry under which the battery table has cells: one row serves both kinds of nickel cells.
+func rowOf(chemistry string) string {
+	if chemistry == "nicd" {
+		return "nimh"
+	}
+	return chemistry
+}
+
+// near tells whether a voltage is another one but for the digits that documents leave out (si.Derived).
+func near(v, w si.Voltage) bool { return math.Abs(float64(v-w)) <= 1e-5*math.Abs(float64(w)) }

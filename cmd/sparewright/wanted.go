@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"strings"
 
 	"sparewright/substitute"
 )
@@ -24,14 +23,7 @@ func (t *targetFlags) target() (substitute.Target, error) {
 	}
 	wanted := t.conditions()
 	wanted.Chemistry, wanted.Duty, wanted.Cells, wanted.Current = t.chemistry.word, t.duty.word, t.cells.value, t.current.value
-	nickel := wanted.Chemistry == "nicd"
-	if nickel {
-		wanted.Chemistry = "nimh" // one row of the battery table serves both
-	}
 	resolved, err := wanted.Resolve(t.volts.value)
-	if nickel {
-		resolved.Chemistry, resolved.Name = "nicd", strings.Replace(resolved.Name, wanted.Chemistry, "nicd", 1)
-	}
 	return resolved, t.refused(err)
 }
 
