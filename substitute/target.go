@@ -72,6 +72,9 @@ const (
 	highestSet                = 60      // V, extra-low voltage limit of IEC 61140 for d.c. is 120 V; 60 V is the touchable one
 )
 
+// MostCells is the greatest number of cells in series: 24 lead-acid or nickel ones stay below the touchable voltage.
+const MostCells = 24
+
 // Resolve checks the builder's words and fills in the voltages of the pack. volts, when not zero, is the pack's full-charge
 // voltage and stands in for the number of cells; a label such as "18 V" never does.
 func (t Target) Resolve(volts si.Voltage) (Target, error) {
@@ -162,6 +165,9 @@ func cellsFor(b catalog.Battery, volts si.Voltage, stated int) (int, error) {
 			"is no full-charge voltage of whole %s cells; %d cells are %.2f V, %d are %.2f V", b.Chemistry,
 			below, float64(si.Voltage(below)*b.CellSet), below+1, float64(si.Voltage(below+1)*b.CellSet))}
 	}
+	if cells > MostCells {
+		return 0, TargetFault{"volts", fmt.Sprint(float64(volts)), fmt.Sprintf("means %d cells; this tool stops at %d", cells, MostCells)}
+	}
 	if stated != 0 && stated != cells {
 		return 0, TargetFault{"volts", fmt.Sprint(float64(volts)), fmt.Sprintf("means %d cells, but --cells says %d; give one of them", cells, stated)}
 	}
@@ -169,16 +175,43 @@ func cellsFor(b catalog.Battery, volts si.Voltage, stated int) (int, error) {
 }
 
 func (t Target) checkWords() error {
+	if t.Cells < 1 || t.Cells > MostCells {
+		return TargetFault{"cells", fmt.Sprint(t.Cells), fmt.Sprintf("give the number of cells in series, 1 to %d", MostCells)}
+	}
+	if err := CheckCurrent(t.Current); err != nil {
+		return err
+	}
+	return t.CheckConditions()
+}
+
+// CheckCurrent refuses a charging current in A outside what the model covers, with a TargetFault.
+func CheckCurrent(i si.Current) error {
+	if !(i >= lowestCurrent && i <= highestCurrent) {
+		return TargetFault{"current", fmt.Sprint(float64(i)),
+			fmt.Sprintf("give a charging current of %g A to %d A", lowestCurrent, highestCurrent)}
+	}
+	return nil
+}
+
+// CheckMains refuses a mains voltage in V or frequency in Hz outside the public networks, with a TargetFault.
+func CheckMains(low, high si.Voltage, line si.Frequency) error {
 	switch {
-	case t.Cells < 1 || t.Cells > 24:
-		return TargetFault{"cells", fmt.Sprint(t.Cells), "give the number of cells in series, 1 to 24"}
-	case !(t.Current >= lowestCurrent && t.Current <= highestCurrent):
-		return TargetFault{"current", fmt.Sprint(float64(t.Current)), fmt.Sprintf("give a charging current of %g A to %d A", lowestCurrent, highestCurrent)}
-	case !(t.MainsMin >= lowestMains && t.MainsMax <= highestMains && t.MainsMin <= t.MainsMax):
-		return TargetFault{"mains", fmt.Sprintf("%g-%g", float64(t.MainsMin), float64(t.MainsMax)),
+	case !(low >= lowestMains && high <= highestMains && low <= high):
+		return TargetFault{"mains", fmt.Sprintf("%g-%g", float64(low), float64(high)),
 			fmt.Sprintf("give the lowest and highest mains voltage within %d-%d V, such as 195-265", lowestMains, highestMains)}
-	case !(t.Line >= 45 && t.Line <= 65):
-		return TargetFault{"line", fmt.Sprint(float64(t.Line)), "give the mains frequency, 50 or 60 Hz"}
+	case !(line >= 45 && line <= 65):
+		return TargetFault{"line", fmt.Sprint(float64(line)), "give the mains frequency, 50 or 60 Hz"}
+	}
+	return nil
+}
+
+// CheckConditions holds mains, case, air and box against what the model covers, whatever is to be charged. The error is a
+// TargetFault. It is the only place with these limits.
+func (t Target) CheckConditions() error {
+	if err := CheckMains(t.MainsMin, t.MainsMax, t.Line); err != nil {
+		return err
+	}
+	switch {
 	case t.Case != Sealed && t.Case != Vented && t.Case != Open:
 		return TargetFault{"case", string(t.Case), "one of sealed, vented, open"}
 	case !(t.Ambient >= -10 && t.Ambient <= 60):
@@ -187,7 +220,8 @@ func (t Target) checkWords() error {
 	if b := t.Box; b != nil {
 		for _, side := range []si.Length{b.Length, b.Width, b.Height} {
 			if !(side >= 0.01 && side <= 1) {
-				return TargetFault{"box", fmt.Sprint(float64(side)), "give outside length x width x height in millimetres, such as 90x55x40"}
+				return TargetFault{"box", fmt.Sprint(float64(side)),
+					"give outside length x width x height in millimetres, each 10 to 1000, such as 90x55x40"}
 			}
 		}
 	}

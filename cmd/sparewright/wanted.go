@@ -29,11 +29,15 @@ func (t *targetFlags) target() (substitute.Target, error) {
 
 // refused words a fault of the target as a wrong call, with the text that was typed.
 func (t *targetFlags) refused(err error) error {
+	return faultOfCall(err, map[string]string{"volts": t.volts.text, "current": t.current.text, "mains": t.mains.text,
+		"line": t.line.text, "ambient": t.ambient.text, "box": t.box.text, "cells": t.cells.text})
+}
+
+// faultOfCall words a fault of a target as a wrong call; typed has the texts of the options by their names.
+func faultOfCall(err error, typed map[string]string) error {
 	var fault substitute.TargetFault
 	if !errors.As(err, &fault) {
 		return err
 	}
-	typed := map[string]string{"volts": t.volts.text, "current": t.current.text, "mains": t.mains.text, "line": t.line.text,
-		"ambient": t.ambient.text, "box": t.box.text, "cells": t.cells.text}
 	return wrongCall("--"+fault.Option, or(typed[fault.Option], fault.Given), fault.Why).try("sparewright help targets")
 }
