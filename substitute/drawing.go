@@ -25,9 +25,9 @@ type Drawing struct {
 	Bleed       si.Resistance  // across it
 	BleedTime   si.Time        // from the highest mains down to BleedTo through Bleed
 	BleedTo     si.Voltage
-	Start       string // how the switcher starts, word of the catalog; empty when not known
+	Start       string     // how the switcher starts, word of the catalog; empty when not known
 	Unheld      si.Current // into an empty pack with nothing holding the converter, the most
-	FeedbackPin string // its pin for the optocoupler, where that has a name of its own
+	FeedbackPin string     // its pin for the optocoupler, where that has a name of its own
 
 	Feedback string // what the optocoupler does to the switcher, word of the catalog; empty when not known
 	ClampLow si.Voltage

@@ -177,7 +177,7 @@ type clampChoice struct {
 	text    string // what to buy when the drawer has neither
 }
 
-// suppressors lists clamp parts for the drain; resistors those that can burn clamp power.
+// clampParts lists what may hold the drain: suppressors, and resistors that can burn the power of the clamp.
 func (j *job) clampParts(d *drawer) {
 	for i := range d.clamps {
 		p := d.clamps[i].part

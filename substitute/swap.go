@@ -56,7 +56,7 @@ type SwapRule struct {
 	Source    string `json:"source"`
 }
 
-// StandIn is one lot held against the place of a part. Room, Binding and Build are of the build with it and missing when it is
+// StandIn is one lot held against the place of a part. Room, Binding and Soft are of the build with it and missing when it is
 // refused.
 type StandIn struct {
 	Lot         int64          `json:"lot"`
