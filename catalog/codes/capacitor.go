@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // A capacitor code is a value with a voltage code in front, or a value alone; both may end in a

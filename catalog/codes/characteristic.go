@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // Ceramic is the meaning of a three-character class 2 code of EIA-198, such as X7R. Below and Above

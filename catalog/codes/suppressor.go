@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // Two families of names carry a voltage. In one it is the breakdown voltage, in the other the

@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // A value code has at most four figures, the first of which is 0 only alone before the letter.

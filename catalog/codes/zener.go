@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // The voltage of a zener diode or reference stands alone, with V for the point (IEC 60062 names no
