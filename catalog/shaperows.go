@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// ShapesNamed returns every row of the table of core shapes that a name may mean, the row that ShapeNamed finds first: the rows
-// of that name, those whose name goes on behind a stroke (EE19 is also EE19/16), and the same shapes as other makers print
-// them. Nil when there is none.
+// ShapesNamed returns every row of the table of core shapes that a name may mean, the row that
+// ShapeNamed finds first: the rows of that name, those whose name goes on behind a stroke (EE19 is
+// also EE19/16), and the same shapes as other makers print them. Nil when there is none.
 func ShapesNamed(name string) []Core {
 	t := rowsOf(KindCore)
 	asked := strings.ToLower(strings.Join(strings.Fields(name), ""))
@@ -33,7 +33,8 @@ func ShapesNamed(name string) []Core {
 	return out
 }
 
-// answersTo reports whether one of the names of a row, its maker left off, is the asked one or goes on behind a stroke.
+// answersTo reports whether one of the names of a row, its maker left off, is the asked one or goes
+// on behind a stroke.
 func (r row) answersTo(asked string) bool {
 	for _, name := range append([]string{r.part.Designation()}, r.also...) {
 		shape := strings.ToLower(shapeAlone(name))

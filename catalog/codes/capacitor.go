@@ -8,17 +8,20 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
-// A capacitor code is a value with a voltage code in front, or a value alone; both may end in a tolerance letter. Behind figures
-// the letters p, n, u and m are prefixes when small and tolerances when capital; 4N7 and 100N in capitals are read as prefixes too,
-// for parts are printed so. m is milli, M a tolerance of 20 %.
+// A capacitor code is a value with a voltage code in front, or a value alone; both may end in a
+// tolerance letter. Behind figures the letters p, n, u and m are prefixes when small and tolerances
+// when capital; 4N7 and 100N in capitals are read as prefixes too, for parts are printed so. m is
+// milli, M a tolerance of 20 %.
 var (
 	ratedText = pattern.OnFirstUse(`^([0-4][A-Z])([1-9][0-9]{2}|[0-9]R[0-9])([A-Z]?)$`)
 	countText = pattern.OnFirstUse(`^([1-9][0-9]{0,3})([A-Z]?)$`)
-	letterFor = pattern.OnFirstUse(`^(0|[1-9][0-9]{0,3}|)([pnum\x{b5}\x{3bc}PNU])(?:([0-9]{1,4})([A-Zbcdfghjkm]?)|([A-Zf]?))$`)
+	letterFor = pattern.OnFirstUse(
+		`^(0|[1-9][0-9]{0,3}|)([pnum\x{b5}\x{3bc}PNU])(?:([0-9]{1,4})([A-Zbcdfghjkm]?)|([A-Zf]?))$`,
+	)
 	pfPoint   = pattern.OnFirstUse(`^([0-9]R[0-9]|R[0-9]{1,2})([A-Z]?)$`)
 	fraction  = pattern.OnFirstUse(`^([0-9]{0,4}\.[0-9]{1,4})([pnum\x{b5}\x{3bc}]?)([Ff]?)([A-Z]?)$`)
 	farads    = pattern.OnFirstUse(`^([0-9]{1,2}(?:\.[0-9]{1,2})?|\.[0-9]{1,2})F$`)
@@ -27,20 +30,29 @@ var (
 	spaced    = pattern.OnFirstUse(`^([0-9.]+[pnum\x{b5}\x{3bc}]?[0-9]*) [pnum\x{b5}\x{3bc}]?F$`)
 )
 
-// ReadCapacitor reads the code of a capacitor: 104 or 104K (two figures and the number of noughts, in pF; 8 and 9 mean x0.01
-// and x0.1), one or two figures in pF, a letter for the point (4n7, p47, 100n, 4R7 in pF), a decimal fraction in uF (.047),
-// each with an optional tolerance letter behind and voltage code in front (1H104K). A three-figure code that ends in 0, such
-// as 220, is 22 pF by the standard, but some makers print the plain number of pF, and electrolytics the number of uF: all are
-// returned. ReadElectrolytic is for parts that are known as such. Readings of equal value and voltage are returned once. Source:
-// IEC 60062 and EIA RS-198 as reproduced on public pages.
+// ReadCapacitor reads the code of a capacitor: 104 or 104K (two figures and the number of noughts,
+// in pF; 8 and 9 mean x0.01 and x0.1), one or two figures in pF, a letter for the point (4n7, p47,
+// 100n, 4R7 in pF), a decimal fraction in uF (.047), each with an optional tolerance letter behind
+// and voltage code in front (1H104K). A three-figure code that ends in 0, such as 220, is 22 pF by
+// the standard, but some makers print the plain number of pF, and electrolytics the number of uF:
+// all are returned. ReadElectrolytic is for parts that are known as such. Readings of equal value
+// and voltage are returned once. Source: IEC 60062 and EIA RS-198 as reproduced on public pages.
 func ReadCapacitor(text string) ([]Capacitor, error) {
 	readings := settled(capacitorReadings(strings.TrimSpace(text)))
 	if len(readings) == 0 {
-		return nil, fault("capacitor code", text, "not understood, or a letter behind it that is no tolerance", capacitorCure)
+		return nil, fault(
+			"capacitor code",
+			text,
+			"not understood, or a letter behind it that is no tolerance",
+			capacitorCure,
+		)
 	}
 	var out []Capacitor
 	for _, r := range readings {
-		if !slices.ContainsFunc(out, func(c Capacitor) bool { return c.Capacitance == r.Capacitance && c.Volts == r.Volts }) {
+		if !slices.ContainsFunc(
+			out,
+			func(c Capacitor) bool { return c.Capacitance == r.Capacitance && c.Volts == r.Volts },
+		) {
 			out = append(out, Capacitor{Capacitance: r.Capacitance, Tolerance: r.Tolerance, Volts: r.Volts,
 				Standard: r.Standard, How: r.How, rank: r.rank})
 		}
@@ -52,8 +64,16 @@ const capacitorCure = "type it as printed: 104K, 4n7, 100n or 1H104K"
 
 // allCapacitors lists every way to read a mark as a capacitance, with its rank, in no order.
 func allCapacitors(mark string) []Capacitor {
-	found := slices.Concat(ratedCode(mark), countCode(mark), prefixed(mark), inPicofarads(mark), fractions(mark),
-		inFarads(mark), tantalumCode(mark), withUnit(mark))
+	found := slices.Concat(
+		ratedCode(mark),
+		countCode(mark),
+		prefixed(mark),
+		inPicofarads(mark),
+		fractions(mark),
+		inFarads(mark),
+		tantalumCode(mark),
+		withUnit(mark),
+	)
 	var out []Capacitor
 	for _, c := range found {
 		c.rank += notACapacitor(c.Capacitance)
@@ -64,8 +84,8 @@ func allCapacitors(mark string) []Capacitor {
 	return out
 }
 
-// notACapacitor is what a capacitance loses in rank outside 0.5 pF to 0.1 F, the values of usual parts, and outside 0.1 pF to
-// 10 F (common practice, no source).
+// notACapacitor is what a capacitance loses in rank outside 0.5 pF to 0.1 F, the values of usual
+// parts, and outside 0.1 pF to 10 F (common practice, no source).
 func notACapacitor(c si.Capacitance) int {
 	switch {
 	case c >= 0.499*si.Pico && c <= 0.1001:
@@ -76,7 +96,8 @@ func notACapacitor(c si.Capacitance) int {
 	return 60
 }
 
-// ratedCode is a voltage code and a value, 1H104K. Nothing else has that form, so small letters are taken as well.
+// ratedCode is a voltage code and a value, 1H104K. Nothing else has that form, so small letters are
+// taken as well.
 func ratedCode(mark string) []Capacitor {
 	m := ratedText().FindStringSubmatch(strings.ToUpper(mark))
 	if m == nil {
@@ -108,7 +129,8 @@ func ratedCode(mark string) []Capacitor {
 // inE24 reports whether a value is one of E24.
 func inE24(v float64) bool { return catalog.InSeries(si.Resistance(v*1e12), "E24") }
 
-// countCode is figures alone or with a tolerance letter: pF up to two figures, a code above, uF on electrolytics.
+// countCode is figures alone or with a tolerance letter: pF up to two figures, a code above, uF on
+// electrolytics.
 func countCode(mark string) []Capacitor {
 	m := countText().FindStringSubmatch(mark)
 	if m == nil {
@@ -117,7 +139,12 @@ func countCode(mark string) []Capacitor {
 	v, _ := strconv.Atoi(m[1])
 	var out []Capacitor
 	if len(m[1]) <= 2 {
-		c := Capacitor{Capacitance: picofarads(float64(v)), Standard: Figures, How: "one or two figures are pF", rank: 12}
+		c := Capacitor{
+			Capacitance: picofarads(float64(v)),
+			Standard:    Figures,
+			How:         "one or two figures are pF",
+			rank:        12,
+		}
 		if !inE24(float64(v)) {
 			c.rank += 10
 		}
@@ -132,8 +159,13 @@ func countCode(mark string) []Capacitor {
 	}
 	out = withLetter(out, m[2])
 	if (m[2] == "" || m[2] == "M" || m[2] == "K") && catalog.InSeries(si.Resistance(v), "E12") {
-		plain := Capacitor{Capacitance: picofarads(float64(v) * 1e6), Standard: Custom, rank: 26, plain: true,
-			How: "plain number of uF, as electrolytics carry it"}
+		plain := Capacitor{
+			Capacitance: picofarads(float64(v) * 1e6),
+			Standard:    Custom,
+			rank:        26,
+			plain:       true,
+			How:         "plain number of uF, as electrolytics carry it",
+		}
 		if len(m[1]) <= 2 && m[2] == "" {
 			plain.rank = 16
 		}
@@ -142,7 +174,8 @@ func countCode(mark string) []Capacitor {
 	return out
 }
 
-// smallTolerance is a figure code with its tolerance letter typed in small, 104k, which stands on no part; a small m is milli first.
+// smallTolerance is a figure code with its tolerance letter typed in small, 104k, which stands on
+// no part; a small m is milli first.
 func smallTolerance(mark string) []Capacitor {
 	if smallText().FindString(mark) == "" {
 		return nil
@@ -154,8 +187,9 @@ func smallTolerance(mark string) []Capacitor {
 	return out
 }
 
-// withLetter adds the tolerance to the readings; none are left when the letter is no tolerance. Letters that do not go with the
-// value (percent on less than 10 pF, precision on more than 10 uF) and rare ones make a reading less likely.
+// withLetter adds the tolerance to the readings; none are left when the letter is no tolerance.
+// Letters that do not go with the value (percent on less than 10 pF, precision on more than 10 uF)
+// and rare ones make a reading less likely.
 func withLetter(readings []Capacitor, letter string) []Capacitor {
 	if letter == "" {
 		return readings
@@ -169,7 +203,8 @@ func withLetter(readings []Capacitor, letter string) []Capacitor {
 			switch {
 			case t.Absolute > c.Capacitance/2, strings.Contains("ELW", letter):
 				d.rank += 30
-			case c.Capacitance < 9.9995*si.Pico && t.Absolute == 0, c.Capacitance > 9*si.Micro && strings.Contains("BCDFG", letter):
+			case c.Capacitance < 9.9995*si.Pico && t.Absolute == 0,
+				c.Capacitance > 9*si.Micro && strings.Contains("BCDFG", letter):
 				d.rank += 15
 			case strings.Contains("NPQ", letter):
 				d.rank += 4
@@ -181,10 +216,20 @@ func withLetter(readings []Capacitor, letter string) []Capacitor {
 }
 
 // farad, nano and so on of the prefixes in use.
-var prefixes = map[string]float64{"p": 1, "n": 1e3, "u": 1e6, "\u00b5": 1e6, "\u03bc": 1e6, "m": 1e9, "P": 1, "N": 1e3, "U": 1e6}
+var prefixes = map[string]float64{
+	"p":      1,
+	"n":      1e3,
+	"u":      1e6,
+	"\u00b5": 1e6,
+	"\u03bc": 1e6,
+	"m":      1e9,
+	"P":      1,
+	"N":      1e3,
+	"U":      1e6,
+}
 
-// prefixed reads p, n, u or m for the point or behind the figures. An F behind decimals is the tolerance first and the unit
-// second, behind a bare prefix the other way round.
+// prefixed reads p, n, u or m for the point or behind the figures. An F behind decimals is the
+// tolerance first and the unit second, behind a bare prefix the other way round.
 func prefixed(mark string) []Capacitor {
 	m := letterFor().FindStringSubmatch(mark)
 	if m == nil || m[1]+m[3] == "" || len(strings.TrimPrefix(m[1], "0")+m[3]) > 4 {
@@ -231,109 +276,8 @@ func inE96(c si.Capacitance) bool {
 	return catalog.InSeries(r, "E24") || catalog.InSeries(r, "E96")
 }
 
-// inPicofarads reads R for the point of a number of pF (EIA-198), which ceramics below 10 pF carry; on electrolytics R is the
-// point of a number of uF (common practice, no source). Most parts with such a code are resistors.
-func inPicofarads(mark string) []Capacitor {
-	m := pfPoint().FindStringSubmatch(mark)
-	if m == nil {
-		return nil
-	}
-	v, _ := strconv.ParseFloat("0"+strings.Replace(m[1], "R", ".", 1), 64)
-	pico := Capacitor{Capacitance: picofarads(v), Standard: EIA198, How: "R stands for the point of a number of pF", rank: 35}
-	micro := Capacitor{Capacitance: picofarads(v * 1e6), Standard: Custom, rank: 38,
-		How: "R stands for the point of a number of uF, as on electrolytics", plain: true}
-	if m[2] != "" && strings.Contains("BCD", m[2]) {
-		pico.rank = 9
-	} else if !inE24(v) {
-		pico.rank += 10
-		micro.rank += 10
-	}
-	out := withLetter([]Capacitor{pico}, m[2])
-	if m[2] == "" || m[2] == "M" || m[2] == "K" {
-		out = append(out, withLetter([]Capacitor{micro}, m[2])...)
-	}
-	return out
-}
-
-// fractions reads a decimal number, in uF when it has no prefix.
-func fractions(mark string) []Capacitor {
-	m := fraction().FindStringSubmatch(mark)
-	if m == nil || m[2] == "" && m[3] != "" {
-		return fractionOfOnePercent(mark)
-	}
-	scale, how, standard, rank := 1e6, "a decimal number is in uF", Custom, 8
-	if m[2] != "" {
-		scale, how, standard, rank = prefixes[m[2]], m[2]+" behind the number", Plain, 6
-	}
-	v, _ := strconv.ParseFloat("0"+m[1], 64)
-	if v >= 1 && m[2] == "" {
-		rank = 20
-	}
-	return withLetter([]Capacitor{{Capacitance: picofarads(v * scale), Standard: standard, How: how, rank: rank,
-		plain: m[2] == ""}}, m[4])
-}
-
-// fractionOfOnePercent is .47F, which is rather 0.47 F.
-func fractionOfOnePercent(mark string) []Capacitor {
-	number, ok := strings.CutSuffix(mark, "F")
-	if !ok || fraction().FindString(number) == "" {
-		return nil
-	}
-	out := withLetter(fractions(number), "F")
-	for i := range out {
-		out[i].rank += 16
-	}
-	return out
-}
-
-// inFarads reads 1F and 0.47F, as double-layer capacitors carry it. 10F is rather 10 pF of 1 %.
-func inFarads(mark string) []Capacitor {
-	m := farads().FindStringSubmatch(mark)
-	if m == nil {
-		return nil
-	}
-	v, _ := strconv.ParseFloat("0"+m[1], 64)
-	c := Capacitor{Capacitance: si.Capacitance(v), Standard: Plain, How: "F is the unit", rank: -6}
-	if !strings.Contains(m[1], ".") {
-		c.rank = -3
-	}
-	return []Capacitor{c}
-}
-
-// tantalumVolts are the single voltage letters on chip tantalum capacitors (common practice, no source).
-var tantalumVolts = map[string]si.Voltage{"G": 4, "J": 6.3, "A": 10, "C": 16, "D": 20, "E": 25, "V": 35, "T": 50}
-
-// tantalumCode is a voltage letter before or behind a figure code from 100 nF up: A475, 107C.
-func tantalumCode(mark string) []Capacitor {
-	m := tantalum().FindStringSubmatch(mark)
-	if m == nil {
-		return nil
-	}
-	var out []Capacitor
-	for _, c := range noughts(m[2] + m[3]) {
-		if c.Standard == Figures && c.Capacitance >= 0.0999*si.Micro && inE24(float64(c.Capacitance)) {
-			c.Volts, c.rank = tantalumVolts[m[1]+m[4]], 18
-			c.How += ", voltage letter " + m[1] + m[4] + " of chip tantalum capacitors"
-			c.Standard = Custom
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
-// withUnit reads a value with a space before its unit, 4.7 uF.
-func withUnit(mark string) []Capacitor {
-	if spaced().FindString(mark) == "" {
-		return nil
-	}
-	v, err := si.Parse[si.Capacitance](mark)
-	if err != nil {
-		return nil
-	}
-	return []Capacitor{{Capacitance: v, Standard: Plain, How: "a value with its unit", rank: 5}}
-}
-
-// picofarads turns pF into F, rounding the product so that 104 gives exactly the number written 100e-9.
+// picofarads turns pF into F, rounding the product so that 104 gives exactly the number written
+// 100e-9.
 func picofarads(v float64) si.Capacitance {
 	f, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 12, 64)+"e0", 64)
 	out, _ := strconv.ParseFloat(strconv.FormatFloat(f, 'f', -1, 64)+"e-12", 64)
@@ -352,8 +296,12 @@ func noughts(value string) []Capacitor {
 	case 9:
 		exponent = -1
 	}
-	c := Capacitor{Capacitance: picofarads(float64(mantissa) * math.Pow10(exponent)), Standard: Figures,
-		How: fmt.Sprintf("%s pF x10^%d", value[:n], exponent), rank: 12}
+	c := Capacitor{
+		Capacitance: picofarads(float64(mantissa) * math.Pow10(exponent)),
+		Standard:    Figures,
+		How:         fmt.Sprintf("%s pF x10^%d", value[:n], exponent),
+		rank:        12,
+	}
 	if last == 0 {
 		c.rank = 20
 	}
@@ -363,14 +311,17 @@ func noughts(value string) []Capacitor {
 	out := []Capacitor{c}
 	if last == 0 {
 		plain, _ := strconv.Atoi(value)
-		out = append(out, Capacitor{Capacitance: picofarads(float64(plain)), Standard: Custom, rank: c.rank + 2,
-			How: "plain number of pF, as some makers print it"})
+		out = append(
+			out,
+			Capacitor{Capacitance: picofarads(float64(plain)), Standard: Custom, rank: c.rank + 2,
+				How: "plain number of pF, as some makers print it"},
+		)
 	}
 	return out
 }
 
-// CapacitorCode returns the three-figure code of a capacitance in pF. Errors: below 0.1 pF, above 99 uF (where the value is
-// printed in full), or more than two figures.
+// CapacitorCode returns the three-figure code of a capacitance in pF. Errors: below 0.1 pF, above
+// 99 uF (where the value is printed in full), or more than two figures.
 func CapacitorCode(c si.Capacitance) (string, error) {
 	p := float64(c) * 1e12
 	if !(p >= 0.0999999 && p < 9.95e7) {
@@ -379,7 +330,12 @@ func CapacitorCode(c si.Capacitance) (string, error) {
 	exponent := int(math.Floor(math.Log10(p)+1e-9)) - 1
 	digits := int(math.Round(p / math.Pow10(exponent)))
 	if math.Abs(float64(digits)*math.Pow10(exponent)/p-1) > 1e-9 {
-		return "", fault("capacitance", si.ASCII(c), "has more than two figures", "write it with a letter, such as 4n75")
+		return "", fault(
+			"capacitance",
+			si.ASCII(c),
+			"has more than two figures",
+			"write it with a letter, such as 4n75",
+		)
 	}
 	switch {
 	case exponent >= 0:

@@ -6,12 +6,12 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
-// Ceramic is the meaning of a three-character class 2 code of EIA-198, such as X7R. Below and Above are the change of
-// capacitance over the range.
+// Ceramic is the meaning of a three-character class 2 code of EIA-198, such as X7R. Below and Above
+// are the change of capacitance over the range.
 type Ceramic struct {
 	Low, High    si.Celsius
 	Below, Above si.Ratio
@@ -27,8 +27,8 @@ var (
 	}
 )
 
-// ReadCeramic reads a class 2 ceramic code. Source: EIA RS-198 letters as reproduced on a public page; 8, 9 and L from memory.
-// ReadCharacteristic also knows class 1.
+// ReadCeramic reads a class 2 ceramic code. Source: EIA RS-198 letters as reproduced on a public
+// page; 8, 9 and L from memory. ReadCharacteristic also knows class 1.
 func ReadCeramic(text string) (Ceramic, bool) {
 	code := strings.ToUpper(strings.TrimSpace(text))
 	if len(code) != 3 {
@@ -40,8 +40,8 @@ func ReadCeramic(text string) (Ceramic, bool) {
 	return Ceramic{low, high, change[0], change[1]}, a && b && c
 }
 
-// Characteristic is what the temperature characteristic of a ceramic capacitor means: the limits of class 2, or the coefficient
-// of class 1 with its spread, 0 when the code does not tell the spread.
+// Characteristic is what the temperature characteristic of a ceramic capacitor means: the limits of
+// class 2, or the coefficient of class 1 with its spread, 0 when the code does not tell the spread.
 type Characteristic struct {
 	Class               int // 1 or 2
 	Limits              Ceramic
@@ -61,8 +61,8 @@ func (c Characteristic) Dielectric() string {
 func (c Characteristic) String() string {
 	if c.Class == 2 {
 		l := c.Limits
-		return fmt.Sprintf("%s to %s, -%s +%s over that range", si.ASCII(l.Low), si.ASCII(l.High), si.Percent(l.Below, 3),
-			si.Percent(l.Above, 3))
+		return fmt.Sprintf("%s to %s, -%s +%s over that range", si.ASCII(l.Low),
+			si.ASCII(l.High), si.Percent(l.Below, 3), si.Percent(l.Above, 3))
 	}
 	text := "class 1 ceramic, " + strconv.FormatFloat(float64(c.Coefficient)*1e6, 'f', 0, 64)
 	if c.Spread > 0 {
@@ -71,8 +71,9 @@ func (c Characteristic) String() string {
 	return text + " ppm/K"
 }
 
-// The letters of class 1 (EIA-198-1, from memory): figures of the coefficient in ppm/K, its multiplier, the spread in ppm/K. JIS
-// C 5101 writes the coefficient with one letter and the spread with the same ones (from memory).
+// The letters of class 1 (EIA-198-1, from memory): figures of the coefficient in ppm/K, its
+// multiplier, the spread in ppm/K. JIS C 5101 writes the coefficient with one letter and the spread
+// with the same ones (from memory).
 var (
 	class1Figures  = map[byte]float64{'C': 0, 'B': 0.3, 'L': 0.8, 'A': 0.9, 'M': 1, 'P': 1.5, 'R': 2.2, 'S': 3.3, 'T': 4.7, 'U': 7.5}
 	class1Factors  = map[byte]float64{'0': -1, '1': -10, '2': -100, '3': -1000, '4': -10000, '5': 1, '6': 10, '7': 100, '8': 1000, '9': 10000}
@@ -81,9 +82,9 @@ var (
 	oldClass1      = pattern.OnFirstUse(`^([NP])([0-9]{3,4})$`)
 )
 
-// ReadCharacteristic reads the temperature characteristic of a ceramic capacitor: class 2 (X7R, Z5U, X8L) and class 1 (C0G, U2J) of
-// EIA-198, the older names of class 1 with the coefficient in figures (NP0, N750, P100), and the two letters of JIS C 5101 (CH,
-// UJ).
+// ReadCharacteristic reads the temperature characteristic of a ceramic capacitor: class 2 (X7R,
+// Z5U, X8L) and class 1 (C0G, U2J) of EIA-198, the older names of class 1 with the coefficient in
+// figures (NP0, N750, P100), and the two letters of JIS C 5101 (CH, UJ).
 func ReadCharacteristic(text string) (Characteristic, bool) {
 	code := strings.ToUpper(strings.TrimSpace(text))
 	if c, ok := ReadCeramic(code); ok {
@@ -123,7 +124,8 @@ func class1(coefficient, spread float64, standard string) Characteristic {
 	return c
 }
 
-// otherMarks are words on capacitors without a value. Safety classes by IEC 60384-14 (from memory), film codes by a printed list.
+// otherMarks are words on capacitors without a value. Safety classes by IEC 60384-14 (from memory),
+// film codes by a printed list.
 var otherMarks = map[string][3]string{
 	"X1": {"safety class X1, across the mains, peaks to 4 kV", IEC60384, ""}, "X2": {"safety class X2, across the mains, peaks to 2.5 kV", IEC60384, ""},
 	"X3": {"safety class X3, across the mains, peaks to 1.2 kV", IEC60384, ""},
@@ -133,7 +135,8 @@ var otherMarks = map[string][3]string{
 	"KS": {"polystyrene film and foil", Custom, "film"}, "MKC": {"metallised polycarbonate film", Custom, "film"},
 }
 
-// wordReadings are marks on capacitors that carry no capacitance. Small letters come last, for u2j may be 0.2 uF.
+// wordReadings are marks on capacitors that carry no capacitance. Small letters come last, for u2j
+// may be 0.2 uF.
 func wordReadings(mark string) []Reading {
 	var out []Reading
 	fold := 0
@@ -142,16 +145,16 @@ func wordReadings(mark string) []Reading {
 	}
 	if c, ok := ReadCharacteristic(mark); ok {
 		how := fmt.Sprintf("class %d ceramic", c.Class)
-		out = append(out, Reading{Kind: catalog.KindCapacitor, Says: c.String(), Dielectric: c.Dielectric(), Standard: c.Standard,
-			How: how, rank: 3 + fold})
+		out = append(out, Reading{Kind: catalog.KindCapacitor, Says: c.String(),
+			Dielectric: c.Dielectric(), Standard: c.Standard, How: how, rank: 3 + fold})
 	}
 	if v, ok := VoltageCode(mark); ok {
-		out = append(out, Reading{Kind: catalog.KindCapacitor, Volts: v, Says: "rated " + si.Text(v), Standard: JISC5101,
-			How: "voltage code, figure and letter", rank: 15 + fold/2})
+		out = append(out, Reading{Kind: catalog.KindCapacitor, Volts: v,
+			Says: "rated " + si.Text(v), Standard: JISC5101, How: "voltage code, figure and letter", rank: 15 + fold/2})
 	}
 	if m, ok := otherMarks[strings.ToUpper(mark)]; ok {
-		out = append(out, Reading{Kind: catalog.KindCapacitor, Says: m[0], Dielectric: m[2], Standard: m[1], How: "printed beside the value",
-			rank: 1})
+		out = append(out, Reading{Kind: catalog.KindCapacitor, Says: m[0], Dielectric: m[2],
+			Standard: m[1], How: "printed beside the value", rank: 1})
 	}
 	return out
 }

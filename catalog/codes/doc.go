@@ -1,11 +1,13 @@
-// Package codes reads what is printed on parts, and writes it: colour bands, three- and four-figure codes and EIA-96 codes of
-// chip resistors, value codes with a letter for the point, the codes of capacitors with tolerance and voltage letters and
-// temperature characteristics, and the type names of suppressors and zener diodes that carry their voltage.
+// Package codes reads what is printed on parts, and writes it: colour bands, three- and four-figure
+// codes and EIA-96 codes of chip resistors, value codes with a letter for the point, the codes of
+// capacitors with tolerance and voltage letters and temperature characteristics, and the type names
+// of suppressors and zener diodes that carry their voltage.
 //
-// A code may mean several things. Every reader returns all plausible readings, the likeliest first, each with the standard it
-// was read by; an error means that there is none. ReadMark reads a mark as a part of one kind, ReadAny as a part of any kind.
-// A letter means what it is printed as: m is milli and M is mega or a tolerance of 20 %. Only where the letter as printed has no
-// meaning is the other case tried. The readers know no drawer and no part list.
+// A code may mean several things. Every reader returns all plausible readings, the likeliest first,
+// each with the standard it was read by; an error means that there is none. ReadMark reads a mark
+// as a part of one kind, ReadAny as a part of any kind. A letter means what it is printed as: m is
+// milli and M is mega or a tolerance of 20 %. Only where the letter as printed has no meaning is
+// the other case tried. The readers know no drawer and no part list.
 package codes
 
 import (
@@ -28,9 +30,10 @@ const (
 	JEDECList = "JEDEC registered numbers" // 1N numbers of zener diodes
 )
 
-// Resistor is one reading of a resistor code. Drift is 0 when the code does not tell it. Series names the preferred-number
-// series of IEC 60063 the value belongs to, empty when it is in none. Customary says that the tolerance is not printed but
-// is that of the trade for such a code; Tolerance is then a custom, not a figure.
+// Resistor is one reading of a resistor code. Drift is 0 when the code does not tell it. Series
+// names the preferred-number series of IEC 60063 the value belongs to, empty when it is in none.
+// Customary says that the tolerance is not printed but is that of the trade for such a code;
+// Tolerance is then a custom, not a figure.
 type Resistor struct {
 	Resistance si.Resistance
 	Tolerance  si.Ratio // 0 when nothing is known

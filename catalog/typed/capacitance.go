@@ -7,8 +7,8 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/codes"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // What a capacitance can be at all, in farad: the range of the figure.

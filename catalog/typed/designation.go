@@ -4,7 +4,7 @@ import (
 	"strings"
 
 	"sparewright/catalog"
-	"sparewright/internal/pattern"
+	"sparewright/catalog/pattern"
 )
 
 // Words of a designation that say a figure beyond doubt. What begins with a letter may be a name or a place on a board (R47) and

@@ -14,8 +14,8 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/codes"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // Value is a text understood.

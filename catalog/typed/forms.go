@@ -7,8 +7,8 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/codes"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 var (

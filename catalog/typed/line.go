@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // Line is the words about one part while they are read: 4k7 1% 0.5W behind the word for a resistor. The reader of its kind takes

@@ -5,8 +5,8 @@ import (
 	"strconv"
 	"strings"
 
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/typed"
-	"sparewright/internal/pattern"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 )

@@ -17,11 +17,12 @@ import (
 func decodeCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "TEXT",
-		Description: "Reads colour bands (typed in either direction), codes of chip resistors, value codes, capacitor codes, " +
-			"temperature characteristics, names of suppressors and zener diodes, core shapes and the names of listed parts, " +
-			"and prints every plausible meaning, the likeliest first. m is milli and M is mega. Several words are taken as one code.",
-		UsageText: "sparewright decode brown-black-orange-gold\nsparewright decode 104K\nsparewright decode 22R\n" +
-			"sparewright decode UF4007",
+		Description: "Reads colour bands (typed in either direction), codes of chip resistors, value codes, " +
+			"capacitor codes, temperature characteristics, names of suppressors and zener diodes, core shapes " +
+			"and the names of listed parts, and prints every plausible meaning, the likeliest first. m is " +
+			"milli and M is mega. Several words are taken as one code.",
+		UsageText: "sparewright decode brown-black-orange-gold\nsparewright decode 104K\n" +
+			"sparewright decode 22R\nsparewright decode UF4007",
 		Flags:  []cli.Flag{jsonFlag(), headerFlag(), colourFlag()},
 		Action: env.action(1, -1, func(c *cli.Context) error { return decode(env, c) }),
 	}
@@ -37,14 +38,14 @@ type decodedJSON struct {
 type meaning struct {
 	Kind         string   `json:"kind"`
 	Meaning      string   `json:"meaning"`
-	Ohm          float64  `json:"ohm,omitempty"`
-	Farad        float64  `json:"capacitance_f,omitempty"`
+	Ohm          float64  `json:"ohm,omitempty" figures:"entered"`
+	Farad        float64  `json:"capacitance_f,omitempty" figures:"entered"`
 	ToleranceLow *float64 `json:"tolerance_below,omitempty"`
 	ToleranceUp  *float64 `json:"tolerance_above,omitempty"`
-	Volts        float64  `json:"volts_v,omitempty"`
-	Zener        float64  `json:"zener_v,omitempty"`
-	Breakdown    float64  `json:"breakdown_v,omitempty"`
-	Standoff     float64  `json:"standoff_v,omitempty"`
+	Volts        float64  `json:"volts_v,omitempty" figures:"entered"`
+	Zener        float64  `json:"zener_v,omitempty" figures:"entered"`
+	Breakdown    float64  `json:"breakdown_v,omitempty" figures:"entered"`
+	Standoff     float64  `json:"standoff_v,omitempty" figures:"entered"`
 	Drift        float64  `json:"drift_per_k,omitempty"`
 	Series       string   `json:"series,omitempty"`
 	Standard     string   `json:"standard"`
@@ -63,10 +64,17 @@ func decode(env *environment, c *cli.Context) error {
 	return sayMeanings(env, c, found)
 }
 
-// sayMeanings lists the meanings. A terminal has no room for how each was read beside it, so it stands below.
+// sayMeanings lists the meanings. A terminal has no room for how each was read beside it, so it
+// stands below.
 func sayMeanings(env *environment, c *cli.Context, found []meaning) error {
 	screen := env.screen(c)
-	t := ui.Table{Columns: []ui.Column{{Title: "KIND"}, {Title: "MEANING", Shrink: 1}, {Title: "STANDARD", Shrink: 2}}}
+	t := ui.Table{
+		Columns: []ui.Column{
+			{Title: "KIND"},
+			{Title: "MEANING", Shrink: 1},
+			{Title: "STANDARD", Shrink: 2},
+		},
+	}
 	if !screen.Terminal {
 		t.Columns = append(t.Columns, ui.Column{Title: "HOW"})
 	}
@@ -83,8 +91,8 @@ func sayMeanings(env *environment, c *cli.Context, found []meaning) error {
 	return nil
 }
 
-// meanings runs every reader over the text, listed parts first, for their names are the whole of what is printed. why is the
-// reason when there is none.
+// meanings runs every reader over the text, listed parts first, for their names are the whole of
+// what is printed. why is the reason when there is none.
 func meanings(text string) (found []meaning, why string) {
 	one := strings.TrimSpace(text)
 	if codes.LooksLikeBands(one) {
@@ -104,8 +112,15 @@ func meanings(text string) (found []meaning, why string) {
 
 // readMeaning turns a reading of a code into a meaning.
 func readMeaning(r codes.Reading) meaning {
-	m := meaning{Kind: string(r.Kind), Ohm: float64(r.Resistance), Farad: float64(r.Capacitance), Drift: float64(r.Drift),
-		Series: r.Series, Standard: r.Standard, How: r.How}
+	m := meaning{
+		Kind:     string(r.Kind),
+		Ohm:      float64(r.Resistance),
+		Farad:    float64(r.Capacitance),
+		Drift:    float64(r.Drift),
+		Series:   r.Series,
+		Standard: r.Standard,
+		How:      r.How,
+	}
 	switch r.Kind {
 	case catalog.KindResistor, catalog.KindTrimmer:
 		m.Meaning = resistanceText(r)
@@ -132,8 +147,10 @@ func resistanceText(r codes.Reading) string {
 	if r.Kind == catalog.KindTrimmer {
 		return si.Text(r.Resistance)
 	}
-	return resistorText(codes.Resistor{Resistance: r.Resistance, Tolerance: r.Tolerance.Above, Customary: r.Customary,
-		Drift: r.Drift, Series: r.Series})
+	return resistorText(
+		codes.Resistor{Resistance: r.Resistance, Tolerance: r.Tolerance.Above, Customary: r.Customary,
+			Drift: r.Drift, Series: r.Series},
+	)
 }
 
 // resistorText writes one reading of a resistor in a few words.
@@ -162,8 +179,14 @@ func suppressorText(r codes.Reading) string {
 	if r.Both {
 		both = ", both directions"
 	}
-	return fmt.Sprintf("suppressor, breakdown %s%s, stand-off %s, %s for 10/1000 us%s", si.Format(r.Volts, 3), toleranceText(r),
-		si.Format(r.Standoff, 3), si.Text(r.Power), both)
+	return fmt.Sprintf(
+		"suppressor, breakdown %s%s, stand-off %s, %s for 10/1000 us%s",
+		si.Format(r.Volts, 3),
+		toleranceText(r),
+		si.Format(r.Standoff, 3),
+		si.Text(r.Power),
+		both,
+	)
 }
 
 func capacitorText(r codes.Reading) string {
@@ -192,8 +215,15 @@ func toleranceText(r codes.Reading) string {
 }
 
 // listedKinds are the kinds that have tables of names.
-var listedKinds = []catalog.Kind{catalog.KindSwitcher, catalog.KindRectifier, catalog.KindBridge, catalog.KindOptocoupler,
-	catalog.KindAmplifier, catalog.KindReference, catalog.KindCore}
+var listedKinds = []catalog.Kind{
+	catalog.KindSwitcher,
+	catalog.KindRectifier,
+	catalog.KindBridge,
+	catalog.KindOptocoupler,
+	catalog.KindAmplifier,
+	catalog.KindReference,
+	catalog.KindCore,
+}
 
 // listedMeanings finds the name among the listed parts.
 func listedMeanings(name string) []meaning {
@@ -202,7 +232,10 @@ func listedMeanings(name string) []meaning {
 		if k == catalog.KindCore {
 			out = append(out, shapeMeanings(name)...)
 		} else if p, source, ok := catalog.Lookup(k, name); ok {
-			out = append(out, meaning{Kind: string(k), Meaning: listedText(p), Standard: "listed part", How: source.Document})
+			out = append(
+				out,
+				meaning{Kind: string(k), Meaning: listedText(p), Standard: "listed part", How: source.Document},
+			)
 		}
 	}
 	return out

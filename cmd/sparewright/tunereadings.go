@@ -7,9 +7,9 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
-	"sparewright/internal/pattern"
 	"sparewright/substitute"
 )
 

@@ -142,8 +142,8 @@ func (b *box) Set(text string) error {
 		return err
 	}
 	for _, v := range sides {
-		if v < 0.005 || v > 2 {
-			return errors.New("a side must be from 5 mm to 2000 mm")
+		if v <= 0 {
+			return errors.New("a side must be longer than nothing")
 		}
 	}
 	b.sides, b.text = sides, text

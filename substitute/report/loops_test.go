@@ -11,11 +11,11 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
-	"sparewright/internal/outside"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 	"sparewright/substitute/regulation"
+	"sparewright/testdata/outside"
 )
 
 // loopDeck is a loop as parts on a bench: an amplifier as a source of gain 1e7 with its input resistor, capacitor and damping
