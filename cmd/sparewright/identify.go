@@ -70,7 +70,7 @@ func identifyCommand(env *environment) *cli.Command {
 		UsageText: "sparewright identify core --a 25.1 --b 12.5 --c 7.2 --f 7.3 --family E\n" +
 			"sparewright identify al --reading 10=14.2uH --reading 20=56.9uH --meter 2%\n" +
 			"sparewright identify gap --shape E25/13/7 --grade N87 --reading 40=420uH\n" +
-			"sparewright identify gap --shape E25/13/7 --turns 40 --film 0.1mm+-5% --step 0=420uH --step 1=232uH --step 2=161uH\n" +
+			"sparewright identify gap --shape E25/13/7 --turns 40 --film 0.1mm+-5% --step 0=548uH --step 1=307uH --step 2=227uH\n" +
 			"sparewright identify permeability --shape E25/13/7 --al 2000nH\n" +
 			"sparewright identify saturation --shape E25/13/7 --turns 60 --volts 24V --time 50us --knee 1.5A --ohms 1.2ohm\n" +
 			"sparewright identify wire --ohms 2.44ohm --length 10m\n" +

@@ -167,12 +167,22 @@ func fitNotes(readings []magnetics.Reading, fit magnetics.ALFit) []string {
 		notes = append(notes, fmt.Sprintf("one winding shows no miscount; wind %d turns and read again",
 			magnetics.NextTurns(readings)))
 	}
-	if fit.Agree {
-		return notes
+	if !fit.Agree {
+		notes = append(notes, fmt.Sprintf("the readings contradict each other: %.1f standard deviations of the meter off",
+			float64(fit.Misfit)))
 	}
-	notes = append(notes, fmt.Sprintf("the readings contradict each other by %.1f meter errors", float64(fit.Misfit)/2))
 	for _, s := range fit.Suspects {
-		notes = append(notes, fmt.Sprintf("they would agree if the winding of %d turns had %d", readings[s.Index].Turns, s.Turns))
+		would := "they would agree if"
+		if fit.Agree {
+			would = "they agree, but would do so better if"
+		}
+		notes = append(notes, fmt.Sprintf("%s the winding of %d turns had %d: count again", would, readings[s.Index].Turns, s.Turns))
+	}
+	for _, u := range fit.Unseen {
+		if fit.Agree && len(fit.Suspects) == 0 {
+			notes = append(notes, fmt.Sprintf("one turn too many or too few in the winding of %d turns would show in %.0f of 10 "+
+				"cases only: count it twice", readings[u.Index].Turns, math.Floor(10*float64(u.Chance))))
+		}
 	}
 	return notes
 }
@@ -311,7 +321,7 @@ func identifyPermeability(id *identifying) (finding, error) {
 	effective := magnetics.EffectivePermeability(pair.Geometry, w.al.Value)
 	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("initial permeability", e)}, Shares: e.Shares,
 		Notes: w.notes}
-	f.Notes = append(f.Notes, classNote(effective))
+	f.Notes = append(f.Notes, classNote(effective, pair.Geometry.Path))
 	switch {
 	case math.IsInf(float64(e.Band.High), 0):
 		f.Figures[0].High, f.Figures[0].text[2] = highestPermeability, "no upper end"
@@ -322,13 +332,15 @@ func identifyPermeability(id *identifying) (finding, error) {
 }
 
 // classNote says what the effective permeability means for the job.
-func classNote(effective si.Ratio) string {
+func classNote(effective si.Ratio, path si.Length) string {
 	text := map[string]string{
-		"filter":  "a filter ferrite: saturates earlier and loses more, keep the flux low",
-		"low":     "powder, NiZn or a gap that was not seen: not for this job",
-		"power":   "power MnZn ferrite",
-		"unclear": "no clear class; look for a gap, dirt on the faces, or a filter ferrite",
-	}[magnetics.FerriteClass(effective)]
+		"filter": "a filter ferrite: saturates earlier and loses more, keep the flux low",
+		"low":    "powder, NiZn or a gap that was not seen: not for this job",
+		"power":  "power MnZn ferrite",
+		"either": "power ferrite, or filter ferrite behind its joint: this reading cannot tell; take the saturation with a " +
+			"current pulse (identify saturation) before the pair is used",
+		"unclear": "no clear class; look for a gap or dirt on the faces",
+	}[magnetics.FerriteClass(effective, path)]
 	return fmt.Sprintf("effective permeability %.0f: %s", float64(effective), text)
 }
 
@@ -365,6 +377,9 @@ func identifyGap(id *identifying) (finding, error) {
 	return f, nil
 }
 
+// contradiction is how many standard deviations a reading or a figure noted may be off.
+const contradiction = 3
+
 func identifyGapBySteps(id *identifying, pair magnetics.Pair, mu magnetics.Known[si.Ratio]) (finding, error) {
 	if err := id.need("turns", "film"); err != nil {
 		return finding{}, err
@@ -379,18 +394,22 @@ func identifyGapBySteps(id *identifying, pair magnetics.Pair, mu magnetics.Known
 		steps = append(steps, magnetics.ShimStep{Films: s.number, AL: si.InductanceFactor(float64(s.value) / (n * n))})
 	}
 	film := valueOf[si.Length](id, "film").known(0.05)
-	r, err := magnetics.IdentifyGapByShims(pair.Geometry, steps, film, mu, id.joint(), id.meter())
+	r, err := magnetics.IdentifyGapByShims(pair, steps, film, mu, id.joint(), id.meter())
 	if err != nil {
 		return finding{}, err
 	}
-	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("magnetic length", r.Length), asFigure("gap", r.Gap)},
-		Shares: r.Length.Shares}
-	if off := float64(r.Line.Area/pair.Geometry.Area) - 1; math.Abs(off) > 0.1 {
-		f.Notes = append(f.Notes, fmt.Sprintf("the slope means an area %+.0f %% off the one of the shape: film, shape or turns "+
-			"are not as typed, or the gap is wide and its stray field bends the line", 100*off))
+	f := finding{kind: catalog.KindCore, Shares: r.Gap.Shares,
+		Figures: []identified{asFigure("magnetic length", r.Length), asFigure("gap", r.Gap)}}
+	agree := r.Misfit <= contradiction && r.Strain <= contradiction && !r.FirstOff
+	if !agree {
+		f.Notes = append(f.Notes, "the readings do not go with each other and with film, shape, ferrite and turns as "+
+			"typed: check these; the gap is not kept")
 	}
-	if r.Line.FirstOff {
-		f.Notes = append(f.Notes, "the reading without film is off the line: the faces did not close; leave it out")
+	if r.FirstOff {
+		f.Notes = append(f.Notes, "the reading without film does not go with the others: the faces did not close; leave it out")
+	}
+	if !agree {
+		return f, nil
 	}
 	if r.Gap.Value > 0 && r.Gap.Error() <= inventory.MaxMeterError {
 		keeps(&f, "gap", r.Gap)

@@ -41,7 +41,7 @@ func ModelError(g Geometry, gap Gap) si.Ratio {
 // strayError is twice the root mean square by which the gaps conduct otherwise than InductanceFactor
 // says, in pairs with a window of ordinary height. The field solutions of the EF20-like pair
 // (testdata/reference/fem_al.csv) give 1.3 %, at worst 3.1 % at 1 mm. Makers' tables are no measure of
-// it: they call their gaps approximate, and print E65/32/27 some 5 % below the field solution scaled to
+// it: they call their gaps approximate, and print E65/32/27 some 8 % below the field solution scaled to
 // its size.
 const (
 	strayError = 0.028

@@ -29,12 +29,12 @@ const (
 // winding reduces, the other half as range and reading, which are new each time (common practice, no source). Errors as
 // FitAL.
 func IdentifyAL(readings []Reading, meter si.Ratio) (Estimate[si.InductanceFactor], ALFit, error) {
-	fit, err := FitAL(readings, meter/2)
+	fit, err := FitAL(readings, meter/2/math.Sqrt2)
 	if err != nil {
 		return Estimate[si.InductanceFactor]{}, fit, err
 	}
 	scale, own := float64(fit.AL)*float64(meter), 2*float64(fit.Deviation)
-	half := si.InductanceFactor(math.Sqrt((scale*scale + own*own) / 2))
+	half := si.InductanceFactor(math.Sqrt(scale*scale/2 + own*own))
 	lead := float64(fit.Lead) / float64(readings[0].Inductance)
 	cure := cureMeter
 	if len(readings) == 1 {
@@ -75,17 +75,35 @@ func IdentifyPermeability(p Pair, al Known[si.InductanceFactor], joint Known[si.
 	return e, nil
 }
 
-// FerriteClass sorts a pair without visible gap by its effective permeability: "power" MnZn ferrite, "filter" ferrite of high
-// permeability and lower saturation, "low" for powder, NiZn or a gap that was not seen, or "unclear". Limits of 200, 1200,
-// 2500 and 4000 from memory.
-func FerriteClass(effective si.Ratio) string {
+// Permeabilities that tell classes of ferrite apart, tolerances included. Power: 2000 - 25 % of N27 to 3300 +
+// 25 % of PC95; the least filter grade is N30, 4300 - 25 % (ferrites.tsv of the catalog; PC95 from memory).
+// Powder and NiZn lie below 200 (from memory).
+const (
+	leastPower, mostPower = 1500, 4125
+	leastFilter           = 3225
+	mostPowder            = 200
+)
+
+// FerriteClass sorts a pair without visible gap by its effective permeability and path: "power" MnZn ferrite,
+// "filter" ferrite of high permeability and lower saturation, "low" for powder, NiZn or a gap that was not
+// seen, "either" where a joint of 4 to 11 um leaves both power and filter ferrite open, "unclear" for what
+// no joint explains. A short path makes most of the readings "either": the joint hides the ferrite.
+func FerriteClass(effective si.Ratio, path si.Length) string {
+	behind := func(mu float64, joint si.Length) si.Ratio {
+		return si.Ratio(1 / (1/mu + float64(joint)/float64(path)))
+	}
+	joint := ResidualJointBand()
+	power := effective >= behind(leastPower, joint.High) && effective <= behind(mostPower, joint.Low)
+	filter := effective >= behind(leastFilter, joint.High)
 	switch {
-	case effective > 4000:
-		return "filter"
-	case effective < 200:
+	case effective < mostPowder:
 		return "low"
-	case effective >= 1200 && effective <= 2500:
+	case power && filter:
+		return "either"
+	case power:
 		return "power"
+	case filter:
+		return "filter"
 	}
 	return "unclear"
 }
