@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
@@ -20,6 +21,7 @@ type bareCore struct {
 	ferrite   catalog.Ferrite
 	loss      magnetics.Steinmetz
 	lossSpare float64 // factor for grades whose loss is known hot only
+	lossRange lossRange
 	mu        si.Ratio
 	muBand    si.Interval[si.Ratio]
 	fluxLimit si.FluxDensity
@@ -132,6 +134,10 @@ func ferriteOf(p catalog.Core) catalog.Ferrite {
 	return f
 }
 
+// assumedPermeability is that of the usual power grades (2000 to 2500: N27, N87, PC40, 3C90), for a listed grade whose own is not
+// listed.
+const assumedPermeability si.Ratio = 2200
+
 // unknownFlux is the design limit for a ferrite of unknown grade: 80 % of the 310 to 320 mT floor of filter and power grades
 // with permeability 2300 at 100 degC (maker tables, see ferrites.tsv).
 const unknownFlux si.FluxDensity = 0.25
@@ -147,17 +153,56 @@ func (c *bareCore) lossAt(f si.Frequency) magnetics.LossCurve {
 	return out
 }
 
+// lossRange is where the loss of a grade was fitted; a bound of 0 is not known.
+type lossRange struct {
+	grade       string
+	from, to    si.Frequency
+	least, most si.FluxDensity // half the swing
+	celsius     si.Celsius     // the only temperature, 0 where the fit follows it
+}
+
+func lossRangeOf(f catalog.Ferrite) lossRange {
+	r := lossRange{grade: f.Name, from: f.FrequencyMin, to: f.FrequencyMax, least: f.FluxMin, most: f.FluxMax}
+	if f.CT1 == 0 && f.CT2 == 0 {
+		r.celsius = f.LossTemp
+	}
+	return r
+}
+
+// warning says where a working point lies outside, or nothing. What is known at 100 degC alone is no matter: coolerLoss covers the
+// cooler core.
+func (r lossRange) warning(f si.Frequency, half si.FluxDensity) string {
+	var out []string
+	if r.to > 0 && (f > r.to*1.001 || f < r.from*0.999) {
+		out = append(out, fmt.Sprintf("%.3g kHz (known for %.3g to %.3g)", float64(f)/1e3, float64(r.from)/1e3, float64(r.to)/1e3))
+	}
+	if r.most > 0 && (half > r.most*1.001 || half < r.least*0.999) {
+		out = append(out, fmt.Sprintf("%.3g mT (known for %.3g to %.3g)", float64(half)*1e3, float64(r.least)*1e3, float64(r.most)*1e3))
+	}
+	if r.celsius != 0 && r.celsius != 100 {
+		out = append(out, fmt.Sprintf("60 to 100 C (known at %.0f C; %.0f %% added)", float64(r.celsius), 100*(coolerLoss-1)))
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("core loss of %s is reckoned outside of what its figures were fitted for: %s; feel the core in the first hour",
+		r.grade, strings.Join(out, ", "))
+}
+
 // setFerrite settles permeability with its band, flux limit and loss law. The flux limit is 80 % of the saturation
 // published for 100 degC; never above what is known of the grade.
 func (c *bareCore) setFerrite(p catalog.Core) {
 	f := c.ferrite
 	known := f.Name != "unknown-power" && f.Name != "unknown-filter"
-	c.mu = f.Permeability.Or(2200)
+	c.mu = f.Permeability.Or(assumedPermeability)
 	tolerance := f.PermeabilityTol.Or(0.25)
 	if p.Permeability.Basis == catalog.Measured || (p.Permeability.Known() && !known) {
 		c.mu, tolerance = p.Permeability.Value, 0.25
 	}
 	c.muBand = si.Around(c.mu, tolerance)
+	if known && !f.Permeability.Known() && p.Permeability.Basis != catalog.Measured {
+		c.notes = append(c.notes, fmt.Sprintf("permeability of %s is not listed: %.0f assumed", f.Name, float64(assumedPermeability)))
+	}
 	switch {
 	case p.Saturation.Basis == catalog.Measured:
 		c.fluxLimit, c.fluxBasis = 0.8*p.Saturation.Value, "80 % of the saturation measured on this core"
@@ -174,7 +219,11 @@ func (c *bareCore) setFerrite(p catalog.Core) {
 	c.fluxLimit = min(c.fluxLimit, 0.33)
 	c.loss = magnetics.UnknownPower
 	c.lossSpare = 1
+	if f.K == 0 && known {
+		c.notes = append(c.notes, fmt.Sprintf("core loss of %s is not listed: that of a cautious power ferrite used", f.Name))
+	}
 	if f.K > 0 {
+		c.lossRange = lossRangeOf(f)
 		c.loss = magnetics.Steinmetz{K: f.K, Alpha: f.Alpha, Beta: f.Beta, Temp: f.LossTemp, C0: f.CT0, C1: f.CT1, C2: f.CT2}
 	}
 	if f.K > 0 && f.CT1 == 0 && f.CT2 == 0 {
