@@ -65,7 +65,7 @@ func bareCores(d *drawer) (cores []bareCore, refused []Refusal) {
 		c, why := newBareCore(s)
 		if why != "" {
 			refused = append(refused, Refusal{Core: s.name(), Check: "core figures", Why: why,
-				Cure: "enter its shape, or its outline a, b, c, d, e, f from the caliper"})
+				Cure: cureOutline(s)})
 			continue
 		}
 		c.index = len(cores)
@@ -75,13 +75,23 @@ func bareCores(d *drawer) (cores []bareCore, refused []Refusal) {
 	return cores, refused
 }
 
+// cureOutline names the calls that make area and path of a core known.
+func cureOutline(s stock[catalog.Core]) string {
+	lot := "LOT"
+	if len(s.lots) > 0 {
+		lot = fmt.Sprint(s.lots[0].lot)
+	}
+	return fmt.Sprintf("name its shape (change %s --shape NAME), or read it with a caliper: identify core --family WORD --a MM --b MM "+
+		"--c MM --d MM --e MM --f MM --store %s; of EPC, PQ and RM the maker's area and path are needed", lot, lot)
+}
+
 func newBareCore(s stock[catalog.Core]) (bareCore, string) {
 	p := s.part
 	if !p.Area.Known() || !p.Path.Known() {
 		return bareCore{}, "effective area and path are not known"
 	}
 	c := bareCore{stock: s}
-	c.geometry = geometryOf(p)
+	c.geometry = GeometryOf(p)
 	c.ferrite = ferriteOf(p)
 	c.setFerrite(p)
 	c.setGap(p)
@@ -93,24 +103,24 @@ func newBareCore(s stock[catalog.Core]) (bareCore, string) {
 	return c, ""
 }
 
-// geometryOf maps the record to plain quantities. The smallest section falls back on the effective area, the outer legs on
-// their drawing dimensions.
-func geometryOf(p catalog.Core) magnetics.Geometry {
+// GeometryOf maps a core to plain quantities. What its record does not know is left to what it knows: the smallest section falls
+// back on the effective area, the legs on their drawing dimensions and then on the area. Range: area and path must be known.
+func GeometryOf(p catalog.Core) magnetics.Geometry {
 	g := magnetics.Geometry{
 		Area: p.Area.Value, AreaMin: p.AreaMin.Or(p.Area.Value), Path: p.Path.Value,
 		Volume:   p.Volume.Or(si.Volume(float64(p.Area.Value) * float64(p.Path.Value))),
 		RoundLeg: p.CentreLeg == "round", Bar: p.Family == "EI",
 		LegWidth: p.F.Value, LegDepth: p.C.Value, WindowWidth: p.WindowWidth.Value, WindowHeight: p.WindowHeight.Value,
-		OverallWidth: p.A.Value, OverallDepth: p.C.Value, OverallHeight: 2 * p.B.Value,
+		OverallWidth: p.A.Value, OverallDepth: p.C.Value, OverallHeight: heightOf(p),
+	}
+	if g.Bar {
+		g.BarHeight = p.I.Value
 	}
 	side := math.Sqrt(float64(g.Area))
 	if g.LegWidth == 0 {
 		g.LegWidth = si.Length(side)
 	}
-	if g.RoundLeg || g.LegDepth == 0 {
-		g.LegDepth = si.Length(float64(g.Area) / float64(g.LegWidth))
-	}
-	if p.CentreLeg == "flat" {
+	if g.RoundLeg || g.LegDepth == 0 || p.CentreLeg == "flat" {
 		g.LegDepth = si.Length(float64(g.Area) / float64(g.LegWidth))
 	}
 	if g.WindowWidth == 0 && p.E.Known() && p.F.Known() {
@@ -123,6 +133,20 @@ func geometryOf(p catalog.Core) magnetics.Geometry {
 		}
 	}
 	return g
+}
+
+// heightOf is the height of the closed pair: two halves, or an E and its bar. A bar whose thickness is not known is taken for as
+// thick as the yoke of the E; without that either the height is not known, 0.
+func heightOf(p catalog.Core) si.Length {
+	switch {
+	case p.Family != "EI":
+		return 2 * p.B.Value
+	case p.B.Known() && p.I.Known():
+		return p.B.Value + p.I.Value
+	case p.B.Known() && p.D.Known():
+		return p.B.Value + p.B.Value - p.D.Value
+	}
+	return 0
 }
 
 // ferriteOf is the grade's row; what is not named, or not in the table, is treated as the cautious unknown power ferrite.

@@ -8,6 +8,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
+	"sparewright/substitute"
 	"sparewright/substitute/magnetics"
 )
 
@@ -246,30 +247,14 @@ func (id *identifying) partOfLot(text string) (catalog.Core, error) {
 // pair maps the core to the plain quantities of package magnetics.
 func (id *identifying) pair(p catalog.Core) (magnetics.Pair, error) {
 	if !p.Area.Known() || !p.Path.Known() {
-		return magnetics.Pair{}, wrongCall("core", p.Name, "effective area and path are not known; identify core computes them")
+		return magnetics.Pair{}, wrongCall("core", p.Name, "effective area and path are not known; identify core --store "+
+			"takes them from the caliper")
 	}
-	pair := magnetics.Pair{Geometry: pairGeometry(p), AreaError: usualArea}
+	pair := magnetics.Pair{Geometry: substitute.GeometryOf(p), AreaError: usualArea}
 	if r := valueOf[si.Ratio](id, "area-error"); r.given() {
 		pair.AreaError = r.value
 	}
 	return pair, nil
-}
-
-// pairGeometry fills what a record leaves out: the smallest section and the legs from the effective area.
-func pairGeometry(p catalog.Core) magnetics.Geometry {
-	area := p.Area.Value
-	g := magnetics.Geometry{
-		Area: area, AreaMin: p.AreaMin.Or(area), Path: p.Path.Value,
-		Volume:   p.Volume.Or(si.Volume(float64(area) * float64(p.Path.Value))),
-		RoundLeg: p.CentreLeg == "round", Bar: p.Family == "EI",
-		LegWidth: p.F.Or(si.Length(math.Sqrt(float64(area)))), LegDepth: p.C.Value,
-		WindowWidth: p.WindowWidth.Value, WindowHeight: p.WindowHeight.Value,
-		OverallWidth: p.A.Value, OverallDepth: p.C.Value, OverallHeight: 2 * p.B.Value,
-	}
-	if g.RoundLeg || p.CentreLeg == "flat" || g.LegDepth == 0 {
-		g.LegDepth = si.Length(float64(area) / float64(g.LegWidth))
-	}
-	return g
 }
 
 // permeability is what the ferrite may be: --mu, the grade named or recorded, else the cautious unknown power ferrite.

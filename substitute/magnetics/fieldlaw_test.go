@@ -62,7 +62,7 @@ func scaled(g magnetics.Geometry, k float64) magnetics.Geometry {
 	for _, area := range []*si.Area{&g.Area, &g.AreaMin, &g.OuterArea} {
 		*area *= si.Area(k * k)
 	}
-	for _, length := range []*si.Length{&g.Path, &g.LegWidth, &g.LegDepth, &g.WindowWidth, &g.WindowHeight, &g.OverallWidth,
+	for _, length := range []*si.Length{&g.Path, &g.LegWidth, &g.LegDepth, &g.WindowWidth, &g.WindowHeight, &g.OverallWidth, &g.BarHeight,
 		&g.OverallDepth, &g.OverallHeight} {
 		*length *= si.Length(k)
 	}
