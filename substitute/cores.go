@@ -81,7 +81,7 @@ func cureOutline(s stock[catalog.Core]) string {
 	if len(s.lots) > 0 {
 		lot = fmt.Sprint(s.lots[0].lot)
 	}
-	return fmt.Sprintf("name its shape (change %s --shape NAME), or read it with a caliper: identify core --family WORD --a MM --b MM "+
+	return fmt.Sprintf("name its shape (change %s --set shape=NAME), or read it with a caliper: identify core --family WORD --a MM --b MM "+
 		"--c MM --d MM --e MM --f MM --store %s; of EPC, PQ and RM the maker's area and path are needed", lot, lot)
 }
 
@@ -209,7 +209,7 @@ func (r lossRange) warning(f si.Frequency, half si.FluxDensity) string {
 	if len(out) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("core loss of %s is reckoned outside of what its figures were fitted for: %s; feel the core in the first hour",
+	return fmt.Sprintf("core loss of %s is reckoned outside of what its figures were fitted for: %s; watch its temperature in the first hour",
 		r.grade, strings.Join(out, ", "))
 }
 

@@ -194,6 +194,7 @@ type finding struct {
 
 	kind   catalog.Kind            // what may be stored into
 	store  []inventory.Measurement // what --store keeps
+	words  []catalog.Entry         // of a core: shape or family, for a lot whose shape is not known
 	metres *float64                // of spool: the new count of the lot
 }
 
@@ -266,7 +267,7 @@ func storeFinding(env *environment, c *cli.Context, f finding) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	if len(f.store) == 0 && f.metres == nil {
+	if len(f.store) == 0 && len(f.words) == 0 && f.metres == nil {
 		return "", wrongCall("--store", c.String("store"), "there is nothing in this answer that a lot keeps")
 	}
 	var said string
@@ -282,7 +283,11 @@ func storeFinding(env *environment, c *cli.Context, f finding) (string, error) {
 			said, err = storeMetres(env, s, l, *f.metres)
 			return err
 		}
-		said, err = storeReadings(env, s, l, f.store)
+		if said, err = storeReadings(env, s, l, f.store); err != nil || len(f.words) == 0 {
+			return err
+		}
+		more, err := storeWords(env, s, l, f.words)
+		said += more
 		return err
 	})
 	return said, err
@@ -303,6 +308,35 @@ func storeReadings(env *environment, s *sqlite.Store, l inventory.Lot, readings 
 		}
 	}
 	return fmt.Sprintf("stored %s in lot %d as measured", strings.Join(names, ", "), l.ID), nil
+}
+
+// storeWords gives a lot the shape or family that was found. A lot that already has a listed shape keeps it; what differs is said.
+func storeWords(env *environment, s *sqlite.Store, l inventory.Lot, words []catalog.Entry) (string, error) {
+	said, part := "", l.Part
+	core := l.Part.(catalog.Core)
+	listed, known := catalog.ShapeNamed(or(core.Shape, core.Name))
+	for _, w := range words {
+		if w.Field == "shape" && known {
+			if listed.Shape != w.Text {
+				said += fmt.Sprintf("; the lot stays %s, though the readings fit %s: sparewright change %d --set shape=%s corrects it",
+					listed.Shape, w.Text, l.ID, shellWord(w.Text))
+			}
+			continue
+		}
+		if known {
+			continue
+		}
+		set, err := catalog.WithWord(part, w.Field, w.Text)
+		if err != nil {
+			return "", wrongCall("--store", fmt.Sprint(l.ID), withoutEcho(err.Error()))
+		}
+		part, said = set, said+fmt.Sprintf("; its %s is %s now", w.Field, w.Text)
+	}
+	if part == l.Part {
+		return said, nil
+	}
+	_, err := s.Edit(env.ctx, l.ID, sqlite.Change{Part: part})
+	return said, err
 }
 
 // storeMetres brings the count of a spool to what was found, by one movement.

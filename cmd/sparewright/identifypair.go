@@ -34,7 +34,7 @@ func identifyCore(id *identifying) (finding, error) {
 	for _, side := range outlineSides(&read) {
 		r := valueOf[si.Length](id, side.letter)
 		*side.at = r.value
-		if r.given() && len(side.letter) == 1 && side.letter <= "f" {
+		if r.given() {
 			f.store = append(f.store, inventory.Measurement{Field: side.letter, Value: float64(r.value),
 				Error: max(float64(caliper/r.value), inventory.MinMeterError), Text: r.text})
 		}
@@ -46,12 +46,35 @@ func identifyCore(id *identifying) (finding, error) {
 	for i, m := range matches[:min(3, len(matches))] {
 		f.Shapes = append(f.Shapes, describeMatch(i+1, m))
 	}
-	if len(matches) == 0 || matches[0].Score > 2 {
-		f.Notes = append(f.Notes, "no listed shape fits; enter a to f as figures of the lot")
+	shape, fits := fittingShape(matches)
+	if fits {
+		f.words = append(f.words, catalog.Entry{Field: "shape", Text: shape})
 	}
-	f.addParameters(read, matches, caliper)
+	f.addParameters(read, matches, caliper, fits)
 	return f, nil
 }
+
+// fittingShape is the listed shape that may be taken over: the best that fits, under its bare name where the row of that fits too.
+// It is none when shapes fit that differ by more than makers do, 5 % of area or path.
+func fittingShape(matches []magnetics.Match) (string, bool) {
+	var best catalog.Core
+	for _, m := range matches {
+		s, ok := catalog.ShapeNamed(m.Name)
+		if m.Score > 1 || !ok {
+			continue
+		}
+		bare, _, _ := strings.Cut(best.Shape, " ")
+		switch {
+		case best.Shape == "", s.Shape == bare:
+			best = s
+		case apart(float64(s.Area.Value), float64(best.Area.Value)) || apart(float64(s.Path.Value), float64(best.Path.Value)):
+			return "", false
+		}
+	}
+	return best.Shape, best.Shape != ""
+}
+
+func apart(a, b float64) bool { return math.Abs(a/b-1) > 0.05 }
 
 // side is one dimension of an outline under its letter.
 type side struct {
@@ -68,7 +91,7 @@ func listedShapes() []magnetics.Shape {
 	var out []magnetics.Shape
 	for _, s := range catalog.Shapes() {
 		out = append(out, magnetics.Shape{Name: s.Name, Outline: magnetics.Outline{Family: s.Family, A: s.A.Value, B: s.B.Value,
-			C: s.C.Value, D: s.D.Value, E: s.E.Value, F: s.F.Value}})
+			C: s.C.Value, D: s.D.Value, E: s.E.Value, F: s.F.Value, I: s.I.Value, K: s.K.Value}})
 	}
 	return out
 }
@@ -97,9 +120,13 @@ func describeMatch(rank int, m magnetics.Match) shapeMatch {
 	return out
 }
 
-// addParameters computes area and path from the readings when the family is known and all its sides were read.
-func (f *finding) addParameters(read magnetics.Outline, matches []magnetics.Match, caliper si.Length) {
-	if read.Family == "" && len(matches) > 0 {
+// addParameters computes area and path from the readings when the family is known and all its sides were read. They are kept where
+// no listed shape fits, whose maker prints better ones.
+func (f *finding) addParameters(read magnetics.Outline, matches []magnetics.Match, caliper si.Length, fits bool) {
+	if !fits {
+		f.Notes = append(f.Notes, "no listed shape fits well enough to be taken over; with --family, d and e area and path are computed and kept")
+	}
+	if read.Family == "" && fits {
 		if s, ok := catalog.ShapeNamed(matches[0].Name); ok {
 			read.Family = s.Family
 		}
@@ -115,6 +142,11 @@ func (f *finding) addParameters(read magnetics.Outline, matches []magnetics.Matc
 	}
 	f.Figures = append(f.Figures, asFigure("effective area", p.Area), asFigure("effective path", p.Path))
 	f.Shares = p.Area.Shares
+	if !fits && read.Family != "" {
+		f.words = append(f.words, catalog.Entry{Field: "family", Text: read.Family})
+		keeps(f, "area", p.Area)
+		keeps(f, "path", p.Path)
+	}
 }
 
 // meter is the error of the inductance meter.
