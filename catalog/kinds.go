@@ -69,6 +69,8 @@ type Core struct {
 	D            Datum[si.Length]            `field:"d" range:"0.0005,0.1" usual:"mm" doc:"window height of one half"`
 	E            Datum[si.Length]            `field:"e" range:"0.002,0.2" usual:"mm" doc:"distance between the outer legs"`
 	F            Datum[si.Length]            `field:"f" range:"0.0005,0.1" usual:"mm" doc:"centre-leg width or diameter"`
+	I            Datum[si.Length]            `field:"i" range:"0.0005,0.1" usual:"mm" doc:"thickness of the bar of an EI set"`
+	K            Datum[si.Length]            `field:"k" range:"0.0005,0.1" usual:"mm" doc:"thickness of a flat centre leg"`
 	Area         Datum[si.Area]              `field:"area" range:"1e-6,2e-3" usual:"mm2" doc:"effective area Ae of the pair"`
 	AreaMin      Datum[si.Area]              `field:"area_min" range:"1e-6,2e-3" usual:"mm2" doc:"smallest section"`
 	Path         Datum[si.Length]            `field:"path" range:"0.005,0.6" usual:"mm" doc:"effective path le of the pair"`

@@ -129,7 +129,7 @@ func (a audit) settledDonor(p catalog.Transformer, t trio) settledDonor {
 		primary, secondary := d.first*d.first*float64(p.PrimaryOhm.Value)*hot, d.second*d.second*float64(p.SecondaryOhm.Value)*hot
 		bleed := s.bus * s.bus / f.bleed
 		d.loss = spent{sw: f.switchLoss(a.build, s.bus, d.c.peak, i.rms, 1), copper: primary + secondary,
-			core: f.coreLoss(a.build, f.l*(d.c.peak-d.c.start)/(t.np*area)), clamp: f.clampPower(d.c.peak, f.clamp.low, f.f),
+			core: f.coreLoss(a.build, f.l*(d.c.peak-d.c.start)/(t.np*area), t.np, s.bus), clamp: f.clampPower(d.c.peak, f.clamp.low, f.f),
 			rectifier: f.current * f.rectDrop, shunt: f.current * f.sense, other: f.own*f.set + f.chip + bleed}
 		d.through = f.set*f.current + d.loss.rectifier + d.loss.shunt + f.own*f.set + secondary + d.loss.core + d.loss.clamp + f.chip
 		d.input = d.through + d.loss.sw + primary + bleed

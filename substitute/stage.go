@@ -183,7 +183,8 @@ func (m *measured) losses(j *job, d design, n si.Ratio, first, second *magnetics
 	m.ripple = flyback.CapacitorRipple(m.sec, t.Current)
 	swing := float64(m.op.Peak-m.op.Valley) * float64(m.inductance) / (float64(d.np) * float64(d.c.geometry.Area))
 	m.fluxSwing = si.FluxDensity(swing)
-	m.loss.Core = si.Power(float64(d.core.Density(m.fluxSwing/2)) * float64(d.c.geometry.Volume) * float64(m.share))
+	lost := d.core.Triangle(m.fluxSwing, m.op.Duty/m.share, m.op.Demag/m.share)
+	m.loss.Core = si.Power(float64(lost) * float64(d.c.geometry.Volume) * float64(m.share))
 	m.copper(first, second)
 	m.loss.Clamp = flyback.ClampLoss(m.leak, m.op.Peak, fEff, d.clamp.lowest, m.reflected) // a low clamp burns most
 	if math.IsInf(float64(m.loss.Clamp), 0) || m.loss.Clamp > m.through {

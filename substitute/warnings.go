@@ -18,6 +18,9 @@ func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 	if m.donor != nil {
 		out = append(out, m.donorWarnings()...)
 	}
+	if w := m.c.lossRange.warning(m.v.frequency, m.fluxSwing/2); w != "" {
+		out = append(out, w)
+	}
 	for _, g := range append(m.gauges[:m.count:m.count], c.gauges...) {
 		if checkNames[g.id].soft && !g.passed() {
 			d := checkNames[g.id]
