@@ -66,40 +66,55 @@ func contradicts(typed string, r codes.Reading) bool {
 	return err == nil && (off > float64(r.Tolerance.Above)+0.01 || off < -float64(r.Tolerance.Below)-0.01)
 }
 
-// zenerName ends in the voltage with V for the point, the tolerance letter before it: A 1 %, B 2 %, C 5 %, D 10 % (the
-// European type key for zener diodes, from memory).
-var zenerName = pattern.OnFirstUse(`^(?i)[A-Z0-9-]*?([ABCD]?)([0-9]{1,3}V[0-9]?)$`)
+// zenerUse is how a line about zener diodes is written.
+const zenerUse = "the voltage, such as 5V1 or 12V, or a type name, 5% and 0.5W"
 
-// readZenerLine reads voltage, tolerance and power, or a name that ends in the voltage.
+// readZenerLine reads voltage, tolerance and power, or a type name that tells the voltage.
 func readZenerLine(p *Line) error {
-	const use = "the voltage, such as 5V1 or 12V, 5% and 0.5W"
 	for _, w := range p.Words {
 		watts, isPower := wattsOf(w)
-		m := zenerName().FindStringSubmatch(w)
 		switch {
 		case percentWord().MatchString(w):
 			p.Add("tolerance", strings.TrimLeft(w, "+-/±"))
 		case isPower:
 			p.Add("power", watts)
 		case p.Designation != "":
-			return p.Unknown(w, use)
-		case m != nil:
-			p.Add("voltage", m[2])
-			if letter := strings.ToUpper(m[1]); letter != "" {
-				p.Add("tolerance", map[string]string{"A": "~1%", "B": "~2%", "C": "~5%", "D": "~10%"}[letter])
-			}
-			p.Designation = w
+			return p.Unknown(w, zenerUse)
 		default:
-			if _, err := si.Parse[si.Voltage](w); err != nil && len(p.Figures) == 0 {
-				return p.Unknown(w, use)
-			} else if err == nil {
-				p.Add("voltage", w)
+			if err := p.zenerVolts(w); err != nil {
+				return err
 			}
 			p.Designation = w
 		}
 	}
 	if p.Designation == "" {
-		return lineFault("zener", "", "needs "+use)
+		return lineFault("zener", "", "needs "+zenerUse)
+	}
+	return nil
+}
+
+// zenerVolts reads a voltage, or what a type name tells: what does not stand in the name itself is an estimate.
+func (p *Line) zenerVolts(word string) error {
+	if _, err := si.Parse[si.Voltage](word); err == nil {
+		p.Add("voltage", word)
+		return nil
+	}
+	all, err := codes.ReadMark(catalog.KindZener, word)
+	if err != nil {
+		if len(p.Figures) == 0 {
+			return p.Unknown(word, zenerUse)
+		}
+		return nil // a name that tells nothing; its figures are typed
+	}
+	r := all[0]
+	volts := strings.ReplaceAll(si.FormatExact(r.Volts), " ", "")
+	if r.Power > 0 {
+		volts = "~" + volts // by the number of the registration
+		p.Add("power", "~"+strings.ReplaceAll(si.FormatExact(r.Power), " ", ""))
+	}
+	p.Add("voltage", volts)
+	if r.Tolerance.Known() {
+		p.Add("tolerance", "~"+percent(float64(r.Tolerance.Above)))
 	}
 	return nil
 }

@@ -180,7 +180,22 @@ func (p *Line) addRatings(tolerance, power string) {
 // dielectrics are the words for the dielectric of a capacitor.
 var dielectrics = map[string]string{"electrolytic": "electrolytic", "elko": "electrolytic", "polymer": "polymer",
 	"film": "film", "mkt": "film", "mkp": "film", "polyester": "film", "polypropylene": "film", "ceramic": "ceramic",
-	"disc": "ceramic", "mlcc": "ceramic", "np0": "ceramic-class1", "c0g": "ceramic-class1"}
+	"disc": "ceramic", "mlcc": "ceramic", "np0": "ceramic-class1", "npo": "ceramic-class1",
+	"c0g": "ceramic-class1", "cog": "ceramic-class1"}
+
+// dielectricOf is the dielectric that a word tells, "" for none. The characteristics of class 1 are written in capitals: n220 and u2J
+// are values.
+func dielectricOf(word string) string {
+	lower := strings.ToLower(word)
+	if kind := dielectrics[lower]; kind != "" {
+		return kind
+	}
+	c, ok := codes.ReadCharacteristic(word)
+	if !ok || c.Class == 1 && word != strings.ToUpper(word) {
+		return ""
+	}
+	return c.Dielectric()
+}
 
 var heatWord = pattern.OnFirstUse(`^(85|105|125|130|135)[Cc]$`)
 
@@ -192,10 +207,9 @@ func readCapacitorLine(p *Line) error {
 	dielectric := strings.ToLower(p.Typed("dielectric"))
 	for _, w := range p.Words {
 		word := strings.ToLower(w)
-		_, isCeramic := codes.ReadCeramic(w)
+		kind := dielectricOf(w)
 		switch {
-		case dielectrics[word] != "" || isCeramic:
-			kind := or(dielectrics[word], "ceramic")
+		case kind != "":
 			p.Add("dielectric", kind)
 			dielectric = or(dielectric, kind)
 		case word == "x1" || word == "x2" || word == "y1" || word == "y2":

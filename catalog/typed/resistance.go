@@ -15,10 +15,12 @@ var (
 	codeText  = pattern.OnFirstUse(`^[1-9][0-9]{2,3}$`)
 	pointE    = pattern.OnFirstUse(`^([0-9]+)[eE]([0-9]*)$`)
 	valueCode = pattern.OnFirstUse(`^[0-9]*[RrKkMGL][0-9]*[A-Z]?$`)
+	eMark     = pattern.OnFirstUse(`^[0-9]+E[0-9]*[BCDFGJ]$`)
 )
 
 // Resistance reads the value of a resistor or trimmer: 4k7, 0R22, 100m (milliohm), 0.1 ohm, 4K7J with its tolerance. Three or four
-// bare figures are refused, for they are also a code (103 is 10 kohm by IEC 60062). So is E, which stands for the point on old parts (4E7 is 4.7 ohm) and for the exponent in numbers.
+// bare figures are refused, for they are also a code (103 is 10 kohm by IEC 60062). So is E, which stands for the point on old parts
+// (4E7 is 4.7 ohm) and for the exponent in numbers.
 func Resistance(text string) (Value, error) { return resistance(text, false) }
 
 // MeasuredResistance is Resistance for what a meter showed: figures that are the code of no preferred value are ohms (990, 4683).
@@ -39,10 +41,11 @@ func resistance(text string, measured bool) (Value, error) {
 	return markedResistance(text, body, err)
 }
 
-// markedResistance reads a code that is no number: 4K7J, 103J, 01C. Of several readings none is taken.
+// markedResistance reads a code that is no number: 4K7J, 103J, 01C, 4E7J. Of several readings none is taken; E before what may be a
+// prefix too, 1e3k, is refused.
 func markedResistance(text, body string, why error) (Value, error) {
 	all, err := codes.ReadMark(catalog.KindResistor, body)
-	if err != nil || codes.LooksLikeBands(body) || all[0].Link {
+	if err != nil || codes.LooksLikeBands(body) || all[0].Link || strings.ContainsAny(body, "Ee") && !eMark().MatchString(body) {
 		return Value{}, asFault("resistance", text, why)
 	}
 	var readings []reading
@@ -88,28 +91,30 @@ func ohmsOrCode(text, body string, measured bool) (Value, error) {
 		si.ASCII(all[0].Resistance), Cure: "write " + body + "R or " + si.RKM(all[0].Resistance)}
 }
 
+// mostOhm is the highest resistance a part may have.
+const mostOhm = 1e9
+
 // pointOrExponent reads 4E7 and 22E: E for the point, the exponent of a number, or the multiplier of EIA-96.
 func pointOrExponent(text, body string, m []string) (Value, error) {
 	point, pointErr := si.Parse[si.Resistance](m[1] + "R" + m[2])
-	var other si.Resistance
-	how := "with an exponent"
-	if m[2] != "" {
-		v, err := si.Parse[si.Resistance](strings.ToLower(body))
-		switch {
-		case err != nil:
-			return Value{}, asFault("resistance", text, err)
-		case pointErr != nil || !preferred(point, 3):
-			return Value{Number: float64(v)}, nil
+	mark := reading{number: float64(point), typed: m[1] + "R" + m[2], how: si.ASCII(point) + " with E for the point"}
+	marked := pointErr == nil && len(m[2]) < 3 && preferred(point, 3)
+	if m[2] == "" {
+		all, err := codes.ReadSMD(body)
+		if err != nil || len(all) == 0 {
+			return Value{Number: float64(point), Said: said("resistance", text, mark)}, pointErr
 		}
-		other = v
-	} else if all, err := codes.ReadSMD(body); err == nil && len(all) > 0 {
-		other, how = all[0].Resistance, "as a code of EIA-96"
+		return Value{}, between("resistance", text, []reading{mark, {typed: si.RKM(all[0].Resistance),
+			how: si.ASCII(all[0].Resistance) + " as a code of EIA-96"}})
 	}
-	why := "may be " + si.ASCII(point) + " with E for the point"
-	cure := "write " + m[1] + "R" + m[2]
-	if other > 0 {
-		why += " or " + si.ASCII(other) + " " + how
-		cure += " or " + si.RKM(other)
+	number, err := si.Parse[si.Resistance](strings.ToLower(body))
+	switch {
+	case err != nil:
+		return Value{}, asFault("resistance", text, err)
+	case !marked:
+		return Value{Number: float64(number)}, nil
+	case number > mostOhm:
+		return Value{Number: mark.number, Said: said("resistance", text, mark)}, nil
 	}
-	return Value{}, catalog.Fault{Field: "resistance", Input: text, Why: why, Cure: cure}
+	return Value{}, between("resistance", text, []reading{mark, {typed: si.RKM(number), how: si.ASCII(number) + " with an exponent"}})
 }
