@@ -81,7 +81,7 @@ func writeFigures(p catalog.Part) string {
 		}
 		entries[i] = catalog.Entry{Field: v.Field, Text: ps[i].value}
 	}
-	if back, _, err := typed.Part(r.Kind, r.Designation, entries); err == nil && back == p {
+	if readsAs(r.Designation, entries, p) {
 		return joinPairs(ps)
 	}
 	for i, v := range r.Values {
@@ -91,6 +91,17 @@ func writeFigures(p catalog.Part) string {
 		}
 	}
 	return joinPairs(ps)
+}
+
+// readsAs tells whether figures bring back the very same part, whoever reads them: the reader of what people type refuses a
+// designation that contradicts its figures, which an older version let in.
+func readsAs(designation string, entries []catalog.Entry, p catalog.Part) bool {
+	plain, err := catalog.ParseFields(p.Kind(), designation, entries)
+	if err != nil || plain != p {
+		return false
+	}
+	back, _, err := typed.Part(p.Kind(), designation, entries)
+	return err != nil || back == p
 }
 
 // basisMark is the sign before a figure that says how it is known.
@@ -137,19 +148,26 @@ func parseReading(kind catalog.Kind, field, value string) (m inventory.Measureme
 	if err != nil {
 		return none, "", Fault{Msg: "measured " + err.Error()}
 	}
-	m = inventory.Measurement{Field: f.Name, Value: x.Number, Error: inventory.DefaultMeterError, Text: value}
+	e, err := meterError(value, spread, f.Name)
+	if err != nil {
+		return none, "", err
+	}
+	return inventory.Measurement{Field: f.Name, Value: x.Number, Error: e, Text: value}, x.Said, nil
+}
+
+// meterError reads what stands behind plus or minus, a percentage or ppm; nothing is 1 %.
+func meterError(value, spread, figure string) (float64, error) {
 	if spread == "" {
-		return m, x.Said, nil
+		return inventory.DefaultMeterError, nil
 	}
 	if !strings.HasSuffix(spread, "%") && !strings.HasSuffix(spread, "ppm") {
-		return none, "", readingFault(value, "the error of the meter is no percentage", "write it as +-0.5%")
+		return 0, readingFault(value, "the error of the meter is no percentage", "write it as +-0.5%")
 	}
 	e, err := si.Parse[si.Ratio](spread)
 	if err != nil {
-		return none, "", Fault{Msg: "measured " + f.Name + " meter error " + err.Error()}
+		return 0, Fault{Msg: "measured " + figure + " meter error " + err.Error()}
 	}
-	m.Error = float64(e)
-	return m, x.Said, nil
+	return float64(e), nil
 }
 
 func cutError(value string) (number, spread string) {
@@ -180,8 +198,7 @@ func writeReadings(kind catalog.Kind, ms []inventory.Measurement) string {
 	ps := make([]pair, len(ms))
 	for i, m := range ms {
 		ps[i] = pair{field: m.Field, value: m.Text}
-		back, _, err := parseReading(kind, m.Field, m.Text)
-		if err != nil || back.Value != m.Value || back.Error != m.Error || strings.TrimSpace(m.Text) != m.Text {
+		if !readingReadsAs(kind, m) || strings.TrimSpace(m.Text) != m.Text {
 			f, _ := catalog.FieldNamed(kind, m.Field)
 			ps[i].value = inBase(f, m.Value) + " +-" + exactPercent(m.Error)
 		}
@@ -199,4 +216,13 @@ func exactPercent(e float64) string {
 	digits, exponent, _ := strings.Cut(strconv.FormatFloat(e, 'e', -1, 64), "e")
 	n, _ := strconv.Atoi(exponent) // FormatFloat always writes one
 	return digits + "e" + strconv.Itoa(n+2) + "%"
+}
+
+// readingReadsAs tells whether the text of a reading brings it back, whoever reads it. That the reader of what people type refuses
+// it does no harm: a row that export wrote is read as it stands.
+func readingReadsAs(kind catalog.Kind, m inventory.Measurement) bool {
+	plain, ok := exportedReading(kind, m.Field, m.Text)
+	back, _, err := parseReading(kind, m.Field, m.Text)
+	same := func(o inventory.Measurement) bool { return o.Value == m.Value && o.Error == m.Error }
+	return ok && same(plain) && (err != nil || same(back))
 }
