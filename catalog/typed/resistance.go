@@ -15,6 +15,7 @@ var (
 	codeText  = pattern.OnFirstUse(`^[1-9][0-9]{2,3}$`)
 	pointE    = pattern.OnFirstUse(`^([0-9]+)[eE]([0-9]*)$`)
 	valueCode = pattern.OnFirstUse(`^[0-9]*[RrKkMGL][0-9]*[A-Z]?$`)
+	figuresKM = pattern.OnFirstUse(`^[1-9][0-9]{2,3}[KM]$`)
 	eMark     = pattern.OnFirstUse(`^[0-9]+E[0-9]*[BCDFGJ]$`)
 )
 
@@ -35,10 +36,25 @@ func resistance(text string, measured bool) (Value, error) {
 		return pointOrExponent(text, body, m)
 	}
 	v, err := si.Parse[si.Resistance](body)
-	if err == nil {
+	if err != nil {
+		return markedResistance(text, body, err)
+	}
+	if figuresKM().MatchString(body) {
+		return prefixOrTolerance(text, body, v)
+	}
+	return Value{Number: float64(v)}, nil
+}
+
+// prefixOrTolerance reads 101M and 103K, where the letter is a prefix or the tolerance behind a code. Where the code is the likelier
+// reading neither is taken.
+func prefixOrTolerance(text, body string, v si.Resistance) (Value, error) {
+	all, err := codes.ReadMark(catalog.KindResistor, body)
+	if err != nil || near(float64(all[0].Resistance), float64(v)) {
 		return Value{Number: float64(v)}, nil
 	}
-	return markedResistance(text, body, err)
+	r := all[0].Resistance
+	return Value{}, between("resistance", text, []reading{{typed: si.RKM(v), how: si.ASCII(v)},
+		{typed: si.RKM(r), how: "the code for " + si.ASCII(r) + " with its tolerance"}})
 }
 
 // markedResistance reads a code that is no number: 4K7J, 103J, 01C, 4E7J. Of several readings none is taken; E before what may be a

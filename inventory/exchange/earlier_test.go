@@ -31,3 +31,19 @@ func TestEarlierFiguresReadBack(t *testing.T) {
 		}
 	})
 }
+
+// A reading of any lot is written so that it is read back as the same: numbers that older versions took bare as well.
+func TestReadingWordsReadBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := anylot.Draw(t)
+		for _, m := range l.Measured {
+			if rapid.Bool().Draw(t, "bare") {
+				m.Text = exactNumber(m.Value) + "+-" + exactPercent(m.Error)
+			}
+			back, err := ParseReading(l.Part.Kind(), ReadingWords(l.Part.Kind(), m))
+			if err != nil || back.Value != m.Value || back.Error != m.Error {
+				t.Fatalf("%+v became %q: %+v, %v", m, ReadingWords(l.Part.Kind(), m), back, err)
+			}
+		}
+	})
+}

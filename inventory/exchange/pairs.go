@@ -199,8 +199,7 @@ func writeReadings(kind catalog.Kind, ms []inventory.Measurement) string {
 	for i, m := range ms {
 		ps[i] = pair{field: m.Field, value: m.Text}
 		if !readingReadsAs(kind, m) || strings.TrimSpace(m.Text) != m.Text {
-			f, _ := catalog.FieldNamed(kind, m.Field)
-			ps[i].value = inBase(f, m.Value) + " +-" + exactPercent(m.Error)
+			ps[i].value = exactReading(kind, m)
 		}
 	}
 	return joinPairs(ps)
@@ -216,6 +215,20 @@ func exactPercent(e float64) string {
 	digits, exponent, _ := strings.Cut(strconv.FormatFloat(e, 'e', -1, 64), "e")
 	n, _ := strconv.Atoi(exponent) // FormatFloat always writes one
 	return digits + "e" + strconv.Itoa(n+2) + "%"
+}
+
+// ReadingWords writes a reading so that ParseReading gives it back: as it was typed where that still says it.
+func ReadingWords(kind catalog.Kind, m inventory.Measurement) string {
+	if back, _, err := parseReading(kind, m.Field, m.Text); err == nil && back.Value == m.Value && back.Error == m.Error {
+		return m.Field + "=" + m.Text
+	}
+	return m.Field + "=" + exactReading(kind, m)
+}
+
+// exactReading writes a reading with all its digits and its base unit.
+func exactReading(kind catalog.Kind, m inventory.Measurement) string {
+	f, _ := catalog.FieldNamed(kind, m.Field)
+	return inBase(f, m.Value) + " +-" + exactPercent(m.Error)
 }
 
 // readingReadsAs tells whether the text of a reading brings it back, whoever reads it. That the reader of what people type refuses
