@@ -62,6 +62,17 @@ func printed(k catalog.Kind, field string) bool {
 	return false
 }
 
+// Bare says how a bare number of a figure is read where that is not the base unit, "" where it is.
+func Bare(f catalog.Field) string {
+	switch {
+	case f.Name == "capacitance" && len(f.Usual) == 0:
+		return "read by the dielectric"
+	case len(f.Usual) == 0:
+		return ""
+	}
+	return "in " + strings.Join(f.Usual, " or ") + " where that is likely"
+}
+
 // usual says how a bare number of a dimension is read: in the units that the trade prints, or in the base unit.
 type usual struct {
 	dim      *si.Dimension
