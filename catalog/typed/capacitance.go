@@ -19,6 +19,7 @@ const (
 
 var (
 	letteredText = pattern.OnFirstUse(`^([0-9]*\.?[0-9]+)([A-Z])$`)
+	withUnit     = pattern.OnFirstUse(`[pnumkMG\x{b5}\x{3bc}] ?F$`)
 	decimalCode  = pattern.OnFirstUse(`^[0-9]*[pnu\x{b5}\x{3bc}][0-9]+[A-Z]$`)
 )
 
@@ -39,10 +40,10 @@ func Capacitance(text, dielectric string) (Value, error) {
 	}
 	v, err := si.Parse[si.Capacitance](body)
 	sane := err == nil && v >= leastFarad && v <= mostFarad
-	if sane && !decimalCode().MatchString(body) {
+	if err == nil && withUnit().MatchString(body) || sane && !decimalCode().MatchString(body) {
 		return Value{Number: float64(v)}, nil
 	}
-	if sane || !strings.Contains(body, "m") { // a small m is milli and is none of the letters of the codes
+	if sane || !strings.ContainsAny(body, "mk") { // small letters are prefixes: m is milli, and codes have K
 		if all, codeErr := codes.ReadCapacitor(body); codeErr == nil {
 			return oneCode(text, all)
 		}
@@ -114,7 +115,7 @@ func printedCapacitances(body, dielectric string, lettered bool) []reading {
 		return append(unit("uF"), unit("pF")...)
 	case !figures:
 		return unit("uF")
-	case len(body) <= 2 && (ceramic || lettered && !wet):
+	case len(body) <= 2 && ceramic:
 		return unit("pF")
 	case len(body) <= 2 && wet:
 		return unit("uF")

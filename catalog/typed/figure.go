@@ -44,8 +44,13 @@ func Figure(k catalog.Kind, f catalog.Field, text, dielectric string) (Value, er
 
 // Measured is Figure for what a meter showed.
 func Measured(k catalog.Kind, f catalog.Field, text string) (Value, error) {
-	if printed(k, f.Name) {
+	switch {
+	case printed(k, f.Name):
 		return MeasuredResistance(text)
+	case k == catalog.KindCapacitor && f.Name == "capacitance" && letteredText().MatchString(strings.TrimSpace(text)) &&
+		!strings.HasSuffix(strings.TrimSpace(text), "F"):
+		return Value{}, catalog.Fault{Field: f.Name, Input: text, Why: "a meter shows no tolerance letter",
+			Cure: "write the value with its unit, such as 93nF"}
 	}
 	return Figure(k, f, text, "")
 }

@@ -248,8 +248,8 @@ func readFuseLine(p *Line) error {
 			}
 			continue
 		}
-		if _, err := si.Parse[si.Voltage](w); err != nil {
-			return p.Unknown(w, "the current, such as T1A, and the voltage")
+		if _, err := si.Parse[si.Voltage](w); err != nil || !isVolts(w) && !bareText().MatchString(w) {
+			return p.Unknown(w, "the current, such as T1A or 500mA, and the voltage")
 		}
 		p.Add("volts", w)
 	}
@@ -287,7 +287,10 @@ func readChokeLine(p *Line) error {
 
 // figuresByUnit sorts words by the unit they carry; the first one names the part.
 func (p *Line) figuresByUnit(fields map[string]string, use string) error {
-	for _, w := range p.Words {
+	for i, w := range p.Words {
+		if slices.Contains(p.Words[:i], w) {
+			return lineFault(string(p.Kind), w, "stands there twice; keep one")
+		}
 		if printed(p.Kind, "resistance") && fields["Ω"] != "" && !HasUnit(w, "W") {
 			v, err := Resistance(w)
 			if err != nil {

@@ -49,6 +49,11 @@ func (p *Line) ReadTape() error { return p.readBy(readTapeLine) }
 
 func (p *Line) readBy(read func(*Line) error) error {
 	p.Words = JoinUnits(p.Words)
+	for _, w := range p.Words {
+		if commaWord().MatchString(w) {
+			return lineFault(string(p.Kind), w, "decimal comma; write "+strings.Replace(w, ",", ".", 1))
+		}
+	}
 	if err := read(p); err != nil {
 		return err
 	}
@@ -124,6 +129,7 @@ func lineFault(what, input, why string) error {
 // unitWord is a unit that may stand apart from its number: 0.1 ohm, 4.7 uF, 0.3 mm.
 var (
 	unitWord   = pattern.OnFirstUse(`^(?:[kmM]?(?:ohms?|Ohms?|OHM|\x{3a9}|\x{2126})|[pnumkM\x{b5}\x{3bc}]?[FHVAW]|V(?:ac|dc|AC|DC)|[um\x{b5}\x{3bc}c]m|%|[kM])$`)
+	commaWord  = pattern.OnFirstUse(`^[0-9]*,[0-9]+[a-zA-Z%\x{b5}\x{3a9}]{0,4}$`)
 	numberWord = pattern.OnFirstUse(`^[~?!]?(?:\+-|\+/-|\x{b1})?[0-9]*\.?[0-9]+$`)
 )
 

@@ -60,3 +60,13 @@ func TestEOnResistors(t *testing.T) {
 	v, err = typed.FigureNamed(catalog.KindResistor, "resistance", "1e300")
 	require.True(t, err != nil || v.Number > 1e9, "left to the range")
 }
+
+// Lines that a person may not have meant so are refused.
+func TestLinesAskedBack(t *testing.T) {
+	for _, x := range [][2]string{{"capacitor", "1M 16V"}, {"wire", "0,35 enamelled"},
+		{"fuse", "500m"}, {"choke", "output 1A 10mH 10mH"}, {"choke", "output 1A 47"}, {"capacitor", "4,7u 50V"},
+		{"trimmer", "502"}, {"resistor", "101M"}, {"film", "polyester 0,05"}} {
+		line := typed.Line{Kind: catalog.Kind(x[0]), Words: strings.Fields(x[1])}
+		require.Error(t, line.Read(), x)
+	}
+}

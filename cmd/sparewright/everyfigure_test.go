@@ -50,10 +50,16 @@ func notationOf(t *rapid.T, f catalog.Field) notation {
 			return notation{text: whole + "." + behind + prefix + unit, want: number * powers[prefix]}
 		}
 	case 6:
+		if f.Quantity == "capacitance" && prefix == "G" { // 0G is a voltage code, 4 V (JIS C 5101)
+			break
+		}
 		if linear && !length && prefix != "" {
 			return notation{text: whole + prefix + behind, want: number * powers[prefix]}
 		}
 	case 7:
+		if f.Quantity == "capacitance" && (prefix == "M" || prefix == "G") { // tolerance letters of IEC 60062
+			return notation{text: whole + "." + behind + prefix, want: math.NaN()}
+		}
 		if linear && !length && prefix != "" {
 			return notation{text: whole + "." + behind + prefix, want: number * powers[prefix]}
 		}
@@ -62,7 +68,7 @@ func notationOf(t *rapid.T, f catalog.Field) notation {
 	return notation{text: text, want: math.NaN()}
 }
 
-// beside gives a kind the figures it must have beside one.
+// besides gives a kind the figures it must have beside one.
 func besides(k catalog.Kind, but string) []string {
 	var out []string
 	for _, f := range catalog.Schema(k) {

@@ -195,6 +195,7 @@ func TestWantsAsNumbers(t *testing.T) {
 		`[{"chemistry":"li-ion","cells":4,"current":[1]}]`:           "must be a number or a text",
 		`[{"chemistry":"li-ion","cells":4,"current":true}]`:          "must be a number or a text",
 		`[{"chemistry":"li-ion","cells":4,"curent":1}]`:              "did you mean",
+		`[{"chemistry":"li-ion","volts":"16,8","current":1}]`:        "decimal comma",
 		`["li-ion 4 1A"]`: "a wanted charger is an object",
 	} {
 		_, err := wantsFromJSON(like, "w.json", []byte(text))

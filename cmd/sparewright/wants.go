@@ -151,6 +151,9 @@ func (w *wantJSON) set(name string, value json.RawMessage) (why string) {
 		if strings.TrimSpace(*field) == "" {
 			return name + " is empty; leave it out or give a value"
 		}
+		if strings.Contains(*field, ",") {
+			return name + ": decimal comma; write " + strings.Replace(*field, ",", ".", 1)
+		}
 		*field = strings.Join(strings.Fields(*field), "")
 	case text != "" && (text[0] == '-' || text[0] >= '0' && text[0] <= '9'):
 		*field = text
