@@ -75,8 +75,15 @@ func (u *adapterUnit) unfit() (check, why, cure string) {
 	return "", "", ""
 }
 
+// fitter puts our regulation into whole adapters.
+type fitter struct{ *writer }
+
+func newFitter(w *Workbench, t Target) *fitter {
+	return &fitter{&writer{newLooper(newJob(w, t))}}
+}
+
 // adapterBuilds tries every adapter of the drawer with our regulation in place of its own.
-func (j *job) adapterBuilds() (builds []Build, refused []Refusal) {
+func (j *fitter) adapterBuilds() (builds []Build, refused []Refusal) {
 	for i := range j.drawer.adapters {
 		mains := si.Interval[si.Voltage]{Low: j.target.MainsMin, High: j.target.MainsMax}
 		u := openAdapter(&j.drawer.adapters[i], j.drawer, mains, j.target.Line)
@@ -91,7 +98,7 @@ func (j *job) adapterBuilds() (builds []Build, refused []Refusal) {
 	return builds, refused
 }
 
-func (j *job) adapterBuild(u *adapterUnit) (Build, Refusal) {
+func (j *fitter) adapterBuild(u *adapterUnit) (Build, Refusal) {
 	if check, why, cure := u.unfit(); check != "" {
 		return Build{}, Refusal{Check: check, Why: why, Cure: cure, miss: 7}
 	}
@@ -112,7 +119,7 @@ func (j *job) adapterBuild(u *adapterUnit) (Build, Refusal) {
 
 // fitAdapter exchanges parts until every limit is kept, or says which is not. A part exchanged also cures a figure nobody
 // read.
-func (j *job) fitAdapter(u *adapterUnit, ctl *control) (*adapterUnit, Refusal) {
+func (j *fitter) fitAdapter(u *adapterUnit, ctl *control) (*adapterUnit, Refusal) {
 	for len(u.swaps) <= mostSwaps {
 		gs, lacks := j.adapterGauges(u, ctl)
 		g, room := worstOf(gs)
@@ -136,7 +143,7 @@ func (j *job) fitAdapter(u *adapterUnit, ctl *control) (*adapterUnit, Refusal) {
 
 // bestCure is the exchange that leaves a limit the most room, more than a quarter counting as a quarter, so that the first
 // good one of the fixed order is taken; nil when none keeps the limit.
-func (j *job) bestCure(u *adapterUnit, ctl *control, id checkID) *adapterUnit {
+func (j *fitter) bestCure(u *adapterUnit, ctl *control, id checkID) *adapterUnit {
 	var best *adapterUnit
 	bestRoom := 0.0
 	for _, c := range u.cures(id, j.drawer) {
@@ -155,7 +162,7 @@ func (j *job) bestCure(u *adapterUnit, ctl *control, id checkID) *adapterUnit {
 
 // adapterGauges holds an adapter with our regulation against every limit, and lists the limits for which a figure is
 // lacking. The rail of the adapter is the pack and the drop of the shunt.
-func (j *job) adapterGauges(u *adapterUnit, ctl *control) (gs []gauge, lacks []bendLimit) {
+func (j *fitter) adapterGauges(u *adapterUnit, ctl *control) (gs []gauge, lacks []bendLimit) {
 	t, p := j.target, u.part
 	sense := ctl.current.Sense
 	for _, l := range u.limits() {
@@ -198,7 +205,7 @@ func (u *adapterUnit) load(t Target, ctl *control) (si.Power, si.Current) {
 // of its plate at the lowest limit of its chip, 2 P/(f I2), a fifth more at most; a chip whose limit is set outside, and
 // was not read, at the peak of a triangle over half the period. The second is the job with the adapter's own output
 // capacitor.
-func (j *job) adapterStage(u *adapterUnit, ctl *control) (*measured, *job) {
+func (j *fitter) adapterStage(u *adapterUnit, ctl *control) (*measured, *fitter) {
 	c, watts := u.chip, float64(u.watts())/ownEfficiency
 	v := &variant{stock: &stock[catalog.Switcher]{part: c}, frequency: c.Frequency.Or(67e3), delay: c.Delay.Or(defaultDelay),
 		gated: c.Control == "on-off"}
@@ -216,13 +223,15 @@ func (j *job) adapterStage(u *adapterUnit, ctl *control) (*measured, *job) {
 	} else {
 		m.op = flyback.Operate(p)
 	}
-	k := *j
-	k.output = capacitorSet{n: 1, least: u.part.Capacitance.Or(100e-6) * 0.8, volts: u.part.CapacitorVolts.Value}
-	return m, &k
+	k := j.apart()
+	own := *k.frame
+	own.output = capacitorSet{n: 1, least: u.part.Capacitance.Or(100e-6) * 0.8, volts: u.part.CapacitorVolts.Value}
+	k.frame = &own
+	return m, &fitter{newWriter(k)}
 }
 
 // assembleAdapter writes an adapter out as a build.
-func (j *job) assembleAdapter(u *adapterUnit, ctl *control) Build {
+func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control) Build {
 	b := newBasket()
 	out := Build{Kind: DonorAdapter, Verdict: Feasible}
 	take(b, "adapter", *u.stock, 1)
@@ -252,7 +261,7 @@ func (j *job) assembleAdapter(u *adapterUnit, ctl *control) Build {
 }
 
 // standIn is the build with the assumed stage of its adapter in it.
-func (j *job) standIn(b Build, u *adapterUnit, m *measured, loss si.Power) *Build {
+func (j *fitter) standIn(b Build, u *adapterUnit, m *measured, loss si.Power) *Build {
 	j.switcherOut(&b, m)
 	rail := j.target.Set + b.Regulation.Sense
 	low, high := u.clampAt(rail)
@@ -286,7 +295,7 @@ func (u *adapterUnit) checks(gs []gauge) []Check {
 	return out
 }
 
-func (j *job) adapterUse(u *adapterUnit, ctl *control) *AdapterUse {
+func (j *fitter) adapterUse(u *adapterUnit, ctl *control) *AdapterUse {
 	t, p := j.target, u.part
 	rail := t.Set + ctl.current.Sense
 	_, clamp := u.clampAt(rail)

@@ -16,10 +16,15 @@ import (
 // stopGuess is the feedback current in A that stops a switcher which does not state it; the search takes the same.
 const stopGuess = 1e-3
 
+// writer writes measured designs out as builds.
+type writer struct{ *looper }
+
+func newWriter(j *job) *writer { return &writer{&looper{j}} }
+
 // assemble writes a measured design out as a Build: every part with its lot, every number, every check.
-func (j *job) assemble(m *measured) Build {
+func (j *writer) assemble(m *measured) Build {
 	if m.of != nil {
-		j = m.of
+		j = newWriter(m.of)
 	}
 	b := newBasket()
 	ctl := j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess))
@@ -56,13 +61,7 @@ func bandWarning(x *Transformer) []string {
 		"tune says what to change", si.Format(x.InductanceLow, 3), si.Format(x.InductanceHigh, 3), si.Format(h.Low, 3), si.Format(h.High, 3))}
 }
 
-// complete reports that for a design no more is missing than for every build of the search, and that its loops are steady.
-func (j *job) complete(m *measured) bool {
-	b := j.assemble(m)
-	return b.Score.Missing <= j.missing && b.Regulation.Loops.steady()
-}
-
-func (j *job) score(m *measured, b *basket) Score {
+func (j *writer) score(m *measured, b *basket) Score {
 	return scoreOf(b, m.margin, m.binding, m.loss.total())
 }
 
@@ -77,7 +76,7 @@ func scoreOf(b *basket, margin float64, binding checkID, loss si.Power) Score {
 	return s
 }
 
-func (j *job) switcherOut(out *Build, m *measured) {
+func (j *writer) switcherOut(out *Build, m *measured) {
 	v := m.v
 	out.Switcher = SwitcherChoice{Designation: v.stock.name(), Control: v.stock.part.Control, Frequency: v.frequency,
 		LimitMin: v.limit.Low, LimitMax: v.limit.High, Breakdown: v.stock.part.Breakdown.Value,
@@ -87,7 +86,7 @@ func (j *job) switcherOut(out *Build, m *measured) {
 	}
 }
 
-func (j *job) coreOut(out *Build, m *measured, b *basket) {
+func (j *writer) coreOut(out *Build, m *measured, b *basket) {
 	c := m.c
 	ferrite := c.stock.part.Ferrite
 	if ferrite == "" {
@@ -120,7 +119,7 @@ func (m *measured) transformerOut() Transformer {
 // metres rounds a length to take up to whole centimetres.
 func metres(l float64) float64 { return math.Ceil(l*100-1e-9) / 100 }
 
-func (j *job) windingsOut(out *Build, m *measured, b *basket) {
+func (j *writer) windingsOut(out *Build, m *measured, b *basket) {
 	p := m.plan
 	out.Transformer = m.transformerOut()
 	holds := j.openWindow(m)
@@ -151,13 +150,13 @@ func (j *job) windingsOut(out *Build, m *measured, b *basket) {
 	j.tapeOut(out, m, b)
 }
 
-func (j *job) chipCurrent(m *measured) si.Current {
+func (j *writer) chipCurrent(m *measured) si.Current {
 	return m.v.stock.part.SupplyCurrent.Or(2 * chipOwnCurrent)
 }
 
 // tapeOut lists where tape goes and how much of it; every layer is one turn on top of what is wound so far, with a tenth to
 // overlap. Tape goes on top of a section: half its build above its mean turn.
-func (j *job) tapeOut(out *Build, m *measured, b *basket) {
+func (j *writer) tapeOut(out *Build, m *measured, b *basket) {
 	total := 0.0
 	tape := float64(m.plan.tape.part.Thickness.Value)
 	add := func(where string, layers int, w Winding) {
@@ -200,7 +199,7 @@ func marginTape(ws []Winding, tape catalog.Film) float64 {
 // crosses reports whether the mains barrier lies between two windings.
 func crosses(a, b string) bool { return (a == "secondary") != (b == "secondary") }
 
-func (j *job) stageOut(out *Build, m *measured) {
+func (j *writer) stageOut(out *Build, m *measured) {
 	t := j.target
 	out.Stage = Stage{BusMin: m.busMin, BusMax: j.busMax, Mode: m.op.Mode.String(), DutyMax: m.duty, PrimaryPeak: m.op.Peak,
 		PrimaryRMS: m.op.PrimaryRMS, SecondaryPeak: m.sec.Peak, SecondaryRMS: m.sec.RMS, DrainPeak: m.drain, Clamp: m.clamp.voltage,
@@ -217,7 +216,7 @@ func (j *job) stageOut(out *Build, m *measured) {
 }
 
 // regulationOut writes the control network and takes its parts.
-func (j *job) regulationOut(out *Build, m *measured, c *control, b *basket) {
+func (j *writer) regulationOut(out *Build, m *measured, c *control, b *basket) {
 	v, i := c.voltage, c.current
 	own := c.own
 	at := regulation.AtBattery(regulation.ConverterSide, j.target.Set, j.target.Current, own, i.Shunt.Ohm)
@@ -283,7 +282,7 @@ func (c *control) circuit() Circuit {
 
 // indicatorParts takes the two lamps that join the loops and show which one holds, or two small diodes where the output is
 // too low for lamps.
-func (j *job) indicatorParts(b *basket, c *control) {
+func (j *writer) indicatorParts(b *basket, c *control) {
 	if !c.indicator {
 		pick(b, "diode joining the loops", j.drawer.rectifiers, 2, func(p catalog.Rectifier) bool {
 			return p.Technology != "standard" && p.Average.Value <= 1 && p.Reverse.Value >= j.target.Absolute
@@ -303,7 +302,7 @@ func (j *job) indicatorParts(b *basket, c *control) {
 }
 
 // checksOut lists all checks, in the order of their numbers.
-func (j *job) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacitor) []Check {
+func (j *writer) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacitor) []Check {
 	gauges := append([]gauge(nil), m.gauges[:m.count]...)
 	gauges = append(gauges, c.gauges...)
 	gauges = append(gauges, j.loopGauges(c, l)...)
@@ -329,20 +328,20 @@ func (j *job) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacit
 }
 
 // loopGauges are the limits of the two loops.
-func (j *job) loopGauges(c *control, l LoopChoice) []gauge {
+func (j *writer) loopGauges(c *control, l LoopChoice) []gauge {
 	return []gauge{most(chkUnload, l.UnloadPeak, j.outputBears(c)).from(float64(j.target.Set)),
 		{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: marginLeast, lowest: true},
 		{id: chkPhaseCurrent, value: l.Current.Margin, limit: marginLeast, lowest: true}}
 }
 
 // bulkRipple is the ripple of the bulk capacitor: mains and switching frequency add as squares.
-func (j *job) bulkRipple(m *measured) si.Current {
+func (j *writer) bulkRipple(m *measured) si.Current {
 	low, _ := flyback.BulkRipple(j.target.MainsMin, j.target.Line, j.bulkLow, m.input, j.bridgeDrop)
 	return si.Current(math.Hypot(float64(low.CapacitorRMS), float64(m.op.SwitchingRipple())))
 }
 
 // basis says where a limit comes from when that depends on the part.
-func (j *job) basis(m *measured, id checkID) string {
+func (j *measurer) basis(m *measured, id checkID) string {
 	p := m.v.stock.part
 	switch id {
 	case chkSafeCurrent:

@@ -153,7 +153,7 @@ func (j *job) candidates(v *variant, c *bareCore, sets *turnList) (out []candida
 }
 
 // topBound is the highest bound of the candidates of a pair, below zero when there is none.
-func (j *job) topBound(v *variant, c *bareCore, sets *turnList) float64 {
+func (j *bounder) topBound(v *variant, c *bareCore, sets *turnList) float64 {
 	top := -1.0
 	from, to := j.turnsRange(v, c, sets)
 	for _, i := range sets.order {
@@ -172,7 +172,7 @@ func (j *job) topBound(v *variant, c *bareCore, sets *turnList) float64 {
 }
 
 // between reports whether for some turns of a switcher a gap of the core lies between the walls.
-func (j *job) between(v *variant, c *bareCore, sets *turnList) bool {
+func (j *bounder) between(v *variant, c *bareCore, sets *turnList) bool {
 	from, to := j.turnsRange(v, c, sets)
 	for i := from; i < to; i++ {
 		s := &sets.all[i]
@@ -241,7 +241,7 @@ func (j *job) nearest(v *variant, c *bareCore, sets *turnList) []nearMiss {
 }
 
 // weak reports that a switcher serves with no core at all, and the limit that the most hopeful of its turns breaks.
-func (j *job) weak(v *variant, sets *turnList) (nearMiss, bool) {
+func (j *bounder) weak(v *variant, sets *turnList) (nearMiss, bool) {
 	if len(sets.all) == 0 || sets.best() >= 0 {
 		return nearMiss{}, false
 	}
@@ -250,7 +250,7 @@ func (j *job) weak(v *variant, sets *turnList) (nearMiss, bool) {
 }
 
 // gapRoom is the smaller room towards flux and peak current with a gap, the same as boundGap tells in gauges.
-func (j *job) gapRoom(v *variant, c *bareCore, s *turnSet, gap int) float64 {
+func (j *bounder) gapRoom(v *variant, c *bareCore, s *turnSet, gap int) float64 {
 	way := &c.gaps[gap]
 	turns2 := float64(s.np) * float64(s.np)
 	flux := (float64(v.limit.High)*float64(way.band.High)*turns2 + float64(j.busMax)*float64(v.delay)) / (float64(s.np) * float64(c.geometry.AreaMin))
@@ -271,7 +271,7 @@ func (j *job) gapRoom(v *variant, c *bareCore, s *turnSet, gap int) float64 {
 
 // turnsRange cuts the turn sets, which rise in primary turns, down to those between the fewest turns that keep the flux of the
 // smallest useful inductance below the limit and the most turns that keep it there with the largest gap.
-func (j *job) turnsRange(v *variant, c *bareCore, sets *turnList) (from, to int) {
+func (j *bounder) turnsRange(v *variant, c *bareCore, sets *turnList) (from, to int) {
 	if len(sets.all) == 0 {
 		return 0, 0
 	}
@@ -288,7 +288,7 @@ func (j *job) turnsRange(v *variant, c *bareCore, sets *turnList) (from, to int)
 
 // bestGap is the gap on hand whose inductance band lies most in the middle between the two walls, as a ratio; with equal
 // ratio the one with fewer films. It reports whether the band lies between the walls.
-func (j *job) bestGap(v *variant, c *bareCore, s *turnSet) (gap int, fits bool) {
+func (j *bounder) bestGap(v *variant, c *bareCore, s *turnSet) (gap int, fits bool) {
 	turns2 := float64(s.np) * float64(s.np)
 	lowAL := float64(s.wall) / turns2
 	highAL := (float64(c.fluxLimit)*float64(s.np)*float64(c.geometry.AreaMin) - float64(j.busMax)*float64(v.delay)) / float64(v.limit.High) / turns2
@@ -326,7 +326,7 @@ func (c *bareCore) firstGap(al float64) int {
 }
 
 // boundGap is an upper bound of the room once the gap is chosen.
-func (j *job) boundGap(v *variant, c *bareCore, s *turnSet, gap int) (float64, gauge) {
+func (j *bounder) boundGap(v *variant, c *bareCore, s *turnSet, gap int) (float64, gauge) {
 	way := &c.gaps[gap]
 	turns2 := float64(s.np) * float64(s.np)
 	high := float64(way.band.High) * turns2
@@ -353,14 +353,14 @@ type warmth struct {
 }
 
 // warm is the first bound: nothing lost, the bus at its best.
-func (j *job) warm(d design, reflected si.Voltage) (w warmth) {
+func (j *bounder) warm(d design, reflected si.Voltage) (w warmth) {
 	w.operate(j, d, reflected, j.bestBus, j.leastPower(d.rect))
 	return w
 }
 
 // operate reckons everything that does not depend on the winding. The swing of the flux is that of discontinuous mode or the
 // ripple of continuous mode at the lowest bus, whichever is less.
-func (w *warmth) operate(j *job, d design, reflected, bus si.Voltage, power si.Power) {
+func (w *warmth) operate(j *bounder, d design, reflected, bus si.Voltage, power si.Power) {
 	l := float64(d.gap.al) * float64(d.np) * float64(d.np)
 	p := flyback.Point{Bus: bus, Reflected: reflected, Power: power, Inductance: si.Inductance(l), Frequency: d.v.frequency}
 	w.share = 1
@@ -379,7 +379,7 @@ func (w *warmth) operate(j *job, d design, reflected, bus si.Voltage, power si.P
 }
 
 // chip bounds the room by the chip's temperature and the ripple of the output capacitor.
-func (w *warmth) chip(j *job, d design, bound float64) (float64, gauge) {
+func (w *warmth) chip(j *bounder, d design, bound float64) (float64, gauge) {
 	hot := j.leastInside(w.loss) + si.Celsius(float64(w.chipLoss)*float64(junctionAir(d.v.stock.part)))
 	b, by := lowest(bound, gauge{}, most(chkJunction, hot, junctionMost(d.v.stock.part)).from(float64(j.target.Ambient)),
 		most(chkOutputRipple, flyback.CapacitorRipple(w.sec, j.target.Current), j.output.rms))
@@ -392,7 +392,7 @@ const passes = 2
 // coil bounds the room by build height, and by the temperatures of coil and chip with copper as warm as the air and every
 // harmonic at the layer factor of the lowest, the clamp as high as given. What is lost that way has to cross the core and the
 // bus, which raises the currents.
-func (w warmth) coil(j *job, d design, g *gist, reflected, clamp si.Voltage, bound float64) (float64, gauge, si.Power) {
+func (w warmth) coil(j *bounder, d design, g *gist, reflected, clamp si.Voltage, bound float64) (float64, gauge, si.Power) {
 	l := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
 	leak := max(g.leakage, leastLeakage*l)
 	by := gauge{}
@@ -424,7 +424,7 @@ func (w warmth) coil(j *job, d design, g *gist, reflected, clamp si.Voltage, bou
 }
 
 // sagged is the highest that the bus can be at an input power: valleys on a grid, the point below.
-func (j *job) sagged(input si.Power) si.Voltage {
+func (j *bounder) sagged(input si.Power) si.Voltage {
 	i := int(float64(input-j.valleyFrom) / float64(j.valleyStep))
 	return j.valleys[max(0, min(i, len(j.valleys)-1))]
 }

@@ -34,15 +34,15 @@ func TestBoundsAreNeverTooLow(t *testing.T) {
 
 // holdBounds compares one candidate, wound every way; it returns how many designs it measured.
 func (j *job) holdBounds(t *testing.T, v *variant, c *bareCore, k *candidate) (held int) {
-	d := on(v, c).with(j, k.turnSet, k.gap)
+	d := on(v, c).with(j.measurer, k.turnSet, k.gap)
 	warm := j.warm(d, k.reflected)
-	chip, _ := warm.chip(j, d, k.bound)
+	chip, _ := warm.chip(j.bounder, d, k.bound)
 	plans := j.shop.plans(c, d.planned())
 	for i := range plans {
 		d.plan = &plans[i]
-		coil, _, loss := warm.coil(j, d, &d.plan.gist, k.reflected, v.breakdown-j.busMax, chip)
+		coil, _, loss := warm.coil(j.bounder, d, &d.plan.gist, k.reflected, v.breakdown-j.busMax, chip)
 		j.fitClamp(&d, k.turnRatio, &d.plan.gist)
-		clamped, _, spent := warm.coil(j, d, &d.plan.gist, k.reflected, d.clamp.lowest, chip)
+		clamped, _, spent := warm.coil(j.bounder, d, &d.plan.gist, k.reflected, d.clamp.lowest, chip)
 		m := j.measure(d)
 		held++
 		what := []any{"%s, %s on %s, %d:%d, %s", j.target.Name, v.stock.name(), c.stock.name(), k.np, k.ns, m.op.Mode.String()}

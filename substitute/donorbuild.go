@@ -51,7 +51,7 @@ func (b *Build) ChipName() string {
 const turnsListed = 5
 
 // donorOut writes the transformer out in place of core, gap and windings.
-func (j *job) donorOut(out *Build, m *measured, b *basket) {
+func (j *writer) donorOut(out *Build, m *measured, b *basket) {
 	d, p := m.donor, m.donor.stock.part
 	out.Kind = DonorTransformer
 	take(b, "transformer, unopened", *d.stock, 1)

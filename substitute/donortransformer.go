@@ -282,7 +282,7 @@ func nearestOf(misses []Refusal, best map[string]int, found []measured) []Refusa
 
 // donorStage measures a transformer with a switcher at every corner of its readings; the figures are those of the likeliest
 // turns, the checks those of the worst corner.
-func (j *job) donorStage(d *donorTransformer, v *variant) (measured, Refusal) {
+func (j *measurer) donorStage(d *donorTransformer, v *variant) (measured, Refusal) {
 	p := d.stock.part
 	why := Refusal{Switcher: v.stock.name(), Core: d.stock.name(), miss: 6}
 	bias := v.stock.part.SelfSupply != "yes"
@@ -308,7 +308,7 @@ func (j *job) donorStage(d *donorTransformer, v *variant) (measured, Refusal) {
 // bestClamped measures a transformer with every clamp on hand and keeps the best; with nothing on hand, with the one to
 // buy. The turns are given, so that the clamp is all that is left to choose. Only what passes with the likeliest turns is
 // measured at every corner. Of those that all fail the nearest is kept.
-func (j *job) bestClamped(d *donorTransformer, v *variant, corners []magnetics.Turns, rect *rectifierChoice) measured {
+func (j *measurer) bestClamped(d *donorTransformer, v *variant, corners []magnetics.Turns, rect *rectifierChoice) measured {
 	steepest := d.at(v, corners[2])
 	steepest.rect = rect
 	n := si.Ratio(float64(steepest.np) / float64(steepest.ns))
@@ -338,7 +338,7 @@ func (j *job) bestClamped(d *donorTransformer, v *variant, corners []magnetics.T
 }
 
 // donorCorners measures a transformer at every corner of its readings.
-func (j *job) donorCorners(d *donorTransformer, v *variant, corners []magnetics.Turns, rect *rectifierChoice, clamp clampChoice) (m measured) {
+func (j *measurer) donorCorners(d *donorTransformer, v *variant, corners []magnetics.Turns, rect *rectifierChoice, clamp clampChoice) (m measured) {
 	for i, t := range corners {
 		e := d.at(v, t)
 		e.rect, e.clamp = rect, clamp
@@ -373,7 +373,7 @@ func (m *measured) worsen(o *measured) {
 
 // donorGauges are the limits that stand for those of a winding: the safe current of the core, the energy it stores, and the
 // builder's word for the barrier. The current still rises during the turn-off delay, most with the lowest inductance.
-func (m *measured) donorGauges(j *job, d design) {
+func (m *measured) donorGauges(j *measurer, d design) {
 	p := d.donor.stock.part
 	top := d.v.limit.High + flyback.Overshoot(j.busMax, m.band.Low, d.v.delay)
 	if d.donor.ownChip(d.v) {

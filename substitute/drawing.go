@@ -45,7 +45,7 @@ type GapStep struct {
 }
 
 // drawing collects what the sheet needs of a measured design.
-func (j *job) drawing(m *measured, c *control) Drawing {
+func (j *writer) drawing(m *measured, c *control) Drawing {
 	d := Drawing{Geometry: m.c.geometry, Former: m.c.former, Joint: m.c.residual, Voltage: c.voltage, Current: c.current, Bias: c.bias, Bridge: j.bridgeDrop,
 		BulkHigh: j.bulk.least / 0.8 * 1.2, Bleed: j.bleed, BleedTo: bleedVolts, Feedback: m.v.stock.part.Feedback, Start: m.v.stock.part.Start, FeedbackPin: m.v.stock.part.FeedbackPin,
 		ClampLow: m.clamp.lowest, Unheld: j.unheld(m, j.target.Empty)}
@@ -62,7 +62,7 @@ func (j *job) drawing(m *measured, c *control) Drawing {
 
 // gapSteps finds the nearest other stacks of film: the largest gap below the chosen one and the smallest above it, at least a
 // twentieth away so that the step shows on an inductance meter.
-func (j *job) gapSteps(m *measured) (thinner, thicker *GapStep) {
+func (j *writer) gapSteps(m *measured) (thinner, thicker *GapStep) {
 	turns := float64(m.np) * float64(m.np)
 	step := func(g *madeGap) *GapStep {
 		s := &GapStep{Shim: g.shim, Layers: []ShimFilm{}, Inductance: si.Inductance(float64(g.al) * turns)}

@@ -20,7 +20,7 @@ const (
 
 // takeX picks the X capacitor nearest to 100 nF that needs no discharge, else a larger one with two equal resistors in series
 // across it.
-func (j *job) takeX(b *basket, d *drawer) {
+func (j *writer) takeX(b *basket, d *drawer) {
 	suits := func(low, high si.Capacitance) func(catalog.Capacitor) bool {
 		return func(p catalog.Capacitor) bool {
 			return (p.Safety == "X2" || p.Safety == "X1" || p.Safety == "Y2") && p.Capacitance.Value >= low && p.Capacitance.Value <= high
@@ -45,7 +45,7 @@ func (t Target) mostDischarge(c si.Capacitance) si.Resistance {
 
 // dischargeX is the largest of the resistors of which two in series empty an X capacitor in time, each standing half the crest of the
 // mains and twice its power; nil when there is none. Those of the bleed are left to it.
-func (j *job) dischargeX(b *basket, d *drawer, c si.Capacitance) *stock[catalog.Resistor] {
+func (j *writer) dischargeX(b *basket, d *drawer, c si.Capacitance) *stock[catalog.Resistor] {
 	most := float64(j.target.mostDischarge(c))
 	half := float64(j.target.MainsMax) / 2 // V rms
 	var best *stock[catalog.Resistor]

@@ -82,7 +82,7 @@ func loopInputAt(d *drawer) int {
 }
 
 // inputOhm is the resistance in series with each input.
-func (w *Workbench) inputOhm() si.Resistance {
+func (w *networkBench) inputOhm() si.Resistance {
 	if w.loopInput == nil {
 		return loopInput
 	}
@@ -100,7 +100,7 @@ type corner struct {
 }
 
 // loopCorners are the fastest and the slowest loop that the parts allow, each with a strong and a tired pack.
-func (j *job) loopCorners(m *measured, c *control) []corner {
+func (j *looper) loopCorners(m *measured, c *control) []corner {
 	o := c.opto.part
 	high := o.RatioMax.Or(o.RatioMin.Value * ratioSpread)
 	low := o.RatioMin.Value * ratioAged
@@ -124,7 +124,7 @@ func (j *job) loopCorners(m *measured, c *control) []corner {
 // stageGain is the least and the most output current an ampere of feedback current moves. The peak falls from the limit to
 // nothing over the stopping current; the output current follows it by 2 I/Ipk in discontinuous mode and by n (1 - D) in
 // continuous mode (SLUS223E 9.2.2.10, mean of the secondary current). A gated chip loses pulses in proportion.
-func (j *job) stageGain(m *measured) (slow, fast si.Ratio) {
+func (j *looper) stageGain(m *measured) (slow, fast si.Ratio) {
 	stop := float64(m.v.stock.part.FeedbackStop.Or(stopGuess))
 	i := float64(j.target.Current)
 	if m.v.gated {
@@ -143,7 +143,7 @@ func (j *job) stageGain(m *measured) (slow, fast si.Ratio) {
 }
 
 // voltageLoops are the corners of the voltage loop with full and with light load.
-func (j *job) voltageLoops(m *measured, c *control, mid si.Ratio, tau si.Time) []regulation.Loop {
+func (j *looper) voltageLoops(m *measured, c *control, mid si.Ratio, tau si.Time) []regulation.Loop {
 	var out []regulation.Loop
 	t := j.target
 	for _, k := range j.loopCorners(m, c) {
@@ -166,7 +166,7 @@ func (j *job) voltageLoops(m *measured, c *control, mid si.Ratio, tau si.Time) [
 }
 
 // currentLoops are the corners of the current loop.
-func (j *job) currentLoops(m *measured, c *control, mid si.Ratio, tau si.Time) []regulation.Loop {
+func (j *looper) currentLoops(m *measured, c *control, mid si.Ratio, tau si.Time) []regulation.Loop {
 	var out []regulation.Loop
 	for _, k := range j.loopCorners(m, c) {
 		l := regulation.Loop{Watched: 1, Middle: mid, Tau: tau, Lamp: k.lamp, Ratio: k.ratio, Pole: lampPole, Gain: k.gain,
@@ -178,7 +178,7 @@ func (j *job) currentLoops(m *measured, c *control, mid si.Ratio, tau si.Time) [
 }
 
 // pin adds the capacitor of a control pin that is fed, or that of a feedback pin.
-func (j *job) pin(l *regulation.Loop, m *measured) {
+func (j *looper) pin(l *regulation.Loop, m *measured) {
 	if m.filter > 0 {
 		l.Filter = si.Frequency(1 / (2 * math.Pi * feedbackPull * float64(m.filter)))
 	}
@@ -200,7 +200,7 @@ func figuresOf(ls []regulation.Loop) LoopFigures {
 // voltageAnswerOf is gain and time constant of the voltage amplifier with a damping resistor: in series with the capacitor. Driving
 // up, the divider is at the plus input and the gain never falls below 1; pulling down, it is at the minus input and its own
 // resistance is the input resistance.
-func (j *job) voltageAnswerOf(c *control, damping si.Resistance, capacity si.Capacitance) (si.Ratio, si.Time) {
+func (j *looper) voltageAnswerOf(c *control, damping si.Resistance, capacity si.Capacitance) (si.Ratio, si.Time) {
 	in := float64(j.inputOhm())
 	mid := 1 + float64(damping)/in
 	if c.drive == regulation.PullDown {
@@ -212,7 +212,7 @@ func (j *job) voltageAnswerOf(c *control, damping si.Resistance, capacity si.Cap
 }
 
 // loopsOut chooses capacitor and damping, takes the parts and says how the loops do.
-func (j *job) loopsOut(m *measured, c *control, b *basket) LoopChoice {
+func (j *looper) loopsOut(m *measured, c *control, b *basket) LoopChoice {
 	choice := LoopChoice{Input: j.inputOhm(), Capacitor: loopCapacity}
 	const ceramic = "ceramic 100 nF 50 V"
 	p, ok := pick(b, "loop capacitor, one a loop", j.drawer.capacitors, 2, smallCapacitor, nearHundred, ceramic)
@@ -245,7 +245,7 @@ func (j *job) loopsOut(m *measured, c *control, b *basket) LoopChoice {
 
 // takeFilter takes the capacitor that a feedback pin with an overload timer needs, of one to three equal pieces: a small source
 // charges it, and what does not last longer than the start is shut off. An adapter keeps its own, of which nothing is known.
-func (j *job) takeFilter(b *basket, m *measured) si.Capacitance {
+func (j *looper) takeFilter(b *basket, m *measured) si.Capacitance {
 	stated := m.v.stock.part.FeedbackStore
 	if !stated.Known() || m.plan == nil {
 		return 0
@@ -274,20 +274,20 @@ func (j *job) takeFilter(b *basket, m *measured) si.Capacitance {
 
 // startTime is how long the output takes to its set point with no pack on it at the least power that the limit passes: C V^2/2
 // over that power.
-func (j *job) startTime(m *measured) si.Time {
+func (j *looper) startTime(m *measured) si.Time {
 	most := float64(j.output.least) / 0.8 * 1.2
 	power := flyback.PowerAtLimit(m.busMin, m.reflected, m.band.Low, m.v.freq.Low, m.v.limit.Low, m.v.duty)
 	return si.Time(0.5 * most * float64(j.target.Set) * float64(j.target.Set) / float64(power))
 }
 
 // outputBears is the most that everything on the output stands for a moment.
-func (j *job) outputBears(c *control) si.Voltage {
+func (j *looper) outputBears(c *control) si.Voltage {
 	return min(j.output.volts, c.amp.part.SupplyMax.Value)
 }
 
 // takeStop takes a suppressor across the output that leaves the pack alone and holds what the parts there bear, and says how
 // far it lets the output rise.
-func (j *job) takeStop(b *basket, c *control, bears si.Voltage) si.Voltage {
+func (j *looper) takeStop(b *basket, c *control, bears si.Voltage) si.Voltage {
 	least := j.target.Absolute * stopAbove
 	highest := func(p catalog.Clamp) si.Voltage {
 		return p.Breakdown.Value * si.Voltage(1+p.Tolerance.Or(0.05)) * stopClamps
@@ -315,7 +315,7 @@ func nearHundred(p catalog.Capacitor) float64 {
 // takeInputs takes two equal resistors: driving up, one in series with each input at REF and LEVEL; pulling down, both in the
 // current loop, one at SENSE and one in series with its capacitor, so that the amplifier's gain there never falls below 1
 // either way.
-func (j *job) takeInputs(b *basket, c *control) {
+func (j *looper) takeInputs(b *basket, c *control) {
 	role := "loop resistor, one a loop"
 	if c.drive == regulation.PullDown {
 		role = "loop resistor, two in the current loop"
@@ -330,7 +330,7 @@ func (j *job) takeInputs(b *basket, c *control) {
 // chooseDamping picks the resistor in series with the capacitor of the voltage loop: the largest single one that leaves the
 // phase margin aimed at in every corner, since a fast loop lets the output run up least when the pack is taken off; else the
 // one with the best margin. nil is a wire.
-func (j *job) chooseDamping(b *basket, m *measured, c *control, capacity si.Capacitance) *stock[catalog.Resistor] {
+func (j *looper) chooseDamping(b *basket, m *measured, c *control, capacity si.Capacitance) *stock[catalog.Resistor] {
 	bestMargin := 0.0
 	margin := func(ohm si.Resistance) float64 {
 		mid, tau := j.voltageAnswerOf(c, ohm, capacity)
@@ -375,7 +375,7 @@ func dampersOf(d *drawer) []*stock[catalog.Resistor] {
 
 // unload is the worst case of taking the pack off: the converter gives what its highest limit allows, the amplifier has to
 // come from its rest.
-func (j *job) unload(m *measured, c *control, mid si.Ratio, tau si.Time) regulation.Unload {
+func (j *looper) unload(m *measured, c *control, mid si.Ratio, tau si.Time) regulation.Unload {
 	lamp := c.opto.part.Forward.Or(1.4) + c.joinDrop()
 	swing := lamp + si.Voltage(float64(c.need)*float64(c.lamp.Resistor.High))
 	if c.drive == regulation.PullDown {
@@ -386,11 +386,11 @@ func (j *job) unload(m *measured, c *control, mid si.Ratio, tau si.Time) regulat
 }
 
 // runaway is the output current at the set point with nothing holding the converter.
-func (j *job) runaway(m *measured) si.Current { return j.unheld(m, j.target.Set) }
+func (j *looper) runaway(m *measured) si.Current { return j.unheld(m, j.target.Set) }
 
 // unheld is the output current at an output voltage with nothing holding the converter: its highest limit with the highest
 // inductance, at most what continuous mode passes.
-func (j *job) unheld(m *measured, out si.Voltage) si.Current {
+func (j *looper) unheld(m *measured, out si.Voltage) si.Current {
 	peak := float64(m.v.limit.High)
 	volts := float64(out) + float64(m.rect.drop)
 	whole := 0.5 * float64(m.band.High) * peak * peak * float64(m.v.freq.High) / volts

@@ -6,22 +6,42 @@ import "slices"
 // says so by a check that warns.
 func (l LoopChoice) steady() bool { return min(l.Voltage.Margin, l.Current.Margin) >= marginFloor }
 
+// looper is a search that also chooses what keeps the loops of its designs steady.
+type looper struct{ *job }
+
+func newLooper(j *job) *looper {
+	l := &looper{j}
+	j.complete = l.complete
+	return l
+}
+
+// all is every pair of switcher and core with its best design, as far as its loops are steady.
+func (j *looper) all() (found []measured, refused []Refusal) {
+	return j.steadyOnes(j.pairs())
+}
+
+// complete reports that for a design no more is missing than for every build of the search, and that its loops are steady.
+func (j *looper) complete(m *measured) bool {
+	b := newWriter(j.job).assemble(m)
+	return b.Score.Missing <= j.missing && b.Regulation.Loops.steady()
+}
+
 // loopsAlone chooses the loops of a design as assemble does: nothing taken before them is a resistor or a capacitor.
-func (m *measured) loopsAlone(j *job) LoopChoice {
+func (m *measured) loopsAlone(j *looper) LoopChoice {
 	if m.of != nil {
-		j = m.of
+		j = &looper{m.of}
 	}
 	var out Build
-	j.regulationOut(&out, m, j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), newBasket())
+	newWriter(j.job).regulationOut(&out, m, j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), newBasket())
 	return out.Regulation.Loops
 }
 
 // steady reports that a design may be built as far as its loops go.
-func (m *measured) steady(j *job) bool { return m.loopsAlone(j).steady() }
+func (m *measured) steady(j *looper) bool { return m.loopsAlone(j).steady() }
 
 // steadyOnes drops the designs whose loops may oscillate and says so in their place. It looks at the best design of a switcher and
 // core: other turns on them change the gain of the stage little, its lags not at all.
-func (j *job) steadyOnes(found []measured, refused []Refusal) ([]measured, []Refusal) {
+func (j *looper) steadyOnes(found []measured, refused []Refusal) ([]measured, []Refusal) {
 	var kept []measured
 	for i := range found {
 		m := &found[i]

@@ -93,8 +93,8 @@ func (p *pairing) finish() outcome {
 func (p *pairing) cool(cands []candidate) []candidate {
 	kept := cands[:0]
 	for _, k := range cands {
-		warm := p.warm(p.with(p.job, k.turnSet, k.gap), k.reflected)
-		bound, by := warm.chip(p.job, p.design, k.bound)
+		warm := p.warm(p.with(p.measurer, k.turnSet, k.gap), k.reflected)
+		bound, by := warm.chip(p.bounder, p.design, k.bound)
 		if bound < 0 {
 			p.fail(by, bound)
 			continue
@@ -146,7 +146,7 @@ func (p *pairing) look(k *candidate) {
 	if p.beaten(k.bound, k.loss) {
 		return
 	}
-	d := p.with(p.job, k.turnSet, k.gap)
+	d := p.with(p.measurer, k.turnSet, k.gap)
 	gists := p.gists(p.c, d.planned())
 	if len(gists) == 0 {
 		p.out.stage = max(p.out.stage, 1)
@@ -170,7 +170,7 @@ func (p *pairing) look(k *candidate) {
 // promising chooses the clamp for one way to wind a candidate and reports whether its bounds leave hope: with the highest clamp
 // that the drain bears, then with the one chosen.
 func (p *pairing) promising(d *design, k *candidate, warm *warmth, g *gist) bool {
-	bound, by, loss := warm.coil(p.job, *d, g, k.reflected, p.v.breakdown-p.busMax, k.bound)
+	bound, by, loss := warm.coil(p.bounder, *d, g, k.reflected, p.v.breakdown-p.busMax, k.bound)
 	if bound >= 0 {
 		if p.beaten(bound, loss) {
 			return false
@@ -180,7 +180,7 @@ func (p *pairing) promising(d *design, k *candidate, warm *warmth, g *gist) bool
 			least(chkClampAbove, d.clamp.lowest, clampAbove*k.reflected))
 	}
 	if bound >= 0 {
-		bound, by, loss = warm.coil(p.job, *d, g, k.reflected, d.clamp.lowest, bound)
+		bound, by, loss = warm.coil(p.bounder, *d, g, k.reflected, d.clamp.lowest, bound)
 	}
 	if bound < 0 {
 		p.fail(by, bound)
@@ -202,7 +202,7 @@ func (p *pairing) lookAt(d design) {
 }
 
 // fitClamp chooses the clamp of a design for its leakage.
-func (j *job) fitClamp(d *design, t *turnRatio, g *gist) {
+func (j *measurer) fitClamp(d *design, t *turnRatio, g *gist) {
 	lead := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
 	d.clamp = j.chooseClamp(*d, t.reflected, max(g.leakage, leastLeakage*lead), lead)
 }
@@ -211,7 +211,7 @@ func (j *job) fitClamp(d *design, t *turnRatio, g *gist) {
 // nearest of all.
 func (p *pairing) measureMiss(m nearMiss) {
 	k := m.at
-	d := p.with(p.job, k, m.gap)
+	d := p.with(p.measurer, k, m.gap)
 	plans := p.shop.plans(p.c, d.planned())
 	if len(plans) == 0 {
 		p.out.stage = max(p.out.stage, 1)

@@ -60,7 +60,7 @@ type wish struct {
 }
 
 // wishes lists the pairs on hand, the tightest first: spread of the reference plus offset against it, then fixed order.
-func (j *job) wishes(d *drawer) []wish {
+func (j *designer) wishes(d *drawer) []wish {
 	var out []wish
 	for i := range d.amplifiers {
 		a := &d.amplifiers[i]
@@ -108,7 +108,7 @@ func (w *wish) setReference(low, mid, high catalog.Datum[si.Voltage], drift si.T
 
 // regulate designs the network for a switcher that stops at the given optocoupler current. The first pair of amplifier and
 // reference, tightest first, for which everything passes is taken; otherwise the refusal of the most promising one.
-func (j *job) regulate(d *drawer, stop si.Current) (control, Refusal, bool) {
+func (j *designer) regulate(d *drawer, stop si.Current) (control, Refusal, bool) {
 	pairs := j.wishes(d)
 	if len(pairs) == 0 {
 		return control{}, j.noAmplifier(d), false
@@ -152,7 +152,7 @@ func (j *job) regulate(d *drawer, stop si.Current) (control, Refusal, bool) {
 
 // floor is the output below which this amplifier cannot work at all, whatever the resistors: its own supply, and its headroom
 // with one diode and the lamp of the optocoupler.
-func (j *job) floor(w wish, optos []*stock[catalog.Optocoupler]) gauge {
+func (j *designer) floor(w wish, optos []*stock[catalog.Optocoupler]) gauge {
 	lamp := math.Inf(1)
 	for _, o := range optos {
 		lamp = min(lamp, float64(o.part.Forward.Or(1.4)))
@@ -174,7 +174,7 @@ type loops struct {
 }
 
 // loopsOf designs the loops of the i-th pair of amplifier and reference once.
-func (j *job) loopsOf(i int, w wish) (loops, Refusal) {
+func (j *designer) loopsOf(i int, w wish) (loops, Refusal) {
 	if l, seen := j.loops[i]; seen {
 		return l.loops, l.refusal
 	}
@@ -188,7 +188,7 @@ type loopsAnswer struct {
 	refusal Refusal
 }
 
-func (j *job) noAmplifier(d *drawer) Refusal {
+func (j *designer) noAmplifier(d *drawer) Refusal {
 	r := Refusal{Check: checkNames[chkSupplyHigh].name, Value: float64(j.target.Absolute), Unit: "V", miss: 1,
 		Cure: fmt.Sprintf("buy a dual op-amp with inputs to ground that bears %.0f V", math.Ceil(float64(j.target.Absolute)))}
 	for i := range d.amplifiers {
@@ -270,7 +270,7 @@ var deepShares = []float64{0.5, 0.65, 0.8, 0.9, 1}
 
 // design works out the dividers and the reference bias around one amplifier and reference, in the order in which they bind. What
 // one part takes is gone for the next.
-func (j *job) design(w wish) (loops, Refusal) {
+func (j *designer) design(w wish) (loops, Refusal) {
 	t := j.target
 	l := loops{control: control{amp: w.amp, ref: w.ref, vref: w.nominal, drive: w.drive}, legs: j.legs, heavy: j.heavy}
 	trimmers := j.trims
@@ -307,7 +307,7 @@ func (j *job) design(w wish) (loops, Refusal) {
 }
 
 // finish reckons what the circuit takes for itself and holds it against its limits.
-func (c *control) finish(j *job, w wish) Refusal {
+func (c *control) finish(j *designer, w wish) Refusal {
 	c.own = c.bias.MaxCathode + c.current.Draw + c.voltage.Current + w.amp.part.SupplyCurrent.Or(2e-3) + c.lamp.Least
 	c.gaugeUp(j, w)
 	for _, g := range c.gauges {
@@ -320,7 +320,7 @@ func (c *control) finish(j *job, w wish) Refusal {
 
 // lampFor joins the loops by indicator lamps where it can, since they tell the builder when to unplug, else by plain diodes,
 // which live on 1.4 V less; each way down to the lowest output that can be had.
-func (j *job) lampFor(c *control, w wish, optos []*stock[catalog.Optocoupler], stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) Refusal {
+func (j *designer) lampFor(c *control, w wish, optos []*stock[catalog.Optocoupler], stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) Refusal {
 	var first Refusal
 	for _, indicator := range []bool{true, false} {
 		for _, share := range deepShares {
@@ -339,7 +339,7 @@ func (j *job) lampFor(c *control, w wish, optos []*stock[catalog.Optocoupler], s
 }
 
 // lampWith designs the lamp resistor for one optocoupler, with indicator lamps or diodes, down to the given output.
-func (j *job) lampWith(c *control, w wish, o *stock[catalog.Optocoupler], indicator bool, low si.Voltage, stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) Refusal {
+func (j *designer) lampWith(c *control, w wish, o *stock[catalog.Optocoupler], indicator bool, low si.Voltage, stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) Refusal {
 	amp := w.amp.part
 	need := regulation.LampNeed(stop, o.part.RatioMin.Value*ratioAged)
 	strength := amp.Source.Or(outputSource)
@@ -368,7 +368,7 @@ func (j *job) lampWith(c *control, w wish, o *stock[catalog.Optocoupler], indica
 }
 
 // gaugeUp holds the finished network against its limits.
-func (c *control) gaugeUp(j *job, w wish) {
+func (c *control) gaugeUp(j *designer, w wish) {
 	t, v, i := j.target, c.voltage, c.current
 	hold := func(g gauge) { c.gauges = append(c.gauges, g) }
 	if v.HasTrimmer {

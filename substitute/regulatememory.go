@@ -16,7 +16,7 @@ type voltageKey struct {
 }
 
 // voltages designs the voltage divider from the whole stock, from memory when a target with the same set point already asked.
-func (j *job) voltages(k voltageKey) ([]regulation.VoltageNetwork, regulation.Shortfall) {
+func (j *designer) voltages(k voltageKey) ([]regulation.VoltageNetwork, regulation.Shortfall) {
 	j.network.mu.Lock()
 	a, seen := j.network.volts[k]
 	j.network.mu.Unlock()
@@ -32,7 +32,7 @@ func (j *job) voltages(k voltageKey) ([]regulation.VoltageNetwork, regulation.Sh
 
 // voltageSpec is what the voltage divider has to do. A divider without a trimmer has to bear the drift of the reference on top of
 // its worst corner.
-func (j *job) voltageSpec(k voltageKey) regulation.VoltageSpec {
+func (j *designer) voltageSpec(k voltageKey) regulation.VoltageSpec {
 	return regulation.VoltageSpec{Set: k.set, Absolute: k.absolute,
 		Band: si.Interval[si.Voltage]{Low: j.target.BandLow, High: min(j.target.BandHigh, k.absolute/si.Voltage(1+k.drift))}, Vref: k.vref, VrefNominal: k.nominal,
 		BiasCurrent: k.bias, Offset: k.offset}
@@ -49,7 +49,7 @@ type currentKey struct {
 
 // currents designs shunt and divider from what the voltage divider has left. The best design of the whole stock, from memory,
 // is the best of what is left too whenever its parts are still there; only else the search is made anew.
-func (j *job) currents(w wish, legs regulation.Stock, trimmers []regulation.TrimmerPiece) ([]regulation.CurrentNetwork, regulation.Shortfall) {
+func (j *designer) currents(w wish, legs regulation.Stock, trimmers []regulation.TrimmerPiece) ([]regulation.CurrentNetwork, regulation.Shortfall) {
 	spec := j.currentSpec(w)
 	key := currentKey{j.target.Current, w.vref, w.nominal, w.offset, w.bias}
 	j.network.mu.Lock()
@@ -68,7 +68,7 @@ func (j *job) currents(w wish, legs regulation.Stock, trimmers []regulation.Trim
 }
 
 // currentSpec is what shunt and current divider have to do.
-func (j *job) currentSpec(w wish) regulation.CurrentSpec {
+func (j *designer) currentSpec(w wish) regulation.CurrentSpec {
 	i := j.target.Current
 	return regulation.CurrentSpec{Set: i, HighLimit: i * currentCeiling, Vref: w.vref, VrefNominal: w.nominal, Offset: w.offset,
 		BiasCurrent: w.bias, Shunts: j.shunts, SenseMin: senseLeast, SenseMax: senseMost}

@@ -115,7 +115,7 @@ func (w *Workbench) networked(t Target, refused []Refusal) *Workbench {
 	var added []shelf
 	bench := w
 	for range mostLacks {
-		lacks, served := newJob(bench, t).lacks()
+		lacks, served := newFitter(bench, t).lacks()
 		if served && bench == w {
 			return nil
 		}
@@ -145,13 +145,13 @@ func (w *Workbench) networked(t Target, refused []Refusal) *Workbench {
 
 // lacks are the parts that networks of this target lack, in the order of the switchers that ask for them, and whether any switcher
 // has its network. Where there is no switcher, the usual one asks.
-func (j *job) lacks() (names []string, served bool) {
+func (j *fitter) lacks() (names []string, served bool) {
 	variants := j.variants()
 	served = len(j.controlled(variants)) > 0
 	if len(variants) == 0 {
 		served = j.controlFor(stopGuess) != nil
 	}
-	for _, r := range j.refused {
+	for _, r := range append(slices.Clone(j.refused), j.barred...) {
 		if r.lack != "" {
 			names = append(names, strings.Split(r.lack, ";")...)
 		}

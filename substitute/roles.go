@@ -25,7 +25,7 @@ const maxParallel = 3
 
 // chooseBulk picks the smallest set whose least capacitance reaches the guide, 1 uF a watt for a 230 V range, 3 uF for a wide
 // one (AN-23 table 5), else the largest on hand. Every part stands the highest bus voltage.
-func (j *job) chooseBulk(d *drawer) capacitorSet {
+func (j *frame) chooseBulk(d *drawer) capacitorSet {
 	watts := float64(j.target.Set) * float64(j.target.Current) / 0.75
 	guide := 3e-6 * watts
 	if j.target.MainsMin >= 180 {
@@ -38,7 +38,7 @@ func (j *job) chooseBulk(d *drawer) capacitorSet {
 	})
 }
 
-func (j *job) bulkToBuy(guide float64) capacitorSet {
+func (j *frame) bulkToBuy(guide float64) capacitorSet {
 	volts := si.Voltage(200)
 	if j.busMax > 200 {
 		volts = 400
@@ -57,7 +57,7 @@ const outputFault = 1.2
 
 // chooseOutput picks the smallest set that stands the voltage and about the ripple of a discontinuous flyback, 1.8 times the
 // output current, else the one with the highest ripple rating.
-func (j *job) chooseOutput(d *drawer) capacitorSet {
+func (j *frame) chooseOutput(d *drawer) capacitorSet {
 	need := 1.98 * float64(j.target.Current)
 	return chooseSet(d.capacitors, func(c catalog.Capacitor) bool {
 		return (c.Dielectric == "electrolytic" || c.Dielectric == "polymer") && c.Volts.Value >= j.target.Absolute*outputFault &&
@@ -109,7 +109,7 @@ func rippleOf(c catalog.Capacitor) si.Current {
 
 // rectifierChoices lists the output rectifiers fast enough for the job: Schottky, or ultrafast up to 75 ns (a published
 // comparison rejects 500 ns parts).
-func (j *job) rectifierChoices(all []stock[catalog.Rectifier]) []rectifierChoice {
+func (j *frame) rectifierChoices(all []stock[catalog.Rectifier]) []rectifierChoice {
 	var out []rectifierChoice
 	for i := range all {
 		p := all[i].part
@@ -178,7 +178,7 @@ type clampChoice struct {
 }
 
 // clampParts lists what may hold the drain: suppressors, and resistors that can burn the power of the clamp.
-func (j *job) clampParts(d *drawer) {
+func (j *frame) clampParts(d *drawer) {
 	for i := range d.clamps {
 		p := d.clamps[i].part
 		if p.Breakdown.Value < 60 {
@@ -204,7 +204,7 @@ func resistorClamp(r *stock[catalog.Resistor], leak si.Inductance, peak, highest
 }
 
 // chooseClamp picks the clamp with the most room towards breakdown, reflected voltage and its own power.
-func (j *job) chooseClamp(d design, reflected si.Voltage, leak, primary si.Inductance) clampChoice {
+func (j *frame) chooseClamp(d design, reflected si.Voltage, leak, primary si.Inductance) clampChoice {
 	highest := d.v.limit.High + flyback.Overshoot(j.busMax, primary, d.v.delay)
 	best, bestRoom := clampChoice{}, math.Inf(-1)
 	try := func(c clampChoice, loss si.Power) {
@@ -236,7 +236,7 @@ func (j *job) chooseClamp(d design, reflected si.Voltage, leak, primary si.Induc
 
 // fill enters every part of a complete charger that the search did not choose by itself, mains inlet first.
 // It returns the Y capacitor, zero when the drawer has none.
-func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
+func (j *writer) fill(b *basket, m *measured) catalog.Capacitor {
 	d := j.drawer
 	j.takeFuse(b, d, m)
 	pick(b, "inrush limiter", d.ntcs, 1, func(p catalog.Thermistor) bool {
@@ -268,7 +268,7 @@ func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 }
 
 // takeOutputFuse picks the smallest fuse that carries the charging current with a quarter to spare.
-func (j *job) takeOutputFuse(b *basket) {
+func (j *writer) takeOutputFuse(b *basket) {
 	pick(b, "output fuse", j.drawer.fuses, 1, func(p catalog.Fuse) bool {
 		return p.Current.Value >= 1.25*j.target.Current && p.Current.Value <= max(1, 4*j.target.Current)
 	}, func(p catalog.Fuse) float64 { return float64(p.Current.Value) }, fmt.Sprintf("fuse %s A", fuseFor(1.25*float64(j.target.Current))))
@@ -309,7 +309,7 @@ func pick[P catalog.Part](b *basket, role string, all []stock[P], n float64, sui
 	return none, false
 }
 
-func (j *job) takeSet(b *basket, role string, s capacitorSet) {
+func (j *writer) takeSet(b *basket, role string, s capacitorSet) {
 	if s.stock != nil {
 		take(b, role, *s.stock, float64(s.n))
 		return
@@ -318,7 +318,7 @@ func (j *job) takeSet(b *basket, role string, s capacitorSet) {
 }
 
 // takeFuse picks the smallest time-lag fuse that carries twice the mains current; high breaking capacity first.
-func (j *job) takeFuse(b *basket, d *drawer, m *measured) {
+func (j *writer) takeFuse(b *basket, d *drawer, m *measured) {
 	mains := float64(m.input) / float64(j.target.MainsMin) / 0.55 // power factor of a capacitor-input rectifier, from memory
 	pick(b, "mains fuse", d.fuses, 1, func(p catalog.Fuse) bool {
 		return float64(p.Current.Value) >= 2*mains && float64(p.Current.Value) <= max(2, 10*mains) && p.Volts.Or(250) >= j.target.MainsMax-15 &&
@@ -356,7 +356,7 @@ func mostBleed(least si.Capacitance, bus si.Voltage) si.Resistance {
 
 // chooseBleed picks two equal resistors in series across the bulk capacitor: the largest that empty it in time. Each stands half
 // the bus voltage (350 V for the 0207 body, 200 V where nothing is said) and twice its power.
-func (j *job) chooseBleed(d *drawer) {
+func (j *frame) chooseBleed(d *drawer) {
 	most := float64(mostBleed(j.bulk.least, j.busMax))
 	volts := float64(j.busMax) / 2
 	for i := range d.resistors {
@@ -375,7 +375,7 @@ func (j *job) chooseBleed(d *drawer) {
 	}
 }
 
-func (j *job) takeBleed(b *basket) {
+func (j *writer) takeBleed(b *basket) {
 	if j.bleedStock != nil {
 		take(b, "bulk bleed, two in series", *j.bleedStock, 2)
 		return
@@ -386,7 +386,7 @@ func (j *job) takeBleed(b *basket) {
 		2, "piece", "two equal ones in series; fewer ohms empty it faster but run hotter")
 }
 
-func (j *job) takeClamp(b *basket, d *drawer, m *measured) {
+func (j *writer) takeClamp(b *basket, d *drawer, m *measured) {
 	c := m.clamp
 	switch {
 	case c.tvs != nil:
@@ -409,7 +409,7 @@ func (j *job) takeClamp(b *basket, d *drawer, m *measured) {
 }
 
 // takeChipParts takes what the switcher needs around it: its sense resistor, bias rectifier and supply capacitor.
-func (j *job) takeChipParts(b *basket, d *drawer, m *measured) {
+func (j *writer) takeChipParts(b *basket, d *drawer, m *measured) {
 	take(b, "switcher", *m.v.stock, 1)
 	if m.v.sense != nil {
 		take(b, "limit resistor", *m.v.sense, 1)
@@ -441,7 +441,7 @@ func (j *job) takeChipParts(b *basket, d *drawer, m *measured) {
 // takeStart takes what charges the supply capacitor of a chip that has no source for it inside: two equal resistors in series
 // from bulk +, which at the crest of the lowest mains carry startSpare times what the chip takes before it starts. Each stands
 // half the bus voltage and twice its power.
-func (j *job) takeStart(b *basket, d *drawer, m *measured) {
+func (j *writer) takeStart(b *basket, d *drawer, m *measured) {
 	part := m.v.stock.part
 	if part.Start != "resistor" {
 		return

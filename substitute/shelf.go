@@ -113,7 +113,7 @@ func (w *Workbench) fresh(added ...shelf) *Workbench {
 	b := w.restocked(d, kinds...)
 	b.benches = &benchMemory{all: map[string]*Workbench{}}
 	if slices.Contains(kinds, catalog.KindCore) {
-		b.winding, b.shop = newWindingMemory(), newWindingShop(d)
+		b.partsBench = b.partsBench.apart(d)
 	}
 	return b
 }
@@ -177,7 +177,7 @@ func (w *Workbench) withPurchases(t Target, refused []Refusal, o Options) (build
 		if len(places) > 0 {
 			w = w.bench(places...)
 		}
-		j := newJob(w, t)
+		j := newFitter(w, t)
 		if o.Builds == 1 {
 			j.record = &record{}
 			j.missing = 1 // without a purchase nothing serves, or there would be no search here

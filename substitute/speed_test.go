@@ -97,25 +97,25 @@ func BenchmarkSearch(b *testing.B) {
 	}
 	b.Run("best", func(b *testing.B) {
 		for b.Loop() {
-			j := newJob(w, target)
+			j := newFitter(w, target)
 			j.record, j.quiet = &record{}, true
 			j.all()
 		}
 	})
 	b.Run("all", func(b *testing.B) {
 		for b.Loop() {
-			newJob(w, target).all()
+			newFitter(w, target).all()
 		}
 	})
 	b.Run("enumeration", func(b *testing.B) {
 		for b.Loop() {
-			j := newJob(w, target)
+			j := newFitter(w, target)
 			usable := j.controlled(j.variants())
 			j.settle(usable)
 			j.turns = j.turnRatios()
 			each(len(usable), func(i int) {
 				for k := range w.cores {
-					exhaustive(j, usable[i], &w.cores[k])
+					exhaustive(j.job, usable[i], &w.cores[k])
 				}
 			})
 		}

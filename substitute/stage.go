@@ -82,7 +82,7 @@ type design struct {
 func on(v *variant, c *bareCore) design { return design{v: v, c: c, core: c.lossAt(v.frequency)} }
 
 // with is the design with turns and a gap, not yet wound.
-func (d design) with(j *job, s *turnSet, gap int) design {
+func (d design) with(j *measurer, s *turnSet, gap int) design {
 	d.np, d.ns, d.nb = s.np, s.ns, s.bias
 	d.gap, d.rect = &d.c.gaps[gap], &j.rectifiers[s.rect]
 	return d
@@ -133,13 +133,31 @@ func (m *measured) hold(g gauge) {
 	m.count++
 }
 
+// measurer computes designs of one target whole.
+type measurer struct {
+	*frame
+	sense   si.Voltage // across the shunt at full current
+	surface si.Area    // of the case
+}
+
+// inside is the air in the case with these losses.
+func (j *measurer) inside(loss si.Power) si.Celsius {
+	switch j.target.Case {
+	case Sealed:
+		return flyback.SealedAir(j.target.Ambient, loss, j.surface)
+	case Vented:
+		return (j.target.Ambient + flyback.SealedAir(j.target.Ambient, loss, j.surface)) / 2
+	}
+	return j.target.Ambient
+}
+
 // secondaryVolts is what the secondary winding carries while the rectifier conducts.
-func (j *job) secondaryVolts(out si.Voltage, r *rectifierChoice) si.Voltage {
+func (j *measurer) secondaryVolts(out si.Voltage, r *rectifierChoice) si.Voltage {
 	return out + r.drop + j.sense
 }
 
 // measure computes one design at all its corners. It allocates nothing.
-func (j *job) measure(d design) (m measured) {
+func (j *measurer) measure(d design) (m measured) {
 	m.design = d
 	t := j.target
 	n := si.Ratio(float64(d.np) / float64(d.ns))
@@ -176,7 +194,7 @@ func (m *measured) operate(d design, bus si.Voltage) {
 }
 
 // losses books every loss once; what crosses the gap or comes out of the core's energy raises the throughput.
-func (m *measured) losses(j *job, d design, n si.Ratio, first, second *magnetics.LayerSpectrum) {
+func (m *measured) losses(j *measurer, d design, n si.Ratio, first, second *magnetics.LayerSpectrum) {
 	t := j.target
 	fEff := si.Frequency(float64(d.v.frequency) * float64(m.share))
 	m.sec = m.op.Secondary(n)
@@ -204,7 +222,7 @@ func (m *measured) losses(j *job, d design, n si.Ratio, first, second *magnetics
 }
 
 // chipPower is what a switcher fed by a bias winding takes through the core.
-func (j *job) chipPower(d design) si.Power {
+func (j *measurer) chipPower(d design) si.Power {
 	part := d.v.stock.part
 	if part.SelfSupply == "yes" {
 		return 0
@@ -213,7 +231,7 @@ func (j *job) chipPower(d design) si.Power {
 }
 
 // layerSpectra are the layer factors of primary and secondary at the switching frequency and its harmonics.
-func (j *job) layerSpectra(d design) (first, second magnetics.LayerSpectrum) {
+func (j *measurer) layerSpectra(d design) (first, second magnetics.LayerSpectrum) {
 	if d.donor != nil {
 		return first, second // its wire is not seen
 	}
@@ -252,7 +270,7 @@ func (m *measured) secondaryCopper() si.Power {
 }
 
 // corners finds the two walls of the inductance and the flux at the highest limit.
-func (m *measured) corners(j *job, d design, n si.Ratio) {
+func (m *measured) corners(j *measurer, d design, n si.Ratio) {
 	v, t := d.v, j.target
 	empty := flyback.Reflected(n, j.secondaryVolts(t.Empty, d.rect))
 	through := m.through
@@ -274,7 +292,7 @@ func (m *measured) corners(j *job, d design, n si.Ratio) {
 
 // heat settles the temperatures: air inside from all losses, then coil and chip on top of it. The copper of the next round follows the
 // coil.
-func (m *measured) heat(j *job, d design) {
+func (m *measured) heat(j *measurer, d design) {
 	m.inside = j.inside(m.loss.total())
 	m.coil = m.inside + si.Celsius(float64(m.loss.Core+m.loss.Copper)*float64(d.c.rise))
 	if m.coil > 300 || math.IsNaN(float64(m.coil)) {
@@ -337,7 +355,7 @@ func leastSwitchLoss(v *variant, op flyback.Operating, best, worst, reflected si
 }
 
 // judge holds the design against every limit that belongs to stage, core and winding.
-func (m *measured) judge(j *job, d design, n si.Ratio) {
+func (m *measured) judge(j *measurer, d design, n si.Ratio) {
 	v, t, part := d.v, j.target, d.v.stock.part
 	low := flyback.Point{Bus: m.busMin, Reflected: m.reflected, Power: m.through, Inductance: m.band.Low, Frequency: v.freq.Low}
 	m.duty = m.op.Duty / max(m.share, 1e-9)
@@ -388,7 +406,7 @@ func (m *measured) judge(j *job, d design, n si.Ratio) {
 }
 
 // throughEmpty is the power that crosses the gap into an empty pack at full current, in proportion to the secondary voltage.
-func (j *job) throughEmpty(m *measured) si.Power {
+func (j *measurer) throughEmpty(m *measured) si.Power {
 	return m.through * si.Power(j.secondaryVolts(j.target.Empty, m.rect)/j.secondaryVolts(j.target.Set, m.rect))
 }
 
@@ -427,7 +445,7 @@ func (m *measured) settle() {
 func (m *measured) worst() (gauge, float64) { return worstOf(m.gauges[:m.count]) }
 
 // biasSupply is the chip supply over the sweep of the pack, from empty to the highest voltage the network allows.
-func (j *job) biasSupply(d design) si.Interval[si.Voltage] {
+func (j *measurer) biasSupply(d design) si.Interval[si.Voltage] {
 	ratio := float64(d.nb) / float64(d.ns)
 	low := float64(j.secondaryVolts(j.target.Empty, d.rect))*ratio - biasDiode
 	high := float64(j.secondaryVolts(j.target.Absolute, d.rect))*ratio - biasDiode
@@ -435,7 +453,7 @@ func (j *job) biasSupply(d design) si.Interval[si.Voltage] {
 }
 
 // starves is the output below which a chip fed by a bias winding loses its supply and only tries to start again and again.
-func (j *job) starves(m *measured) si.Voltage {
+func (j *measurer) starves(m *measured) si.Voltage {
 	if m.nb == 0 {
 		return 0
 	}
@@ -444,7 +462,7 @@ func (j *job) starves(m *measured) si.Voltage {
 }
 
 // biasTurns picks the bias turns whose smaller room, towards stop and highest supply voltage, is greatest.
-func (j *job) biasTurns(d design) int {
+func (j *measurer) biasTurns(d design) int {
 	part := d.v.stock.part
 	if part.SelfSupply == "yes" {
 		return 0

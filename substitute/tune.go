@@ -98,7 +98,7 @@ func (w *Workbench) NewTuner(t Target, b *Build) (*Tuner, bool) {
 	if b.Verdict != Feasible {
 		return nil, false
 	}
-	j := newJob(w.only(b), t)
+	j := newFitter(w.only(b), t)
 	found, _ := j.all()
 	at := slices.IndexFunc(found, func(m measured) bool {
 		return m.np == b.Transformer.PrimaryTurns && m.ns == b.Transformer.SecondaryTurns &&

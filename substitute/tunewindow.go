@@ -23,7 +23,7 @@ func (w Window) ends() si.Interval[si.Inductance] {
 const windowStep = 1e-4
 
 // openWindow halves from the inductance of a design, with which all limits hold, towards either wall.
-func (j *job) openWindow(m *measured) Window {
+func (j *measurer) openWindow(m *measured) Window {
 	var w Window
 	w.Low, w.LowBy = j.lastHolding(m, m.wallPower)
 	w.High, w.HighBy = j.lastHolding(m, m.wallFlux)
@@ -32,7 +32,7 @@ func (j *job) openWindow(m *measured) Window {
 
 // lastHolding is the inductance nearest to the wall with which everything holds, and the limit that fails beyond it; none at
 // the wall itself.
-func (j *job) lastHolding(m *measured, wall si.Inductance) (si.Inductance, string) {
+func (j *measurer) lastHolding(m *measured, wall si.Inductance) (si.Inductance, string) {
 	good, bad := float64(m.inductance), float64(wall)
 	turns2 := float64(m.np) * float64(m.np)
 	holds := func(l float64) (string, bool) {
@@ -62,7 +62,7 @@ func (u *Tuner) holdsAt(d design, al si.InductanceFactor) bool {
 }
 
 // worstAt is the hard limit with the least room when a design has exactly this inductance factor.
-func (j *job) worstAt(d design, al si.InductanceFactor) (gauge, float64) {
+func (j *measurer) worstAt(d design, al si.InductanceFactor) (gauge, float64) {
 	gap := *d.gap
 	gap.al, gap.band = al, si.Exactly(al)
 	d.gap = &gap

@@ -64,8 +64,15 @@ type turnRatio struct {
 	power        si.Power // that crosses the gap when nothing is lost
 }
 
+// turner lists the turns worth trying.
+type turner struct {
+	*bounder
+	held  turnsHeld
+	turns []turnRatio
+}
+
 // turnRatios lists every pair of whole turns that reflects a usable voltage, in rising primary turns.
-func (j *job) turnRatios() []turnRatio {
+func (j *turner) turnRatios() []turnRatio {
 	var out []turnRatio
 	for np := 1; np <= maxPrimaryTurns; np++ {
 		for ns := 1; ns <= maxSecondaryTurns; ns++ {
@@ -100,7 +107,7 @@ func (h turnsHeld) allows(np, ns int) bool {
 
 // chooseRectifier picks the output rectifier for a ratio of turns: the one with the most room towards its reverse voltage, more
 // than a quarter counting as a quarter; with equal room the one with the lower drop, then the first.
-func (j *job) chooseRectifier(np, ns int) int {
+func (j *frame) chooseRectifier(np, ns int) int {
 	best, bestRoom := -1, math.Inf(-1)
 	reverse := flyback.RectifierReverse(j.target.Absolute, j.busMax, si.Ratio(float64(np)/float64(ns)))
 	for i := range j.rectifiers {
@@ -115,7 +122,7 @@ func (j *job) chooseRectifier(np, ns int) int {
 // turnSets lists the turn ratios for a switcher, with what can be said of them before a core is chosen: power class, drain,
 // chip temperature, bias supply, and the inductance that the power asks for at least. All losses are left out and the bus is
 // taken at its best, so that no bound is too low.
-func (j *job) turnSets(v *variant) turnList {
+func (j *turner) turnSets(v *variant) turnList {
 	base := 1.0
 	if v.class > 0 {
 		base = j.classGauge(v).room()
@@ -152,7 +159,7 @@ type biasChoice struct {
 	room  float64
 }
 
-func (j *job) chooseBias(v *variant, t *turnRatio) biasChoice {
+func (j *bounder) chooseBias(v *variant, t *turnRatio) biasChoice {
 	d := design{v: v, ns: t.ns, rect: &j.rectifiers[t.rect]}
 	if d.nb = j.biasTurns(d); d.nb == 0 {
 		return biasChoice{0, 1}
@@ -163,7 +170,7 @@ func (j *job) chooseBias(v *variant, t *turnRatio) biasChoice {
 
 // setWall finds the inductance that the power asks for at least; where no inductance will do the wall is infinite and the bound
 // at most just below zero.
-func (j *job) setWall(v *variant, s *turnSet) {
+func (j *bounder) setWall(v *variant, s *turnSet) {
 	need := s.power
 	if v.gated {
 		need /= pulsesLimit
@@ -177,7 +184,7 @@ func (j *job) setWall(v *variant, s *turnSet) {
 }
 
 // endless holds the peak current against its limit as if the inductance had no end.
-func (j *job) endless(v *variant, s *turnSet) gauge {
+func (j *bounder) endless(v *variant, s *turnSet) gauge {
 	op := flyback.Operate(flyback.Point{Bus: j.bestBus, Reflected: s.reflected, Power: s.power, Inductance: 1, Frequency: v.freq.Low})
 	if op.Duty > v.duty {
 		return most(chkDuty, op.Duty, v.duty)
@@ -186,7 +193,7 @@ func (j *job) endless(v *variant, s *turnSet) gauge {
 }
 
 // binding tells which limit the bound of a turn set comes from.
-func (j *job) binding(v *variant, s *turnSet) (float64, gauge) {
+func (j *bounder) binding(v *variant, s *turnSet) (float64, gauge) {
 	bound, by := lowest(1, gauge{}, most(chkReverse, flyback.RectifierReverse(j.target.Absolute, j.busMax, si.Ratio(float64(s.np)/float64(s.ns))), j.rectifiers[s.rect].reverse),
 		most(chkDrain, j.busMax+clampAbove*s.reflected, v.breakdown).from(float64(j.busMax)), j.coolestChip(v, s.turnRatio))
 	if v.class > 0 {
@@ -201,13 +208,13 @@ func (j *job) binding(v *variant, s *turnSet) (float64, gauge) {
 	return bound, by
 }
 
-func (j *job) classGauge(v *variant) gauge {
+func (j *bounder) classGauge(v *variant) gauge {
 	return most(chkClass, si.Power(float64(j.target.Set)*float64(j.target.Current)), v.class)
 }
 
 // coolestChip is the chip's temperature with the smallest rms current that can carry the power, a flat top over the longest
 // duty, and with the switching losses that every pulse has.
-func (j *job) coolestChip(v *variant, t *turnRatio) gauge {
+func (j *bounder) coolestChip(v *variant, t *turnRatio) gauge {
 	part := v.stock.part
 	mean := float64(t.power) / float64(j.bestBus)
 	duty := float64(t.reflected) / float64(t.reflected+j.bestBus)
@@ -223,6 +230,6 @@ func (j *job) coolestChip(v *variant, t *turnRatio) gauge {
 }
 
 // leastPower is what crosses the gap when nothing is lost.
-func (j *job) leastPower(r *rectifierChoice) si.Power {
+func (j *bounder) leastPower(r *rectifierChoice) si.Power {
 	return si.Power(float64(j.secondaryVolts(j.target.Set, r))*float64(j.target.Current)) + j.auxLeast
 }

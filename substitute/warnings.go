@@ -13,7 +13,7 @@ import (
 const filmSpare si.Celsius = 10
 
 // warnings says what the builder must know beyond the checks: what was assumed, and what gets worse.
-func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
+func (j *writer) warnings(m *measured, c *control, loops LoopChoice) []string {
 	out := append([]string(nil), m.c.notes...)
 	if m.donor != nil {
 		out = append(out, m.donorWarnings()...)
@@ -106,7 +106,7 @@ func (c *control) idle() si.Current {
 
 // deepWarnings say what a deeply discharged pack gets: full current, of which a lithium cell bears a tenth at first, and more where
 // nothing but the switcher's limit holds the current while the switcher still has its supply.
-func (j *job) deepWarnings(m *measured, c *control) []string {
+func (j *writer) deepWarnings(m *measured, c *control) []string {
 	var out []string
 	if !strings.HasPrefix(j.target.Chemistry, "lead-acid") {
 		out = append(out, fmt.Sprintf("a pack below %.3g V wants a tenth of the current and gets all of it: do not charge it here",
