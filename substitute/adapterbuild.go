@@ -78,10 +78,6 @@ func (u *adapterUnit) unfit() (check, why, cure string) {
 // fitter puts our regulation into whole adapters.
 type fitter struct{ *writer }
 
-func newFitter(w *Workbench, t Target) *fitter {
-	return &fitter{&writer{newLooper(newJob(w, t))}}
-}
-
 // adapterBuilds tries every adapter of the drawer with our regulation in place of its own.
 func (j *fitter) adapterBuilds() (builds []Build, refused []Refusal) {
 	for i := range j.drawer.adapters {
@@ -223,11 +219,10 @@ func (j *fitter) adapterStage(u *adapterUnit, ctl *control) (*measured, *fitter)
 	} else {
 		m.op = flyback.Operate(p)
 	}
-	k := j.apart()
-	own := *k.frame
-	own.output = capacitorSet{n: 1, least: u.part.Capacitance.Or(100e-6) * 0.8, volts: u.part.CapacitorVolts.Value}
-	k.frame = &own
-	return m, &fitter{newWriter(k)}
+	own, around := *j.measurer, *j.frame
+	around.output = capacitorSet{n: 1, least: u.part.Capacitance.Or(100e-6) * 0.8, volts: u.part.CapacitorVolts.Value}
+	own.frame = &around
+	return m, &fitter{&writer{j.on(&own)}}
 }
 
 // assembleAdapter writes an adapter out as a build.

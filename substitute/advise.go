@@ -46,7 +46,7 @@ func (w *Workbench) Advise(t Target, o Options) Result {
 		r.Refused = append(r.Refused, why)
 		return r
 	}
-	j := newFitter(w, t)
+	j := newAttempt(w, t)
 	j.held = o.held
 	if o.Builds == 1 {
 		j.record = &record{}

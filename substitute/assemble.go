@@ -19,13 +19,9 @@ const stopGuess = 1e-3
 // writer writes measured designs out as builds.
 type writer struct{ *looper }
 
-func newWriter(j *job) *writer { return &writer{&looper{j}} }
-
 // assemble writes a measured design out as a Build: every part with its lot, every number, every check.
 func (j *writer) assemble(m *measured) Build {
-	if m.of != nil {
-		j = newWriter(m.of)
-	}
+	j = &writer{j.on(m.of)}
 	b := newBasket()
 	ctl := j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess))
 	out := Build{Kind: Wound, Verdict: Feasible}
@@ -228,38 +224,11 @@ func (j *writer) regulationOut(out *Build, m *measured, c *control, b *basket) {
 		LampHave: c.lamp.Least, LowestRegulated: c.lowest, IdleDraw: c.idle()}
 	if v.HasTrimmer {
 		r.Trimmer = v.Trimmer.Ohm
-		take(b, "voltage trimmer", j.drawer.trimmers[v.Trimmer.Lot-1], 1)
 	}
 	if i.HasTrimmer {
 		r.SenseTrimmer = i.Trimmer.Ohm
-		take(b, "current trimmer", j.drawer.trimmers[i.Trimmer.Lot-1], 1)
 	}
-	network := func(role string, n regulation.Network) {
-		use := NetworkUse{Role: role, Ohm: n.Ohm, Wiring: n.String(), Parts: []ResistorUse{}, Network: n}
-		for _, u := range n.Uses() {
-			s := j.drawer.resistors[u.Lot-1]
-			from := len(b.uses)
-			take(b, role, s, float64(u.Count))
-			for _, p := range b.uses[from:] {
-				use.Parts = append(use.Parts, ResistorUse{Lot: p.Lot, Ohm: u.Ohm, Count: int(p.Quantity)})
-			}
-		}
-		r.Networks = append(r.Networks, use)
-	}
-	network("divider top", v.Top)
-	network("divider bottom", v.Bottom)
-	network("shunt", i.Shunt)
-	network("current divider top", i.Top)
-	network("current divider bottom", i.Bottom)
-	network("reference bias", c.bias.Resistor)
-	network("lamp resistor", c.lamp.Resistor)
-	take(b, "amplifier", *c.amp, 1)
-	if c.ref != nil {
-		take(b, "reference", *c.ref, 1)
-	}
-	take(b, "optocoupler", *c.opto, 1)
-	j.indicatorParts(b, c)
-	r.Loops = j.loopsOut(m, c, b)
+	r.Networks, r.Loops = j.takeControl(m, c, b)
 	r.Circuit = c.circuit()
 	out.Regulation = r
 }
@@ -278,27 +247,6 @@ func (c *control) circuit() Circuit {
 		out.Drive, out.OutputLow, out.Source = "down", sinkLow, a.Sink.Or(outputSink)
 	}
 	return out
-}
-
-// indicatorParts takes the two lamps that join the loops and show which one holds, or two small diodes where the output is
-// too low for lamps.
-func (j *writer) indicatorParts(b *basket, c *control) {
-	if !c.indicator {
-		pick(b, "diode joining the loops", j.drawer.rectifiers, 2, func(p catalog.Rectifier) bool {
-			return p.Technology != "standard" && p.Average.Value <= 1 && p.Reverse.Value >= j.target.Absolute
-		}, func(p catalog.Rectifier) float64 { return float64(p.Average.Value) }, "small signal diode 100 mA 75 V")
-		return
-	}
-	for _, l := range []struct{ role, colour string }{{"lamp, charging (current holds)", "red"}, {"lamp, full (voltage holds)", "green"}} {
-		pick(b, l.role, j.drawer.lamps, 1, func(p catalog.Lamp) bool {
-			return p.Forward.Or(2) <= indicatorDrop && p.Current.Or(20e-3) >= c.lamp.Least
-		}, func(p catalog.Lamp) float64 {
-			if p.Colour == l.colour {
-				return 0
-			}
-			return 1
-		}, "lamp, "+l.colour)
-	}
 }
 
 // checksOut lists all checks, in the order of their numbers.

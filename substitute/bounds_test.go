@@ -14,7 +14,7 @@ func TestBoundsAreNeverTooLow(t *testing.T) {
 	w := NewWorkbench(exchange.Demo())
 	held := 0
 	for _, trial := range append([]Target{{Chemistry: "lead-acid-agm", Duty: "float", Cells: 12, Current: 0.5}}, trials...) {
-		j := newJob(w, resolved(t, trial))
+		j := newAttempt(w, resolved(t, trial))
 		variants := j.variants()
 		usable := j.controlled(variants)
 		j.settle(usable)
@@ -34,14 +34,14 @@ func TestBoundsAreNeverTooLow(t *testing.T) {
 
 // holdBounds compares one candidate, wound every way; it returns how many designs it measured.
 func (j *job) holdBounds(t *testing.T, v *variant, c *bareCore, k *candidate) (held int) {
-	d := on(v, c).with(j.measurer, k.turnSet, k.gap)
+	d := on(v, c).with(j.measurer, k.np, k.ns, k.bias, k.rect, k.gap)
 	warm := j.warm(d, k.reflected)
 	chip, _ := warm.chip(j.bounder, d, k.bound)
 	plans := j.shop.plans(c, d.planned())
 	for i := range plans {
 		d.plan = &plans[i]
 		coil, _, loss := warm.coil(j.bounder, d, &d.plan.gist, k.reflected, v.breakdown-j.busMax, chip)
-		j.fitClamp(&d, k.turnRatio, &d.plan.gist)
+		j.fitClamp(&d, k.reflected, &d.plan.gist)
 		clamped, _, spent := warm.coil(j.bounder, d, &d.plan.gist, k.reflected, d.clamp.lowest, chip)
 		m := j.measure(d)
 		held++

@@ -34,14 +34,14 @@ func (w *Workbench) cureFor(t Target, r *Refusal) string {
 		if s.word == "core" || s.word == "switcher" {
 			continue
 		}
-		if m, ok := newFitter(w.bench(p), t).only(r.Switcher, r.Core); ok {
+		if m, ok := newAttempt(w.bench(p), t).only(r.Switcher, r.Core); ok {
 			return "buy " + describeChange(s.word, &m)
 		}
 	}
 	for _, current := range lesser(t.Current) {
 		less := t
 		less.Current = current
-		if _, ok := newFitter(w, less).only(r.Switcher, r.Core); ok {
+		if _, ok := newAttempt(w, less).only(r.Switcher, r.Core); ok {
 			return fmt.Sprintf("charge with %s instead of %s", amps(current), amps(t.Current))
 		}
 	}
@@ -79,7 +79,7 @@ func lesser(i si.Current) []si.Current {
 }
 
 // only searches one switcher with one core.
-func (j *fitter) only(switcher, core string) (measured, bool) {
+func (j *attempt) only(switcher, core string) (measured, bool) {
 	variants := j.variants()
 	var best measured
 	found := false
@@ -100,11 +100,11 @@ func (j *fitter) only(switcher, core string) (measured, bool) {
 			}
 		}
 	}
-	return best, found && best.steady(j.looper)
+	return best, found && best.steady(j.looper())
 }
 
 // serves reports whether anything on hand makes the target.
-func (j *fitter) serves() bool {
+func (j *attempt) serves() bool {
 	if found, _ := j.all(); len(found) > 0 {
 		return true
 	}
@@ -121,7 +121,7 @@ func (w *Workbench) lessCurrent(t Target) string {
 		mid := (from + to) / 2
 		less := t
 		less.Current = steps[mid]
-		j := newFitter(w, less)
+		j := newAttempt(w, less)
 		j.record, j.quiet = &record{}, true
 		if j.serves() {
 			to = mid

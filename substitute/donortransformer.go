@@ -315,7 +315,7 @@ func (j *measurer) bestClamped(d *donorTransformer, v *variant, corners []magnet
 	reflected := flyback.Reflected(n, j.secondaryVolts(j.target.Set, rect))
 	lead := d.stock.part.Inductance.Value
 	leak := max(steepest.plan.leakage, leastLeakage*lead)
-	j.fitClamp(&steepest, &turnRatio{reflected: reflected}, &steepest.plan.gist)
+	j.fitClamp(&steepest, reflected, &steepest.plan.gist)
 	best := j.donorCorners(d, v, corners, rect, steepest.clamp)
 	_, known := best.worst()
 	try := func(c clampChoice) {

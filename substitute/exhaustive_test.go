@@ -26,11 +26,11 @@ func exhaustive(j *job, v *variant, c *bareCore) (best measured, found bool) {
 		if !fits {
 			continue
 		}
-		d := on(v, c).with(j.measurer, &s, gap)
+		d := on(v, c).with(j.measurer, s.np, s.ns, s.bias, s.rect, gap)
 		plans := j.shop.plans(c, d.planned())
 		for i := range plans {
 			d.plan = &plans[i]
-			j.fitClamp(&d, s.turnRatio, &d.plan.gist)
+			j.fitClamp(&d, s.reflected, &d.plan.gist)
 			m := j.measure(d)
 			if !m.failed && (!found || m.better(&best)) {
 				best, found = m, true
@@ -76,7 +76,7 @@ func TestSearchEqualsExhaustive(t *testing.T) {
 		}
 		w := NewWorkbench(drawer)
 		target := resolved(t, trials[(round*2+1)%len(trials)])
-		j := newFitter(w, target)
+		j := newAttempt(w, target)
 		variants := j.variants()
 		usable := j.controlled(variants)
 		j.settle(usable)
@@ -99,12 +99,12 @@ func TestSearchEqualsExhaustive(t *testing.T) {
 					[5]int{got.best.np, got.best.ns, got.best.gap.layers, got.best.nb, int(got.best.plan.barrier)}, "%s with %s", v.stock.name(), c.stock.name())
 				require.Equal(t, want.margin, got.best.margin)
 				require.Equal(t, milli(want.loss.total()), milli(got.best.loss.total()))
-				if c.needsBuy == "" && want.steady(j.looper) && (!any || want.margin > champion.margin || want.margin == champion.margin && milli(want.loss.total()) < milli(champion.loss.total())) {
+				if c.needsBuy == "" && want.steady(j.looper()) && (!any || want.margin > champion.margin || want.margin == champion.margin && milli(want.loss.total()) < milli(champion.loss.total())) {
 					champion, any = want, true
 				}
 			}
 		}
-		one := newFitter(w, target)
+		one := newAttempt(w, target)
 		one.record = &record{}
 		best, _ := one.all()
 		if any {
@@ -156,7 +156,7 @@ func TestSurveyIsDeterministic(t *testing.T) {
 // TestInsideTableIsNeverAbove holds the straight-line table of the inside air against the model it stands for.
 func TestInsideTableIsNeverAbove(t *testing.T) {
 	w := NewWorkbench(exchange.Demo())
-	j := newFitter(w, resolved(t, trials[1]))
+	j := newAttempt(w, resolved(t, trials[1]))
 	for i := range j.air {
 		j.air[i] = j.inside(si.Power(i) * airStep)
 	}
@@ -231,7 +231,7 @@ func sameAsExhaustive(t *testing.T, seed uint64) int {
 	if _, bad := target.unsuitable(); bad {
 		return 0
 	}
-	j := newFitter(w, target)
+	j := newAttempt(w, target)
 	variants := j.variants()
 	usable := j.controlled(variants)
 	j.settle(usable)
@@ -248,7 +248,7 @@ func sameAsExhaustive(t *testing.T, seed uint64) int {
 	}
 	var want []Build
 	for _, m := range best {
-		if !m.steady(j.looper) {
+		if !m.steady(j.looper()) {
 			continue // the best of a switcher and core is held against its loops, see steadyOnes
 		}
 		want = append(want, j.assemble(&m))

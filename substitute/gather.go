@@ -24,7 +24,7 @@ type gathering struct {
 // shelves are tried only when one does not serve.
 func (w *Workbench) gather(t Target, book *priceBook, several, thorough bool, best purchase.Amount) *gathering {
 	g := &gathering{Workbench: w, target: t, book: book, several: several, seen: map[string]int{}, best: best}
-	j := newFitter(w, t)
+	j := newAttempt(w, t)
 	found, refused := j.all()
 	g.refused = refused
 	for i := range found {
@@ -50,7 +50,7 @@ func (g *gathering) wired(refused []Refusal) {
 	}
 	own := g.Workbench
 	g.Workbench = bench
-	if found, still := g.enterAll(newFitter(bench, g.target)); !found {
+	if found, still := g.enterAll(newAttempt(bench, g.target)); !found {
 		g.shelves(relevant(still))
 	}
 	g.Workbench = own
@@ -125,7 +125,7 @@ func (g *gathering) try(keep bool, added ...shelf) (found bool, still []Refusal)
 	if keep {
 		bench = g.stocked
 	}
-	j := newFitter(bench(added...), g.target)
+	j := newAttempt(bench(added...), g.target)
 	for _, s := range added {
 		if s.kind == catalog.KindCore || s.kind == catalog.KindSwitcher {
 			j.mustBuy = true
@@ -135,7 +135,7 @@ func (g *gathering) try(keep bool, added ...shelf) (found bool, still []Refusal)
 }
 
 // enterAll searches a bench and enters what it finds.
-func (g *gathering) enterAll(j *fitter) (found bool, still []Refusal) {
+func (g *gathering) enterAll(j *attempt) (found bool, still []Refusal) {
 	all, still := j.all()
 	for i := range all {
 		g.enter(j.assemble(&all[i]))

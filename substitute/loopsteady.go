@@ -6,34 +6,24 @@ import "slices"
 // says so by a check that warns.
 func (l LoopChoice) steady() bool { return min(l.Voltage.Margin, l.Current.Margin) >= marginFloor }
 
-// looper is a search that also chooses what keeps the loops of its designs steady.
-type looper struct{ *job }
-
-func newLooper(j *job) *looper {
-	l := &looper{j}
-	j.complete = l.complete
-	return l
+// looper chooses what keeps the loops of designs steady.
+type looper struct {
+	*measurer
+	*designer
 }
 
-// all is every pair of switcher and core with its best design, as far as its loops are steady.
-func (j *looper) all() (found []measured, refused []Refusal) {
-	return j.steadyOnes(j.pairs())
-}
-
-// complete reports that for a design no more is missing than for every build of the search, and that its loops are steady.
-func (j *looper) complete(m *measured) bool {
-	b := newWriter(j.job).assemble(m)
-	return b.Score.Missing <= j.missing && b.Regulation.Loops.steady()
+// on is the looper for designs that were reckoned with another shunt voltage.
+func (j *looper) on(m *measurer) *looper {
+	if m == nil {
+		return j
+	}
+	return &looper{m, j.designer}
 }
 
 // loopsAlone chooses the loops of a design as assemble does: nothing taken before them is a resistor or a capacitor.
 func (m *measured) loopsAlone(j *looper) LoopChoice {
-	if m.of != nil {
-		j = &looper{m.of}
-	}
-	var out Build
-	newWriter(j.job).regulationOut(&out, m, j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), newBasket())
-	return out.Regulation.Loops
+	_, loops := j.on(m.of).takeControl(m, j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), newBasket())
+	return loops
 }
 
 // steady reports that a design may be built as far as its loops go.

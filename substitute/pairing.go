@@ -93,7 +93,7 @@ func (p *pairing) finish() outcome {
 func (p *pairing) cool(cands []candidate) []candidate {
 	kept := cands[:0]
 	for _, k := range cands {
-		warm := p.warm(p.with(p.measurer, k.turnSet, k.gap), k.reflected)
+		warm := p.warm(p.with(p.measurer, k.np, k.ns, k.bias, k.rect, k.gap), k.reflected)
 		bound, by := warm.chip(p.bounder, p.design, k.bound)
 		if bound < 0 {
 			p.fail(by, bound)
@@ -146,7 +146,7 @@ func (p *pairing) look(k *candidate) {
 	if p.beaten(k.bound, k.loss) {
 		return
 	}
-	d := p.with(p.measurer, k.turnSet, k.gap)
+	d := p.with(p.measurer, k.np, k.ns, k.bias, k.rect, k.gap)
 	gists := p.gists(p.c, d.planned())
 	if len(gists) == 0 {
 		p.out.stage = max(p.out.stage, 1)
@@ -175,7 +175,7 @@ func (p *pairing) promising(d *design, k *candidate, warm *warmth, g *gist) bool
 		if p.beaten(bound, loss) {
 			return false
 		}
-		p.fitClamp(d, k.turnRatio, g)
+		p.fitClamp(d, k.reflected, g)
 		bound, by = lowest(bound, by, most(chkDrain, flyback.DrainPeak(p.busMax, d.clamp.voltage), p.v.breakdown).from(float64(p.busMax)),
 			least(chkClampAbove, d.clamp.lowest, clampAbove*k.reflected))
 	}
@@ -202,16 +202,16 @@ func (p *pairing) lookAt(d design) {
 }
 
 // fitClamp chooses the clamp of a design for its leakage.
-func (j *measurer) fitClamp(d *design, t *turnRatio, g *gist) {
+func (j *measurer) fitClamp(d *design, reflected si.Voltage, g *gist) {
 	lead := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
-	d.clamp = j.chooseClamp(*d, t.reflected, max(g.leakage, leastLeakage*lead), lead)
+	d.clamp = j.chooseClamp(*d, reflected, max(g.leakage, leastLeakage*lead), lead)
 }
 
 // measureMiss computes a near miss of turns and gap in full, so that the check it is refused by is its worst one, and keeps the
 // nearest of all.
 func (p *pairing) measureMiss(m nearMiss) {
 	k := m.at
-	d := p.with(p.measurer, k, m.gap)
+	d := p.with(p.measurer, k.np, k.ns, k.bias, k.rect, m.gap)
 	plans := p.shop.plans(p.c, d.planned())
 	if len(plans) == 0 {
 		p.out.stage = max(p.out.stage, 1)
@@ -219,7 +219,7 @@ func (p *pairing) measureMiss(m nearMiss) {
 	}
 	for i := range plans {
 		d.plan = &plans[i]
-		p.fitClamp(&d, k.turnRatio, &plans[i].gist)
+		p.fitClamp(&d, k.reflected, &plans[i].gist)
 		whole := p.measure(d)
 		p.out.miss.see(whole.worst())
 		p.out.stage = 2

@@ -115,7 +115,7 @@ func (w *Workbench) networked(t Target, refused []Refusal) *Workbench {
 	var added []shelf
 	bench := w
 	for range mostLacks {
-		lacks, served := newFitter(bench, t).lacks()
+		lacks, served := newAttempt(bench, t).lacks()
 		if served && bench == w {
 			return nil
 		}
@@ -145,7 +145,7 @@ func (w *Workbench) networked(t Target, refused []Refusal) *Workbench {
 
 // lacks are the parts that networks of this target lack, in the order of the switchers that ask for them, and whether any switcher
 // has its network. Where there is no switcher, the usual one asks.
-func (j *fitter) lacks() (names []string, served bool) {
+func (j *attempt) lacks() (names []string, served bool) {
 	variants := j.variants()
 	served = len(j.controlled(variants)) > 0
 	if len(variants) == 0 {

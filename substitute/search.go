@@ -29,13 +29,10 @@ type job struct {
 }
 
 // newJob settles what is common to all designs of a target: mains side, output capacitors, regulation network.
-func newJob(w *Workbench, t Target) *job {
-	m := &measurer{frame: newFrame(w.drawer, t), surface: usualBox.surface()}
-	if t.Box != nil {
-		m.surface = t.Box.surface()
-	}
-	return &job{turner: &turner{bounder: &bounder{measurer: m}}, partsBench: w.partsBench, designer: newDesigner(w.networkBench, t),
-		target: t, drawer: w.drawer}
+func newJob(parts *partsBench, networks *networkBench, t Target) *job {
+	m := newMeasurer(networks.drawer, t)
+	return &job{turner: &turner{bounder: &bounder{measurer: m}}, partsBench: parts, designer: newDesigner(networks, t),
+		target: t, drawer: networks.drawer}
 }
 
 // apart is a copy that may be settled for other switchers.
@@ -97,7 +94,7 @@ func (j *job) pairs() (found []measured, refused []Refusal) {
 		}
 		f, r := part.search(usable)
 		for i := range f {
-			f[i].of = part
+			f[i].of = part.measurer
 		}
 		found = append(found, f...)
 		for _, why := range r {

@@ -177,7 +177,7 @@ func (w *Workbench) withPurchases(t Target, refused []Refusal, o Options) (build
 		if len(places) > 0 {
 			w = w.bench(places...)
 		}
-		j := newFitter(w, t)
+		j := newAttempt(w, t)
 		if o.Builds == 1 {
 			j.record = &record{}
 			j.missing = 1 // without a purchase nothing serves, or there would be no search here

@@ -117,7 +117,7 @@ func everyBuild(w *Workbench, t Target) [][]PartUse {
 	var out [][]PartUse
 	seen := map[string]bool{}
 	search := func(added ...shelf) {
-		j := newFitter(w.fresh(added...), t)
+		j := newAttempt(w.fresh(added...), t)
 		found, _ := j.all()
 		for i := range found {
 			b := j.assemble(&found[i])

@@ -97,19 +97,19 @@ func BenchmarkSearch(b *testing.B) {
 	}
 	b.Run("best", func(b *testing.B) {
 		for b.Loop() {
-			j := newFitter(w, target)
+			j := newAttempt(w, target)
 			j.record, j.quiet = &record{}, true
 			j.all()
 		}
 	})
 	b.Run("all", func(b *testing.B) {
 		for b.Loop() {
-			newFitter(w, target).all()
+			newAttempt(w, target).all()
 		}
 	})
 	b.Run("enumeration", func(b *testing.B) {
 		for b.Loop() {
-			j := newFitter(w, target)
+			j := newAttempt(w, target)
 			usable := j.controlled(j.variants())
 			j.settle(usable)
 			j.turns = j.turnRatios()

@@ -82,9 +82,9 @@ type design struct {
 func on(v *variant, c *bareCore) design { return design{v: v, c: c, core: c.lossAt(v.frequency)} }
 
 // with is the design with turns and a gap, not yet wound.
-func (d design) with(j *measurer, s *turnSet, gap int) design {
-	d.np, d.ns, d.nb = s.np, s.ns, s.bias
-	d.gap, d.rect = &d.c.gaps[gap], &j.rectifiers[s.rect]
+func (d design) with(j *measurer, np, ns, nb, rect, gap int) design {
+	d.np, d.ns, d.nb = np, ns, nb
+	d.gap, d.rect = &d.c.gaps[gap], &j.rectifiers[rect]
 	return d
 }
 
@@ -96,7 +96,7 @@ func (d design) planned() planKey {
 // measured is a design with everything computed for it.
 type measured struct {
 	design
-	of         *job // whose shunt voltage it was reckoned with
+	of         *measurer // whose shunt voltage it was reckoned with
 	inductance si.Inductance
 	band       si.Interval[si.Inductance]
 	reflected  si.Voltage
@@ -138,6 +138,14 @@ type measurer struct {
 	*frame
 	sense   si.Voltage // across the shunt at full current
 	surface si.Area    // of the case
+}
+
+func newMeasurer(d *drawer, t Target) *measurer {
+	m := &measurer{frame: newFrame(d, t), surface: usualBox.surface()}
+	if t.Box != nil {
+		m.surface = t.Box.surface()
+	}
+	return m
 }
 
 // inside is the air in the case with these losses.

@@ -85,7 +85,7 @@ func (f BenchFault) Error() string { return fmt.Sprintf("--%s %q: %s", f.Option,
 
 // Tuner is one build on the bench, ready for any number of readings.
 type Tuner struct {
-	job    *job
+	bench  *looper
 	m      *measured
 	ctl    *control
 	build  *Build
@@ -94,11 +94,11 @@ type Tuner struct {
 
 // NewTuner takes a build that Advise gave for the same target and the same drawer. It reports false when the build needs
 // parts that are not in the drawer.
-func (w *Workbench) NewTuner(t Target, b *Build) (*Tuner, bool) {
+func NewTuner(w *Workbench, t Target, b *Build) (*Tuner, bool) {
 	if b.Verdict != Feasible {
 		return nil, false
 	}
-	j := newFitter(w.only(b), t)
+	j := newAttempt(only(w, b), t)
 	found, _ := j.all()
 	at := slices.IndexFunc(found, func(m measured) bool {
 		return m.np == b.Transformer.PrimaryTurns && m.ns == b.Transformer.SecondaryTurns &&
@@ -110,21 +110,22 @@ func (w *Workbench) NewTuner(t Target, b *Build) (*Tuner, bool) {
 		return nil, false
 	}
 	m := &found[at]
-	u := &Tuner{job: m.of, m: m, ctl: j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), build: b}
-	u.window = u.job.openWindow(u.m)
+	u := &Tuner{bench: j.looper().on(m.of), m: m, ctl: j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), build: b}
+	u.window = u.bench.openWindow(u.m)
 	return u, true
 }
 
 // only is the workbench with no other core than that of a build: what a core comes to does not depend on the others. The
 // switchers stay, since all of them settle the control circuit.
-func (w *Workbench) only(b *Build) *Workbench {
-	n := *w
-	n.cores = nil
+func only(w *Workbench, b *Build) *Workbench {
+	n, parts := *w, *w.partsBench
+	parts.cores = nil
 	for _, c := range w.cores {
 		if holds(c.stock.lots, b.Core.Lot) {
-			n.cores = append(n.cores, c)
+			parts.cores = append(parts.cores, c)
 		}
 	}
+	n.partsBench = &parts
 	return &n
 }
 
@@ -137,7 +138,7 @@ func (u *Tuner) Tune(b Bench) (Tuning, error) {
 	if err := u.plausible(b); err != nil {
 		return Tuning{}, err
 	}
-	out := Tuning{Target: u.job.target, Rank: u.build.Rank, Helped: true, Cautions: Cautions(u.job.target)}
+	out := Tuning{Target: u.bench.target, Rank: u.build.Rank, Helped: true, Cautions: Cautions(u.bench.target)}
 	if len(b.Stacks) > 0 {
 		x, err := u.inductance(b.Stacks)
 		if err != nil {
@@ -169,15 +170,15 @@ func (u *Tuner) plausible(b Bench) error {
 		}
 	}
 	for _, r := range b.SetVoltages {
-		if v := r.Value.Value; far(float64(v), float64(u.job.target.Set), 3) {
+		if v := r.Value.Value; far(float64(v), float64(u.bench.target.Set), 3) {
 			return BenchFault{"set-voltage", si.Text(v), fmt.Sprintf("is far from %s; read it at the output, in volts",
-				si.Text(u.job.target.Set))}
+				si.Text(u.bench.target.Set))}
 		}
 	}
 	for _, r := range b.SetCurrents {
-		if i := r.Value.Value; far(float64(i), float64(u.job.target.Current), 5) {
+		if i := r.Value.Value; far(float64(i), float64(u.bench.target.Current), 5) {
 			return BenchFault{"set-current", si.Text(i), fmt.Sprintf("is far from %s; write the unit, such as 950mA",
-				si.Text(u.job.target.Current))}
+				si.Text(u.bench.target.Current))}
 		}
 	}
 	if v := b.Reference.Value; v != 0 && far(float64(v), float64(u.ctl.vref), 2) {
@@ -215,8 +216,8 @@ func relative[Q si.Quantity](k magnetics.Known[Q]) si.Ratio {
 // spareResistors is the stock for networks less everything the build takes.
 func (u *Tuner) spareResistors() regulation.Stock {
 	var uses []regulation.Use
-	for i := range u.job.drawer.resistors {
-		s := &u.job.drawer.resistors[i]
+	for i := range u.bench.drawer.resistors {
+		s := &u.bench.drawer.resistors[i]
 		n := 0.0
 		for _, p := range u.build.Parts {
 			if p.Source == "drawer" && holds(s.lots, p.Lot) {
@@ -227,5 +228,5 @@ func (u *Tuner) spareResistors() regulation.Stock {
 			uses = append(uses, regulation.Use{Lot: int64(i + 1), Ohm: s.part.Resistance.Value, Count: int(n + 0.5)})
 		}
 	}
-	return u.job.legs.WithoutLots(uses)
+	return u.bench.legs.WithoutLots(uses)
 }

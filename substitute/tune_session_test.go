@@ -277,7 +277,7 @@ func sessionBuilds(t *testing.T) []sessionBuild {
 				continue
 			}
 			taken[b.Core.Lot] = true
-			u, ok := w.NewTuner(target, b)
+			u, ok := substitute.NewTuner(w, target, b)
 			require.True(t, ok, "%v build %d", target.Name, b.Rank)
 			name := fmt.Sprintf("%s on %s, 1:%.2f", b.Switcher.Designation, b.Core.Designation, windowOf(b))
 			out = append(out, sessionBuild{name: name, build: b, tuner: u, al: cores[b.Core.Lot].AL})

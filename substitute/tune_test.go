@@ -34,7 +34,7 @@ func onBenchWith(t *testing.T, drawer inventory.Snapshot, cells int, amps si.Cur
 	builds := w.Advise(target, substitute.Options{Builds: 1000}).Builds
 	i := slices.IndexFunc(builds, func(b substitute.Build) bool { return suits(&b) })
 	require.GreaterOrEqual(t, i, 0)
-	u, ok := w.NewTuner(target, &builds[i])
+	u, ok := substitute.NewTuner(w, target, &builds[i])
 	require.True(t, ok)
 	return u, &builds[i]
 }
@@ -51,7 +51,7 @@ func TestEveryBuildHasATuner(t *testing.T) {
 	w := substitute.NewWorkbench(exchange.Demo())
 	builds := w.Advise(target, substitute.Options{Builds: 1000}).Builds
 	for i := range builds {
-		_, ok := w.NewTuner(target, &builds[i])
+		_, ok := substitute.NewTuner(w, target, &builds[i])
 		require.Equal(t, builds[i].Verdict == substitute.Feasible, ok, "build %d", builds[i].Rank)
 	}
 }

@@ -15,7 +15,7 @@ func (u *Tuner) filmToBuy(
 	now magnetics.Stack,
 	walls si.Interval[si.InductanceFactor],
 ) *StackStep {
-	films := slices.Clone(u.job.drawer.films)
+	films := slices.Clone(u.bench.drawer.films)
 	own := len(films)
 	for _, f := range catalog.Films() {
 		if p := catalog.Complete(f).(catalog.Film); p.Form == "sheet" && p.Shim == "yes" {
@@ -57,13 +57,13 @@ func (u *Tuner) newTurns(fit magnetics.StackFit, now magnetics.Stack, meter si.R
 			}
 			d := u.m.design
 			d.np, d.ns = np, ns
-			m := u.job.measure(d)
+			m := u.bench.measure(d)
 			walls := u.readable(si.Interval[si.Inductance]{Low: m.wallPower, High: m.wallFlux}, np, meter)
 			t, ok := u.bestStack(fit, u.m.c.gaps, anyStack(now), walls)
 			roomy := u.m.plan.fill*float64(np) <= float64(u.m.np)
 			if ok && roomy && t.seen.Chance(walls) >= turnsSureEnough && u.holdsAt(d, t.seen.AL) {
 				return &TurnsStep{Primary: np, Secondary: ns, Bias: int(math.Round(float64(u.m.nb) * float64(ns) / float64(u.m.ns))),
-					WallPower: m.wallPower, WallSaturation: m.wallFlux, Stack: u.step(u.job.drawer.films, t, now, walls, np)}
+					WallPower: m.wallPower, WallSaturation: m.wallFlux, Stack: u.step(u.bench.drawer.films, t, now, walls, np)}
 			}
 		}
 	}

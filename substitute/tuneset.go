@@ -98,7 +98,7 @@ func (s *SetTuning) helped() bool {
 
 // real puts what was measured in place of what was printed.
 func (u *Tuner) real(b Bench) (realParts, error) {
-	j := u.job
+	j := u.bench
 	p := realParts{voltage: u.ctl.voltage, current: u.ctl.current}
 	all := j.wishes(j.drawer)
 	p.wish = all[slices.IndexFunc(all, func(w wish) bool { return w.amp == u.ctl.amp && w.ref == u.ctl.ref })]
@@ -192,11 +192,11 @@ func readEnds[Q si.Quantity](all []SetReading[Q]) (ends regulation.Ends[Q], pres
 }
 
 func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, error) {
-	t, v := u.job.target, p.voltage
+	t, v := u.bench.target, p.voltage
 	if !v.HasTrimmer && slices.ContainsFunc(read, func(r SetReading[si.Voltage]) bool { return r.End != AtPresent }) {
 		return SetTuning{}, BenchFault{"set-voltage", "low, high", "this build has no voltage trimmer"}
 	}
-	spec := u.job.voltageSpec(voltageKey{t.Set, t.Absolute, p.wish.vref, p.wish.nominal, p.wish.offset, p.wish.bias, p.wish.drift})
+	spec := u.bench.voltageSpec(voltageKey{t.Set, t.Absolute, p.wish.vref, p.wish.nominal, p.wish.offset, p.wish.bias, p.wish.drift})
 	var trimmer *regulation.TrimmerPiece
 	if v.HasTrimmer {
 		trimmer = &v.Trimmer
@@ -216,18 +216,18 @@ func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, 
 	known := judgeSet(&s, now.Ends(), ends, present, least)
 	if s.Verdict != TuneGood && s.Verdict != TuneDoubt {
 		if all := regulation.VoltageSwaps(spec, now, known, u.spareResistors()); len(all) > 0 {
-			s.Swap = swapStep(u.job, all[0], u.ctl.voltage.Top, u.ctl.voltage.Bottom, roleTop, roleBottom)
+			s.Swap = swapStep(u.bench, all[0], u.ctl.voltage.Top, u.ctl.voltage.Bottom, roleTop, roleBottom)
 		}
 	}
 	return s, nil
 }
 
 func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, error) {
-	t, c := u.job.target, p.current
+	t, c := u.bench.target, p.current
 	if !c.HasTrimmer && slices.ContainsFunc(read, func(r SetReading[si.Current]) bool { return r.End != AtPresent }) {
 		return SetTuning{}, BenchFault{"set-current", "low, high", "this build has no current trimmer"}
 	}
-	spec := u.job.currentSpec(p.wish)
+	spec := u.bench.currentSpec(p.wish)
 	var trimmer *regulation.TrimmerPiece
 	if c.HasTrimmer {
 		trimmer = &c.Trimmer
@@ -246,7 +246,7 @@ func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, 
 	known := judgeSet(&s, now.Ends(), ends, present, float64(2*t.Current-spec.HighLimit))
 	if s.Verdict != TuneGood && s.Verdict != TuneDoubt {
 		if all := regulation.CurrentSwaps(spec, now, known, u.spareResistors()); len(all) > 0 {
-			s.Swap = swapStep(u.job, all[0], u.ctl.current.Top, u.ctl.current.Bottom, roleCurrentTop, roleCurrentBottom)
+			s.Swap = swapStep(u.bench, all[0], u.ctl.current.Top, u.ctl.current.Bottom, roleCurrentTop, roleCurrentBottom)
 		}
 	}
 	return s, nil
@@ -325,7 +325,7 @@ func (s *SetTuning) place(hasLow bool, low float64, hasHigh bool, high float64) 
 // swapStep writes a swap out with the lot it comes from; top and bottom are the legs of the sheet. A leg that disagreed with
 // its parts goes as a whole.
 func swapStep[Q si.Quantity](
-	j *job,
+	j *looper,
 	w regulation.Swap[Q],
 	top, bottom regulation.Network,
 	topRole, bottomRole string,

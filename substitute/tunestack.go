@@ -136,7 +136,7 @@ func (u *Tuner) prior(films []stock[catalog.Film]) magnetics.StackPrior {
 
 // stackOf finds the films of a reading in the drawer.
 func (u *Tuner) stackOf(r StackReading) (magnetics.Stack, error) {
-	films := u.job.drawer.films
+	films := u.bench.drawer.films
 	s := make(magnetics.Stack, len(films))
 	if r.AsBuilt {
 		for _, f := range u.m.gap.films {
@@ -191,11 +191,11 @@ func (u *Tuner) inductance(readings []StackReading) (InductanceTuning, error) {
 			magnetics.StackReading{Stack: s, AL: u.factor(r.Inductance.Value), Error: relative(r.Inductance)},
 		), s
 	}
-	fit, err := magnetics.FitStacks(u.prior(u.job.drawer.films), steps)
+	fit, err := magnetics.FitStacks(u.prior(u.bench.drawer.films), steps)
 	if err != nil {
 		return x, BenchFault{"reading", si.Text(last.Value), err.Error()}
 	}
-	x.Now = u.films(u.job.drawer.films, now)
+	x.Now = u.films(u.bench.drawer.films, now)
 	x.Learned = u.learned(fit, steps)
 	x.Doubt = doubtOf(fit)
 	if fit.Misfit > hopelessAt || fit.Strain > hopelessAt {
@@ -278,9 +278,9 @@ func (u *Tuner) learned(f magnetics.StackFit, steps []magnetics.StackReading) []
 			},
 		)
 	}
-	for i := range u.job.drawer.films {
+	for i := range u.bench.drawer.films {
 		if slices.ContainsFunc(steps, func(r magnetics.StackReading) bool { return r.Stack[i] > 0 }) {
-			film, k := &u.job.drawer.films[i], f.Film(i)
+			film, k := &u.bench.drawer.films[i], f.Film(i)
 			out = append(out, LearnedFigure{Name: film.name(), Lot: film.lots[0].lot, Noted: float64(film.part.Thickness.Value),
 				Value: float64(k.Value), Low: float64(k.Band.Low), High: float64(k.Band.High), Unit: "m"})
 		}
@@ -347,7 +347,7 @@ func (u *Tuner) nextStack(
 	walls si.Interval[si.InductanceFactor],
 	chance si.Ratio,
 ) *StackStep {
-	films := u.job.drawer.films
+	films := u.bench.drawer.films
 	at, ok := u.bestStack(fit, u.m.c.gaps, now, walls)
 	if !ok || at.seen.Chance(walls) < sureEnough {
 		if tall, better := u.bestStack(fit, u.m.c.stacks(films, tallLayers), now, walls); better &&

@@ -35,7 +35,7 @@ type ClampSwap struct {
 // The leakage is never counted below 1 % of the inductance.
 func (u *Tuner) stage(b Bench) StageTuning {
 	d, leak := u.asRead(b)
-	m := u.job.measure(d)
+	m := u.bench.measure(d)
 	s := StageTuning{
 		Leakage:         m.leak,
 		LeakageExpected: u.m.leak,
@@ -50,7 +50,7 @@ func (u *Tuner) stage(b Bench) StageTuning {
 	}
 	for _, g := range m.gauges[:m.count] {
 		if !g.passed() && !checkNames[g.id].soft {
-			s.Broken = append(s.Broken, g.check(u.job.basis(&m, g.id)))
+			s.Broken = append(s.Broken, g.check(u.bench.basis(&m, g.id)))
 		}
 	}
 	if s.Holds = len(s.Broken) == 0; !s.Holds {
@@ -77,7 +77,7 @@ func (u *Tuner) asRead(b Bench) (design, si.Inductance) {
 	primary := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
 	leak := max(plan.leakage, leastLeakage*primary)
 	if r := d.clamp.r; r != nil {
-		highest := d.v.limit.High + flyback.Overshoot(u.job.busMax, primary, d.v.delay)
+		highest := d.v.limit.High + flyback.Overshoot(u.bench.busMax, primary, d.v.delay)
 		ohm := r.part.Resistance.Value
 		d.clamp.lowest = flyback.ClampVoltage(leak, d.v.usable, d.v.frequency, ohm, u.m.reflected)
 		d.clamp.voltage = flyback.ClampVoltage(leak, highest, d.v.frequency, ohm, u.m.reflected)
@@ -88,12 +88,12 @@ func (u *Tuner) asRead(b Bench) (design, si.Inductance) {
 // otherClamp is the clamp of the drawer that suits the leakage best, if every limit holds with it.
 func (u *Tuner) otherClamp(d design, leak si.Inductance) *ClampSwap {
 	primary := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
-	c := u.job.chooseClamp(d, u.m.reflected, leak, primary)
+	c := u.bench.chooseClamp(d, u.m.reflected, leak, primary)
 	if c.tvs == nil && c.r == nil || c.tvs == d.clamp.tvs && c.r == d.clamp.r {
 		return nil
 	}
 	d.clamp = c
-	m := u.job.measure(d)
+	m := u.bench.measure(d)
 	if m.failed {
 		return nil
 	}

@@ -57,7 +57,7 @@ func (j *measurer) lastHolding(m *measured, wall si.Inductance) (si.Inductance, 
 
 // holdsAt reports whether every hard limit holds for a design with an inductance factor.
 func (u *Tuner) holdsAt(d design, al si.InductanceFactor) bool {
-	_, room := u.job.worstAt(d, al)
+	_, room := u.bench.worstAt(d, al)
 	return room >= 0
 }
 

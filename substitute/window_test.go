@@ -15,7 +15,7 @@ func TestWindowEndsWhereALimitFails(t *testing.T) {
 	w := NewWorkbench(exchange.Demo())
 	narrowed, seen := 0, 0
 	for _, trial := range trials {
-		j := newFitter(w, resolved(t, trial))
+		j := newAttempt(w, resolved(t, trial))
 		found, _ := j.all()
 		for i := range found {
 			m := &found[i]

@@ -66,7 +66,7 @@ func tune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) 
 	case whole == substitute.DonorTransformer && c.IsSet("reading"):
 		return wrongCall("--reading", "", "the transformer of this build stays closed: there is no film to change")
 	}
-	tuner, ok := substitute.NewWorkbench(p.snapshot).NewTuner(p.target, p.build)
+	tuner, ok := substitute.NewTuner(substitute.NewWorkbench(p.snapshot), p.target, p.build)
 	if !ok {
 		return nothingFeasible("this build needs parts that are not in the drawer; put them in first, shop lists them")
 	}
