@@ -107,8 +107,8 @@ func (j *fitter) adapterBuild(u *adapterUnit) (Build, Refusal) {
 		return Build{}, why
 	}
 	b := j.assembleAdapter(u, ctl)
-	if l := b.Regulation.Loops; !l.steady() {
-		return Build{}, l.refusal()
+	if l := b.Regulation.Loops; !steady(l) {
+		return Build{}, refusalOfLoops(l)
 	}
 	return b, Refusal{}
 }
@@ -186,7 +186,7 @@ func (j *fitter) adapterGauges(u *adapterUnit, ctl *control) (gs []gauge, lacks 
 		gs = append(gs, most(chkRectifierCurrent, t.Current, p.RectifierAverage.Value*rectifierUse))
 	}
 	if p.YCapacitor.Known() {
-		gs = append(gs, most(chkTouch, t.touchCurrent(p.YCapacitor.Value, catalog.Datum[si.Ratio]{}), touchLimit))
+		gs = append(gs, most(chkTouch, touchCurrent(t, p.YCapacitor.Value, catalog.Datum[si.Ratio]{}), touchLimit))
 	}
 	return append(gs, ctl.gauges...), lacks
 }

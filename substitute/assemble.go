@@ -265,7 +265,7 @@ func (j *writer) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capa
 	}
 	gauges = append(gauges, most(chkOutputVoltage, c.voltage.WorstHigh, j.output.volts/outputFault).from(0))
 	if y.Capacitance.Known() {
-		gauges = append(gauges, most(chkTouch, j.target.touchCurrent(y.Capacitance.Value, y.Tolerance), touchLimit))
+		gauges = append(gauges, most(chkTouch, touchCurrent(j.target, y.Capacitance.Value, y.Tolerance), touchLimit))
 	}
 	sort.SliceStable(gauges, func(a, b int) bool { return gauges[a].id < gauges[b].id })
 	var out []Check

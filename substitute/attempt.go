@@ -24,7 +24,7 @@ func (a *attempt) all() (found []measured, refused []Refusal) {
 // complete reports that for a design no more is missing than for every build of the search, and that its loops are steady.
 func (a *attempt) complete(m *measured) bool {
 	b := a.assemble(m)
-	return b.Score.Missing <= a.missing && b.Regulation.Loops.steady()
+	return b.Score.Missing <= a.missing && steady(b.Regulation.Loops)
 }
 
 // assemble writes a design out.

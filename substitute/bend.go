@@ -106,19 +106,19 @@ type BendSpec struct {
 
 // Bend answers how far the adapter of a lot can be bent. It is false when the lot holds no adapter that can be used.
 func Bend(s inventory.Snapshot, lot int64, spec BendSpec) (Bending, bool) {
-	w := NewWorkbench(s)
+	w := newNetworkBench(openDrawer(s))
 	for i := range w.drawer.adapters {
 		a := &w.drawer.adapters[i]
 		for _, p := range a.lots {
 			if p.lot == lot {
-				return w.bend(a, p, spec), true
+				return bend(w, a, p, spec), true
 			}
 		}
 	}
 	return Bending{}, false
 }
 
-func (w *Workbench) bend(a *stock[catalog.Adapter], at place, spec BendSpec) Bending {
+func bend(w *networkBench, a *stock[catalog.Adapter], at place, spec BendSpec) Bending {
 	u := openAdapter(a, w.drawer, spec.Mains, spec.Line)
 	p := u.part
 	out := Bending{Lot: at.lot, Bin: at.bin, Designation: a.name(), State: p.State, Barrier: p.Barrier, Regulation: p.Regulation, Chip: p.Chip,
@@ -141,7 +141,7 @@ func (w *Workbench) bend(a *stock[catalog.Adapter], at place, spec BendSpec) Ben
 	for _, v := range ascending(outputs) {
 		out.Amps = append(out.Amps, BendAmps{v, u.amps(v)})
 		if d, ok := u.divider(w.legs, v); ok {
-			w.namePieces(&d)
+			namePieces(w, &d)
 			out.Divider = append(out.Divider, d)
 		}
 	}

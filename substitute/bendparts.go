@@ -222,7 +222,7 @@ func (u *adapterUnit) divider(legs regulation.Stock, out si.Voltage) (BendDivide
 }
 
 // namePieces puts lots of the drawer in place of the pieces of the network design.
-func (w *Workbench) namePieces(d *BendDivider) {
+func namePieces(w *networkBench, d *BendDivider) {
 	for i, piece := range d.Lots {
 		d.Lots[i] = w.drawer.resistors[piece-1].lots[0].lot
 	}

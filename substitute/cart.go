@@ -51,7 +51,7 @@ func (c *cart) gather(want int) []Refusal {
 	key := fmt.Sprintf("%+v", t) // equal chargers are worked out once
 	g := c.met[key]
 	if g == nil {
-		g = c.bench.gather(t, c.book, len(c.targets) > 1, true, math.MaxInt64)
+		g = gatherBuilds(c.bench, t, c.book, len(c.targets) > 1, true, math.MaxInt64)
 		rank(g.builds)
 		c.met[key] = g
 	}
@@ -179,7 +179,7 @@ func (c *cart) reconsider(want int, s purchase.Solution, most purchase.Amount) b
 			others = append(others, c.builds[other][s.Chosen[other]])
 		}
 	}
-	g := NewWorkbench(without(c.snapshot, others)).gather(c.targets[want], c.book, true, false, most)
+	g := gatherBuilds(NewWorkbench(without(c.snapshot, others)), c.targets[want], c.book, true, false, most)
 	seen := map[string]bool{}
 	for i := range c.builds[want] {
 		seen[boughtKey(&c.builds[want][i])+takenKey(&c.builds[want][i])] = true

@@ -114,6 +114,9 @@ func worstOf(gs []gauge) (gauge, float64) {
 	return found, least
 }
 
+// insideLimit is the hottest air in the case, in C.
+const insideLimit = 75.0
+
 // checkID numbers the limits; the order is the order of the list in a Build.
 type checkID uint8
 

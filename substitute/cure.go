@@ -100,7 +100,7 @@ func (j *attempt) only(switcher, core string) (measured, bool) {
 			}
 		}
 	}
-	return best, found && best.steady(j.looper())
+	return best, found && j.looper().steady(&best)
 }
 
 // serves reports whether anything on hand makes the target.

@@ -99,7 +99,7 @@ func TestSearchEqualsExhaustive(t *testing.T) {
 					[5]int{got.best.np, got.best.ns, got.best.gap.layers, got.best.nb, int(got.best.plan.barrier)}, "%s with %s", v.stock.name(), c.stock.name())
 				require.Equal(t, want.margin, got.best.margin)
 				require.Equal(t, milli(want.loss.total()), milli(got.best.loss.total()))
-				if c.needsBuy == "" && want.steady(j.looper()) && (!any || want.margin > champion.margin || want.margin == champion.margin && milli(want.loss.total()) < milli(champion.loss.total())) {
+				if c.needsBuy == "" && j.looper().steady(&want) && (!any || want.margin > champion.margin || want.margin == champion.margin && milli(want.loss.total()) < milli(champion.loss.total())) {
 					champion, any = want, true
 				}
 			}
@@ -248,7 +248,7 @@ func sameAsExhaustive(t *testing.T, seed uint64) int {
 	}
 	var want []Build
 	for _, m := range best {
-		if !m.steady(j.looper()) {
+		if !j.looper().steady(&m) {
 			continue // the best of a switcher and core is held against its loops, see steadyOnes
 		}
 		want = append(want, j.assemble(&m))

@@ -20,9 +20,9 @@ type gathering struct {
 	harder  []Refusal       // of the drawer with one shelf
 }
 
-// gather collects the builds of a target. What must cost more than best is of no use. If not thorough, two
+// gatherBuilds collects the builds of a target. What must cost more than best is of no use. If not thorough, two
 // shelves are tried only when one does not serve.
-func (w *Workbench) gather(t Target, book *priceBook, several, thorough bool, best purchase.Amount) *gathering {
+func gatherBuilds(w *Workbench, t Target, book *priceBook, several, thorough bool, best purchase.Amount) *gathering {
 	g := &gathering{Workbench: w, target: t, book: book, several: several, seen: map[string]int{}, best: best}
 	j := newAttempt(w, t)
 	found, refused := j.all()

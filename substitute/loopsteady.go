@@ -4,7 +4,7 @@ import "slices"
 
 // steady reports that neither loop can oscillate with every part at its worst end. What is steady and keeps less than marginLeast
 // says so by a check that warns.
-func (l LoopChoice) steady() bool { return min(l.Voltage.Margin, l.Current.Margin) >= marginFloor }
+func steady(l LoopChoice) bool { return min(l.Voltage.Margin, l.Current.Margin) >= marginFloor }
 
 // looper chooses what keeps the loops of designs steady.
 type looper struct {
@@ -21,13 +21,13 @@ func (j *looper) on(m *measurer) *looper {
 }
 
 // loopsAlone chooses the loops of a design as assemble does: nothing taken before them is a resistor or a capacitor.
-func (m *measured) loopsAlone(j *looper) LoopChoice {
+func (j *looper) loopsAlone(m *measured) LoopChoice {
 	_, loops := j.on(m.of).takeControl(m, j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess)), newBasket())
 	return loops
 }
 
 // steady reports that a design may be built as far as its loops go.
-func (m *measured) steady(j *looper) bool { return m.loopsAlone(j).steady() }
+func (j *looper) steady(m *measured) bool { return steady(j.loopsAlone(m)) }
 
 // steadyOnes drops the designs whose loops may oscillate and says so in their place. It looks at the best design of a switcher and
 // core: other turns on them change the gain of the stage little, its lags not at all.
@@ -35,12 +35,12 @@ func (j *looper) steadyOnes(found []measured, refused []Refusal) ([]measured, []
 	var kept []measured
 	for i := range found {
 		m := &found[i]
-		l := m.loopsAlone(j)
-		if l.steady() {
+		l := j.loopsAlone(m)
+		if steady(l) {
 			kept = append(kept, *m)
 			continue
 		}
-		r := l.refusal()
+		r := refusalOfLoops(l)
 		r.Switcher = m.v.stock.name()
 		if m.c != nil {
 			r.Core = m.c.stock.name()
@@ -53,7 +53,7 @@ func (j *looper) steadyOnes(found []measured, refused []Refusal) ([]measured, []
 }
 
 // refusal says which loop keeps too little, and what cures it.
-func (l LoopChoice) refusal() Refusal {
+func refusalOfLoops(l LoopChoice) Refusal {
 	id, margin := chkPhaseVoltage, l.Voltage.Margin
 	if l.Current.Margin < margin {
 		id, margin = chkPhaseCurrent, l.Current.Margin

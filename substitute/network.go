@@ -87,7 +87,7 @@ func Networks(w NetworkWish, s inventory.Snapshot) NetworkAnswer {
 	for parts := 1; parts <= w.Parts; parts++ {
 		near := a.Nearest(regulation.NearestSpec{Ohm: w.Ohm, Parts: parts, Keep: 8 * w.Keep, Within: w.Within})
 		for _, n := range distinctWirings(near, w.Keep) {
-			f := d.found(n, newBasket())
+			f := found(d, n, newBasket())
 			f.Error = off(n.Ohm, w.Ohm)
 			if out.Enough < 0 && math.Abs(float64(f.Error)) <= float64(n.Tolerance) {
 				out.Enough = len(out.Networks)
@@ -125,8 +125,8 @@ func (out *NetworkAnswer) dividers(w NetworkWish, a *regulation.Assortment, d *d
 	for _, p := range a.Dividers(regulation.RatioSpec{Ratio: w.Ratio - 1, Parts: w.Parts, Total: w.Total}) {
 		b := newBasket()
 		f := DividerFound{Ratio: 1 + p.Ratio, RatioLow: 1 + si.Ratio(p.Top.Low/p.Bottom.High),
-			RatioHigh: 1 + si.Ratio(p.Top.High/p.Bottom.Low), Count: p.Top.N + p.Bottom.N, Top: d.found(p.Top, b),
-			Bottom: d.found(p.Bottom, b)}
+			RatioHigh: 1 + si.Ratio(p.Top.High/p.Bottom.Low), Count: p.Top.N + p.Bottom.N, Top: found(d, p.Top, b),
+			Bottom: found(d, p.Bottom, b)}
 		f.Error = off(f.Ratio, w.Ratio)
 		f.Output = w.Reference * si.Voltage(f.Ratio)
 		f.Low, f.High = w.Reference*si.Voltage(f.RatioLow), w.Reference*si.Voltage(f.RatioHigh)
@@ -138,7 +138,7 @@ func (out *NetworkAnswer) dividers(w NetworkWish, a *regulation.Assortment, d *d
 }
 
 // found writes a network out with the lots it takes from; what the basket has taken already is gone.
-func (d *drawer) found(n regulation.Network, b *basket) NetworkFound {
+func found(d *drawer, n regulation.Network, b *basket) NetworkFound {
 	f := NetworkFound{Ohm: n.Ohm, Low: n.Low, High: n.High, Wiring: n.String(), Count: n.N, Parts: []ResistorTaken{}}
 	for _, u := range n.Uses() {
 		from := len(b.uses)

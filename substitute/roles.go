@@ -262,7 +262,7 @@ func (j *writer) fill(b *basket, m *measured) catalog.Capacitor {
 	}, func(p catalog.Choke) float64 { return float64(p.Inductance.Value) }, "")
 	j.takeOutputFuse(b)
 	y, _ := pick(b, "Y capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
-		return p.Safety == "Y1" && j.target.touchCurrent(p.Capacitance.Value, p.Tolerance) <= touchLimit
+		return p.Safety == "Y1" && touchCurrent(j.target, p.Capacitance.Value, p.Tolerance) <= touchLimit
 	}, func(p catalog.Capacitor) float64 { return -float64(p.Capacitance.Value) }, "Y1 capacitor 1 nF 250 V ac")
 	return y
 }
@@ -283,7 +283,7 @@ const highestLine si.Frequency = 60
 
 // touchCurrent is the most in A that a Y capacitor lets through to somebody who touches the output: at the highest mains and
 // line frequency, at its upper tolerance, 20 % where none is stated (tolerance code M, usual of safety capacitors, from memory).
-func (t Target) touchCurrent(c si.Capacitance, tolerance catalog.Datum[si.Ratio]) si.Current {
+func touchCurrent(t Target, c si.Capacitance, tolerance catalog.Datum[si.Ratio]) si.Current {
 	return flyback.TouchCurrent(c*si.Capacitance(1+tolerance.Or(0.2)), t.MainsMax, max(t.Line, highestLine))
 }
 

@@ -27,7 +27,6 @@ const (
 	leastLeakage    = 0.01  // of the primary inductance with mains insulation (AN-19 p. 10)
 	currentDensity  = 9.9e6 // A/m2, AN-18 p. 10
 	coilLimit       = 110.0 // C
-	insideLimit     = 75.0  // C
 	junctionLimit   = 110.0 // C, or 25 K below the lowest shutdown temperature
 	pulsesLimit     = 0.95
 	valleyLimit     = 0.55

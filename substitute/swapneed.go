@@ -140,7 +140,7 @@ func (s *swapper) capacitorNeeds(at seat, p, c catalog.Capacitor) []need {
 	case "X capacitor":
 		return []need{oneOf("safety", "X2", "X1", "Y2"), within("capacitance", si.Capacitance(47e-9), mostX)}
 	case "Y capacitor":
-		farad := touchLimit / t.touchCurrent(1, c.Tolerance)
+		farad := touchLimit / touchCurrent(t, 1, c.Tolerance)
 		return []need{oneOf("safety", "Y1"), atMost("capacitance", si.Capacitance(farad))}
 	case "clamp capacitor":
 		least := 0.0

@@ -16,11 +16,11 @@ import (
 func TestTouchCurrentByHand(t *testing.T) {
 	for _, line := range []float64{45, 50, 60} {
 		target := Target{MainsMax: 265, Line: si.Frequency(line)}
-		require.InDelta(t, 0.26374e-3, float64(target.touchCurrent(2.2e-9, catalog.Datum[si.Ratio]{})), 5e-9)
-		require.InDelta(t, 0.24176e-3, float64(target.touchCurrent(2.2e-9, catalog.Of[si.Ratio](0.1))), 5e-9)
+		require.InDelta(t, 0.26374e-3, float64(touchCurrent(target, 2.2e-9, catalog.Datum[si.Ratio]{})), 5e-9)
+		require.InDelta(t, 0.24176e-3, float64(touchCurrent(target, 2.2e-9, catalog.Of[si.Ratio](0.1))), 5e-9)
 	}
 	// a ship's or a generator's 65 Hz: 0.21979 mA x 65/60
-	require.InDelta(t, 0.23810e-3, float64(Target{MainsMax: 265, Line: 65}.touchCurrent(2.2e-9, catalog.Of[si.Ratio](0))), 5e-9)
+	require.InDelta(t, 0.23810e-3, float64(touchCurrent(Target{MainsMax: 265, Line: 65}, 2.2e-9, catalog.Of[si.Ratio](0))), 5e-9)
 }
 
 // The built-in drawer has Y1 capacitors of 1, 2.2 and 4.7 nF, all of 20 %: only the first serves, and without it there is one to
