@@ -233,8 +233,8 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control) Build {
 	for _, s := range u.swaps {
 		s.take(b)
 	}
-	stage, k := j.adapterStage(u, ctl)
-	k.regulationOut(&out, stage, ctl, b)
+	inside, k := j.adapterStage(u, ctl)
+	k.regulationOut(&out, inside, ctl, b)
 	j.takeOutputFuse(b)
 	out.Parts = sortedUses(b.uses)
 	gs, _ := j.adapterGauges(u, ctl)
@@ -250,8 +250,8 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control) Build {
 		out.Verdict = NeedsParts
 	}
 	out.Drawing = Drawing{Voltage: ctl.voltage, Current: ctl.current, Bias: ctl.bias, BulkHigh: u.part.Bulk.Value * 1.2, BleedTo: bleedVolts,
-		Feedback: u.chip.Feedback, Unheld: k.unheld(stage, j.target.Empty)}
-	out.Drawing.StandIn = k.standIn(out, u, stage, loss)
+		Feedback: u.chip.Feedback, Unheld: k.unheld(inside, j.target.Empty)}
+	out.Drawing.StandIn = k.standIn(out, u, inside, loss)
 	return out
 }
 

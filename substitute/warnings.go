@@ -13,7 +13,7 @@ import (
 const filmSpare si.Celsius = 10
 
 // warnings says what the builder must know beyond the checks: what was assumed, and what gets worse.
-func (j *writer) warnings(m *measured, c *control, loops LoopChoice) []string {
+func (j *writer) warnings(m *measured, c *control, l LoopChoice) []string {
 	out := append([]string(nil), m.c.notes...)
 	if m.donor != nil {
 		out = append(out, m.donorWarnings()...)
@@ -43,7 +43,7 @@ func (j *writer) warnings(m *measured, c *control, loops LoopChoice) []string {
 		}
 	}
 	out = append(out, pinWarnings(m.v.stock.part)...)
-	out = append(out, loopWarnings(loops, c)...)
+	out = append(out, loopWarnings(l, c)...)
 	out = append(out, c.drainWarning())
 	for _, f := range m.gap.films {
 		if film := j.drawer.films[f.film].part; film.Class.Known() && film.Class.Value < m.coil+filmSpare {

@@ -124,9 +124,9 @@ func TestTablesAreWhole(t *testing.T) {
 	b.Transformer.Tape = make([]substitute.TapeUse, 1)
 	b.Regulation.Networks = []substitute.NetworkUse{{Parts: make([]substitute.ResistorUse, 2)}}
 	survey := substitute.Survey{Targets: []substitute.SurveyLine{{Best: &b}, {Refused: make([]substitute.Refusal, 1)}, {}}}
-	shop := substitute.Purchase{Then: &b, Buy: make([]substitute.BuyLine, 1)}
+	bought := substitute.Purchase{Then: &b, Buy: make([]substitute.BuyLine, 1)}
 	result := substitute.Result{Builds: []substitute.Build{b}, Refused: make([]substitute.Refusal, 3)}
-	for _, blocks := range [][]Block{Build(substitute.Target{}, &b, nil), Survey(survey), Shopping(shop), Advice(result, 1)} {
+	for _, blocks := range [][]Block{Build(substitute.Target{}, &b, nil), Survey(survey), Shopping(bought), Advice(result, 1)} {
 		for _, block := range blocks {
 			for _, row := range block.Table.Rows {
 				require.Len(t, row, len(block.Table.Columns), block.Word)
