@@ -78,6 +78,8 @@ func (u *adapterUnit) unfit() (check, why, cure string) {
 // fitter puts our regulation into whole adapters.
 type fitter struct{ *writer }
 
+func newFitter(w *writer) *fitter { return &fitter{w} }
+
 // adapterBuilds tries every adapter of the drawer with our regulation in place of its own.
 func (j *fitter) adapterBuilds() (builds []Build, refused []Refusal) {
 	for i := range j.drawer.adapters {
@@ -222,7 +224,7 @@ func (j *fitter) adapterStage(u *adapterUnit, ctl *control) (*measured, *fitter)
 	own, around := *j.measurer, *j.frame
 	around.output = capacitorSet{n: 1, least: u.part.Capacitance.Or(100e-6) * 0.8, volts: u.part.CapacitorVolts.Value}
 	own.frame = &around
-	return m, &fitter{&writer{j.on(&own)}}
+	return m, newFitter(newWriter(j.on(&own)))
 }
 
 // assembleAdapter writes an adapter out as a build.

@@ -19,9 +19,11 @@ const stopGuess = 1e-3
 // writer writes measured designs out as builds.
 type writer struct{ *looper }
 
+func newWriter(l *looper) *writer { return &writer{l} }
+
 // assemble writes a measured design out as a Build: every part with its lot, every number, every check.
 func (j *writer) assemble(m *measured) Build {
-	j = &writer{j.on(m.of)}
+	j = newWriter(j.on(m.of))
 	b := newBasket()
 	ctl := j.controlFor(m.v.stock.part.FeedbackStop.Or(stopGuess))
 	out := Build{Kind: Wound, Verdict: Feasible}

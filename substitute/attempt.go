@@ -8,7 +8,7 @@ type attempt struct {
 
 func newAttempt(w *Workbench, t Target) *attempt {
 	j := newJob(w.partsBench, w.networkBench, t)
-	a := &attempt{j, &writer{&looper{j.measurer, j.designer}}}
+	a := &attempt{j, newWriter(newLooper(j.measurer, j.designer))}
 	j.complete = a.complete
 	return a
 }
@@ -32,5 +32,5 @@ func (a *attempt) assemble(m *measured) Build { return a.writer.assemble(m) }
 
 // adapterBuilds tries every adapter of the drawer with our regulation in place of its own.
 func (a *attempt) adapterBuilds() (builds []Build, refused []Refusal) {
-	return (&fitter{a.writer}).adapterBuilds()
+	return newFitter(a.writer).adapterBuilds()
 }

@@ -24,7 +24,7 @@ func TestBoundsAreNeverTooLow(t *testing.T) {
 			for i := range w.cores {
 				cands := j.candidates(v, &w.cores[i], &sets)
 				for k := 0; k < len(cands); k += 97 {
-					held += j.holdBounds(t, v, &w.cores[i], &cands[k])
+					held += holdBounds(t, j.job, v, &w.cores[i], &cands[k])
 				}
 			}
 		}
@@ -33,7 +33,7 @@ func TestBoundsAreNeverTooLow(t *testing.T) {
 }
 
 // holdBounds compares one candidate, wound every way; it returns how many designs it measured.
-func (j *job) holdBounds(t *testing.T, v *variant, c *bareCore, k *candidate) (held int) {
+func holdBounds(t *testing.T, j *job, v *variant, c *bareCore, k *candidate) (held int) {
 	d := on(v, c).with(j.measurer, k.np, k.ns, k.bias, k.rect, k.gap)
 	warm := j.warm(d, k.reflected)
 	chip, _ := warm.chip(j.bounder, d, k.bound)

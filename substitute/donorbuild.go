@@ -67,7 +67,7 @@ func (j *writer) donorOut(out *Build, m *measured, b *basket) {
 	for _, t := range d.turns {
 		n := si.Ratio(float64(t.Primary) / float64(t.Secondary))
 		r.RatioLow, r.RatioHigh = min(r.RatioLow, n), max(r.RatioHigh, n)
-		if u := (DonorTurns{t.Primary, t.Secondary, t.Bias}); len(r.Turns) < turnsListed && u != r.Turns[0] {
+		if u := (DonorTurns{Primary: t.Primary, Secondary: t.Secondary, Bias: t.Bias}); len(r.Turns) < turnsListed && u != r.Turns[0] {
 			r.Turns = append(r.Turns, u)
 		}
 	}

@@ -12,6 +12,8 @@ type looper struct {
 	*designer
 }
 
+func newLooper(m *measurer, d *designer) *looper { return &looper{m, d} }
+
 // on is the looper for designs that were reckoned with another shunt voltage.
 func (j *looper) on(m *measurer) *looper {
 	if m == nil {

@@ -59,6 +59,11 @@ type wish struct {
 	looseness          float64
 }
 
+// voltageKey is the voltage divider that the pair needs for a target.
+func (w wish) voltageKey(t Target) voltageKey {
+	return voltageKey{t.Set, t.Absolute, w.vref, w.nominal, w.offset, w.bias, w.drift}
+}
+
 // wishes lists the pairs on hand, the tightest first: spread of the reference plus offset against it, then fixed order.
 func (j *designer) wishes(d *drawer) []wish {
 	var out []wish
@@ -274,7 +279,7 @@ func (j *designer) design(w wish) (loops, Refusal) {
 	t := j.target
 	l := loops{control: control{amp: w.amp, ref: w.ref, vref: w.nominal, drive: w.drive}, legs: j.legs, heavy: j.heavy}
 	trimmers := j.trims
-	vs, short := j.voltages(voltageKey{t.Set, t.Absolute, w.vref, w.nominal, w.offset, w.bias, w.drift})
+	vs, short := j.voltages(w.voltageKey(t))
 	if len(vs) == 0 {
 		return l, refusalOf(short, chkOvercharge)
 	}

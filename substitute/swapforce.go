@@ -104,7 +104,7 @@ func (s *swapper) force(at seat, l inventory.Lot) (*Build, Refusal) {
 	var nearest Refusal
 	for i, snapshot := range s.drawers(at, l) {
 		w := NewWorkbench(snapshot)
-		kept, _ := s.search(w, at, l, turnsHeld{s.build.Transformer.PrimaryTurns, s.build.Transformer.SecondaryTurns})
+		kept, _ := s.search(w, at, l, turnsHeld{primary: s.build.Transformer.PrimaryTurns, secondary: s.build.Transformer.SecondaryTurns})
 		if kept != nil && s.build.Score.Margin-kept.Score.Margin <= WorseStep {
 			return kept, Refusal{}
 		}

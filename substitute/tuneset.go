@@ -196,7 +196,7 @@ func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, 
 	if !v.HasTrimmer && slices.ContainsFunc(read, func(r SetReading[si.Voltage]) bool { return r.End != AtPresent }) {
 		return SetTuning{}, BenchFault{"set-voltage", "low, high", "this build has no voltage trimmer"}
 	}
-	spec := u.bench.voltageSpec(voltageKey{t.Set, t.Absolute, p.wish.vref, p.wish.nominal, p.wish.offset, p.wish.bias, p.wish.drift})
+	spec := u.bench.voltageSpec(p.wish.voltageKey(t))
 	var trimmer *regulation.TrimmerPiece
 	if v.HasTrimmer {
 		trimmer = &v.Trimmer
