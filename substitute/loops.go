@@ -18,6 +18,7 @@ const (
 	loopInput      = 2200.0 // ohm, in series with the amplifier's input at REF, LEVEL or SENSE, which are too stiff for a capacitor
 	loopInputLow   = 1000.0 // ohm
 	loopInputHigh  = 4700.0 // ohm, over which the largest input current of an LM358 drops 1.2 mV
+	loopInputs     = 3      // equal ones: at REF, LEVEL and SENSE
 	loopCapacity   = 100e-9 // F
 	dampingMost    = 220e3  // ohm
 	marginAim      = 50.0   // degrees in every corner while choosing
@@ -71,7 +72,7 @@ func loopInputAt(d *drawer) int {
 	for i := range d.resistors {
 		p := d.resistors[i].part
 		r := float64(p.Resistance.Value)
-		if r < loopInputLow || r > loopInputHigh || d.resistors[i].count < 2 || d.resistors[i].buy || p.Type == "fusible" || p.Rating.Or(0.25) >= 1 {
+		if r < loopInputLow || r > loopInputHigh || d.resistors[i].count < loopInputs || d.resistors[i].buy || p.Type == "fusible" || p.Rating.Or(0.25) >= 1 {
 			continue
 		}
 		if off := math.Abs(math.Log(r / loopInput)); off < far {
@@ -221,6 +222,7 @@ func (j *job) loopsOut(m *measured, c *control, b *basket) LoopChoice {
 	}
 	pick(b, "supply bypass of the amplifier", j.drawer.capacitors, 1, smallCapacitor, nearHundred, ceramic)
 	j.takeInputs(b, c)
+	j.takeInputProtection(b, c)
 	m.filter = j.takeFilter(b, m)
 	choice.Filter = m.filter
 	damping := j.chooseDamping(b, m, c, choice.Capacitor)
