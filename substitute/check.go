@@ -254,7 +254,7 @@ var checkNames = [chkCount]checkText{
 	chkFeedbackSupply:    {name: "output needed by reference and optocoupler lamp", unit: "V", basis: "reference, lamp 1.4 V and its resistor at the current that stops the switcher"},
 	chkCathode:           {name: "voltage at the reference of the adapter", unit: "V", basis: "36 V, highest cathode voltage of the usual shunt references"},
 	chkReflected:         {name: "drain voltage before the spike", unit: "V"},
-	chkConnectInput:      {name: "amplifier input current, pack put on a dead charger", unit: "A", basis: "10 mA, a fifth of what an LM358 input bears below ground (50 mA, from memory); its clamp diode takes most of it", shared: true},
+	chkConnectInput:      {name: "amplifier input current, pack put on a dead charger", unit: "A", basis: "25 mA, half of what an LM358 input bears below ground (from memory); its clamp diode takes most of it", shared: true},
 	chkConnectShunt:      {name: "energy in the shunt, pack put on a dead charger", unit: "J", basis: "its rating x 0.1 s (film) or 1 s (wire, strip), pulses of a millisecond (from memory)", soft: true, shared: true},
 	chkReversedFuse:      {name: "let-through of the output fuse, pack reversed", unit: "A2s", basis: "what the diode across the output bears once, half its surge squared over 8.3 ms; fuse: 10 s x its amperes squared, fast 1 s (from memory)", soft: true, shared: true},
 	chkReversedOutput:    {name: "output below ground, pack reversed", unit: "V", basis: "1.5 V, an electrolytic for less than a second (from memory); cured by the diode across the output", soft: true, shared: true},

@@ -12,7 +12,7 @@ import (
 // Practice of what a pack does to the output when it is put on. Sources beside the figures.
 const (
 	leadLeast      = 30e-3  // ohm of leads, plug and fuse, short ones; 30 to 60 mohm, from memory
-	inputBears     = 10e-3  // A into an input below ground: a fifth of the 50 mA of the LM358 (from memory), for other makes
+	inputBears     = 25e-3  // A towards an input below ground: half of the 50 mA of the LM358 (from memory), its clamp diode left out
 	overloadFilm   = 0.1    // s x the rating, what a film resistor bears as a pulse of a millisecond; pulse curves of 1 to 3 W parts, from memory
 	overloadWire   = 1.0    // s x the rating, the same of wire and metal strip; from memory
 	surgeGuess     = 25.0   // x the average rating of a diode, single half wave: 80 A of 3 A and 150 A of 5 A parts, from memory
@@ -90,12 +90,18 @@ func (j *job) connection(c *control) regulation.Connection {
 func (j *job) connectGauges(c *control, b *basket) []gauge {
 	k := j.connection(c)
 	return []gauge{
-		most(chkConnectInput, k.InputCurrent(j.inputOhm()), inputBears),
 		most(chkConnectShunt, k.ShuntEnergy(), si.Energy(j.shuntBears(c))),
 		{id: chkReversedFuse, value: j.reversedThrough(b), limit: j.packDiodeBears(b)},
 		{id: chkReversedOutput, value: j.reversedOutput(c, b), limit: electrolyteLow},
 		{id: chkReversedReference, value: j.reversedOutput(c, b) / float64(c.bias.Resistor.Low), limit: cathodeBack},
 	}
+}
+
+// connectGauge holds the input of the amplifier at the far end of the shunt, the output capacitor being taken for a short.
+func (j *job) connectGauge(c *control) gauge {
+	k := j.connection(c)
+	k.Series = 0
+	return most(chkConnectInput, k.InputCurrent(j.inputOhm()), inputBears)
 }
 
 // shuntBears is the pulse in J that the shunt takes.

@@ -312,7 +312,11 @@ func (c *control) finish(j *job, w wish) Refusal {
 	c.gaugeUp(j, w)
 	for _, g := range c.gauges {
 		if !checkNames[g.id].soft && !g.passed() {
-			return refusalFrom(g, "")
+			r := refusalFrom(g, "")
+			if g.id == chkConnectInput {
+				r.Cure = "buy three equal resistors of 2.2 to 4.7 kohm for the inputs of the amplifier"
+			}
+			return r
 		}
 	}
 	return Refusal{}
@@ -407,6 +411,7 @@ func (c *control) gaugeUp(j *job, w wish) {
 	hold(least(chkLamp, c.lamp.Least, c.need))
 	hold(most(chkLowestRegulated, c.lowest, t.Empty))
 	hold(least(chkIsolation, c.opto.part.Isolation.Value, isolationLeast))
+	hold(j.connectGauge(c))
 	hold(most(chkOffset, w.offset, 0.05*i.Sense))
 }
 
