@@ -8,6 +8,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
+	"sparewright/substitute/compensation"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/regulation"
@@ -329,8 +330,8 @@ func (j *job) checksOut(m *measured, c *control, l LoopChoice, b *basket, y cata
 // loopGauges are the limits of the two loops.
 func (j *job) loopGauges(c *control, l LoopChoice) []gauge {
 	return []gauge{most(chkUnload, l.UnloadPeak, j.outputBears(c)).from(float64(j.target.Set)),
-		{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: marginLeast, lowest: true},
-		{id: chkPhaseCurrent, value: l.Current.Margin, limit: marginLeast, lowest: true}}
+		{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: compensation.LeastPhase, lowest: true},
+		{id: chkPhaseCurrent, value: l.Current.Margin, limit: compensation.LeastPhase, lowest: true}}
 }
 
 // bulkRipple is the ripple of the bulk capacitor: mains and switching frequency add as squares.

@@ -361,7 +361,9 @@ func (j *job) joinsFor(c *control, w wish) []bool {
 const unplugRise = 1.25
 
 // joins reports that a diode may join an amplifier to the optocoupler.
-func (j *job) joins(p catalog.Rectifier) bool { return smallJunction(p) && p.Reverse.Value >= j.target.Absolute }
+func (j *job) joins(p catalog.Rectifier) bool {
+	return smallJunction(p) && p.Reverse.Value >= j.target.Absolute
+}
 
 // lampWith designs the lamp resistor for one optocoupler, with indicator lamps or diodes, down to the given output.
 func (j *job) lampWith(c *control, w wish, o *stock[catalog.Optocoupler], indicator bool, low si.Voltage, stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) Refusal {

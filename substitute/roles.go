@@ -257,9 +257,6 @@ func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 	j.takeChipParts(b, d, m)
 	take(b, "output rectifier", *m.rect.stock, 1)
 	j.takeSet(b, "output capacitor", j.output)
-	pick(b, "output choke", d.chokes, 1, func(p catalog.Choke) bool {
-		return p.Use == "output" && p.Current.Value >= 1.3*j.target.Current && p.Inductance.Value <= 47e-6
-	}, func(p catalog.Choke) float64 { return float64(p.Inductance.Value) }, "")
 	j.takeOutputFuse(b)
 	y, _ := pick(b, "Y capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
 		return p.Safety == "Y1" && j.target.touchCurrent(p.Capacitance.Value, p.Tolerance) <= touchLimit

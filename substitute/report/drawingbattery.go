@@ -28,6 +28,14 @@ func dividerDrawing(c *canvas, b *substitute.Build) {
 	c.flag(x, 36, centred, "OUT")
 	reach := c.leg(x, 38, 116, network(b, "divider top"))
 	c.label(x+reach+4, 80, fromLeft, 3, "R5")
+	if lead := partFor(b, "lead capacitor"); lead != "" {
+		c.line(x, 42, x-26, 42, x-26, 62)
+		c.capacitor(x-26, 62, 98, false)
+		c.line(x-26, 98, x-26, 112, x, 112)
+		c.dot(x, 42)
+		c.dot(x, 112)
+		c.label(x-30, 56, fromRight, 5, "C13")
+	}
 	c.flag(x, 120, fromRight, "FB")
 	reach = c.leg(x, 122, 196, network(b, "divider bottom"))
 	c.label(x+reach+4, 162, fromLeft, 3, "R6")
@@ -113,6 +121,12 @@ func outputDrawing(c *canvas, t substitute.Target, b *substitute.Build) {
 	}
 	c.line(196, rail, 270, rail)
 	c.flag(228, rail, centred, "OUT")
+	if partFor(b, "output capacitor behind the choke") != "" {
+		c.dot(240, rail)
+		c.capacitor(240, rail, 352, true)
+		c.zero(240, 352)
+		c.label(246, 340, fromLeft, 3, "C12")
+	}
 	if partFor(b, "output stop") != "" {
 		c.dot(210, rail)
 		c.diodeStanding(210, 366, rail, true)
@@ -156,19 +170,17 @@ func packDrawing(c *canvas, t substitute.Target, b *substitute.Build, rail float
 
 // loopsDrawing is both amplifiers, what joins them, and the lamp of the optocoupler.
 func loopsDrawing(c *canvas, b *substitute.Build) {
-	damping := ""
-	if b.Regulation.Loops.Damping > 0 {
-		damping = si.RKM(b.Regulation.Loops.Damping)
-	}
-	input := si.RKM(b.Regulation.Loops.Input)
+	l := b.Regulation.Loops
+	input := si.RKM(l.Input)
 	volt := amplifierWiring{y: 524, name: "volt", minus: "REF", plus: "FB", input: "R12", ohm: input, capacitor: "C7",
-		damper: "R14", damping: damping, joint: joiner(b, "lamp, full (voltage holds)", "H1", "D5")}
+		role: "loop capacitor, voltage", damper: "R14", damping: ohmsOrWire(l.Voltage.Damping),
+		joint: joiner(b, "lamp, full (voltage holds)", "H1", "D5")}
 	amps := amplifierWiring{y: 626, name: "amps", minus: "LEVEL", plus: "SENSE", input: "R13", ohm: input, capacitor: "C8",
+		role: "loop capacitor, current", damper: "R20", damping: ohmsOrWire(l.Current.Damping),
 		joint: joiner(b, "lamp, charging (current holds)", "H2", "D6"), guard: "R19", guarded: input, clamp: "D10"}
 	if down(b) {
 		volt.minus, volt.plus, volt.ohm = "FB", "REF", ""
-		amps.minus, amps.plus, amps.input, amps.damper, amps.damping = "SENSE", "LEVEL", "R12", "R13", input
-		amps.guard, amps.guarded = "", ""
+		amps.minus, amps.plus, amps.input, amps.guard = "SENSE", "LEVEL", "R19", ""
 	}
 	amplifierDrawing(c, b, volt)
 	amplifierDrawing(c, b, amps)
@@ -236,6 +248,14 @@ func joiner(b *substitute.Build, lampRole, lamp, diode string) string {
 	return diode
 }
 
+// ohmsOrWire is the value of a resistor that may be a wire, which is empty.
+func ohmsOrWire(r si.Resistance) string {
+	if r == 0 {
+		return ""
+	}
+	return si.RKM(r)
+}
+
 // amplifierWiring is one amplifier with what is wired to it.
 type amplifierWiring struct {
 	y           float64
@@ -243,6 +263,7 @@ type amplifierWiring struct {
 	minus, plus string // marks of the nodes at its inputs
 	input, ohm  string // mark and value of the resistor at the minus input; no value: a wire
 	capacitor   string
+	role        string // of the capacitor
 	damper      string
 	damping     string // its value in series with the capacitor; empty: a wire
 	joint       string
@@ -300,7 +321,7 @@ func amplifierDrawing(c *canvas, b *substitute.Build, w amplifierWiring) {
 		c.line(204, y-28, node, y-28)
 	}
 	c.line(node, y-28, node, y-3)
-	c.label(node+8, y-28, fromLeft, 15, w.capacitor+" "+oneOf(b, "loop capacitor, one a loop"))
+	c.label(node+8, y-28, fromLeft, 15, w.capacitor+" "+partFor(b, w.role))
 }
 
 // clampDrawing is the diode from ground to the input that SENSE goes to.
