@@ -81,7 +81,7 @@ func (j *job) stageGain(m *measured) (slow, fast si.Ratio) {
 		return full, full
 	}
 	if m.v.stock.part.Law == "duty" {
-		d, most := float64(m.op.Duty), float64(m.v.duty)
+		d, most := float64(m.duty), float64(m.v.duty)
 		return si.Ratio(2 * i * most / d), si.Ratio(2 * i * most / d * float64(j.busMax/m.busMin))
 	}
 	empty := math.Sqrt(float64(j.target.Set / j.target.Empty)) // the peak falls as the root of the power
