@@ -263,8 +263,6 @@ var soft = []string{
 	"ripple current of the bulk capacitor",
 	"amplifier offset against the sense voltage",
 	"duty in continuous mode",
-	"phase margin of the voltage loop, worst corner",
-	"phase margin of the current loop, worst corner",
 }
 
 // auditChecks: margin and verdict of every check from its value and limit, and the verdict of the build from all of them.
