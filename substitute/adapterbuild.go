@@ -247,7 +247,7 @@ func (j *job) assembleAdapter(u *adapterUnit, ctl *control) Build {
 		out.Verdict = NeedsParts
 	}
 	out.Drawing = Drawing{Voltage: ctl.voltage, Current: ctl.current, Bias: ctl.bias, BulkHigh: u.part.Bulk.Value * 1.2, BleedTo: bleedVolts,
-		Feedback: u.chip.Feedback}
+		Feedback: u.chip.Feedback, Unheld: k.unheld(stage, j.target.Empty)}
 	out.Drawing.StandIn = k.standIn(out, u, stage, loss)
 	return out
 }

@@ -4,9 +4,10 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync/atomic"
+
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
-	"sync/atomic"
 )
 
 // candidate is a turn set on a core with the best gap that can be made.

@@ -14,7 +14,7 @@ func mainsCautions() []string {
 // Cautions returns what stands with every answer and every sheet. They cannot be switched off.
 func Cautions(t Target) []string {
 	out := mainsCautions()
-	switch t.Chemistry {
+	switch rowOf(t.Chemistry) {
 	case "lead-acid-agm", "lead-acid-gel", "lead-acid-flooded":
 		out = append(out, "Lead-acid batteries give off hydrogen: ventilate, connect before switching on.",
 			"The charge voltage holds at 25 C and does not follow the battery: warmer it should be 3 to 5 mV a cell and kelvin lower (from memory). Never leave a hot one on.")

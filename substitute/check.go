@@ -114,7 +114,7 @@ func worstOf(gs []gauge) (gauge, float64) {
 	return found, least
 }
 
-// checkID numbers the limits of 2-physics; the order is the order of the list in a Build.
+// checkID numbers the limits; the order is the order of the list in a Build.
 type checkID uint8
 
 const (

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
 )

@@ -177,7 +177,7 @@ type clampChoice struct {
 	text    string // what to buy when the drawer has neither
 }
 
-// suppressors lists clamp parts for the drain; resistors those that can burn clamp power.
+// clampParts lists what may hold the drain: suppressors, and resistors that can burn the power of the clamp.
 func (j *job) clampParts(d *drawer) {
 	for i := range d.clamps {
 		p := d.clamps[i].part
@@ -350,10 +350,15 @@ const (
 	bleedHighest = 2e6 // ohm, above it leakage and dirt share the work
 )
 
+// mostBleed is the most both resistors may have together across a bulk capacitor of at least that value.
+func mostBleed(least si.Capacitance, bus si.Voltage) si.Resistance {
+	return min(bleedHighest, flyback.BleedResistance(least/0.8*1.2, bus, bleedVolts, bleedSeconds))
+}
+
 // chooseBleed picks two equal resistors in series across the bulk capacitor: the largest that empty it in time. Each stands half
 // the bus voltage (350 V for the 0207 body, 200 V where nothing is said) and twice its power.
 func (j *job) chooseBleed(d *drawer) {
-	most := min(bleedHighest, bleedSeconds/(float64(j.bulk.least)/0.8*1.2*math.Log(float64(j.busMax)/bleedVolts)))
+	most := float64(mostBleed(j.bulk.least, j.busMax))
 	volts := float64(j.busMax) / 2
 	for i := range d.resistors {
 		p := d.resistors[i].part

@@ -43,7 +43,7 @@ func (x *InductanceTuning) helped() bool {
 type LearnedFigure struct {
 	Name  string  `json:"name"`
 	Lot   int64   `json:"lot,omitempty"`
-	Noted float64 `json:"noted"`
+	Noted float64 `json:"noted" figures:"entered"`
 	Value float64 `json:"value"`
 	Low   float64 `json:"low"`
 	High  float64 `json:"high"`

@@ -2,6 +2,7 @@ package substitute
 
 import (
 	"math"
+
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
 )

@@ -2,6 +2,7 @@ package substitute
 
 import (
 	"fmt"
+
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"

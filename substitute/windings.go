@@ -386,8 +386,11 @@ func (p *plan) finish(c *bareCore, k planKey, tape si.Length) {
 	if !p.split && p.bias != nil {
 		insulation += p.biasLay.Build + tape
 	}
-	p.leakage = magnetics.Leakage(k.np, (mean+p.second.MeanTurn)/2, c.former.Width-2*p.margin, priBuild, p.second.Build, insulation, p.split)
+	path := magnetics.LeakagePath{Turns: k.np, MeanTurn: (mean + p.second.MeanTurn) / 2, Width: c.former.Width - 2*p.margin,
+		Primary: priBuild, Secondary: p.second.Build, Insulation: insulation, Split: p.split}
 	if p.barrier == chambers {
-		p.leakage = magnetics.Leakage(k.np, (mean+p.second.MeanTurn)/2, c.former.Height, c.former.Width, c.former.Width, formerWall, false)
+		path.Width, path.Primary, path.Secondary = c.former.Height, c.former.Width, c.former.Width
+		path.Insulation, path.Split = formerWall, false
 	}
+	p.leakage = path.Inductance()
 }

@@ -2,11 +2,12 @@ package substitute
 
 import (
 	"slices"
+	"sync"
+
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/substitute/regulation"
-	"sync"
 )
 
 // Workbench is a snapshot made ready: parts merged and completed, cores with their gaps, ways to wind. It may be used for many

@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // A capacitor code is a three-figure code with a voltage code in front, or a value alone; both may end in a tolerance letter.

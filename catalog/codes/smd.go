@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // eiaLetters are the multipliers of EIA-96 as powers of ten. Y and R, X and S, B and H mean the same.

@@ -8,8 +8,8 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/codes"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // benchForm is how the words behind a first word are read.

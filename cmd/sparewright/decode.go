@@ -36,11 +36,11 @@ type decodedJSON struct {
 type meaning struct {
 	Kind         string  `json:"kind"`
 	Meaning      string  `json:"meaning"`
-	Ohm          float64 `json:"ohm,omitempty"`
-	Farad        float64 `json:"capacitance_f,omitempty"`
+	Ohm          float64 `json:"ohm,omitempty" figures:"entered"`
+	Farad        float64 `json:"capacitance_f,omitempty" figures:"entered"`
 	ToleranceLow float64 `json:"tolerance_below,omitempty"`
 	ToleranceUp  float64 `json:"tolerance_above,omitempty"`
-	Volts        float64 `json:"volts_v,omitempty"`
+	Volts        float64 `json:"volts_v,omitempty" figures:"entered"`
 	Drift        float64 `json:"drift_per_k,omitempty"`
 	Series       string  `json:"series,omitempty"`
 	Standard     string  `json:"standard"`

@@ -197,10 +197,11 @@ type finding struct {
 	metres *float64                // of spool: the new count of the lot
 }
 
-// keeps notes an estimate to be stored as the figure of a part.
+// keeps notes an estimate to be stored as the figure of a part, with the digits of what is worked out.
 func keeps[Q si.Quantity](f *finding, field string, e magnetics.Estimate[Q]) {
-	f.store = append(f.store, inventory.Measurement{Field: field, Value: float64(e.Value),
-		Error: max(float64(e.Error()), inventory.MinMeterError), Text: si.FormatExact(e.Value)})
+	value := si.Derived(float64(e.Value))
+	f.store = append(f.store, inventory.Measurement{Field: field, Value: value,
+		Error: max(si.Derived(float64(e.Error())), inventory.MinMeterError), Text: si.FormatExact(Q(value))})
 }
 
 func identify(env *environment, c *cli.Context) error {

@@ -43,7 +43,7 @@ func putCommand(env *environment) *cli.Command {
 
 // storedJSON is what put prints with --json: the lot as it is now, and how much came in.
 type storedJSON struct {
-	Added   float64 `json:"added"`
+	Added   float64 `json:"added" figures:"entered"`
 	Created bool    `json:"created"` // whether the drawer file was made
 	exchange.LotJSON
 }

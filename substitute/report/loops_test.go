@@ -9,11 +9,11 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
-	"sparewright/internal/outside"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 	"sparewright/substitute/regulation"
+	"sparewright/testdata/outside"
 )
 
 // unloadDeck lets a constant current into the output capacitor from the moment the pack is taken off, and waits for the
