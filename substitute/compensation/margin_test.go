@@ -16,7 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog/si"
-	"sparewright/internal/outside"
+	"sparewright/testdata/outside"
 )
 
 // deck is the circuit of a loop as parts on a bench: op-amp as a source with one pole, resistors and capacitors round it, lamp,

@@ -6,8 +6,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"sparewright/internal/outside"
 	"sparewright/substitute/regulation"
+	"sparewright/testdata/outside"
 )
 
 // connectDeck puts a pack on an empty output: pack, leads, output capacitor with its series resistance, shunt, and the input of an

@@ -22,7 +22,9 @@ var marks = map[string]string{
 	"loop damping, current": "R20", "lead capacitor": "C13", "output capacitor behind the choke": "C12",
 	"series resistor at the control pin": "R21",
 	"start resistor, two in series":      "R15 R16", "X discharge, two in series": "R17 R18", "feedback capacitor": "C11",
-	"input resistor at SENSE": "R19", senseClamp: "D10", packDiode: "D11", "output stop": "D8", "bias capacitor": "C10", "loop capacitor, voltage": "C7", "loop capacitor, current": "C8", "supply bypass of the amplifier": "C9",
+	"input resistor at SENSE": "R19", senseClamp: "D10", packDiode: "D11",
+	"output stop": "D8", "bias capacitor": "C10", "loop capacitor, voltage": "C7",
+	"loop capacitor, current": "C8", "supply bypass of the amplifier": "C9",
 }
 
 // mark is what a role is called in the drawings; wire belongs to the transformer.
