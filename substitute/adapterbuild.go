@@ -234,10 +234,11 @@ func (j *job) assembleAdapter(u *adapterUnit, ctl *control) Build {
 	j.takeOutputFuse(b)
 	out.Parts = sortedUses(b.uses)
 	gs, _ := j.adapterGauges(u, ctl)
-	gs = append(gs, k.loopGauges(ctl, out.Regulation.Loops)...)
+	gs = append(append(gs, k.loopGauges(ctl, out.Regulation.Loops)...), k.connectGauges(ctl, b)...)
 	out.Checks = u.checks(gs)
 	out.Adapter = j.adapterUse(u, ctl)
 	out.Warnings = append(append(u.warnings(ctl, gs), loopWarnings(out.Regulation.Loops, ctl)...), ctl.drainWarning())
+	out.Warnings = append(out.Warnings, reversedWarning(b, j.target)...)
 	margin, binding, _ := tightest(gs)
 	watts := out.Adapter.Power
 	loss := watts*(1/ownEfficiency-1) + watts - si.Power(float64(j.target.Set)*float64(j.target.Current))

@@ -8,6 +8,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
+	"sparewright/substitute/compensation"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/regulation"
@@ -35,8 +36,8 @@ func (j *job) assemble(m *measured) Build {
 	j.regulationOut(&out, m, ctl, b)
 	y := j.fill(b, m)
 	out.Parts = sortedUses(b.uses)
-	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, y)
-	out.Warnings = append(j.warnings(m, ctl, out.Regulation.Loops), bandWarning(&out.Transformer)...)
+	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, b, y)
+	out.Warnings = append(j.warnings(m, ctl, out.Regulation.Loops), append(bandWarning(&out.Transformer), reversedWarning(b, j.target)...)...)
 	out.Score = j.score(m, b)
 	if out.Score.Missing > 0 {
 		out.Verdict = NeedsParts
@@ -285,9 +286,7 @@ func (c *control) circuit() Circuit {
 // too low for lamps.
 func (j *job) indicatorParts(b *basket, c *control) {
 	if !c.indicator {
-		pick(b, "diode joining the loops", j.drawer.rectifiers, 2, func(p catalog.Rectifier) bool {
-			return p.Technology != "standard" && p.Average.Value <= 1 && p.Reverse.Value >= j.target.Absolute
-		}, func(p catalog.Rectifier) float64 { return float64(p.Average.Value) }, "small signal diode 100 mA 75 V")
+		pick(b, "diode joining the loops", j.drawer.rectifiers, 2, j.joins, averageOf, "small signal diode 100 mA 75 V")
 		return
 	}
 	for _, l := range []struct{ role, colour string }{{"lamp, charging (current holds)", "red"}, {"lamp, full (voltage holds)", "green"}} {
@@ -303,10 +302,10 @@ func (j *job) indicatorParts(b *basket, c *control) {
 }
 
 // checksOut lists all checks, in the order of their numbers.
-func (j *job) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacitor) []Check {
+func (j *job) checksOut(m *measured, c *control, l LoopChoice, b *basket, y catalog.Capacitor) []Check {
 	gauges := append([]gauge(nil), m.gauges[:m.count]...)
 	gauges = append(gauges, c.gauges...)
-	gauges = append(gauges, j.loopGauges(c, l)...)
+	gauges = append(append(gauges, j.loopGauges(c, l)...), j.connectGauges(c, b)...)
 	gauges = append(gauges, most(chkBulkVoltage, j.busMax, j.bulk.volts))
 	if j.bulk.stock != nil && j.bulk.stock.part.Ripple.Known() {
 		gauges = append(gauges, most(chkBulkRipple, j.bulkRipple(m), j.bulk.rms))
@@ -331,8 +330,8 @@ func (j *job) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacit
 // loopGauges are the limits of the two loops.
 func (j *job) loopGauges(c *control, l LoopChoice) []gauge {
 	return []gauge{most(chkUnload, l.UnloadPeak, j.outputBears(c)).from(float64(j.target.Set)),
-		{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: marginLeast, lowest: true},
-		{id: chkPhaseCurrent, value: l.Current.Margin, limit: marginLeast, lowest: true}}
+		{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: compensation.LeastPhase, lowest: true},
+		{id: chkPhaseCurrent, value: l.Current.Margin, limit: compensation.LeastPhase, lowest: true}}
 }
 
 // bulkRipple is the ripple of the bulk capacitor: mains and switching frequency add as squares.

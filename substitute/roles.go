@@ -257,9 +257,6 @@ func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 	j.takeChipParts(b, d, m)
 	take(b, "output rectifier", *m.rect.stock, 1)
 	j.takeSet(b, "output capacitor", j.output)
-	pick(b, "output choke", d.chokes, 1, func(p catalog.Choke) bool {
-		return p.Use == "output" && p.Current.Value >= 1.3*j.target.Current && p.Inductance.Value <= 47e-6
-	}, func(p catalog.Choke) float64 { return float64(p.Inductance.Value) }, "")
 	j.takeOutputFuse(b)
 	y, _ := pick(b, "Y capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
 		return p.Safety == "Y1" && j.target.touchCurrent(p.Capacitance.Value, p.Tolerance) <= touchLimit
@@ -269,9 +266,13 @@ func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 
 // takeOutputFuse picks the smallest fuse that carries the charging current with a quarter to spare.
 func (j *job) takeOutputFuse(b *basket) {
-	pick(b, "output fuse", j.drawer.fuses, 1, func(p catalog.Fuse) bool {
+	fuse, ok := pick(b, "output fuse", j.drawer.fuses, 1, func(p catalog.Fuse) bool {
 		return p.Current.Value >= 1.25*j.target.Current && p.Current.Value <= max(1, 4*j.target.Current)
 	}, func(p catalog.Fuse) float64 { return float64(p.Current.Value) }, fmt.Sprintf("fuse %s A", fuseFor(1.25*float64(j.target.Current))))
+	if !ok {
+		fuse.Current.Value = j.target.Current * 1.6
+	}
+	j.takePackDiode(b, fuse)
 }
 
 // touchLimit is the touch current of class II equipment (IEC 60335-1, from memory).

@@ -121,6 +121,8 @@ type measured struct {
 	drain      si.Voltage
 	bias       si.Interval[si.Voltage]
 	filter     si.Capacitance // at the feedback pin, once chosen
+	exit       exit           // choke and capacitor to OUT, once chosen
+	pinSeries  si.Resistance  // at a control pin that is fed, once chosen
 	gauges     [chkCount]gauge
 	count      int
 	margin     float64 // smallest room of the gauges that are not shared, rounded to 1 %
