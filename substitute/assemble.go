@@ -203,7 +203,7 @@ func crosses(a, b string) bool { return (a == "secondary") != (b == "secondary")
 func (j *job) stageOut(out *Build, m *measured) {
 	t := j.target
 	out.Stage = Stage{BusMin: m.busMin, BusMax: j.busMax, Mode: m.op.Mode.String(), DutyMax: m.duty, PrimaryPeak: m.op.Peak,
-		PrimaryRMS: m.op.PrimaryRMS, SecondaryPeak: m.sec.Peak, SecondaryRMS: m.sec.RMS, DrainPeak: m.drain, Clamp: m.clamp.voltage,
+		PrimaryRMS: m.op.PrimaryRMS, SecondaryPeak: m.sec.Peak, SecondaryRMS: m.sec.RMS, DrainPeak: m.drain, Clamp: m.clampTop,
 		ReverseVoltage:  flyback.RectifierReverse(t.Absolute, j.busMax, si.Ratio(float64(m.np)/float64(m.ns))),
 		CapacitorRipple: m.ripple, Throughput: m.through, InputPower: m.input + m.loss.Bridge, BulkCapacity: j.bulkLow,
 		PulseShare: m.share, RectifierDrop: m.rect.drop}
@@ -213,7 +213,7 @@ func (j *job) stageOut(out *Build, m *measured) {
 	out.Losses = m.loss
 	useful := float64(t.Set) * float64(t.Current)
 	out.Efficiency = useful / (useful + float64(m.loss.total()))
-	out.Junction, out.CoilHot, out.Inside = m.junction, m.coil, m.inside
+	out.Junction, out.CoilHot, out.Inside = m.hottest.junction, m.hottest.coil, m.hottest.inside
 }
 
 // regulationOut writes the control network and takes its parts.

@@ -179,6 +179,9 @@ const (
 	chkFeedbackSupply
 	chkCathode
 	chkReflected
+	chkClampHot
+	chkRectifierHot
+	chkOnTime
 	chkCount
 )
 
@@ -196,7 +199,7 @@ var checkNames = [chkCount]checkText{
 	chkSmallestGap:      {name: "shim thickness", unit: "m", basis: "0.051 mm, smallest gap that can be held (AN-18 p. 12)"},
 	chkDrain:            {name: "drain voltage at highest mains", unit: "V"},
 	chkClampAbove:       {name: "clamp voltage above the reflected voltage", unit: "V", basis: "1.3 x reflected voltage, or the clamp eats the load (SLVAFK6; AN-23)"},
-	chkClampPower:       {name: "clamp power", unit: "W", basis: "steady rating of the clamp part"},
+	chkClampPower:       {name: "clamp power", unit: "W", basis: "0.8 x the steady rating of a suppressor, half that of a resistor; highest leakage"},
 	chkReverse:          {name: "reverse voltage of the output rectifier", unit: "V", basis: "0.8 x its rating (AN-23 step 6)"},
 	chkRectifierCurrent: {name: "average current of the output rectifier", unit: "A", basis: "0.7 x its rating, for the heat inside (common practice, no source)"},
 	chkPulses:           {name: "share of pulses used at lowest mains", unit: "1", basis: "0.95 of all clock cycles"},
@@ -249,4 +252,7 @@ var checkNames = [chkCount]checkText{
 	chkFeedbackSupply:   {name: "output needed by reference and optocoupler lamp", unit: "V", basis: "reference, lamp 1.4 V and its resistor at the current that stops the switcher"},
 	chkCathode:          {name: "voltage at the reference of the adapter", unit: "V", basis: "36 V, highest cathode voltage of the usual shunt references"},
 	chkReflected:        {name: "drain voltage before the spike", unit: "V"},
+	chkClampHot:         {name: "suppressor junction temperature", unit: "C", basis: "150 C, the lowest of its sheets; 75 K/W to the air"},
+	chkRectifierHot:     {name: "output rectifier junction temperature", unit: "C"},
+	chkOnTime:           {name: "on-time at highest mains, empty pack", unit: "s", basis: "blanking 0.3 us and delay of the switcher (from memory)"},
 }

@@ -327,13 +327,7 @@ func (j *job) bestClamped(d *donorTransformer, v *variant, corners []magnetics.T
 			best, known = m, room
 		}
 	}
-	for _, c := range j.suppressors {
-		try(c)
-	}
-	highest := v.limit.High + flyback.Overshoot(j.busMax, lead, v.delay)
-	for _, r := range j.clampResistors {
-		try(resistorClamp(r, leak, v.usable, highest, v.frequency, reflected))
-	}
+	j.clampsFor(steepest, reflected, leak, lead, try)
 	return best
 }
 

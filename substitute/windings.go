@@ -118,6 +118,7 @@ type gist struct {
 	fill                 float64
 	leakage              si.Inductance
 	primaryR, secondaryR si.Resistance // d.c., 20 degC
+	halves, leakageRead  bool          // the primary is split; the leakage was measured
 	leastP, leastS       si.Ratio      // layer factor at the low edge of the frequency band: what every harmonic has at least
 }
 
@@ -386,6 +387,7 @@ func (p *plan) finish(c *bareCore, k planKey, tape si.Length) {
 	if !p.split && p.bias != nil {
 		insulation += p.biasLay.Build + tape
 	}
+	p.halves = p.split
 	p.leakage = magnetics.Leakage(k.np, (mean+p.second.MeanTurn)/2, c.former.Width-2*p.margin, priBuild, p.second.Build, insulation, p.split)
 	if p.barrier == chambers {
 		p.leakage = magnetics.Leakage(k.np, (mean+p.second.MeanTurn)/2, c.former.Height, c.former.Width, c.former.Width, formerWall, false)
