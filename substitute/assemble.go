@@ -308,9 +308,6 @@ func (j *job) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacit
 	gauges = append(gauges, c.gauges...)
 	gauges = append(gauges, j.loopGauges(c, l)...)
 	gauges = append(gauges, most(chkBulkVoltage, j.busMax, j.bulk.volts))
-	if j.bulk.stock != nil && j.bulk.stock.part.Ripple.Known() {
-		gauges = append(gauges, most(chkBulkRipple, j.bulkRipple(m), j.bulk.rms))
-	}
 	if j.bridgeStock != nil {
 		p := j.bridgeStock.part
 		gauges = append(gauges, most(chkBridgeVoltage, j.busMax, p.Reverse.Value*bridgeUse),
@@ -333,12 +330,6 @@ func (j *job) loopGauges(c *control, l LoopChoice) []gauge {
 	return []gauge{most(chkUnload, l.UnloadPeak, j.outputBears(c)).from(float64(j.target.Set)),
 		{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: marginLeast, lowest: true},
 		{id: chkPhaseCurrent, value: l.Current.Margin, limit: marginLeast, lowest: true}}
-}
-
-// bulkRipple is the ripple of the bulk capacitor: mains and switching frequency add as squares.
-func (j *job) bulkRipple(m *measured) si.Current {
-	low, _ := flyback.BulkRipple(j.target.MainsMin, j.target.Line, j.bulkLow, m.input, j.bridgeDrop)
-	return si.Current(math.Hypot(float64(low.CapacitorRMS), float64(m.op.SwitchingRipple())))
 }
 
 // basis says where a limit comes from when that depends on the part.
@@ -370,6 +361,14 @@ func (j *job) basis(m *measured, id checkID) string {
 			text += "; thermal resistance estimated, +20 %"
 		}
 		return text
+	case chkBulkRipple:
+		return j.bulkBasis()
+	case chkRectifierHot:
+		text := fmt.Sprintf("%.0f C, %.0f K below what such parts bear; %.0f K/W to the air", float64(m.rect.hottest), rectifierSpare, float64(m.rect.air))
+		if m.rect.sink {
+			text += " on aluminium of 20 K/W"
+		}
+		return text + " (from memory)"
 	case chkCoilHot:
 		return checkNames[id].basis + "; rise by " + m.c.riseBasis
 	case chkDuty:

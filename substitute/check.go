@@ -215,7 +215,7 @@ var checkNames = [chkCount]checkText{
 	chkInside:           {name: "air inside the case", unit: "C", basis: "75 C, electrolytics of 105 C class keep a useful life (halved per 10 K; rule)"},
 	chkBulkVoltage:      {name: "bulk capacitor voltage at highest mains", unit: "V", basis: "rated voltage", shared: true},
 	chkBulkValley:       {name: "valley of the bulk voltage at lowest mains", unit: "V", basis: "0.55 x crest: below it the capacitor is too small for this power (common practice, no source)"},
-	chkBulkRipple:       {name: "ripple current of the bulk capacitor", unit: "A", basis: "rated ripple of the set; salvaged ratings are mostly from memory", soft: true},
+	chkBulkRipple:       {name: "ripple current of the bulk capacitor", unit: "A", basis: ""},
 	chkBridgeVoltage:    {name: "reverse voltage of the bridge", unit: "V", basis: "0.7 x its rating: 600 V at least for 230 V mains (from memory)", shared: true},
 	chkBridgeCurrent:    {name: "bridge current", unit: "A", basis: "half its rated average current", shared: true},
 	chkOutputVoltage:    {name: "output capacitor voltage", unit: "V", basis: "rating / 1.2, the fault factor (from memory)", shared: true},

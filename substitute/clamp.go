@@ -3,6 +3,8 @@ package substitute
 import (
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
@@ -60,6 +62,14 @@ func (j *job) clampsFor(d design, reflected si.Voltage, leak, primary si.Inducta
 		c.text = fmt.Sprintf("suppressor %.0f V 5 %%, 1500 W pulse, 5 W steady", float64(v))
 		try(c)
 	}
+}
+
+// soldSuppressor is a suppressor of the 1500 W family by its number, which says the nominal breakdown; suffix A is 5 %.
+func soldSuppressor(name string) (catalog.Part, bool) {
+	volts, is := strings.CutPrefix(strings.TrimSuffix(name, "A"), "1.5KE")
+	v, err := strconv.ParseFloat(volts, 64)
+	return catalog.Clamp{Named: catalog.Named{Name: name}, Breakdown: catalog.Of(si.Voltage(v)), Tolerance: catalog.Of(si.Ratio(0.05)),
+		Steady: catalog.Of(si.Power(1.5)), Pulse: catalog.Of(si.Power(1500))}, is && err == nil && v > 0
 }
 
 // chooseClamp guesses the clamp that leaves most room towards breakdown, reflected voltage and its own power. The search does not

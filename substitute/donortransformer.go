@@ -319,7 +319,9 @@ func (j *job) bestClamped(d *donorTransformer, v *variant, corners []magnetics.T
 	best := j.donorCorners(d, v, corners, rect, steepest.clamp)
 	_, known := best.worst()
 	try := func(c clampChoice) {
-		m := j.donorCorners(d, v, corners[:1], rect, c)
+		likeliest := d.at(v, corners[0])
+		likeliest.rect, likeliest.clamp = rect, c
+		m := j.measureAbove(likeliest, 0)
 		if !m.failed {
 			m = j.donorCorners(d, v, corners, rect, c)
 		}

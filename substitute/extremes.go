@@ -21,8 +21,8 @@ type hotSpots struct {
 	clampPower                               si.Power
 }
 
-// extremes takes a design through the corners and comes back to its middle.
-func (m *measured) extremes(j *job, n si.Ratio, first, second *magnetics.LayerSpectrum) {
+// extremes takes a design through the corners and comes back to its middle; it leaves out the rest once the design is of no use.
+func (m *measured) extremes(j *job, n si.Ratio, first, second *magnetics.LayerSpectrum, least float64) {
 	middle := m.state
 	ends := [2]si.Inductance{m.band.Low, m.band.High}
 	for i, l := range ends {
@@ -45,9 +45,22 @@ func (m *measured) extremes(j *job, n si.Ratio, first, second *magnetics.LayerSp
 			m.settleAt(j, n, first, second, moreRounds, j.busMax)
 			m.warmGauges(j)
 			m.shortest(j, n)
+			if m.useless(least) {
+				m.state = middle
+				return
+			}
 		}
 	}
 	m.state = middle
+}
+
+// useless reports that a design is known to fail or to stay below a margin that it has to reach.
+func (m *measured) useless(least float64) bool {
+	if math.IsInf(least, -1) {
+		return false
+	}
+	m.settle()
+	return m.failed || m.margin < least
 }
 
 // tuneTo takes the switcher to the low or the high end of its frequency, or of its limit where pulses are gated.

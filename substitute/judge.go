@@ -32,6 +32,7 @@ func (m *measured) lowestMains(j *job, n si.Ratio) {
 	m.duty = max(m.duty, duty)
 	m.hold(most(chkDuty, duty, v.duty))
 	crest := flyback.BusPeak(t.MainsMin, j.bridgeDrop)
+	m.hold(most(chkBulkRipple, m.bulkRipple(j), j.bulk.rms))
 	m.hold(least(chkBulkValley, m.bus, valleyLimit*crest).from(float64(crest)))
 }
 

@@ -23,42 +23,13 @@ type capacitorSet struct {
 
 const maxParallel = 3
 
-// chooseBulk picks the smallest set whose least capacitance reaches the guide, 1 uF a watt for a 230 V range, 3 uF for a wide
-// one (AN-23 table 5), else the largest on hand. Every part stands the highest bus voltage.
-func (j *job) chooseBulk(d *drawer) capacitorSet {
-	watts := float64(j.target.Set) * float64(j.target.Current) / 0.75
-	guide := 3e-6 * watts
-	if j.target.MainsMin >= 180 {
-		guide = 1e-6 * watts
-	}
-	return chooseSet(d.capacitors, func(c catalog.Capacitor) bool {
-		return c.Dielectric == "electrolytic" && c.Volts.Value >= j.busMax && c.Safety == ""
-	}, func(s capacitorSet) float64 { return float64(s.least) }, guide, func() capacitorSet {
-		return j.bulkToBuy(guide)
-	})
-}
-
-func (j *job) bulkToBuy(guide float64) capacitorSet {
-	volts := si.Voltage(200)
-	if j.busMax > 200 {
-		volts = 400
-	}
-	for _, uf := range []float64{10, 22, 33, 47, 68, 82, 100, 120, 150, 220, 330, 470, 680} {
-		if c := uf * si.Micro; c*0.8 >= guide || uf == 680 {
-			return capacitorSet{n: 1, least: si.Capacitance(0.8 * c), volts: volts, rms: 1e3, parts: 1,
-				text: fmt.Sprintf("electrolytic %g uF %g V, 105 C", uf, float64(volts))}
-		}
-	}
-	return capacitorSet{}
-}
-
 // outputFault is the factor on the output voltage a capacitor must stand because a single fault may raise it (from memory).
 const outputFault = 1.2
 
-// chooseOutput picks the smallest set that stands the voltage and about the ripple of a discontinuous flyback, 1.8 times the
+// chooseOutput picks the smallest set that stands the voltage and about the ripple of a discontinuous flyback at highest mains, up to 2.5 times the
 // output current, else the one with the highest ripple rating.
 func (j *job) chooseOutput(d *drawer) capacitorSet {
-	need := 1.98 * float64(j.target.Current)
+	need := 2.5 * float64(j.target.Current)
 	return chooseSet(d.capacitors, func(c catalog.Capacitor) bool {
 		return (c.Dielectric == "electrolytic" || c.Dielectric == "polymer") && c.Volts.Value >= j.target.Absolute*outputFault &&
 			c.Volts.Value < 200 && c.Capacitance.Value >= 80e-6

@@ -168,11 +168,10 @@ func (j *job) measureAbove(d design, least float64) (m measured) {
 	m.lowestMains(j, n)
 	m.warmGauges(j)
 	m.clampGauges(j)
-	m.settle()
-	if (m.failed || m.margin < least) && !math.IsInf(least, -1) {
+	if m.useless(least) {
 		return m
 	}
-	m.extremes(j, n, &first, &second)
+	m.extremes(j, n, &first, &second, least)
 	m.clampGauges(j)
 	m.settle()
 	return m
