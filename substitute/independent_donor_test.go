@@ -35,10 +35,10 @@ func auditDeclared(a audit) {
 	judged(a, "barrier declared whole by the builder", 1.0, 1.0, exact)
 }
 
-// donorBuild is the best build of a kind for four LiFePO4 cells at 1 A from the demo drawer.
+// donorBuild is the best build of a kind for three Li-ion cells at 1 A from the demo drawer.
 func donorBuild(t *testing.T, kind substitute.BuildKind) audit {
 	t.Helper()
-	target, err := substitute.Target{Chemistry: "lifepo4", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50,
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50,
 		Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
 	found := ofKind(substitute.Advise(target, exchange.Demo(), substitute.Options{Builds: 1000}).Builds, kind)

@@ -256,7 +256,6 @@ func (a audit) starting(busMax float64) {
 var soft = []string{
 	"current density of the primary",
 	"current density of the secondary",
-	"ripple current of the bulk capacitor",
 	"amplifier offset against the sense voltage",
 	"duty in continuous mode",
 	"phase margin of the voltage loop, worst corner",
