@@ -71,7 +71,7 @@ func layer(f Former, s Section, start si.Length) (Layering, bool) {
 		return Layering{}, false
 	}
 	turn := s.Overall * si.Length(s.Strands)
-	across := int(math.Floor(float64((f.Width-2*s.Margin)/turn) + rounding)) - s.LeadIn
+	across := int(math.Floor(float64((f.Width-2*s.Margin)/turn)+rounding)) - s.LeadIn
 	if across < 1 {
 		return Layering{}, false
 	}
