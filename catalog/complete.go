@@ -22,13 +22,13 @@ func Complete(p Part) Part {
 	case Film:
 		return completeFilm(listed(p))
 	case Switcher:
-		return completeSwitcher(listed(p))
+		return completeSwitcher(listedSwitcher(p))
 	case Rectifier:
 		return completeRectifier(listed(p))
 	case Bridge:
 		return completeBridge(listed(p))
 	case Clamp:
-		return completeClamp(p)
+		return completeClamp(listed(p))
 	case Optocoupler:
 		return completeOptocoupler(listed(p))
 	case Amplifier:

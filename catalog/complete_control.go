@@ -1,7 +1,8 @@
 package catalog
 
 // completeOptocoupler assumes the low figures of the common four-pin part: 1.4 V at 20 mA, 35 V, ratio stated at 5 mA and at
-// most six times the lowest (Sharp PC817), 6.4 mm creepage and 7.62 mm between the rows (from memory).
+// most six times the lowest (Sharp PC817), 6.4 mm creepage and 7.62 mm between the rows (from memory). The cut-off frequency
+// is that printed for PC817, EL817 and LTV-817, 80 kHz at 100 ohm, a darlington a tenth of it (from memory).
 func completeOptocoupler(p Optocoupler) Optocoupler {
 	if p.Output == "" {
 		p.Output = "phototransistor"
@@ -12,6 +13,10 @@ func completeOptocoupler(p Optocoupler) Optocoupler {
 	assume(&p.Collector, 35)
 	assume(&p.Creepage, 6.4e-3)
 	assume(&p.LeadSpread, 7.62e-3)
+	if p.Output == "darlington" {
+		assume(&p.CutOff, 8e3)
+	}
+	assume(&p.CutOff, 80e3)
 	return p
 }
 

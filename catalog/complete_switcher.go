@@ -46,6 +46,39 @@ func completeSwitcher(p Switcher) Switcher {
 	return p
 }
 
+// listedSwitcher fills a switcher from the table. The same number in two packages is two parts: one of the named package is
+// taken before the row of the bare number, which has the worse figures of all.
+func listedSwitcher(p Switcher) Switcher {
+	key, pack := bareKey(KindSwitcher, p.Name), packageKey(p.Package)
+	if key == "" || pack == "" {
+		return listed(p)
+	}
+	for _, r := range rowsOf(KindSwitcher).rows {
+		row := r.part.(Switcher)
+		if r.bare != key && strings.HasPrefix(r.bare, key) && packageKey(row.Package) == pack && !disagrees(p, row) {
+			return fill(p, row)
+		}
+	}
+	return listed(p)
+}
+
+// packageKey is a package as squeezed letters, then its pins: DIP-8 and 8-DIP are the same.
+func packageKey(pack string) string {
+	pins := strings.Map(func(r rune) rune {
+		if r < '0' || r > '9' {
+			return -1
+		}
+		return r
+	}, pack)
+	letters := strings.Map(func(r rune) rune {
+		if r >= '0' && r <= '9' {
+			return -1
+		}
+		return r
+	}, squeeze(pack))
+	return letters + pins
+}
+
 // mounted is the thermal resistance to air of a package as builders mount it: a TO-220 body on aluminium of 20 K/W (4 + 1 +
 // 20 K/W, from memory), anything else on copper of 200 mm2; the table has 45, 55 and 75 K/W for such mountings.
 func mounted(pack string) si.ThermalResistance {

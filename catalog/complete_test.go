@@ -41,7 +41,7 @@ func unknown(v reflect.Value) bool {
 }
 
 // A listed switcher by its bare name. ST VIPer12A-E (Doc ID 11977 Rev 2): 60 kHz, 730 V, 9 to 38 V, 13 W and 8 W, 45 and
-// 55 K/W; its limit of 0.32/0.40/0.48 A is from memory. Philips TEA152x: 0.47/0.50/0.53 V. onsemi NCP1050-1055 p. 8:
+// 55 K/W in DIP-8 and SO-8; ST AN1514: 0.32 A at least, the other ends of its limit are from memory. Philips TEA152x: 0.47/0.50/0.53 V. onsemi NCP1050-1055 p. 8:
 // 0.632/0.68/0.728 A.
 func TestCompleteSwitcher(t *testing.T) {
 	p, err := catalog.ParseFields(catalog.KindSwitcher, "VIPer12A", nil)
@@ -51,12 +51,16 @@ func TestCompleteSwitcher(t *testing.T) {
 	require.Equal(t, catalog.Of[si.Voltage](730), v.Breakdown)
 	require.Equal(t, catalog.Of[si.Voltage](9), v.SupplyMin)
 	require.Equal(t, catalog.Of[si.Voltage](38), v.SupplyMax)
-	require.Equal(t, catalog.Of[si.Power](8), v.OpenWide)
+	require.Equal(t, catalog.Of[si.Power](5), v.OpenWide)
 	require.Equal(t, catalog.Of[si.ThermalResistance](55), v.JunctionAir, "the worse of the two packages")
-	require.Equal(t, catalog.Guess[si.Current](0.32), v.LimitMin)
+	require.Equal(t, catalog.Of[si.Current](0.32), v.LimitMin)
 	require.Equal(t, catalog.Guess[si.Current](0.48), v.LimitMax)
 	require.Equal(t, "feeds-in", v.Feedback)
 	require.Equal(t, catalog.Datum[si.Ratio]{Value: 0.6, Basis: catalog.Assumed}, v.DutyMax)
+	v.Package, v.JunctionAir, v.OpenWide = "8-DIP", catalog.Datum[si.ThermalResistance]{}, catalog.Datum[si.Power]{}
+	v = catalog.Complete(v).(catalog.Switcher)
+	require.Equal(t, catalog.Of[si.ThermalResistance](45), v.JunctionAir, "the package stated")
+	require.Equal(t, catalog.Of[si.Power](8), v.OpenWide)
 	tea, ok := catalog.SwitcherNamed("TEA1522")
 	require.True(t, ok)
 	require.Equal(t, "external", tea.Setting)

@@ -103,9 +103,9 @@ func (p Rectifier) contradictions() Faults {
 	return faults
 }
 
-// contradictions of a clamp: the stand-off voltage lies below the breakdown voltage.
+// contradictions of a clamp: stand-off, breakdown and clamping voltage rise in this order.
 func (p Clamp) contradictions() Faults {
-	return rising([]string{"standoff", "breakdown"}, printed(p.Standoff, p.Breakdown)...)
+	return rising([]string{"standoff", "breakdown", "clamping"}, printed(p.Standoff, p.Breakdown, p.Clamping)...)
 }
 
 // contradictions of an optocoupler: the lowest transfer ratio is not above the highest.

@@ -141,17 +141,26 @@ type Switcher struct {
 	Coss          Datum[si.Capacitance]       `field:"coss" range:"1e-12,2e-9" doc:"output capacitance"`
 	SelfSupply    string                      `field:"self_supply" one:"yes|no" doc:"feeds itself from the drain, no bias winding needed"`
 	SupplyMin     Datum[si.Voltage]           `field:"supply_min" range:"2,40" doc:"supply voltage at which it stops, highest"`
-	SupplyMax     Datum[si.Voltage]           `field:"supply_max" range:"4,60" doc:"highest allowed supply voltage"`
+	SupplyMax     Datum[si.Voltage]           `field:"supply_max" range:"4,60" doc:"highest allowed supply voltage, overvoltage protection included"`
 	SupplyCurrent Datum[si.Current]           `field:"supply_current" range:"1e-5,0.05" doc:"own supply current while switching"`
 	SealedNarrow  Datum[si.Power]             `field:"sealed_230v" range:"0.5,300" doc:"maker's power class, sealed adapter, 195-265 V"`
 	OpenNarrow    Datum[si.Power]             `field:"open_230v" range:"0.5,300" doc:"maker's power class, open frame, 195-265 V"`
 	SealedWide    Datum[si.Power]             `field:"sealed_wide" range:"0.5,300" doc:"maker's power class, sealed adapter, 85-265 V"`
 	OpenWide      Datum[si.Power]             `field:"open_wide" range:"0.5,300" doc:"maker's power class, open frame, 85-265 V"`
+	SelfNarrow    Datum[si.Power]             `field:"self_230v" range:"0.5,300" doc:"maker's power class without a bias winding, 195-265 V"`
+	SelfWide      Datum[si.Power]             `field:"self_wide" range:"0.5,300" doc:"maker's power class without a bias winding, 85-265 V"`
 	JunctionAir   Datum[si.ThermalResistance] `field:"junction_air" range:"1,300" doc:"thermal resistance junction to air as mounted"`
+	Copper        Datum[si.Area]              `field:"junction_copper" range:"1e-6,0.05" doc:"copper area the package is soldered to for that"`
 	JunctionMax   Datum[si.Celsius]           `field:"junction_max" range:"80,200" doc:"lowest thermal shutdown temperature"`
 	Feedback      string                      `field:"feedback" one:"pulls-down|pulls-enable|feeds-in|feeds-control" doc:"what the optocoupler does: pulls the feedback pin down, pulls the enable pin down, feeds current in, or feeds the control/supply pin"`
 	FeedbackStop  Datum[si.Current]           `field:"feedback_stop" range:"1e-6,0.05" doc:"optocoupler current that surely stops the switching"`
 	Delay         Datum[si.Time]              `field:"delay" range:"1e-8,2e-6" doc:"turn-off delay after the limit is reached"`
+	LeastOn       Datum[si.Time]              `field:"least_on" range:"1e-8,5e-6" doc:"on-time it cannot go below: blanking and delay together"`
+	Law           string                      `field:"law" one:"peak-current|duty|gated" doc:"what the feedback sets: the peak current, the duty, or whether a pulse comes at all"`
+	FeedbackOhm   Datum[si.Resistance]        `field:"feedback_resistance" range:"1,1e6" doc:"resistance the optocoupler works into at the feedback pin, highest: its pull-up, or the input of a fed pin"`
+	FeedbackSpan  Datum[si.Current]           `field:"feedback_span" range:"1e-6,0.05" doc:"least change of the optocoupler current from full power to none"`
+	Overvoltage   Datum[si.Voltage]           `field:"overvoltage" range:"4,60" doc:"supply voltage at which its overvoltage protection may act, lowest"`
+	Latches       string                      `field:"latches" one:"yes|no" doc:"after an overvoltage or overheating it stays off until the mains is taken off"`
 	Start         string                      `field:"start" one:"inside|pin|resistor" doc:"how it starts: from inside, through a start-up pin at bulk +, or through a resistor from bulk + to its supply pin"`
 	StartCurrent  Datum[si.Current]           `field:"start_current" range:"1e-7,0.01" doc:"highest supply current before it starts, where a resistor starts it"`
 	FeedbackPin   string                      `field:"feedback_pin" doc:"name of the pin the optocoupler goes to"`
@@ -197,11 +206,17 @@ func (Bridge) Kind() Kind { return KindBridge }
 // Clamp is a transient suppressor used as a drain clamp or as an over-voltage stop at the output.
 type Clamp struct {
 	Named
-	Standoff  Datum[si.Voltage] `field:"standoff" range:"3,600" doc:"stand-off voltage"`
-	Breakdown Datum[si.Voltage] `field:"breakdown,required" range:"3,700" doc:"breakdown voltage at 1 mA, nominal"`
-	Tolerance Datum[si.Ratio]   `field:"tolerance" range:"0.01,0.2" doc:"tolerance of the breakdown voltage"`
-	Steady    Datum[si.Power]   `field:"steady" range:"0.1,20" doc:"steady power as mounted"`
-	Pulse     Datum[si.Power]   `field:"pulse" range:"50,30000" doc:"10/1000 us pulse power"`
+	Standoff    Datum[si.Voltage]           `field:"standoff" range:"3,600" doc:"stand-off voltage"`
+	Breakdown   Datum[si.Voltage]           `field:"breakdown,required" range:"3,700" doc:"breakdown voltage at 1 mA, nominal"`
+	Tolerance   Datum[si.Ratio]             `field:"tolerance" range:"0.01,0.2" doc:"tolerance of the breakdown voltage"`
+	Clamping    Datum[si.Voltage]           `field:"clamping" range:"3,1500" doc:"largest voltage at the rated pulse current, 10/1000 us"`
+	ClampingAt  Datum[si.Current]           `field:"clamping_at" range:"0.05,5000" doc:"rated pulse current, 10/1000 us"`
+	Resistance  Datum[si.Resistance]        `field:"resistance" range:"1e-4,1000" doc:"dynamic resistance above breakdown, highest"`
+	Drift       Datum[si.TempCo]            `field:"drift" range:"1e-5,2e-3" doc:"temperature coefficient of the breakdown voltage, highest"`
+	Steady      Datum[si.Power]             `field:"steady" range:"0.1,20" doc:"steady power as mounted"`
+	Pulse       Datum[si.Power]             `field:"pulse" range:"50,30000" doc:"10/1000 us pulse power"`
+	JunctionAir Datum[si.ThermalResistance] `field:"junction_air" range:"1,300" doc:"thermal resistance junction to air as mounted"`
+	JunctionMax Datum[si.Celsius]           `field:"junction_max" range:"80,200" doc:"highest junction temperature"`
 }
 
 // Kind returns KindClamp.
@@ -210,15 +225,16 @@ func (Clamp) Kind() Kind { return KindClamp }
 // Optocoupler carries the control signal over the barrier.
 type Optocoupler struct {
 	Named
-	Output     string            `field:"output" one:"phototransistor|darlington|logic" doc:"kind of output"`
-	RatioMin   Datum[si.Ratio]   `field:"ratio_min,required" range:"0.01,50" doc:"lowest current transfer ratio"`
-	RatioMax   Datum[si.Ratio]   `field:"ratio_max" range:"0.01,100" doc:"highest current transfer ratio"`
-	RatioAt    Datum[si.Current] `field:"ratio_at" range:"1e-4,0.1" doc:"lamp current at which the ratio is stated"`
-	Forward    Datum[si.Voltage] `field:"forward" range:"0.8,2.5" doc:"largest forward voltage of the lamp"`
-	Collector  Datum[si.Voltage] `field:"collector" range:"10,400" doc:"collector voltage rating"`
-	Isolation  Datum[si.Voltage] `field:"isolation,required" range:"100,20000" doc:"isolation test voltage, rms, one minute"`
-	Creepage   Datum[si.Length]  `field:"creepage" range:"0.001,0.03" doc:"outside creepage"`
-	LeadSpread Datum[si.Length]  `field:"lead_spread" range:"0.002,0.03" doc:"distance between the pin rows"`
+	Output     string              `field:"output" one:"phototransistor|darlington|logic" doc:"kind of output"`
+	RatioMin   Datum[si.Ratio]     `field:"ratio_min,required" range:"0.01,50" doc:"lowest current transfer ratio"`
+	RatioMax   Datum[si.Ratio]     `field:"ratio_max" range:"0.01,100" doc:"highest current transfer ratio"`
+	RatioAt    Datum[si.Current]   `field:"ratio_at" range:"1e-4,0.1" doc:"lamp current at which the ratio is stated"`
+	Forward    Datum[si.Voltage]   `field:"forward" range:"0.8,2.5" doc:"largest forward voltage of the lamp"`
+	Collector  Datum[si.Voltage]   `field:"collector" range:"10,400" doc:"collector voltage rating"`
+	Isolation  Datum[si.Voltage]   `field:"isolation,required" range:"100,20000" doc:"isolation test voltage, rms, one minute"`
+	Creepage   Datum[si.Length]    `field:"creepage" range:"0.001,0.03" doc:"outside creepage"`
+	LeadSpread Datum[si.Length]    `field:"lead_spread" range:"0.002,0.03" doc:"distance between the pin rows"`
+	CutOff     Datum[si.Frequency] `field:"cut_off" range:"100,1e8" doc:"frequency at which the signal has fallen by 3 dB, with 100 ohm at the collector and 2 mA through it"`
 }
 
 // Kind returns KindOptocoupler.
