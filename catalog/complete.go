@@ -28,7 +28,7 @@ func Complete(p Part) Part {
 	case Bridge:
 		return completeBridge(listed(p))
 	case Clamp:
-		return completeClamp(listed(p))
+		return completeClamp(listedClamp(p))
 	case Optocoupler:
 		return completeOptocoupler(listed(p))
 	case Amplifier:

@@ -140,6 +140,7 @@ type Switcher struct {
 	OnHot         Datum[si.Resistance]        `field:"on_hot" range:"0.02,300" doc:"largest on-resistance at 100 C"`
 	Coss          Datum[si.Capacitance]       `field:"coss" range:"1e-12,2e-9" doc:"output capacitance"`
 	SelfSupply    string                      `field:"self_supply" one:"yes|no" doc:"feeds itself from the drain, no bias winding needed"`
+	SupplyStart   Datum[si.Voltage]           `field:"supply_start" range:"2,60" doc:"supply voltage at which it starts, highest printed"`
 	SupplyMin     Datum[si.Voltage]           `field:"supply_min" range:"2,40" doc:"supply voltage at which it stops, highest"`
 	SupplyMax     Datum[si.Voltage]           `field:"supply_max" range:"4,60" doc:"highest allowed supply voltage, overvoltage protection included"`
 	SupplyCurrent Datum[si.Current]           `field:"supply_current" range:"1e-5,0.05" doc:"own supply current while switching"`
@@ -163,7 +164,9 @@ type Switcher struct {
 	Latches       string                      `field:"latches" one:"yes|no" doc:"after an overvoltage or overheating it stays off until the mains is taken off"`
 	Start         string                      `field:"start" one:"inside|pin|resistor" doc:"how it starts: from inside, through a start-up pin at bulk +, or through a resistor from bulk + to its supply pin"`
 	StartCurrent  Datum[si.Current]           `field:"start_current" range:"1e-7,0.01" doc:"highest supply current before it starts, where a resistor starts it"`
+	SoftStart     Datum[si.Time]              `field:"soft_start" range:"1e-5,1" doc:"time over which it lets the peak rise at a start, longest printed"`
 	FeedbackPin   string                      `field:"feedback_pin" doc:"name of the pin the optocoupler goes to"`
+	Overload      string                      `field:"overload" one:"timed|none" doc:"timed = a source charges the feedback pin, and a start that takes too long counts as an overload"`
 	FeedbackStore Datum[si.Capacitance]       `field:"feedback_capacitor" range:"1e-10,1e-5" doc:"least capacitor at the feedback pin, without which it takes every start for an overload"`
 	Pins          string                      `field:"pins" doc:"what its other pins want"`
 	Package       string                      `field:"package" doc:"package"`
@@ -250,7 +253,8 @@ type Amplifier struct {
 	Offset        Datum[si.Voltage] `field:"offset" range:"1e-6,0.05" doc:"largest input offset voltage"`
 	BiasCurrent   Datum[si.Current] `field:"bias_current" range:"1e-15,1e-5" doc:"largest input bias current"`
 	InputLow      Datum[si.Voltage] `field:"input_low" range:"-1,5" doc:"lowest input voltage above the negative rail"`
-	Headroom      Datum[si.Voltage] `field:"headroom" range:"0,5" doc:"how far below the positive rail inputs and output must stay"`
+	Headroom      Datum[si.Voltage] `field:"headroom" range:"0,5" doc:"how far below the positive rail the inputs must stay, and the output at 5 V"`
+	HeadroomHigh  Datum[si.Voltage] `field:"headroom_30v" range:"0,10" doc:"how far below the positive rail the output may stay at a supply of 30 V"`
 	Source        Datum[si.Current] `field:"source" range:"1e-5,1" doc:"current the output can surely deliver"`
 	Sink          Datum[si.Current] `field:"sink" range:"1e-6,1" doc:"current the output can surely take"`
 	Vref          Datum[si.Voltage] `field:"vref" range:"0.5,10" doc:"built-in reference voltage"`

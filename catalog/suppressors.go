@@ -129,6 +129,19 @@ func familyOf(name string) (SuppressorFamily, bool) {
 	return SuppressorFamily{}, false
 }
 
+// listedClamp fills a suppressor from the table, unless its breakdown voltage lies more than a tenth outside the band of the
+// row: then the name, or the voltage, means something else.
+func listedClamp(p Clamp) Clamp {
+	row, ok := SuppressorNamed(p.Name)
+	if !ok {
+		return p
+	}
+	if low, high := lowest(row)*0.9, highest(row)*1.1; p.Breakdown.Known() && (p.Breakdown.Value < low || p.Breakdown.Value > high) {
+		return p
+	}
+	return fill(p, row)
+}
+
 // otherNames of a suppressor: those for both directions, CA of 5 % and C of 10 %, the voltage with V for the point, and
 // without a nought behind the point.
 func otherNames(name string) []string {
@@ -158,6 +171,9 @@ func (p Clamp) ClampRatio() si.Ratio {
 
 // highest is the highest breakdown voltage at 25 C, in volts.
 func highest(p Clamp) si.Voltage { return p.Breakdown.Value * (1 + si.Voltage(p.Tolerance.Value)) }
+
+// lowest is the lowest breakdown voltage at 25 C, in volts.
+func lowest(p Clamp) si.Voltage { return p.Breakdown.Value * (1 - si.Voltage(p.Tolerance.Value)) }
 
 // dynamicOf is the resistance between the highest breakdown voltage and the clamping voltage, in ohms. The pulse it is read
 // from heats the part, so for spikes of a microsecond it is an upper bound.
