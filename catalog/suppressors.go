@@ -2,6 +2,8 @@ package catalog
 
 import (
 	"cmp"
+	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"sync"
@@ -140,6 +142,25 @@ func listedClamp(p Clamp) Clamp {
 		return p
 	}
 	return fill(p, row)
+}
+
+// standoffTyped finds the stand-off voltage of a listed suppressor typed as its breakdown voltage, which lies a sixth or so
+// above. A measured voltage is never doubted.
+func standoffTyped(p Clamp, entries []Entry) error {
+	row, ok := SuppressorNamed(p.Name)
+	f, family := familyOf(p.Name)
+	if !ok || !family || f.Number != "stand-off" || p.Breakdown.Basis == Measured ||
+		math.Abs(float64(p.Breakdown.Value/row.Standoff.Value)-1) > 0.02 {
+		return nil
+	}
+	text := ""
+	for _, e := range entries {
+		if strings.EqualFold(strings.TrimSpace(e.Field), "breakdown") {
+			text = e.Text
+		}
+	}
+	return Faults{{Field: "breakdown", Input: text, Why: fmt.Sprintf("the number of %s is its stand-off voltage; it breaks down at %s",
+		f.Prefix, si.Text(row.Breakdown.Value)), Cure: "leave breakdown out, or mark what was measured with !"}}
 }
 
 // otherNames of a suppressor: those for both directions, CA of 5 % and C of 10 %, the voltage with V for the point, and
