@@ -22,10 +22,16 @@ func auditSwitcher(a audit) {
 }
 
 // powerClass is the maker's ceiling: the row of the mains range, the column of the case; a closed case is 0.6 of an open
-// frame where only that is printed, a figure from memory counts 0.9.
+// frame where only that is printed, a figure from memory counts 0.9. A chip that feeds itself has no bias winding, so a class
+// printed for that is its class.
 func powerClass(a audit, p catalog.Switcher) (float64, bool) {
 	sealed, open := p.SealedWide, p.OpenWide
-	if a.target.MainsMin >= 180 && (p.SealedNarrow.Known() || p.OpenNarrow.Known()) {
+	alone := p.SelfSupply == "yes" && p.SelfWide.Known()
+	if alone && a.target.MainsMin >= 180 && p.SelfNarrow.Known() {
+		sealed, open = catalog.Datum[si.Power]{}, p.SelfNarrow
+	} else if alone {
+		sealed, open = catalog.Datum[si.Power]{}, p.SelfWide
+	} else if a.target.MainsMin >= 180 && (p.SealedNarrow.Known() || p.OpenNarrow.Known()) {
 		sealed, open = p.SealedNarrow, p.OpenNarrow
 	}
 	d, share := sealed, 1.0

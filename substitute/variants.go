@@ -98,11 +98,17 @@ func (j *job) settings(v variant) []variant {
 }
 
 // powerClass is the maker's ceiling for this mains range and case; a class known only for another case is scaled by the usual
-// ratio of the printed tables (sealed 0.6 x open), one from memory by 0.9.
+// ratio of the printed tables (sealed 0.6 x open), one from memory by 0.9. A chip that feeds itself gets no bias winding here:
+// where the maker gives it a class without one, that counts.
 func powerClass(p catalog.Switcher, t Target) (si.Power, string) {
 	sealed, open := p.SealedWide, p.OpenWide
 	text := "85-265 V"
-	if t.MainsMin >= 180 {
+	if p.SelfSupply == "yes" && p.SelfWide.Known() {
+		sealed, open, text = catalog.Datum[si.Power]{}, p.SelfWide, "85-265 V without a bias winding"
+		if t.MainsMin >= 180 && p.SelfNarrow.Known() {
+			open, text = p.SelfNarrow, "195-265 V without a bias winding"
+		}
+	} else if t.MainsMin >= 180 {
 		if p.SealedNarrow.Known() || p.OpenNarrow.Known() {
 			sealed, open, text = p.SealedNarrow, p.OpenNarrow, "195-265 V"
 		}

@@ -42,6 +42,9 @@ func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 			out = append(out, "highest supply voltage of the switcher is not known: 20 V assumed, look it up")
 		}
 	}
+	if m.v.stock.part.Latches == "yes" {
+		out = append(out, "the switcher latches after an overvoltage or overheating: only taking the mains off starts it again")
+	}
 	out = append(out, pinWarnings(m.v.stock.part)...)
 	out = append(out, loopWarnings(loops, c)...)
 	out = append(out, c.drainWarning())
