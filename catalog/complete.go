@@ -40,7 +40,7 @@ func Complete(p Part) Part {
 	case Trimmer:
 		return completeTrimmer(p)
 	case Capacitor:
-		return completeCapacitor(p)
+		return completeCapacitor(listedCapacitor(p))
 	case Choke:
 		return completeChoke(p)
 	case Lamp:

@@ -51,7 +51,9 @@ func loadSuppressors() *table {
 	t := loadTable(KindClamp, []string{"suppressors.tsv"})
 	read := len(t.rows)
 	for i := range read {
-		t.rows[i].part = withFamily(t.rows[i].part.(Clamp))
+		if f, ok := familyOf(t.rows[i].part.Designation()); ok {
+			t.rows[i].part = f.fill(t.rows[i].part.(Clamp))
+		}
 	}
 	for _, f := range suppressorFamilies() {
 		for _, r := range t.rows[:read] {
@@ -91,8 +93,9 @@ func (t *table) addMembers(f SuppressorFamily, from row, number string) {
 // member is the suppressor of a family with the number of a sister: the same breakdown, 10 % wide without the letter A, and
 // the same clamping ratio. Its figures are estimated at best.
 func member(f SuppressorFamily, sister Clamp, name string, wide bool) Clamp {
-	p := Clamp{Named: Named{name}, Standoff: sister.Standoff, Breakdown: sister.Breakdown, Tolerance: sister.Tolerance,
-		Drift: sister.Drift}
+	p := Clamp{Named: Named{name}, Standoff: Guess(sister.Standoff.Value), Breakdown: Guess(sister.Breakdown.Value),
+		Tolerance: Guess(sister.Tolerance.Value)}
+	derive(&p.Drift, sister.Drift.Value, sister.Drift.Basis)
 	if wide {
 		low := float64(sister.Breakdown.Value) * (1 - float64(sister.Tolerance.Value))
 		if f.Number == "breakdown" {
@@ -103,16 +106,11 @@ func member(f SuppressorFamily, sister Clamp, name string, wide bool) Clamp {
 		p.Tolerance = Guess(si.Ratio(0.10))
 	}
 	p.Clamping = Guess(tidy(si.Voltage(float64(highest(p)) * float64(sister.ClampRatio()))))
-	p = weakened(p, Estimated).(Clamp)
-	return withFamily(p)
+	return f.fill(p)
 }
 
-// withFamily fills in what holds for every member of the family of p.
-func withFamily(p Clamp) Clamp {
-	f, ok := familyOf(p.Name)
-	if !ok {
-		return p
-	}
+// fill adds what holds for every member of the family.
+func (f SuppressorFamily) fill(p Clamp) Clamp {
 	p.Pulse, p.JunctionAir, p.JunctionMax = f.Pulse, f.JunctionAir, f.JunctionMax
 	derive(&p.ClampingAt, si.Current(float64(p.Pulse.Value)/float64(p.Clamping.Value)), p.Pulse.Basis, p.Clamping.Basis)
 	derive(&p.Resistance, dynamicOf(p), p.Clamping.Basis, p.ClampingAt.Basis)

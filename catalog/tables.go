@@ -140,7 +140,7 @@ var tables = sync.OnceValue(func() map[Kind]func() *table {
 	for k, files := range map[Kind][]string{
 		KindCore: {"shapes.tsv"}, KindWire: {"wires.tsv", "tiw.tsv"}, KindFilm: {"films.tsv"}, KindSwitcher: {"switchers.tsv"},
 		KindRectifier: {"rectifiers.tsv"}, KindBridge: {"bridges.tsv"}, KindOptocoupler: {"optocouplers.tsv"},
-		KindAmplifier: {"amplifiers.tsv"}, KindReference: {"references.tsv"},
+		KindAmplifier: {"amplifiers.tsv"}, KindReference: {"references.tsv"}, KindCapacitor: {"capacitors.tsv"},
 	} {
 		loaders[k] = sync.OnceValue(func() *table { return loadTable(k, files) })
 	}
@@ -228,6 +228,9 @@ func Rectifiers() []Rectifier { return partsOf[Rectifier](KindRectifier) }
 
 // Bridges returns the bridge rectifiers of the table.
 func Bridges() []Bridge { return partsOf[Bridge](KindBridge) }
+
+// ListedCapacitors returns the electrolytic capacitors of the table, by type number.
+func ListedCapacitors() []Capacitor { return partsOf[Capacitor](KindCapacitor) }
 
 // Suppressors returns the transient suppressors of the table: those read type by type first, then what follows from them.
 func Suppressors() []Clamp { return partsOf[Clamp](KindClamp) }
