@@ -55,6 +55,10 @@ func Complete(p Part) Part {
 		return completeTransformer(p)
 	case Adapter:
 		return completeAdapter(p)
+	case Controller:
+		return listed(p)
+	case Transistor:
+		return listed(p)
 	}
 	return p
 }
