@@ -4,7 +4,7 @@ import (
 	"strconv"
 	"strings"
 
-	"sparewright/internal/pattern"
+	"sparewright/catalog/pattern"
 )
 
 // plateMark is the sign for the kind of voltage.

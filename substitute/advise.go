@@ -84,7 +84,7 @@ func (w *Workbench) Advise(t Target, o Options) Result {
 // distinct drops builds that a search with a fuller shelf found again without using it.
 func distinct(bs []Build) []Build {
 	seen := map[string]bool{}
-	var out []Build
+	out := []Build{}
 	for _, b := range bs {
 		key := fmt.Sprint(b.Kind, b.Parts, b.Transformer, b.Gap)
 		if !seen[key] {

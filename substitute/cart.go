@@ -319,6 +319,9 @@ func (c *cart) write(p *Purchase, found []purchase.Solution) {
 func (c *cart) chosen(s purchase.Solution, want int) *Build {
 	b := c.builds[want][s.Chosen[want]]
 	b.Rank = 1
+	if c.book.given && b.Score.Missing > 0 {
+		b.Score.Cost = money(c.book.cost(&b)) // alone; together they may share postage
+	}
 	return &b
 }
 

@@ -1,9 +1,8 @@
 package substitute
 
 import (
-	"math"
-
 	"sparewright/catalog/si"
+	"sparewright/substitute/flyback"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/regulation"
 )
@@ -26,8 +25,9 @@ type Drawing struct {
 	Bleed       si.Resistance  // across it
 	BleedTime   si.Time        // from the highest mains down to BleedTo through Bleed
 	BleedTo     si.Voltage
-	Start       string // how the switcher starts, word of the catalog; empty when not known
-	FeedbackPin string // its pin for the optocoupler, where that has a name of its own
+	Start       string     // how the switcher starts, word of the catalog; empty when not known
+	Unheld      si.Current // into an empty pack with nothing holding the converter, the most
+	FeedbackPin string     // its pin for the optocoupler, where that has a name of its own
 
 	Feedback string // what the optocoupler does to the switcher, word of the catalog; empty when not known
 	ClampLow si.Voltage
@@ -48,15 +48,14 @@ type GapStep struct {
 func (j *job) drawing(m *measured, c *control) Drawing {
 	d := Drawing{Geometry: m.c.geometry, Former: m.c.former, Joint: m.c.residual, Voltage: c.voltage, Current: c.current, Bias: c.bias, Bridge: j.bridgeDrop,
 		BulkHigh: j.bulk.least / 0.8 * 1.2, Bleed: j.bleed, BleedTo: bleedVolts, Feedback: m.v.stock.part.Feedback, Start: m.v.stock.part.Start, FeedbackPin: m.v.stock.part.FeedbackPin,
-		ClampLow: m.clamp.lowest}
+		ClampLow: m.clamp.lowest, Unheld: j.unheld(m, j.target.Empty)}
 	if m.plan.tape != nil {
 		d.Tape = m.plan.tape.part.Thickness.Value
 	}
 	if s := j.bulk.stock; s != nil {
 		d.BulkHigh = si.Capacitance(float64(j.bulk.n) * float64(s.part.Capacitance.Value) * 1.2)
 	}
-	// A capacitor emptying through a resistor: t = R C ln(V0/V).
-	d.BleedTime = si.Time(float64(d.Bleed) * float64(d.BulkHigh) * math.Log(float64(j.busMax)/bleedVolts))
+	d.BleedTime = flyback.BleedTime(d.Bleed, d.BulkHigh, j.busMax, bleedVolts)
 	d.Thinner, d.Thicker = j.gapSteps(m)
 	return d
 }

@@ -5,6 +5,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/substitute/flyback"
 )
 
 // The X capacitor: behind the bridge the bulk capacitor holds the bleed off, so that it may leave the crest of the mains on the
@@ -37,11 +38,15 @@ func (j *job) takeX(b *basket, d *drawer) {
 	}
 }
 
+// mostDischarge is the most each of two resistors in series may have that empty an X capacitor in time.
+func (t Target) mostDischarge(c si.Capacitance) si.Resistance {
+	return flyback.BleedResistance(tallX*c, t.MainsMax*math.Sqrt2, plugVolt, plugTime) / 2
+}
+
 // dischargeX is the largest of the resistors of which two in series empty an X capacitor in time, each standing half the crest of the
 // mains and twice its power; nil when there is none. Those of the bleed are left to it.
 func (j *job) dischargeX(b *basket, d *drawer, c si.Capacitance) *stock[catalog.Resistor] {
-	crest := math.Sqrt2 * float64(j.target.MainsMax)
-	most := plugTime / (tallX * float64(c) * math.Log(crest/plugVolt)) / 2
+	most := float64(j.target.mostDischarge(c))
 	half := float64(j.target.MainsMax) / 2 // V rms
 	var best *stock[catalog.Resistor]
 	for i := range d.resistors {

@@ -77,8 +77,8 @@ func worth(b *Build) int64 {
 
 // PlanFor allocates the drawer so that most of the wanted chargers are built, then with the largest sum of rooms, then with the
 // least loss. It gathers candidates by searching again and again in what other builds leave, and chooses from them exactly; see
-// gatherer. AtMost follows from the switchers and cores that serve each charger alone and from the parts every charger needs one
-// of: it holds whatever was gathered.
+// gatherer. AtMost follows from what carries a power stage (switchers, cores, transformers, whole adapters) and serves each
+// charger alone, and from the parts every charger of a kind needs one of: it holds whatever was gathered.
 func PlanFor(wants []Want, s inventory.Snapshot, o PlanOptions) Plan {
 	g := newGatherer(merge(wants), s, o)
 	g.run()
@@ -109,7 +109,6 @@ func PlanFor(wants []Want, s inventory.Snapshot, o PlanOptions) Plan {
 		}
 		p.Lines = append(p.Lines, line)
 	}
-	p.AtMost = max(p.AtMost, p.Built)
 	p.Purchase = g.purchase(p.Built)
 	p.Searched = PlanSearched{g.searches, len(g.candidates)}
 	numberBuilds(p.Lines)

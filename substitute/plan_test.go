@@ -74,6 +74,10 @@ func bestBySequence(t *testing.T, targets []Target, s inventory.Snapshot, w map[
 // over all orders and builds: the same number, the same rooms and losses.
 func TestPlanAgainstEnumeration(t *testing.T) {
 	one, two := planTarget(t, 4, 1), planTarget(t, 3, 0.5)
+	pack, err := Target{Chemistry: "lifepo4", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed,
+		Ambient: 35}.Resolve(0)
+	require.NoError(t, err)
+	noInlet := map[catalog.Kind]float64{catalog.KindBridge: 0, catalog.KindThermistor: 0}
 	for _, row := range []struct {
 		name      string
 		drawer    inventory.Snapshot
@@ -88,6 +92,11 @@ func TestPlanAgainstEnumeration(t *testing.T) {
 			map[catalog.Kind]float64{catalog.KindBridge: 1}), []Want{{one, 2}}, 1, ""},
 		{"the same twice", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
 			[]Want{{one, 2}}, 2, ""},
+		{"a whole adapter alone", withBrick(t, scarceDrawer(nil, nil, noInlet)), []Want{{pack, 2}}, 1, ""},
+		{"a whole adapter and no inlet", withBrick(t, scarceDrawer([]string{"FSDM0565RB"}, []string{"ETD29 pair, N87"}, noInlet)),
+			[]Want{{pack, 1}, {one, 1}}, 1, ""},
+		{"a whole adapter beside a wound one", withBrick(t, scarceDrawer([]string{"FSDM0565RB"}, []string{"ETD29 pair, N87"}, nil)),
+			[]Want{{pack, 1}, {one, 1}}, 2, ""},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			p := PlanFor(row.wants, row.drawer, PlanOptions{})
@@ -107,11 +116,24 @@ func TestPlanAgainstEnumeration(t *testing.T) {
 			require.Equal(t, row.built, want/worthBuilt, "the case is not what it is meant to be")
 			require.Equal(t, int(row.built), p.Built)
 			require.Equal(t, want, got)
-			require.GreaterOrEqual(t, p.AtMost, p.Built)
+			require.GreaterOrEqual(t, p.AtMost, int(row.built), "the bound is below what enumeration builds")
 			require.True(t, p.Finished)
 			takesNothingTwice(t, p, row.drawer)
 		})
 	}
+}
+
+// withBrick adds the whole adapters of the built-in drawer, which bring bridge, inrush limiter and everything behind along.
+func withBrick(t *testing.T, s inventory.Snapshot) inventory.Snapshot {
+	t.Helper()
+	before := len(s.Lots)
+	for _, l := range exchange.Demo().Lots {
+		if l.Part.Kind() == catalog.KindAdapter {
+			s.Lots = append(s.Lots, l)
+		}
+	}
+	require.Greater(t, len(s.Lots), before)
+	return s
 }
 
 // takesNothingTwice adds the parts lists up and holds them against the lots.
@@ -130,6 +152,25 @@ func takesNothingTwice(t *testing.T, p Plan, s inventory.Snapshot) {
 		l, ok := s.Lot(id)
 		require.True(t, ok)
 		require.LessOrEqual(t, n, l.Available()+1e-9, "lot %d %s", id, l.Part.Designation())
+	}
+}
+
+// Fuses: a charger from the mains on takes two, a whole adapter one. Held against plain counting of all splits.
+func TestFusesOfWholeAdapters(t *testing.T) {
+	for mains := range 5 {
+		for adapters := range 5 {
+			for fuses := range 12 {
+				most := 0
+				for m := range mains + 1 {
+					for a := range adapters + 1 {
+						if 2*m+a <= fuses {
+							most = max(most, m+a)
+						}
+					}
+				}
+				require.Equal(t, most, withAdapters(mains, adapters, fuses), "%d %d %d", mains, adapters, fuses)
+			}
+		}
 	}
 }
 

@@ -1,14 +1,16 @@
 package substitute
 
 import (
+	"cmp"
 	"slices"
 
 	"sparewright/catalog"
 )
 
-// atMost is a number of chargers that no plan exceeds: every charger needs one of the switchers and one of the cores that serve
-// it when it has the whole drawer to itself, and one of several parts that are all alike to it. It takes for granted that fewer
-// parts in the drawer never make a switcher or core serve that does not serve in the full one.
+// atMost is a number of chargers that no plan exceeds: every charger takes one optocoupler, one amplifier and one of the
+// carriers of a power stage that serve it when it has the whole drawer to itself. A charger built from the mains on takes more,
+// see mainsMost; a whole adapter brings all that along and takes a fuse. It is taken for granted that fewer parts in the drawer
+// never make a switcher, core, transformer or adapter serve that does not serve in the full one.
 func (g *gatherer) atMost() int {
 	wanted := 0
 	for i, w := range g.wants {
@@ -18,17 +20,50 @@ func (g *gatherer) atMost() int {
 	}
 	d := openDrawer(g.snapshot)
 	most := min(wanted, pieces(d.optos, func(p catalog.Optocoupler) bool { return p.Isolation.Value >= isolationLeast }),
-		pieces(d.amplifiers, func(p catalog.Amplifier) bool { return p.Function == "dual" || p.Function == "combined" }),
-		pieces(d.bridges, nil), pieces(d.ntcs, nil), pieces(d.fuses, nil)/2,
+		pieces(d.amplifiers, func(p catalog.Amplifier) bool { return p.Function == "dual" || p.Function == "combined" }))
+	if g.cut { // the lists of builds may be short
+		return min(most, withAdapters(mainsMost(d), pieces(d.adapters, nil), pieces(d.fuses, nil)))
+	}
+	adapters := alikeOf(d.adapters)
+	switchers := append(alikeOf(d.switchers), adapters...)
+	cores := slices.Concat(alikeOf(d.cores), alikeOf(d.transformers), adapters)
+	whole := g.served(adapters, adapterLot)
+	return min(most, withAdapters(mainsMost(d), whole, pieces(d.fuses, nil)),
+		g.served(switchers, func(b *Build) int64 { return cmp.Or(adapterLot(b), b.Switcher.Lot) }),
+		g.served(cores, func(b *Build) int64 { return cmp.Or(adapterLot(b), transformerLot(b), b.Core.Lot) }))
+}
+
+// mainsMost is how many chargers the drawer has the parts for that every charger takes that is no whole adapter, fuses aside.
+func mainsMost(d *drawer) int {
+	return min(pieces(d.bridges, nil), pieces(d.ntcs, nil),
 		pieces(d.chokes, func(p catalog.Choke) bool { return p.Use == "common-mode" }),
 		pieces(d.capacitors, func(p catalog.Capacitor) bool { return p.Safety == "Y1" }),
 		pieces(d.capacitors, func(p catalog.Capacitor) bool { return p.Safety == "X1" || p.Safety == "X2" || p.Safety == "Y2" }),
 		pieces(d.rectifiers, nil)/2)
-	if g.cut {
-		return most // the lists below may be short
+}
+
+// withAdapters is the most chargers of mains ones, which take two fuses, and whole adapters, which take one at the output.
+func withAdapters(mains, adapters, fuses int) (most int) {
+	for whole := range min(adapters, fuses) + 1 {
+		most = max(most, whole+min(mains, (fuses-whole)/2))
 	}
-	return min(most, g.served(alikeOf(d.switchers), func(b *Build) int64 { return b.Switcher.Lot }),
-		g.served(alikeOf(d.cores), func(b *Build) int64 { return b.Core.Lot }))
+	return most
+}
+
+// adapterLot is the lot of the whole adapter a build takes over; 0 for none.
+func adapterLot(b *Build) int64 {
+	if b.Adapter == nil {
+		return 0
+	}
+	return b.Adapter.Lot
+}
+
+// transformerLot is the lot of the unopened transformer of a build; 0 for none.
+func transformerLot(b *Build) int64 {
+	if b.Donor == nil {
+		return 0
+	}
+	return b.Donor.Lot
 }
 
 // pieces counts the parts of a kind that may do.

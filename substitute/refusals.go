@@ -2,6 +2,7 @@ package substitute
 
 import (
 	"fmt"
+
 	"sparewright/catalog/si"
 )
 

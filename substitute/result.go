@@ -90,9 +90,9 @@ type Build struct {
 
 // Score is what builds are ranked by, in this order.
 type Score struct {
-	Missing int     `json:"missing"`
-	Cost    float64 `json:"cost"`
-	Margin  float64 `json:"margin"` // smallest normalised margin of the checks that differ between builds
+	Missing int     `json:"missing"`                // lines to buy
+	Cost    float64 `json:"cost" figures:"entered"` // of the lines missing, by the price list of a shop; else one a line
+	Margin  float64 `json:"margin"`                 // smallest normalised margin of the checks that differ between builds
 	Binding string  `json:"binding"`
 	Loss    float64 `json:"loss_w"`
 	Parts   int     `json:"parts"`
@@ -296,7 +296,7 @@ type NetworkUse struct {
 // ResistorUse is how many of one lot a network takes.
 type ResistorUse struct {
 	Lot   int64         `json:"lot,omitempty"`
-	Ohm   si.Resistance `json:"ohm"`
+	Ohm   si.Resistance `json:"ohm" figures:"entered"`
 	Count int           `json:"count"`
 }
 

@@ -10,7 +10,7 @@ import (
 type Purchase struct {
 	Target   Target    `json:"target"` // the first
 	Buy      []BuyLine `json:"buy"`
-	Cost     float64   `json:"cost"` // parts, postage and top-up
+	Cost     float64   `json:"cost" figures:"entered"` // parts, postage and top-up
 	Lines    int       `json:"lines"`
 	Then     *Build    `json:"then"` // of the first
 	Refused  []Refusal `json:"refused"`
@@ -31,7 +31,7 @@ type BuyLine struct {
 	Requirement string  `json:"requirement"`
 	Quantity    float64 `json:"quantity"`
 	Unit        string  `json:"unit"`
-	Cost        float64 `json:"cost"`
+	Cost        float64 `json:"cost" figures:"entered"`
 	Source      string  `json:"source,omitempty"`
 	Priced      bool    `json:"priced"`
 }
@@ -39,9 +39,9 @@ type BuyLine struct {
 // Bill is what one source charges. TopUp brings a small purchase up to its minimum order.
 type Bill struct {
 	Source  string  `json:"source"`
-	Parts   float64 `json:"parts_cost"`
-	Postage float64 `json:"postage"`
-	TopUp   float64 `json:"top_up"`
+	Parts   float64 `json:"parts_cost" figures:"entered"`
+	Postage float64 `json:"postage" figures:"entered"`
+	TopUp   float64 `json:"top_up" figures:"entered"`
 }
 
 // Further is another charger of the same purchase.

@@ -140,7 +140,7 @@ func (s shelf) only(name string) shelf {
 	return shelf{word: s.word, kind: s.kind, names: []string{name}}
 }
 
-// quotes are the prices of a designation; where there is none, that of any part; else one for the line, which is what every
+// offers are the prices of a designation, and whether any is in the list; where there is none, that of any part; else one for the line, which is what every
 // line costs without a price list.
 func (b *priceBook) offers(designation string) (offers []purchase.Offer, priced bool) {
 	found := b.by[noteOf(designation)]

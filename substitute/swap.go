@@ -56,12 +56,12 @@ type SwapRule struct {
 	Source    string `json:"source"`
 }
 
-// StandIn is one lot held against the place of a part. Room, Binding and Build are of the build with it and missing when it is
+// StandIn is one lot held against the place of a part. Room, Binding and Soft are of the build with it and missing when it is
 // refused.
 type StandIn struct {
 	Lot         int64          `json:"lot"`
 	Designation string         `json:"designation"`
-	Free        float64        `json:"free"`
+	Free        float64        `json:"free" figures:"entered"`
 	Unit        inventory.Unit `json:"unit"`
 	Bin         string         `json:"bin,omitempty"`
 	Verdict     SwapVerdict    `json:"verdict"`

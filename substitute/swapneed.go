@@ -164,15 +164,15 @@ func (s *swapper) resistorNeeds(at seat, p catalog.Resistor) []need {
 		return []need{within("resistance", si.Resistance(least), si.Resistance(maxParallel*high)),
 			atLeast("power", 2*b.Regulation.ShuntPower/si.Power(s.piecesIn(at.role))).or(0.25)}
 	case "bulk bleed, two in series":
-		bus := float64(b.Stage.BusMax)
-		most := min(bleedHighest, bleedSeconds/(float64(b.Stage.BulkCapacity)/0.8*1.2*math.Log(bus/bleedVolts)))
-		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", si.Voltage(bus/2)).or(200),
-			atMost("resistance", si.Resistance(most/2))}
+		bus := b.Stage.BusMax
+		most := mostBleed(b.Stage.BulkCapacity, bus)
+		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", bus/2).or(200),
+			atMost("resistance", most/2)}
 	case "X discharge, two in series":
 		x, _ := s.partIn("X capacitor").(catalog.Capacitor)
-		most := plugTime / (tallX * float64(x.Capacitance.Value) * math.Log(math.Sqrt2*float64(t.MainsMax)/plugVolt)) / 2
+		most := t.mostDischarge(x.Capacitance.Value)
 		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", t.MainsMax*math.Sqrt2/2).or(200),
-			atMost("resistance", si.Resistance(most))}
+			atMost("resistance", most)}
 	case "start resistor, two in series":
 		most := s.mostStart()
 		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", b.Stage.BusMax/2).or(200),
@@ -181,10 +181,10 @@ func (s *swapper) resistorNeeds(at seat, p catalog.Resistor) []need {
 		return []need{atLeast("power", si.Power(1)), within("resistance", si.Resistance(5e3), 1e6)}
 	case "limit resistor":
 		return []need{near}
-	case "loop resistor, one a loop", "loop resistor, two in the current loop":
+	case "loop resistor, one a loop", roleSenseInput:
 		near = within("resistance", si.Resistance(loopInputLow), loopInputHigh)
-	case "loop damping, voltage":
-		near = within("resistance", si.Resistance(loopInputLow), dampingMost)
+	case roleVoltageDamping, roleCurrentDamping:
+		near = within("resistance", si.Resistance(dampingLeast), dampingMost)
 	}
 	return []need{near, oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atMost("power", si.Power(0.999)).or(0.25)}
 }

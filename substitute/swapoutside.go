@@ -12,8 +12,8 @@ import (
 // no limit on that side. Words are the allowed words of a text field.
 type Wanted struct {
 	Field string   `json:"field"`
-	Low   *float64 `json:"low,omitempty"`
-	High  *float64 `json:"high,omitempty"`
+	Low   *float64 `json:"low,omitempty" figures:"entered"`
+	High  *float64 `json:"high,omitempty" figures:"entered"`
 	Words []string `json:"words,omitempty"`
 	Hard  bool     `json:"hard"`
 }

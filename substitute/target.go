@@ -23,13 +23,13 @@ type Target struct {
 	Chemistry string       `json:"chemistry"`
 	Duty      string       `json:"duty,omitempty"` // cyclic or float, lead-acid only
 	Cells     int          `json:"cells"`
-	Current   si.Current   `json:"current_a"`
-	MainsMin  si.Voltage   `json:"mains_min_v"`
-	MainsMax  si.Voltage   `json:"mains_max_v"`
-	Line      si.Frequency `json:"line_hz"`
+	Current   si.Current   `json:"current_a" figures:"entered"`
+	MainsMin  si.Voltage   `json:"mains_min_v" figures:"entered"`
+	MainsMax  si.Voltage   `json:"mains_max_v" figures:"entered"`
+	Line      si.Frequency `json:"line_hz" figures:"entered"`
 	Case      Case         `json:"case"`
-	Ambient   si.Celsius   `json:"ambient_c"`
-	Box       *Box         `json:"box,omitempty"`
+	Ambient   si.Celsius   `json:"ambient_c" figures:"entered"`
+	Box       *Box         `json:"box,omitempty" figures:"entered"`
 
 	Name     string     `json:"name"`
 	Set      si.Voltage `json:"set_v"`
@@ -37,8 +37,6 @@ type Target struct {
 	BandHigh si.Voltage `json:"band_high_v"`
 	Empty    si.Voltage `json:"empty_v"`
 	Absolute si.Voltage `json:"absolute_v"`
-
-	battery catalog.Battery
 }
 
 // Box is the outside of the housing.
@@ -74,14 +72,16 @@ const (
 	highestSet                = 60      // V, extra-low voltage limit of IEC 61140 for d.c. is 120 V; 60 V is the touchable one
 )
 
+// MostCells is the greatest number of cells in series: 24 lead-acid or nickel ones stay below the touchable voltage.
+const MostCells = 24
+
 // Resolve checks the builder's words and fills in the voltages of the pack. volts, when not zero, is the pack's full-charge
 // voltage and stands in for the number of cells; a label such as "18 V" never does.
 func (t Target) Resolve(volts si.Voltage) (Target, error) {
-	b, err := findBattery(t.Chemistry, t.Duty)
+	b, err := findBattery(rowOf(t.Chemistry), t.Duty)
 	if err != nil {
 		return t, err
 	}
-	t.battery = b
 	if volts != 0 {
 		if t.Cells, err = cellsFor(b, volts, t.Cells); err != nil {
 			return t, err
@@ -91,7 +91,7 @@ func (t Target) Resolve(volts si.Voltage) (Target, error) {
 		return t, err
 	}
 	n := si.Voltage(t.Cells)
-	t.Chemistry, t.Duty = b.Chemistry, b.Duty
+	t.Duty = b.Duty
 	t.Set, t.Empty, t.Absolute = n*b.CellSet, n*b.CellEmpty, n*b.CellAbsolute
 	t.BandLow, t.BandHigh = n*b.CellLow, n*b.CellHigh
 	t.Name = t.title()
@@ -104,7 +104,7 @@ func (t Target) Resolve(volts si.Voltage) (Target, error) {
 func (t Target) title() string {
 	words := map[string]string{"li-ion": "Li-ion", "li-ion-4v35": "Li-ion 4.35 V", "lifepo4": "LiFePO4",
 		"lead-acid-agm": "lead-acid AGM", "lead-acid-gel": "lead-acid gel", "lead-acid-flooded": "lead-acid flooded", "nimh": "NiMH/NiCd"}
-	name := words[t.Chemistry]
+	name := words[rowOf(t.Chemistry)]
 	if name == "" {
 		name = t.Chemistry
 	}
@@ -165,6 +165,9 @@ func cellsFor(b catalog.Battery, volts si.Voltage, stated int) (int, error) {
 			"is no full-charge voltage of whole %s cells; %d cells are %.2f V, %d are %.2f V", b.Chemistry,
 			below, float64(si.Voltage(below)*b.CellSet), below+1, float64(si.Voltage(below+1)*b.CellSet))}
 	}
+	if cells > MostCells {
+		return 0, TargetFault{"volts", fmt.Sprint(float64(volts)), fmt.Sprintf("means %d cells; this tool stops at %d", cells, MostCells)}
+	}
 	if stated != 0 && stated != cells {
 		return 0, TargetFault{"volts", fmt.Sprint(float64(volts)), fmt.Sprintf("means %d cells, but --cells says %d; give one of them", cells, stated)}
 	}
@@ -172,16 +175,43 @@ func cellsFor(b catalog.Battery, volts si.Voltage, stated int) (int, error) {
 }
 
 func (t Target) checkWords() error {
+	if t.Cells < 1 || t.Cells > MostCells {
+		return TargetFault{"cells", fmt.Sprint(t.Cells), fmt.Sprintf("give the number of cells in series, 1 to %d", MostCells)}
+	}
+	if err := CheckCurrent(t.Current); err != nil {
+		return err
+	}
+	return t.CheckConditions()
+}
+
+// CheckCurrent refuses a charging current in A outside what the model covers, with a TargetFault.
+func CheckCurrent(i si.Current) error {
+	if !(i >= lowestCurrent && i <= highestCurrent) {
+		return TargetFault{"current", fmt.Sprint(float64(i)),
+			fmt.Sprintf("give a charging current of %g A to %d A", lowestCurrent, highestCurrent)}
+	}
+	return nil
+}
+
+// CheckMains refuses a mains voltage in V or frequency in Hz outside the public networks, with a TargetFault.
+func CheckMains(low, high si.Voltage, line si.Frequency) error {
 	switch {
-	case t.Cells < 1 || t.Cells > 24:
-		return TargetFault{"cells", fmt.Sprint(t.Cells), "give the number of cells in series, 1 to 24"}
-	case !(t.Current >= lowestCurrent && t.Current <= highestCurrent):
-		return TargetFault{"current", fmt.Sprint(float64(t.Current)), fmt.Sprintf("give a charging current of %g A to %d A", lowestCurrent, highestCurrent)}
-	case !(t.MainsMin >= lowestMains && t.MainsMax <= highestMains && t.MainsMin <= t.MainsMax):
-		return TargetFault{"mains", fmt.Sprintf("%g-%g", float64(t.MainsMin), float64(t.MainsMax)),
+	case !(low >= lowestMains && high <= highestMains && low <= high):
+		return TargetFault{"mains", fmt.Sprintf("%g-%g", float64(low), float64(high)),
 			fmt.Sprintf("give the lowest and highest mains voltage within %d-%d V, such as 195-265", lowestMains, highestMains)}
-	case !(t.Line >= 45 && t.Line <= 65):
-		return TargetFault{"line", fmt.Sprint(float64(t.Line)), "give the mains frequency, 50 or 60 Hz"}
+	case !(line >= 45 && line <= 65):
+		return TargetFault{"line", fmt.Sprint(float64(line)), "give the mains frequency, 50 or 60 Hz"}
+	}
+	return nil
+}
+
+// CheckConditions holds mains, case, air and box against what the model covers, whatever is to be charged. The error is a
+// TargetFault. It is the only place with these limits.
+func (t Target) CheckConditions() error {
+	if err := CheckMains(t.MainsMin, t.MainsMax, t.Line); err != nil {
+		return err
+	}
+	switch {
 	case t.Case != Sealed && t.Case != Vented && t.Case != Open:
 		return TargetFault{"case", string(t.Case), "one of sealed, vented, open"}
 	case !(t.Ambient >= -10 && t.Ambient <= 60):
@@ -190,19 +220,41 @@ func (t Target) checkWords() error {
 	if b := t.Box; b != nil {
 		for _, side := range []si.Length{b.Length, b.Width, b.Height} {
 			if !(side >= 0.01 && side <= 1) {
-				return TargetFault{"box", fmt.Sprint(float64(side)), "give outside length x width x height in millimetres, such as 90x55x40"}
+				return TargetFault{"box", fmt.Sprint(float64(side)),
+					"give outside length x width x height in millimetres, each 10 to 1000, such as 90x55x40"}
 			}
 		}
 	}
 	return nil
 }
 
-// unsuitable returns the reason why plain constant current, then constant voltage must not charge this chemistry.
+// unsuitable returns the reason why plain constant current, then constant voltage must not charge this pack. Everything is
+// taken from the exported fields, so that a target read back from JSON answers the same.
 func (t Target) unsuitable() (Refusal, bool) {
-	if t.battery.CellSet != 0 {
-		return Refusal{}, false
+	b, err := findBattery(rowOf(t.Chemistry), t.Duty)
+	n := si.Voltage(t.Cells)
+	switch {
+	case err != nil:
+		return Refusal{Check: "chemistry", Why: err.Error(), Cure: "use a chemistry of the battery table"}, true
+	case b.CellSet == 0:
+		return Refusal{Check: "chemistry", Cure: "use a charger with an end detection made for nickel cells",
+			Why: "nickel cells have no voltage to hold: near full their voltage falls while they warm up, so a constant voltage drives " +
+				"ever more current into a hot pack"}, true
+	case !(near(t.Set, n*b.CellSet) && near(t.BandLow, n*b.CellLow) && near(t.BandHigh, n*b.CellHigh) &&
+		near(t.Empty, n*b.CellEmpty) && near(t.Absolute, n*b.CellAbsolute)):
+		return Refusal{Check: "chemistry", Why: "the voltages of the target are not those of its pack",
+			Cure: "let Resolve fill them in from chemistry, duty and cells"}, true
 	}
-	return Refusal{Check: "chemistry", Cure: "use a charger with an end detection made for nickel cells",
-		Why: "nickel cells have no voltage to hold: near full their voltage falls while they warm up, so a constant voltage drives " +
-			"ever more current into a hot pack"}, true
+	return Refusal{}, false
 }
+
+// rowOf is the chemistry under which the battery table has cells: one row serves both kinds of nickel cells.
+func rowOf(chemistry string) string {
+	if chemistry == "nicd" {
+		return "nimh"
+	}
+	return chemistry
+}
+
+// near tells whether a voltage is another one but for the digits that documents leave out (si.Derived).
+func near(v, w si.Voltage) bool { return math.Abs(float64(v-w)) <= 1e-5*math.Abs(float64(w)) }

@@ -25,8 +25,8 @@ type SetTuning struct {
 	ReachLow  float64   `json:"reach_low"`
 	ReachHigh float64   `json:"reach_high"`
 	WorstHigh float64   `json:"worst_high"`
-	Present   float64   `json:"present,omitempty"` // as read
-	Turn      float64   `json:"turn,omitempty"`    // by which the trimmer is to raise the set point
+	Present   float64   `json:"present,omitempty" figures:"entered"` // as read
+	Turn      float64   `json:"turn,omitempty"`                      // by which the trimmer is to raise the set point
 	Doubt     string    `json:"doubt,omitempty"`
 	Notes     []string  `json:"notes,omitempty"`
 	ReadEnds  bool      `json:"read_ends,omitempty"` // reading the set point at both stops would settle it

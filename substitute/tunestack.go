@@ -43,7 +43,7 @@ func (x *InductanceTuning) helped() bool {
 type LearnedFigure struct {
 	Name  string  `json:"name"`
 	Lot   int64   `json:"lot,omitempty"`
-	Noted float64 `json:"noted"`
+	Noted float64 `json:"noted" figures:"entered"`
 	Value float64 `json:"value"`
 	Low   float64 `json:"low"`
 	High  float64 `json:"high"`
@@ -449,12 +449,12 @@ func (u *Tuner) step(
 			}
 			s.Changes = append(s.Changes, c)
 		}
-		if class := films[i].part.Class; t.stack[i] > 0 && class.Known() && class.Value < u.m.coil+filmSpare {
+		if class := films[i].part.Class; t.stack[i] > 0 && class.Known() && class.Value < u.m.hottest.coil+filmSpare {
 			s.Hot = fmt.Sprintf(
 				"%s bears %.0f C, the transformer reaches %.0f C",
 				films[i].name(),
 				float64(class.Value),
-				float64(u.m.coil),
+				float64(u.m.hottest.coil),
 			)
 		}
 	}

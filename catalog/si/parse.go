@@ -8,7 +8,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"sparewright/internal/pattern"
+	"sparewright/catalog/pattern"
 )
 
 // maxText is the longest text of a quantity that is read, in bytes.

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"sparewright/internal/pattern"
+	"sparewright/catalog/pattern"
 )
 
 var (

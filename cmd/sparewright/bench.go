@@ -91,7 +91,7 @@ type benchAnswer struct {
 	Text    string            `json:"text"`
 	OK      bool              `json:"ok"`
 	Answer  string            `json:"answer"`
-	Added   float64           `json:"added,omitempty"`
+	Added   float64           `json:"added,omitempty" figures:"entered"`
 	Remarks []string          `json:"remarks,omitempty"`
 	Lot     *exchange.LotJSON `json:"lot,omitempty"`
 }

@@ -1,10 +1,10 @@
 package main
 
 import (
-	"regexp"
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 )
@@ -127,7 +127,7 @@ var adapterFigures = map[string]string{"chip": "chip", "rectifier": "rectifier",
 	"bottom": "bottom", "vref": "vref", "bulk": "bulk"}
 
 // plateWord is a word that can stand on a plate: a figure, or what parts input from output.
-var plateWord = regexp.MustCompile(`^(?i)(?:.*[0-9].*|[~⎓=-]+|in|input|out|output|ac|dc|to|or)[:,;]?$`)
+var plateWord = pattern.OnFirstUse(`^(?i)(?:.*[0-9].*|[~⎓=-]+|in|input|out|output|ac|dc|to|or)[:,;]?$`)
 
 // readAdapterLine reads the plate of a whole adapter, its state and how it is regulated.
 func readAdapterLine(p *partLine) error {
@@ -143,7 +143,7 @@ func readAdapterLine(p *partLine) error {
 			p.figure("state", word)
 		case word == "secondary" || word == "primary":
 			p.figure("regulation", word)
-		case plateWord.MatchString(text) || strings.Contains(text, " ") && inventory.ParsePlate(text).Known():
+		case plateWord().MatchString(text) || strings.Contains(text, " ") && inventory.ParsePlate(text).Known():
 			plate = append(plate, text)
 		case strings.Contains(text, " ") && p.designation == "":
 			p.designation = text

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"sparewright/catalog"
-	"sparewright/internal/pattern"
+	"sparewright/catalog/pattern"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 )

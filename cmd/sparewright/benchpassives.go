@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"sparewright/catalog/codes"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 )
 
 // resistorUse is how a line about resistors is written.

@@ -84,12 +84,10 @@ func (f bendFlags) check() error {
 		return wrongCall("--volts", f.volts.text, "must be from 1 V to 100 V")
 	case f.current.given() && !f.volts.given():
 		return wrongCall("--current", f.current.text, "goes with --volts")
-	case f.current.given() && !(f.current.value >= 0.01 && f.current.value <= 20):
-		return wrongCall("--current", f.current.text, "must be from 10 mA to 20 A")
-	case !(f.mains.value.Low >= 60 && f.mains.value.High <= 300):
-		return wrongCall("--mains", f.mains.text, "must lie between 60 V and 300 V rms")
-	case !(f.line.value >= 40 && f.line.value <= 440):
-		return wrongCall("--line", f.line.text, "must be from 40 Hz to 440 Hz")
 	}
-	return nil
+	err := substitute.CheckMains(f.mains.value.Low, f.mains.value.High, f.line.value)
+	if err == nil && f.current.given() {
+		err = substitute.CheckCurrent(f.current.value)
+	}
+	return faultOfCall(err, map[string]string{"mains": f.mains.text, "line": f.line.text, "current": f.current.text})
 }

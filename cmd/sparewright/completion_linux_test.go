@@ -12,7 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"sparewright/internal/outside"
+	"sparewright/testdata/outside"
 )
 
 // A shell under test finds a program called sparewright that writes down its words, one a line, when it is not asked to

@@ -14,7 +14,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"sparewright/internal/outside"
+	"sparewright/testdata/outside"
 )
 
 // called runs the real program, under other words when some come before.

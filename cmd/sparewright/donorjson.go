@@ -19,23 +19,23 @@ type donorJSON struct {
 
 // plateJSON is what of a plate was understood.
 type plateJSON struct {
-	InputLow  float64      `json:"input_low_v,omitempty"`
-	InputHigh float64      `json:"input_high_v,omitempty"`
+	InputLow  float64      `json:"input_low_v,omitempty" figures:"entered"`
+	InputHigh float64      `json:"input_high_v,omitempty" figures:"entered"`
 	InputDC   bool         `json:"input_dc,omitempty"`
 	Settings  bool         `json:"two_settings,omitempty"`
-	LineLow   float64      `json:"line_low_hz,omitempty"`
-	LineHigh  float64      `json:"line_high_hz,omitempty"`
-	Input     float64      `json:"input_a,omitempty"`
-	InputW    float64      `json:"input_w,omitempty"`
+	LineLow   float64      `json:"line_low_hz,omitempty" figures:"entered"`
+	LineHigh  float64      `json:"line_high_hz,omitempty" figures:"entered"`
+	Input     float64      `json:"input_a,omitempty" figures:"entered"`
+	InputW    float64      `json:"input_w,omitempty" figures:"entered"`
 	Outputs   []outputJSON `json:"outputs,omitempty"`
-	OutputW   float64      `json:"output_w,omitempty"`
+	OutputW   float64      `json:"output_w,omitempty" figures:"entered"`
 	Unread    []string     `json:"not_understood,omitempty"`
 }
 
 type outputJSON struct {
-	Low     float64 `json:"low_v"`
-	High    float64 `json:"high_v"`
-	Current float64 `json:"current_a,omitempty"`
+	Low     float64 `json:"low_v" figures:"entered"`
+	High    float64 `json:"high_v" figures:"entered"`
+	Current float64 `json:"current_a,omitempty" figures:"entered"`
 	AC      bool    `json:"ac,omitempty"`
 }
 
@@ -44,7 +44,7 @@ type boundJSON struct {
 	Place   string       `json:"place"`
 	Kind    catalog.Kind `json:"kind"`
 	Figure  string       `json:"figure"`
-	AtLeast float64      `json:"at_least"`
+	AtLeast float64      `json:"at_least" figures:"entered"`
 	Unit    string       `json:"unit"`
 	Basis   string       `json:"basis"`
 	Why     string       `json:"why"`
@@ -58,7 +58,7 @@ type offerJSON struct {
 // donorPageJSON is the document of one donor.
 type donorPageJSON struct {
 	Donor  donorJSON          `json:"donor"`
-	Bounds []boundJSON        `json:"at_least"`
+	Bounds []boundJSON        `json:"at_least" figures:"entered"`
 	Lots   []exchange.LotJSON `json:"lots"`
 	Offers []offerJSON        `json:"offers"`
 }

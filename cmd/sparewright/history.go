@@ -38,7 +38,7 @@ type historyJSON struct {
 	Lot         int64   `json:"lot"`
 	Kind        string  `json:"kind"`
 	Designation string  `json:"designation"`
-	Delta       float64 `json:"delta"`
+	Delta       float64 `json:"delta" figures:"entered"`
 	Unit        string  `json:"unit"`
 	Reason      string  `json:"reason,omitempty"`
 	Undoes      int64   `json:"undoes,omitempty"`

@@ -45,7 +45,7 @@ type labelJSON struct {
 	Value       string       `json:"value"`
 	Designation string       `json:"designation,omitempty"`
 	Figures     string       `json:"figures,omitempty"`
-	Count       float64      `json:"count"`
+	Count       float64      `json:"count" figures:"entered"`
 	Unit        string       `json:"unit"`
 	Bin         string       `json:"bin,omitempty"`
 	Donor       string       `json:"donor,omitempty"`

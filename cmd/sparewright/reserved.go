@@ -30,7 +30,7 @@ type asideJSON struct {
 	Lot         int64          `json:"lot"`
 	Kind        string         `json:"kind"`
 	Designation string         `json:"designation"`
-	Count       float64        `json:"count"`
+	Count       float64        `json:"count" figures:"entered"`
 	Unit        inventory.Unit `json:"unit"`
 	Bin         string         `json:"bin,omitempty"`
 }

@@ -4,6 +4,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -36,7 +37,8 @@ func TestRooms(t *testing.T) {
 			default:
 				require.NotContains(t, database, dep, "%s must not reach the database or the command line", room)
 			}
-			if room == "substitute/magnetics" || room == "substitute/flyback" || room == "substitute/regulation" || room == "substitute/packing" {
+			if room == "substitute/magnetics" || room == "substitute/flyback" || room == "substitute/regulation" || room == "substitute/packing" ||
+				room == "substitute/compensation" {
 				require.False(t, inside == "catalog" || strings.HasPrefix(inside, "inventory"), "%s takes plain quantities, not records (%s)", room, inside)
 			}
 			if strings.HasPrefix(room, "catalog") || strings.HasPrefix(room, "inventory") {
@@ -44,6 +46,86 @@ func TestRooms(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestTopLevel keeps the fixed layout: nothing stands beside these, and no library is replaced by one of ours.
+func TestTopLevel(t *testing.T) {
+	allowed := strings.Fields("cmd inventory substitute catalog testdata go.mod go.sum README.md DEVELOPERS.md LICENSE .ci .gitignore")
+	out, err := exec.Command("git", "-C", filepath.Join("..", ".."), "ls-files").Output()
+	require.NoError(t, err)
+	for path := range strings.Lines(string(out)) {
+		name, _, _ := strings.Cut(strings.TrimSpace(path), "/")
+		require.Contains(t, allowed, name, "the layout is fixed; put it into the room that uses it")
+	}
+	text, err := os.ReadFile(filepath.Join("..", "..", "go.mod"))
+	require.NoError(t, err)
+	require.NotRegexp(t, `(?m)^replace\b`, string(text), "a library that is replaced costs every reader a question")
+}
+
+// TestNothingIsCompiledAtStart finds expressions that every start would pay for; see catalog/pattern.
+func TestNothingIsCompiledAtStart(t *testing.T) {
+	atStart := regexp.MustCompile(`(?m)^(var )?\s*\w+\s*=\s*regexp\.MustCompile`)
+	for _, path := range sourceFiles(t) {
+		text, err := os.ReadFile(path)
+		require.NoError(t, err)
+		require.NotRegexp(t, atStart, string(text), "%s: use pattern.OnFirstUse", path)
+	}
+}
+
+// TestImportGroups keeps imports in order: the standard library, then libraries of others, then rooms of this house.
+func TestImportGroups(t *testing.T) {
+	block := regexp.MustCompile(`(?ms)^import \(\n(.*?)^\)`)
+	path := regexp.MustCompile(`"([^"]+)"`)
+	for _, file := range goFiles(t) {
+		text, err := os.ReadFile(file)
+		require.NoError(t, err)
+		m := block.FindSubmatch(text)
+		if m == nil {
+			continue
+		}
+		least := 0
+		for group := range strings.SplitSeq(string(m[1]), "\n\n") {
+			origins := map[int]bool{}
+			for _, p := range path.FindAllStringSubmatch(group, -1) {
+				origins[originOf(p[1])] = true
+			}
+			require.LessOrEqual(t, len(origins), 1, "%s: a mixed import group:\n%s", file, group)
+			for o := range origins {
+				require.GreaterOrEqual(t, o, least, "%s: import groups out of order", file)
+				least = o
+			}
+		}
+	}
+}
+
+// originOf is the group an import belongs to.
+func originOf(path string) int {
+	first, _, _ := strings.Cut(path, "/")
+	switch {
+	case first == "sparewright":
+		return 2
+	case strings.Contains(first, "."):
+		return 1
+	}
+	return 0
+}
+
+// sourceFiles are those of the program, without tests.
+func sourceFiles(t *testing.T) []string {
+	return slices.DeleteFunc(goFiles(t), func(f string) bool { return strings.HasSuffix(f, "_test.go") })
+}
+
+// goFiles are all Go files of the project.
+func goFiles(t *testing.T) (out []string) {
+	t.Helper()
+	require.NoError(t, filepath.WalkDir(filepath.Join("..", ".."), func(path string, _ os.DirEntry, err error) error {
+		if filepath.Ext(path) == ".go" {
+			out = append(out, path)
+		}
+		return err
+	}))
+	require.NotEmpty(t, out)
+	return out
 }
 
 // TestEngineKeepsToItself allows neither files, clock nor environment in the engine and below.

@@ -29,7 +29,7 @@ func takeCommand(env *environment) *cli.Command {
 
 // takenJSON is what take prints with --json: the lot as it is now, and how much went out.
 type takenJSON struct {
-	Taken float64 `json:"taken"`
+	Taken float64 `json:"taken" figures:"entered"`
 	exchange.LotJSON
 }
 

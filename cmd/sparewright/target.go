@@ -6,6 +6,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute"
 )
 
 // chemistryWords are the values of --chemistry.
@@ -37,7 +38,7 @@ type targetFlags struct {
 func newTargetFlags() *targetFlags {
 	t := &targetFlags{
 		chemistry: &choice{words: chemistryWords},
-		cells:     &whole{low: 1, high: 40},
+		cells:     &whole{low: 1, high: substitute.MostCells},
 		volts:     &quantity[si.Voltage]{},
 		current:   &quantity[si.Current]{},
 		mains:     &span[si.Voltage]{value: si.Interval[si.Voltage]{Low: 195, High: 265}},
@@ -78,7 +79,7 @@ func (t *targetFlags) typed(c *cli.Context) string {
 	return out.String()
 }
 
-// check refuses a target that contradicts itself or lies outside what the program is for. With whole true the battery and
+// check refuses a target that contradicts itself or lies outside what the model covers; the limits are those of substitute. With whole true the battery and
 // the current must have been given; survey passes false.
 func (t *targetFlags) check(whole bool) error {
 	switch {
@@ -94,22 +95,15 @@ func (t *targetFlags) check(whole bool) error {
 	case t.duty.given() && t.chemistry.given() && t.chemistry.word[:4] != "lead":
 		return wrongCall("--duty", t.duty.word, "only lead-acid batteries know cyclic and float duty")
 	}
-	return t.checkRanges()
-}
-
-// checkRanges holds the numbers against the widest range the program is meant for.
-func (t *targetFlags) checkRanges() error {
-	switch {
-	case t.volts.given() && (t.volts.value < 1 || t.volts.value > 120):
-		return wrongCall("--volts", t.volts.text, "must be from 1 V to 120 V")
-	case t.current.given() && (t.current.value < 0.01 || t.current.value > 20):
-		return wrongCall("--current", t.current.text, "must be from 10 mA to 20 A")
-	case t.mains.value.Low < 60 || t.mains.value.High > 300:
-		return wrongCall("--mains", t.mains.text, "must lie between 60 V and 300 V rms")
-	case t.line.value < 40 || t.line.value > 440:
-		return wrongCall("--line", t.line.text, "must be from 40 Hz to 440 Hz")
-	case t.ambient.value < -40 || t.ambient.value > 85:
-		return wrongCall("--ambient", t.ambient.text, "must be from -40 C to 85 C")
+	if t.volts.given() && !(t.volts.value > 0) {
+		return wrongCall("--volts", t.volts.text, "must be above 0 V")
 	}
-	return nil
+	var err error
+	if t.current.given() {
+		err = substitute.CheckCurrent(t.current.value)
+	}
+	if err == nil {
+		err = t.conditions().CheckConditions()
+	}
+	return t.refused(err)
 }

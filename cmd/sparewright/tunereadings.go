@@ -7,8 +7,8 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
-	"sparewright/internal/pattern"
 	"sparewright/substitute"
 )
 

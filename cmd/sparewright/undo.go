@@ -96,7 +96,7 @@ type undoneJSON struct {
 }
 
 type backLot struct {
-	Back float64 `json:"moved_back"`
+	Back float64 `json:"moved_back" figures:"entered"`
 	exchange.LotJSON
 }
 

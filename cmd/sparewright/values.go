@@ -139,8 +139,8 @@ func (b *box) Set(text string) error {
 		if err != nil {
 			return err
 		}
-		if v < 0.005 || v > 2 {
-			return errors.New("a side must be from 5 mm to 2000 mm")
+		if v <= 0 {
+			return errors.New("a side must be longer than nothing")
 		}
 		sides[i] = v
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"strings"
 
 	"sparewright/substitute"
 )
@@ -24,24 +23,21 @@ func (t *targetFlags) target() (substitute.Target, error) {
 	}
 	wanted := t.conditions()
 	wanted.Chemistry, wanted.Duty, wanted.Cells, wanted.Current = t.chemistry.word, t.duty.word, t.cells.value, t.current.value
-	nickel := wanted.Chemistry == "nicd"
-	if nickel {
-		wanted.Chemistry = "nimh" // one row of the battery table serves both
-	}
 	resolved, err := wanted.Resolve(t.volts.value)
-	if nickel {
-		resolved.Chemistry, resolved.Name = "nicd", strings.Replace(resolved.Name, wanted.Chemistry, "nicd", 1)
-	}
 	return resolved, t.refused(err)
 }
 
 // refused words a fault of the target as a wrong call, with the text that was typed.
 func (t *targetFlags) refused(err error) error {
+	return faultOfCall(err, map[string]string{"volts": t.volts.text, "current": t.current.text, "mains": t.mains.text,
+		"line": t.line.text, "ambient": t.ambient.text, "box": t.box.text, "cells": t.cells.text})
+}
+
+// faultOfCall words a fault of a target as a wrong call; typed has the texts of the options by their names.
+func faultOfCall(err error, typed map[string]string) error {
 	var fault substitute.TargetFault
 	if !errors.As(err, &fault) {
 		return err
 	}
-	typed := map[string]string{"volts": t.volts.text, "current": t.current.text, "mains": t.mains.text, "line": t.line.text,
-		"ambient": t.ambient.text, "box": t.box.text, "cells": t.cells.text}
 	return wrongCall("--"+fault.Option, or(typed[fault.Option], fault.Given), fault.Why).try("sparewright help targets")
 }

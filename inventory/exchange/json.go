@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"sparewright/catalog"
+	"sparewright/catalog/si"
 	"sparewright/inventory"
 )
 
@@ -21,8 +22,8 @@ type LotJSON struct {
 	Lot         int64          `json:"lot"`
 	Kind        string         `json:"kind"`
 	Designation string         `json:"designation"`
-	Count       float64        `json:"count"`
-	Available   float64        `json:"available"`
+	Count       float64        `json:"count" figures:"entered"`
+	Available   float64        `json:"available" figures:"entered"`
 	Unit        string         `json:"unit"`
 	Bin         string         `json:"bin,omitempty"`
 	Donor       string         `json:"donor,omitempty"`
@@ -36,14 +37,14 @@ type LotJSON struct {
 // ReadingJSON is one reading: Figure is the name of the figure as in the part, Value is in its unit, MeterError a ratio.
 type ReadingJSON struct {
 	Figure     string  `json:"figure"`
-	Value      float64 `json:"value"`
-	MeterError float64 `json:"meter_error"`
+	Value      float64 `json:"value" figures:"entered"`
+	MeterError float64 `json:"meter_error" figures:"entered"`
 	Text       string  `json:"text,omitempty"`
 }
 
 // MovementJSON is one line of the ledger; Delta is in the unit of the lot, When in universal time (RFC 3339).
 type MovementJSON struct {
-	Delta  float64 `json:"delta"`
+	Delta  float64 `json:"delta" figures:"entered"`
 	Reason string  `json:"reason,omitempty"`
 	When   string  `json:"when"`
 }
@@ -127,7 +128,7 @@ func (p PartJSON) MarshalJSON() ([]byte, error) {
 			continue
 		}
 		f, _ := catalog.FieldNamed(p.kind, v.Field)
-		figures.add(FigureName(f), v.Number)
+		figures.add(FigureName(f), si.Entered(v.Number))
 		basis.add(FigureName(f), v.Basis.String())
 	}
 	if len(basis.members) > 0 {

@@ -18,8 +18,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"sparewright/internal/outside"
 	"sparewright/inventory"
+	"sparewright/testdata/outside"
 )
 
 // With these calls the jobs change the disk; the Go library unlinks, links and renames with the ...at forms.

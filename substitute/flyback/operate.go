@@ -85,7 +85,7 @@ func triangle(v, vr, l, f, peak float64) Operating {
 
 // finish fills in mean and rms from the pulse.
 func finish(o Operating) Operating {
-	t := Trapezoid{o.Peak, o.Valley, o.Duty}
+	t := Trapezoid{Peak: o.Peak, Valley: o.Valley, Share: o.Duty}
 	o.PrimaryMean, o.PrimaryRMS = t.Mean(), t.RMS()
 	return o
 }
@@ -100,7 +100,7 @@ func impossible() Operating {
 // figures smaller.
 func (o Operating) Secondary(turnsRatio si.Ratio) Secondary {
 	n := si.Current(turnsRatio)
-	t := Trapezoid{o.Peak * n, o.Valley * n, o.Demag}
+	t := Trapezoid{Peak: o.Peak * n, Valley: o.Valley * n, Share: o.Demag}
 	return Secondary{Peak: t.Peak, Valley: t.Valley, Mean: t.Mean(), RMS: t.RMS(), Share: t.Share}
 }
 

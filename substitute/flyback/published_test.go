@@ -37,8 +37,8 @@ func TestDixonContinuousStage(t *testing.T) {
 	const secondary = 5.6 // V
 	n := TurnsRatioForDuty(28, secondary, 0.5)
 	d := ContinuousDuty(24, Reflected(5, secondary))
-	sec := Trapezoid{21.65, 21.65, 0.462}
-	pri := Trapezoid{4.33, 4.33, 0.538}
+	sec := Trapezoid{Peak: 21.65, Valley: 21.65, Share: 0.462}
+	pri := Trapezoid{Peak: 4.33, Valley: 4.33, Share: 0.538}
 	printed(t, []row{
 		{"turns ratio", float64(n), 5, 1},
 		{"primary duty at 24 V", float64(d), 0.538, 0.001},

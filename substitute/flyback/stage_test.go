@@ -116,7 +116,7 @@ func TestOperateSecondaryAndRipple(t *testing.T) {
 	require.Equal(t, o.Demag, s.Share)
 	near(t, float64(CapacitorRipple(s, s.Mean)), math.Sqrt(float64(s.RMS*s.RMS-s.Mean*s.Mean)), 1e-12)
 	require.Zero(t, CapacitorRipple(s, s.RMS*2))
-	near(t, float64(o.SwitchingRipple()), float64(Trapezoid{o.Peak, o.Valley, o.Duty}.AC()), 1e-12)
+	near(t, float64(o.SwitchingRipple()), float64(Trapezoid{Peak: o.Peak, Valley: o.Valley, Share: o.Duty}.AC()), 1e-12)
 	require.Equal(t, "discontinuous", Discontinuous.String())
 	require.Equal(t, "continuous", Continuous.String())
 }

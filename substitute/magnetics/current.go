@@ -13,11 +13,25 @@ type Trapezoid struct {
 	Share        si.Ratio
 }
 
-// Mean is Share (Valley + Peak)/2.
+// Mean is the average over the whole period in A: Share (Valley + Peak)/2.
 func (t Trapezoid) Mean() si.Current { return si.Current(float64(t.Share)) * (t.Valley + t.Peak) / 2 }
 
-// RMS is sqrt(Share (Valley^2 + Valley Peak + Peak^2)/3).
+// RMS is the root mean square over the whole period in A: sqrt(Share (Valley^2 + Valley Peak + Peak^2)/3). The same value in
+// other letters: SLUS223E (Texas Instruments, 2017) eq. 19 and ON Semiconductor NCP1028 data sheet p. 25.
 func (t Trapezoid) RMS() si.Current { return si.Current(math.Sqrt(t.square())) }
+
+// AC is the root mean square of what remains after taking the mean away, in A.
+func (t Trapezoid) AC() si.Current { return Alternating(t.RMS(), t.Mean()) }
+
+// Alternating is sqrt(rms^2 - mean^2) in A, never below zero when rounding makes the difference negative; infinite currents
+// stay so.
+func Alternating(rms, mean si.Current) si.Current {
+	r, m := float64(rms), float64(mean)
+	if math.IsInf(r, 1) {
+		return rms
+	}
+	return si.Current(math.Sqrt(max(0, r*r-m*m)))
+}
 
 // square is the mean of the squared current in A2.
 func (t Trapezoid) square() float64 {

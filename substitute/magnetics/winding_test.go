@@ -139,10 +139,13 @@ func TestLeakageByFieldEnergy(t *testing.T) {
 		sum += h * h
 	}
 	energy := si.Mu0 * lm * w * sum * (b1 + c + b2) / steps
-	near(t, float64(magnetics.Leakage(n, lm, w, b1, b2, c, false)), energy, 1e-4)
+	path := magnetics.LeakagePath{Turns: n, MeanTurn: lm, Width: w, Primary: b1, Secondary: b2, Insulation: c}
+	near(t, float64(path.Inductance()), energy, 1e-4)
 	// Split: two halves of the primary with half the ampere-turns each, half the secondary facing each.
-	half := float64(magnetics.Leakage(n/2, lm, w, b1/2, b2/2, c, false))
-	near(t, float64(magnetics.Leakage(n, lm, w, b1, b2, c, true)), 2*half, 1e-9)
+	half := path
+	half.Turns, half.Primary, half.Secondary = n/2, b1/2, b2/2
+	path.Split = true
+	near(t, float64(path.Inductance()), 2*float64(half.Inductance()), 1e-9)
 }
 
 // ASTM B258 defines AWG 36 as 0.005 inch and 4/0 (-3) as 0.46 inch.

@@ -14,7 +14,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"sparewright/internal/outside"
+	"sparewright/testdata/outside"
 )
 
 // draw makes a small problem: two to four groups, up to twelve items, up to five stocks.

@@ -16,7 +16,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"sparewright/internal/outside"
+	"sparewright/testdata/outside"
 )
 
 // draw makes a random problem: prices in whole units, quantities in whole pieces, so that the totals are small whole numbers

@@ -17,10 +17,10 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
-	"sparewright/internal/outside"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/inventory/label"
+	"sparewright/testdata/outside"
 )
 
 // The labels of inventory/label are tested here because the browser of the build sheet is: it is opened in one place.

@@ -18,13 +18,13 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
-	"sparewright/internal/outside"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/regulation"
+	"sparewright/testdata/outside"
 )
 
 // simulate runs a deck in batch. The exit status says nothing: ngspice ends with 0 when it has failed, so the words of

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"math"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
@@ -185,11 +184,9 @@ type FaultLine struct {
 func faultLines(t substitute.Target, b *substitute.Build) []FaultLine {
 	r, d := b.Regulation, b.Drawing
 	ceiling := noFeedback(b)
-	currentCeil := si.Current(0.5 * float64(b.Transformer.InductanceHigh) * math.Pow(float64(b.Switcher.LimitMax), 2) *
-		float64(b.Switcher.Frequency) / float64(t.Empty))
 	faults := regulation.Faults(regulation.FaultSpec{Voltage: d.Voltage, Current: d.Current, Bias: d.Bias, Vref: r.Reference,
 		Set: t.Set, SetCurrent: t.Current, Absolute: t.Absolute, HighLimit: 1.25 * t.Current, Ceiling: max(ceiling, t.Set),
-		CurrentCeil: max(currentCeil, t.Current), Loop: loopFaultSpec(b)})
+		CurrentCeil: max(d.Unheld, t.Current), Loop: loopFaultSpec(b)})
 	var out []FaultLine
 	for _, f := range faults {
 		out = append(out, FaultLine{Part: f.Part, Kind: f.Kind, Output: f.Output, Limit: f.Limit, Voltage: f.Voltage.String(),

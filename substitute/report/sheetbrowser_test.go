@@ -16,7 +16,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"sparewright/internal/outside"
+	"sparewright/testdata/outside"
 )
 
 // probe runs beside the page, which is loaded into frames of the wanted widths, and writes what it finds in each into the title

@@ -15,7 +15,7 @@ import (
 const FormatNumber = 1
 
 // Numbered returns the document v, which must be a JSON object, with the field schema in front: the version of its form.
-func Numbered(v any) any { return numbered{v} }
+func Numbered(v any) any { return numbered{settled(v)} }
 
 type numbered struct{ document any }
 
@@ -40,13 +40,13 @@ func (n numbered) MarshalJSON() ([]byte, error) {
 
 // WriteJSON prints v as one indented JSON document with a final line break. Characters that do not show or that turn the
 // direction of writing leave as \u escapes, so that the document is harmless on a terminal and means the same to a reader;
-// <, > and & stay as they are. The error names a value that JSON cannot hold (NaN, infinity), or is that of the writer.
+// <, > and & stay as they are. No list is null and every figure has the digits it deserves; see settled. The error names a value that JSON cannot hold (NaN, infinity), or is that of the writer.
 func WriteJSON(w io.Writer, v any) error {
 	var raw bytes.Buffer
 	enc := json.NewEncoder(&raw)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
-	if err := enc.Encode(v); err != nil {
+	if err := enc.Encode(settled(v)); err != nil {
 		return fmt.Errorf("json document: %w", err)
 	}
 	_, err := w.Write(escapeDeceptive(raw.Bytes()))

@@ -55,15 +55,6 @@ func wantsColour(terminal bool, getenv func(string) string, colour string) bool 
 // Bold returns text in bold when the screen wants colour.
 func (s Screen) Bold(text string) string { return s.paint("1", text) }
 
-// Green marks what is good; the word itself must say so too.
-func (s Screen) Green(text string) string { return s.paint("32", text) }
-
-// Red marks what is bad; the word itself must say so too.
-func (s Screen) Red(text string) string { return s.paint("31", text) }
-
-// Yellow marks a caution; the word itself must say so too.
-func (s Screen) Yellow(text string) string { return s.paint("33", text) }
-
 func (s Screen) paint(code, text string) string {
 	if !s.Colour || text == "" {
 		return text
