@@ -14,8 +14,7 @@ type bounder struct {
 	valleyFrom si.Power
 	valleyStep si.Power
 	air        [128]si.Celsius
-	coolest    si.Celsius // air inside with only the losses all designs have
-	always     si.Power   // those losses
+	always     si.Power // those losses
 }
 
 // airStep is the step of the table of inside air, in W.

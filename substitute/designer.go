@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation"
 )
 
 // designer works out regulation networks for one target.
@@ -44,4 +45,16 @@ func (j *designer) controlFor(stop si.Current) *control {
 	}
 	j.controls[stop] = &a.control
 	return &a.control
+}
+
+// connection is a full pack of strong cells put on a charger whose output is a short.
+func (j *designer) connection(c *control) regulation.Connection {
+	return regulation.Connection{Pack: j.target.Absolute, Cells: cellLow * si.Resistance(j.target.Cells), Leads: leadLeast,
+		Shunt: c.current.Shunt.Ohm}
+}
+
+// connectGauge holds the input of the amplifier at the far end of the shunt, the output capacitor being taken for a short.
+func (j *designer) connectGauge(c *control) gauge {
+	k := j.connection(c)
+	return most(chkConnectInput, k.InputCurrent(j.inputOhm()), inputBears)
 }

@@ -28,9 +28,9 @@ func newNetworkBench(d *drawer) *networkBench {
 		controls: map[controlKey]controlAnswer{}, currents: map[currentKey][]regulation.CurrentNetwork{}}}
 	w.legs, w.heavy, w.shunts = resistorStock(d)
 	w.dampers = dampersOf(d)
-	if i := loopInputAt(d); i >= 0 { // two are kept back from the dividers
+	if i := loopInputAt(d); i >= 0 { // kept back from the dividers
 		w.loopInput = &d.resistors[i]
-		w.legs = w.legs.WithoutLots([]regulation.Use{{Lot: int64(i + 1), Ohm: w.loopInput.part.Resistance.Value, Count: 2}})
+		w.legs = w.legs.WithoutLots([]regulation.Use{{Lot: int64(i + 1), Ohm: w.loopInput.part.Resistance.Value, Count: loopInputs}})
 	}
 	w.trims = trimmerStock(d)
 	return w

@@ -46,9 +46,7 @@ func (j *looper) takeControl(m *measured, c *control, b *basket) (networks []Net
 // too low for lamps.
 func (j *looper) indicatorParts(b *basket, c *control) {
 	if !c.indicator {
-		pick(b, "diode joining the loops", j.drawer.rectifiers, 2, func(p catalog.Rectifier) bool {
-			return p.Technology != "standard" && p.Average.Value <= 1 && p.Reverse.Value >= j.target.Absolute
-		}, func(p catalog.Rectifier) float64 { return float64(p.Average.Value) }, "small signal diode 100 mA 75 V")
+		pick(b, "diode joining the loops", j.drawer.rectifiers, 2, j.joins, averageOf, "small signal diode 100 mA 75 V")
 		return
 	}
 	for _, l := range []struct{ role, colour string }{{"lamp, charging (current holds)", "red"}, {"lamp, full (voltage holds)", "green"}} {
