@@ -130,9 +130,9 @@ func (f *figures) inTexts(token string) bool {
 	return slices.ContainsFunc(f.texts, is.MatchString)
 }
 
-// fixedNumbers stand in the wording of every sheet and belong to no build.
+// fixedNumbers stand in the wording of every sheet and belong to no build; the bare ones number its steps.
 var fixedNumbers = []string{
-	"6 mm", "1 layer", "2nd", "1st", "0 V", "1 Mohm", "1 mA", "5 mA", "10 mA", "2 mA", "1", "2", "3", "4", ">999 %", "999 %", "0 %",
+	"6 mm", "1 layer", "2nd", "1st", "0 V", "1 Mohm", "1 mA", "5 mA", "10 mA", "2 mA", "1", "2", "3", "4", "5", "6", "7", ">999 %", "999 %", "0 %",
 }
 
 // strangers lists the numbers of a page that are in no field of the document.
