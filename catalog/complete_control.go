@@ -1,5 +1,7 @@
 package catalog
 
+import "sparewright/catalog/si"
+
 // completeOptocoupler assumes the low figures of the common four-pin part: 1.4 V at 20 mA, 35 V, ratio stated at 5 mA and at
 // most six times the lowest (Sharp PC817), 6.4 mm creepage and 7.62 mm between the rows (from memory). The cut-off frequency
 // is that printed for PC817, EL817 and LTV-817, 80 kHz at 100 ohm, a darlington a tenth of it (from memory).
@@ -21,7 +23,7 @@ func completeOptocoupler(p Optocoupler) Optocoupler {
 }
 
 // completeAmplifier assumes an old dual op-amp that does not read down to its negative rail, for an unlisted one may not:
-// inputs from 1.5 V up, 2 V of headroom, 10 mV of offset, 500 nA of bias current, 5 mA each way, 3 mA for itself. The
+// inputs from 1.5 V up, 2 V of headroom and 4 V at 30 V (LM358, TI SLOS068W, 2 kohm), 10 mV of offset, 500 nA of bias current, 5 mA each way, 3 mA for itself. The
 // built-in reference of a combined chip has 1 % and needs 1 mA (ST TSM103: 1 % and 1 mA).
 func completeAmplifier(p Amplifier) Amplifier {
 	assume(&p.SupplyCurrent, 3e-3)
@@ -29,6 +31,7 @@ func completeAmplifier(p Amplifier) Amplifier {
 	assume(&p.BiasCurrent, 500e-9)
 	assume(&p.InputLow, 1.5)
 	assume(&p.Headroom, 2)
+	assume(&p.HeadroomHigh, max(4, p.Headroom.Value))
 	if p.Function != "controller" && p.Function != "comparator" {
 		assume(&p.Source, 5e-3)
 	}
@@ -39,6 +42,15 @@ func completeAmplifier(p Amplifier) Amplifier {
 		assume(&p.CathodeMax, 50e-3)
 	}
 	return p
+}
+
+// OutputHeadroom is how far below the positive rail the output of the amplifier may stay at a supply in volts: the figure at 5 V,
+// that at 30 V, and a straight line between them; never less than at 5 V.
+func (p Amplifier) OutputHeadroom(supply si.Voltage) si.Voltage {
+	p = completeAmplifier(p)
+	const low, high = 5, 30
+	part := min(max(float64(supply-low)/(high-low), 0), 1)
+	return p.Headroom.Value + si.Voltage(part)*max(0, p.HeadroomHigh.Value-p.Headroom.Value)
 }
 
 // completeReference assumes the widest grade of the 2.5 V shunt reference: 2.2 %, 1 mA to regulate, 4 uA into the input (TI,

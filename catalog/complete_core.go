@@ -4,6 +4,7 @@ import (
 	"math"
 	"sync"
 
+	"sparewright/catalog/drawing"
 	"sparewright/catalog/si"
 )
 
@@ -24,7 +25,7 @@ func completeCore(p Core) Core {
 			p.Shape = shape
 		}
 	}
-	p = effective(window(p))
+	p = effective(drawn(window(p)))
 	p = former(p)
 	p = ferriteOf(p)
 	p.Rise = riseOf(p, shape)
@@ -43,6 +44,35 @@ func window(p Core) Core {
 	}
 	derive(&p.WindowHeight, halves*p.D.Value, p.D.Basis)
 	return p
+}
+
+// centreLegs is the section of the centre leg of a family.
+var centreLegs = map[string]string{"E": "rect", "EI": "rect", "ETD": "round", "ER": "round", "EFD": "flat", "PQ": "round", "RM": "round"}
+
+// drawn computes area, path and smallest section from the letters by the rules of IEC 60205 where they are not known otherwise. The
+// rules are good for 3 % of the path and 6 % of the area, so that what they give is estimated at best.
+func drawn(p Core) Core {
+	if p.CentreLeg == "" {
+		p.CentreLeg = centreLegs[p.Family]
+	}
+	if p.Area.Known() && (p.Path.Known() || p.Volume.Known()) || p.Path.Known() && p.Volume.Known() {
+		return p
+	}
+	e, err := drawing.ParametersOf(OutlineOf(p))
+	if err != nil {
+		return p // not enough letters, or a family without a rule
+	}
+	bases := []Basis{p.A.Basis, p.B.Basis, p.C.Basis, p.D.Basis, p.E.Basis, p.F.Basis}
+	derive(&p.Area, e.Area, bases...)
+	derive(&p.Path, e.Path, bases...)
+	derive(&p.AreaMin, min(e.AreaMin, p.Area.Value), bases...)
+	return p
+}
+
+// OutlineOf is the drawing of a core as far as its letters are known; what is not known is 0.
+func OutlineOf(p Core) drawing.Outline {
+	return drawing.Outline{Family: p.Family, A: p.A.Value, B: p.B.Value, C: p.C.Value, D: p.D.Value, E: p.E.Value, F: p.F.Value,
+		I: p.I.Value, K: p.K.Value}
 }
 
 // smallestShare is the smallest section assumed when nothing is known, as part of the effective area. E30/15/7 has 49/60 and

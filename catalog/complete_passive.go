@@ -2,7 +2,9 @@ package catalog
 
 import (
 	"math"
+	"strings"
 	"sync"
+	"unicode"
 
 	"sparewright/catalog/si"
 )
@@ -67,6 +69,23 @@ func completeCapacitor(p Capacitor) Capacitor {
 	}
 	return p
 }
+
+// listedCapacitor fills an electrolytic capacitor from the table, unless its values are not those of the type number. Names that
+// hold no letters of a series, such as 470u 25V, are not looked up: most capacitors of a drawer are named so.
+func listedCapacitor(p Capacitor) Capacitor {
+	if p.Dielectric != "electrolytic" || !strings.ContainsFunc(p.Name, unicode.IsUpper) {
+		return p
+	}
+	row, ok := named[Capacitor](KindCapacitor, p.Name)
+	if !ok || p.Capacitance.Known() && offBy(p.Capacitance.Value, row.Capacitance.Value) > 0.25 ||
+		p.Volts.Known() && offBy(p.Volts.Value, row.Volts.Value) > 0.01 {
+		return p
+	}
+	return fill(p, row)
+}
+
+// offBy is how far a figure lies from another, as a part of it.
+func offBy[Q si.Quantity](q, from Q) float64 { return math.Abs(float64(q)/float64(from) - 1) }
 
 // lossFactor is the largest loss factor of electrolytics up to a rated voltage.
 type lossFactor struct {

@@ -184,3 +184,19 @@ func (p Zener) contradictions() Faults {
 	}
 	return nil
 }
+
+// contradictions of a controller: lowest, typical and highest in order for frequency and sense threshold; it stops below the
+// voltage at which it starts.
+func (p Controller) contradictions() Faults {
+	faults := rising([]string{"frequency_min", "frequency", "frequency_max"}, printed(p.FrequencyMin, p.Frequency, p.FrequencyMax)...)
+	faults = append(faults, rising([]string{"sense_min", "sense", "sense_max"}, printed(p.SenseMin, p.Sense, p.SenseMax)...)...)
+	return append(faults, rising([]string{"supply_min", "supply_start"}, printed(p.SupplyMin, p.SupplyStart)...)...)
+}
+
+// contradictions of a transistor: it carries no more hot than cold, and its on-resistance is not smaller hot.
+func (p Transistor) contradictions() Faults {
+	faults := rising([]string{"current_hot", "current"}, printed(p.CurrentHot, p.Current)...)
+	faults = append(faults, rising([]string{"on_resistance", "on_hot"}, printed(p.OnResistance, p.OnHot)...)...)
+	return append(faults, rising([]string{"threshold_min", "threshold", "threshold_max"},
+		printed(p.ThresholdMin, p.Threshold, p.ThresholdMax)...)...)
+}

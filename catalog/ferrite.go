@@ -25,6 +25,8 @@ type Ferrite struct {
 	CT0, CT1, CT2   float64
 	FrequencyMin    si.Frequency // where the loss was fitted
 	FrequencyMax    si.Frequency
+	FluxMin         si.FluxDensity // half the swing, where the loss was fitted; 0 where the source does not say
+	FluxMax         si.FluxDensity
 	Fit             string // where the loss figures come from, in words
 	LossKind        string // typical, limit or envelope
 	Note            string
@@ -62,6 +64,7 @@ func readFerrite(c cells) Ferrite {
 		CT0: float64(datum[si.Ratio](c, "ct0").Value), CT1: float64(datum[si.Ratio](c, "ct1").Value),
 		CT2:          float64(datum[si.Ratio](c, "ct2").Value),
 		FrequencyMin: datum[si.Frequency](c, "f_min").Value, FrequencyMax: datum[si.Frequency](c, "f_max").Value,
+		FluxMin: datum[si.FluxDensity](c, "flux_min").Value, FluxMax: datum[si.FluxDensity](c, "flux_max").Value,
 		Fit: c.text("fit"), LossKind: c.text("loss_kind"), Note: c.text("note"), Source: c.source(),
 	}
 }

@@ -42,7 +42,12 @@ const (
 	KindZener       Kind = "zener"
 	KindTransformer Kind = "transformer"
 	KindAdapter     Kind = "adapter"
+	KindController  Kind = "controller"
+	KindTransistor  Kind = "transistor"
 )
+
+// Unused reports whether no build takes parts of the kind: they are kept, listed and found, and nothing more.
+func (k Kind) Unused() bool { return k == KindController || k == KindTransistor }
 
 // Named carries the designation every part has.
 type Named struct {
@@ -67,6 +72,8 @@ type Core struct {
 	D            Datum[si.Length]            `field:"d" range:"0.0005,0.1" doc:"window height of one half"`
 	E            Datum[si.Length]            `field:"e" range:"0.002,0.2" doc:"distance between the outer legs"`
 	F            Datum[si.Length]            `field:"f" range:"0.0005,0.1" doc:"centre-leg width or diameter"`
+	I            Datum[si.Length]            `field:"i" range:"0.0005,0.1" doc:"thickness of the bar of an EI set"`
+	K            Datum[si.Length]            `field:"k" range:"0.0005,0.1" doc:"thickness of a flat centre leg"`
 	Area         Datum[si.Area]              `field:"area" range:"1e-6,2e-3" doc:"effective area Ae of the pair"`
 	AreaMin      Datum[si.Area]              `field:"area_min" range:"1e-6,2e-3" doc:"smallest section"`
 	Path         Datum[si.Length]            `field:"path" range:"0.005,0.6" doc:"effective path le of the pair"`
@@ -138,6 +145,7 @@ type Switcher struct {
 	OnHot         Datum[si.Resistance]        `field:"on_hot" range:"0.02,300" doc:"largest on-resistance at 100 C"`
 	Coss          Datum[si.Capacitance]       `field:"coss" range:"1e-12,2e-9" doc:"output capacitance"`
 	SelfSupply    string                      `field:"self_supply" one:"yes|no" doc:"feeds itself from the drain, no bias winding needed"`
+	SupplyStart   Datum[si.Voltage]           `field:"supply_start" range:"2,60" doc:"supply voltage at which it starts, highest printed"`
 	SupplyMin     Datum[si.Voltage]           `field:"supply_min" range:"2,40" doc:"supply voltage at which it stops, highest"`
 	SupplyMax     Datum[si.Voltage]           `field:"supply_max" range:"4,60" doc:"highest allowed supply voltage, overvoltage protection included"`
 	SupplyCurrent Datum[si.Current]           `field:"supply_current" range:"1e-5,0.05" doc:"own supply current while switching"`
@@ -161,7 +169,9 @@ type Switcher struct {
 	Latches       string                      `field:"latches" one:"yes|no" doc:"after an overvoltage or overheating it stays off until the mains is taken off"`
 	Start         string                      `field:"start" one:"inside|pin|resistor" doc:"how it starts: from inside, through a start-up pin at bulk +, or through a resistor from bulk + to its supply pin"`
 	StartCurrent  Datum[si.Current]           `field:"start_current" range:"1e-7,0.01" doc:"highest supply current before it starts, where a resistor starts it"`
+	SoftStart     Datum[si.Time]              `field:"soft_start" range:"1e-5,1" doc:"time over which it lets the peak rise at a start, longest printed"`
 	FeedbackPin   string                      `field:"feedback_pin" doc:"name of the pin the optocoupler goes to"`
+	Overload      string                      `field:"overload" one:"timed|none" doc:"timed = a source charges the feedback pin, and a start that takes too long counts as an overload"`
 	FeedbackStore Datum[si.Capacitance]       `field:"feedback_capacitor" range:"1e-10,1e-5" doc:"least capacitor at the feedback pin, without which it takes every start for an overload"`
 	Pins          string                      `field:"pins" doc:"what its other pins want"`
 	Package       string                      `field:"package" doc:"package"`
@@ -248,7 +258,8 @@ type Amplifier struct {
 	Offset        Datum[si.Voltage] `field:"offset" range:"1e-6,0.05" doc:"largest input offset voltage"`
 	BiasCurrent   Datum[si.Current] `field:"bias_current" range:"1e-15,1e-5" doc:"largest input bias current"`
 	InputLow      Datum[si.Voltage] `field:"input_low" range:"-1,5" doc:"lowest input voltage above the negative rail"`
-	Headroom      Datum[si.Voltage] `field:"headroom" range:"0,5" doc:"how far below the positive rail inputs and output must stay"`
+	Headroom      Datum[si.Voltage] `field:"headroom" range:"0,5" doc:"how far below the positive rail the inputs must stay, and the output at 5 V"`
+	HeadroomHigh  Datum[si.Voltage] `field:"headroom_30v" range:"0,10" doc:"how far below the positive rail the output may stay at a supply of 30 V"`
 	Source        Datum[si.Current] `field:"source" range:"1e-5,1" doc:"current the output can surely deliver"`
 	Sink          Datum[si.Current] `field:"sink" range:"1e-6,1" doc:"current the output can surely take"`
 	Vref          Datum[si.Voltage] `field:"vref" range:"0.5,10" doc:"built-in reference voltage"`
@@ -447,3 +458,57 @@ type Adapter struct {
 
 // Kind returns KindAdapter.
 func (Adapter) Kind() Kind { return KindAdapter }
+
+// Controller is a pulse-width control chip for a separate power transistor. No build uses one.
+type Controller struct {
+	Named
+	Control       string                      `field:"control,required" one:"fixed-frequency|quasi-resonant|other" doc:"kind of control"`
+	FrequencyMin  Datum[si.Frequency]         `field:"frequency_min" range:"1e4,1e6" doc:"lowest switching frequency"`
+	Frequency     Datum[si.Frequency]         `field:"frequency" range:"1e4,1e6" doc:"typical switching frequency"`
+	FrequencyMax  Datum[si.Frequency]         `field:"frequency_max" range:"1e4,1e6" doc:"highest switching frequency"`
+	SenseMin      Datum[si.Voltage]           `field:"sense_min" range:"0.05,3" doc:"lowest threshold across the sense resistor"`
+	Sense         Datum[si.Voltage]           `field:"sense" range:"0.05,3" doc:"typical threshold across the sense resistor"`
+	SenseMax      Datum[si.Voltage]           `field:"sense_max" range:"0.05,3" doc:"highest threshold across the sense resistor"`
+	DutyMax       Datum[si.Ratio]             `field:"duty_max" range:"0.2,1" doc:"guaranteed maximum duty"`
+	Delay         Datum[si.Time]              `field:"delay" range:"1e-8,2e-6" doc:"turn-off delay after the limit is reached"`
+	Blanking      Datum[si.Time]              `field:"blanking" range:"1e-8,5e-6" doc:"leading-edge blanking, longest"`
+	SoftStart     Datum[si.Time]              `field:"soft_start" range:"1e-5,1" doc:"time over which it lets the peak rise at a start, longest printed"`
+	SupplyStart   Datum[si.Voltage]           `field:"supply_start" range:"2,60" doc:"supply voltage at which it starts, highest printed"`
+	SupplyMin     Datum[si.Voltage]           `field:"supply_min" range:"2,40" doc:"supply voltage at which it stops, highest"`
+	SupplyMax     Datum[si.Voltage]           `field:"supply_max" range:"4,60" doc:"highest allowed supply voltage, overvoltage protection included"`
+	Overvoltage   Datum[si.Voltage]           `field:"overvoltage" range:"4,60" doc:"supply voltage at which its overvoltage protection may act, lowest"`
+	StartCurrent  Datum[si.Current]           `field:"start_current" range:"1e-7,0.01" doc:"highest supply current before it starts"`
+	SupplyCurrent Datum[si.Current]           `field:"supply_current" range:"1e-5,0.05" doc:"own supply current while switching, highest printed"`
+	Feedback      string                      `field:"feedback" one:"pulls-down|feeds-in" doc:"what the optocoupler does: pulls the feedback pin down, or feeds current in"`
+	FeedbackOhm   Datum[si.Resistance]        `field:"feedback_resistance" range:"1,1e6" doc:"pull-up of the feedback pin, highest"`
+	GateVolts     Datum[si.Voltage]           `field:"gate_volts" range:"3,30" doc:"voltage to which it clamps the gate, highest"`
+	GateCurrent   Datum[si.Current]           `field:"gate_current" range:"0.01,5" doc:"peak current that it drives into the gate"`
+	JunctionAir   Datum[si.ThermalResistance] `field:"junction_air" range:"1,400" doc:"thermal resistance junction to air, of the worst package"`
+	JunctionMax   Datum[si.Celsius]           `field:"junction_max" range:"80,200" doc:"lowest thermal shutdown temperature"`
+	Package       string                      `field:"package" doc:"package"`
+}
+
+// Kind returns KindController.
+func (Controller) Kind() Kind { return KindController }
+
+// Transistor is a power MOSFET with n channel. No build uses one.
+type Transistor struct {
+	Named
+	Drain        Datum[si.Voltage]           `field:"drain,required" range:"10,2000" doc:"drain voltage rating at 25 C"`
+	Current      Datum[si.Current]           `field:"current" range:"0.01,500" doc:"drain current with the case at 25 C"`
+	CurrentHot   Datum[si.Current]           `field:"current_hot" range:"0.01,500" doc:"drain current with the case at 100 C"`
+	OnResistance Datum[si.Resistance]        `field:"on_resistance" range:"1e-4,200" doc:"largest on-resistance at 25 C, 10 V at the gate"`
+	OnHot        Datum[si.Resistance]        `field:"on_hot" range:"1e-4,500" doc:"largest on-resistance hot"`
+	Coss         Datum[si.Capacitance]       `field:"coss" range:"1e-12,2e-8" doc:"output capacitance at 25 V"`
+	GateCharge   Datum[si.Charge]            `field:"gate_charge" range:"1e-10,1e-5" doc:"gate charge, highest printed"`
+	ThresholdMin Datum[si.Voltage]           `field:"threshold_min" range:"0.3,10" doc:"lowest gate threshold"`
+	Threshold    Datum[si.Voltage]           `field:"threshold" range:"0.3,10" doc:"typical gate threshold"`
+	ThresholdMax Datum[si.Voltage]           `field:"threshold_max" range:"0.3,10" doc:"highest gate threshold"`
+	Avalanche    Datum[si.Energy]            `field:"avalanche" range:"1e-6,100" doc:"single avalanche energy"`
+	JunctionCase Datum[si.ThermalResistance] `field:"junction_case" range:"0.1,50" doc:"thermal resistance junction to case"`
+	JunctionAir  Datum[si.ThermalResistance] `field:"junction_air" range:"1,300" doc:"thermal resistance junction to air"`
+	Package      string                      `field:"package" doc:"package"`
+}
+
+// Kind returns KindTransistor.
+func (Transistor) Kind() Kind { return KindTransistor }

@@ -96,7 +96,7 @@ const longestSuffix = 8
 // suffixed lists the kinds whose names carry package and reel suffixes. Shapes, wires and films have none.
 var suffixed = map[Kind]bool{
 	KindSwitcher: true, KindRectifier: true, KindBridge: true, KindOptocoupler: true, KindAmplifier: true, KindReference: true,
-	KindClamp: true,
+	KindClamp: true, KindController: true, KindTransistor: true,
 }
 
 // find returns the row of a name, the suffix behind the table's name, and whether there is such a row.

@@ -52,7 +52,7 @@ func TestLookup(t *testing.T) {
 }
 
 func TestSuggest(t *testing.T) {
-	require.Equal(t, []string{"AP8012 (Chipown)", "AP8012 (AiT)", "AP8012A (AiT)"},
+	require.Equal(t, []string{"AP8012 (Chipown)", "AP8012 (Chipown) DIP8", "AP8012 (AiT)", "AP8012A (AiT)"},
 		catalog.Suggest(catalog.KindSwitcher, "AP8012"))
 	require.Contains(t, catalog.Suggest(catalog.KindSwitcher, "NCP1041"), "NCP1014")
 	require.Contains(t, catalog.Suggest(catalog.KindOptocoupler, "PC871"), "PC817")

@@ -124,6 +124,9 @@ func unknownKind(k Kind) Fault {
 // name of a listed part is enough. Complete fills in the others when the part is used.
 func ParseFields(k Kind, designation string, entries []Entry) (Part, error) {
 	p, err := parseAlone(k, designation, entries)
+	if clamp, ok := p.(Clamp); ok && err == nil {
+		return p, standoffTyped(clamp, entries)
+	}
 	if p == nil || err == nil {
 		return p, err
 	}
@@ -288,4 +291,26 @@ func WithMeasured(p Part, field string, value float64) (Part, error) {
 	v.Set(reflect.ValueOf(p))
 	setFigure(v, &f, value+0, Measured) // never -0
 	return v.Interface().(Part), nil
+}
+
+// WithWord returns the part with one of its words set, read as ParseFields reads it; an empty word takes it away. Errors: no such
+// word, a figure, which is measured instead, or a part that contradicts itself with it.
+func WithWord(p Part, field, word string) (Part, error) {
+	f, ok := FieldNamed(p.Kind(), field)
+	if !ok {
+		return p, unknownField(p.Kind(), field, word)
+	}
+	if f.Numeric {
+		return p, Fault{field, word, "is a figure, not a word", "give it as measured"}
+	}
+	var entries []Entry
+	for _, v := range Describe(p).Values {
+		if v.Field != f.Name {
+			entries = append(entries, Entry{v.Field, v.Text})
+		}
+	}
+	if word != "" {
+		entries = append(entries, Entry{f.Name, word})
+	}
+	return ParseFields(p.Kind(), p.Designation(), entries)
 }

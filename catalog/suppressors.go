@@ -2,6 +2,8 @@ package catalog
 
 import (
 	"cmp"
+	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"sync"
@@ -49,7 +51,9 @@ func loadSuppressors() *table {
 	t := loadTable(KindClamp, []string{"suppressors.tsv"})
 	read := len(t.rows)
 	for i := range read {
-		t.rows[i].part = withFamily(t.rows[i].part.(Clamp))
+		if f, ok := familyOf(t.rows[i].part.Designation()); ok {
+			t.rows[i].part = f.fill(t.rows[i].part.(Clamp))
+		}
 	}
 	for _, f := range suppressorFamilies() {
 		for _, r := range t.rows[:read] {
@@ -89,8 +93,9 @@ func (t *table) addMembers(f SuppressorFamily, from row, number string) {
 // member is the suppressor of a family with the number of a sister: the same breakdown, 10 % wide without the letter A, and
 // the same clamping ratio. Its figures are estimated at best.
 func member(f SuppressorFamily, sister Clamp, name string, wide bool) Clamp {
-	p := Clamp{Named: Named{name}, Standoff: sister.Standoff, Breakdown: sister.Breakdown, Tolerance: sister.Tolerance,
-		Drift: sister.Drift}
+	p := Clamp{Named: Named{name}, Standoff: Guess(sister.Standoff.Value), Breakdown: Guess(sister.Breakdown.Value),
+		Tolerance: Guess(sister.Tolerance.Value)}
+	derive(&p.Drift, sister.Drift.Value, sister.Drift.Basis)
 	if wide {
 		low := float64(sister.Breakdown.Value) * (1 - float64(sister.Tolerance.Value))
 		if f.Number == "breakdown" {
@@ -101,16 +106,11 @@ func member(f SuppressorFamily, sister Clamp, name string, wide bool) Clamp {
 		p.Tolerance = Guess(si.Ratio(0.10))
 	}
 	p.Clamping = Guess(tidy(si.Voltage(float64(highest(p)) * float64(sister.ClampRatio()))))
-	p = weakened(p, Estimated).(Clamp)
-	return withFamily(p)
+	return f.fill(p)
 }
 
-// withFamily fills in what holds for every member of the family of p.
-func withFamily(p Clamp) Clamp {
-	f, ok := familyOf(p.Name)
-	if !ok {
-		return p
-	}
+// fill adds what holds for every member of the family.
+func (f SuppressorFamily) fill(p Clamp) Clamp {
 	p.Pulse, p.JunctionAir, p.JunctionMax = f.Pulse, f.JunctionAir, f.JunctionMax
 	derive(&p.ClampingAt, si.Current(float64(p.Pulse.Value)/float64(p.Clamping.Value)), p.Pulse.Basis, p.Clamping.Basis)
 	derive(&p.Resistance, dynamicOf(p), p.Clamping.Basis, p.ClampingAt.Basis)
@@ -127,6 +127,38 @@ func familyOf(name string) (SuppressorFamily, bool) {
 		}
 	}
 	return SuppressorFamily{}, false
+}
+
+// listedClamp fills a suppressor from the table, unless its breakdown voltage lies more than a tenth outside the band of the
+// row: then the name, or the voltage, means something else.
+func listedClamp(p Clamp) Clamp {
+	row, ok := SuppressorNamed(p.Name)
+	if !ok {
+		return p
+	}
+	if low, high := lowest(row)*0.9, highest(row)*1.1; p.Breakdown.Known() && (p.Breakdown.Value < low || p.Breakdown.Value > high) {
+		return p
+	}
+	return fill(p, row)
+}
+
+// standoffTyped finds the stand-off voltage of a listed suppressor typed as its breakdown voltage, which lies a sixth or so
+// above. A measured voltage is never doubted.
+func standoffTyped(p Clamp, entries []Entry) error {
+	row, ok := SuppressorNamed(p.Name)
+	f, family := familyOf(p.Name)
+	if !ok || !family || f.Number != "stand-off" || p.Breakdown.Basis == Measured ||
+		math.Abs(float64(p.Breakdown.Value/row.Standoff.Value)-1) > 0.02 {
+		return nil
+	}
+	text := ""
+	for _, e := range entries {
+		if strings.EqualFold(strings.TrimSpace(e.Field), "breakdown") {
+			text = e.Text
+		}
+	}
+	return Faults{{Field: "breakdown", Input: text, Why: fmt.Sprintf("the number of %s is its stand-off voltage; it breaks down at %s",
+		f.Prefix, si.Text(row.Breakdown.Value)), Cure: "leave breakdown out, or mark what was measured with !"}}
 }
 
 // otherNames of a suppressor: those for both directions, CA of 5 % and C of 10 %, the voltage with V for the point, and
@@ -158,6 +190,9 @@ func (p Clamp) ClampRatio() si.Ratio {
 
 // highest is the highest breakdown voltage at 25 C, in volts.
 func highest(p Clamp) si.Voltage { return p.Breakdown.Value * (1 + si.Voltage(p.Tolerance.Value)) }
+
+// lowest is the lowest breakdown voltage at 25 C, in volts.
+func lowest(p Clamp) si.Voltage { return p.Breakdown.Value * (1 - si.Voltage(p.Tolerance.Value)) }
 
 // dynamicOf is the resistance between the highest breakdown voltage and the clamping voltage, in ohms. The pulse it is read
 // from heats the part, so for spikes of a microsecond it is an upper bound.

@@ -140,7 +140,8 @@ var tables = sync.OnceValue(func() map[Kind]func() *table {
 	for k, files := range map[Kind][]string{
 		KindCore: {"shapes.tsv"}, KindWire: {"wires.tsv", "tiw.tsv"}, KindFilm: {"films.tsv"}, KindSwitcher: {"switchers.tsv"},
 		KindRectifier: {"rectifiers.tsv"}, KindBridge: {"bridges.tsv"}, KindOptocoupler: {"optocouplers.tsv"},
-		KindAmplifier: {"amplifiers.tsv"}, KindReference: {"references.tsv"},
+		KindAmplifier: {"amplifiers.tsv"}, KindReference: {"references.tsv"}, KindCapacitor: {"capacitors.tsv"},
+		KindController: {"controllers.tsv"}, KindTransistor: {"transistors.tsv"},
 	} {
 		loaders[k] = sync.OnceValue(func() *table { return loadTable(k, files) })
 	}
@@ -228,6 +229,15 @@ func Rectifiers() []Rectifier { return partsOf[Rectifier](KindRectifier) }
 
 // Bridges returns the bridge rectifiers of the table.
 func Bridges() []Bridge { return partsOf[Bridge](KindBridge) }
+
+// ListedCapacitors returns the electrolytic capacitors of the table, by type number.
+func ListedCapacitors() []Capacitor { return partsOf[Capacitor](KindCapacitor) }
+
+// Controllers returns the pulse-width control chips of the table.
+func Controllers() []Controller { return partsOf[Controller](KindController) }
+
+// Transistors returns the power MOSFETs of the table.
+func Transistors() []Transistor { return partsOf[Transistor](KindTransistor) }
 
 // Suppressors returns the transient suppressors of the table: those read type by type first, then what follows from them.
 func Suppressors() []Clamp { return partsOf[Clamp](KindClamp) }

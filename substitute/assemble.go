@@ -204,7 +204,7 @@ func crosses(a, b string) bool { return (a == "secondary") != (b == "secondary")
 func (j *job) stageOut(out *Build, m *measured) {
 	t := j.target
 	out.Stage = Stage{BusMin: m.busMin, BusMax: j.busMax, Mode: m.op.Mode.String(), DutyMax: m.duty, PrimaryPeak: m.op.Peak,
-		PrimaryRMS: m.op.PrimaryRMS, SecondaryPeak: m.sec.Peak, SecondaryRMS: m.sec.RMS, DrainPeak: m.drain, Clamp: m.clamp.voltage,
+		PrimaryRMS: m.op.PrimaryRMS, SecondaryPeak: m.sec.Peak, SecondaryRMS: m.sec.RMS, DrainPeak: m.drain, Clamp: m.clampTop,
 		ReverseVoltage:  flyback.RectifierReverse(t.Absolute, j.busMax, si.Ratio(float64(m.np)/float64(m.ns))),
 		CapacitorRipple: m.ripple, Throughput: m.through, InputPower: m.input + m.loss.Bridge, BulkCapacity: j.bulkLow,
 		PulseShare: m.share, RectifierDrop: m.rect.drop}
@@ -214,7 +214,7 @@ func (j *job) stageOut(out *Build, m *measured) {
 	out.Losses = m.loss
 	useful := float64(t.Set) * float64(t.Current)
 	out.Efficiency = useful / (useful + float64(m.loss.total()))
-	out.Junction, out.CoilHot, out.Inside = m.junction, m.coil, m.inside
+	out.Junction, out.CoilHot, out.Inside = m.hottest.junction, m.hottest.coil, m.hottest.inside
 }
 
 // regulationOut writes the control network and takes its parts.
@@ -307,9 +307,6 @@ func (j *job) checksOut(m *measured, c *control, l LoopChoice, b *basket, y cata
 	gauges = append(gauges, c.gauges...)
 	gauges = append(append(gauges, j.loopGauges(c, l)...), j.connectGauges(c, b)...)
 	gauges = append(gauges, most(chkBulkVoltage, j.busMax, j.bulk.volts))
-	if j.bulk.stock != nil && j.bulk.stock.part.Ripple.Known() {
-		gauges = append(gauges, most(chkBulkRipple, j.bulkRipple(m), j.bulk.rms))
-	}
 	if j.bridgeStock != nil {
 		p := j.bridgeStock.part
 		gauges = append(gauges, most(chkBridgeVoltage, j.busMax, p.Reverse.Value*bridgeUse),
@@ -332,12 +329,6 @@ func (j *job) loopGauges(c *control, l LoopChoice) []gauge {
 	return []gauge{most(chkUnload, l.UnloadPeak, j.outputBears(c)).from(float64(j.target.Set)),
 		{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: compensation.LeastPhase, lowest: true},
 		{id: chkPhaseCurrent, value: l.Current.Margin, limit: compensation.LeastPhase, lowest: true}}
-}
-
-// bulkRipple is the ripple of the bulk capacitor: mains and switching frequency add as squares.
-func (j *job) bulkRipple(m *measured) si.Current {
-	low, _ := flyback.BulkRipple(j.target.MainsMin, j.target.Line, j.bulkLow, m.input, j.bridgeDrop)
-	return si.Current(math.Hypot(float64(low.CapacitorRMS), float64(m.op.SwitchingRipple())))
 }
 
 // basis says where a limit comes from when that depends on the part.
@@ -369,6 +360,14 @@ func (j *job) basis(m *measured, id checkID) string {
 			text += "; thermal resistance estimated, +20 %"
 		}
 		return text
+	case chkBulkRipple:
+		return j.bulkBasis()
+	case chkRectifierHot:
+		text := fmt.Sprintf("%.0f C, %.0f K below what such parts bear; %.0f K/W to the air", float64(m.rect.hottest), rectifierSpare, float64(m.rect.air))
+		if m.rect.sink {
+			text += " on aluminium of 20 K/W"
+		}
+		return text + " (from memory)"
 	case chkCoilHot:
 		return checkNames[id].basis + "; rise by " + m.c.riseBasis
 	case chkDuty:

@@ -373,7 +373,7 @@ func (w *warmth) operate(j *job, d design, reflected, bus si.Voltage, power si.P
 	low, vr := float64(j.worstBus), float64(reflected)
 	ripple := min(float64(w.op.Peak-w.op.Valley), low*vr/(low+vr)/l/float64(d.v.frequency))
 	swing := si.FluxDensity(ripple * l / (float64(d.np) * float64(d.c.geometry.Area)))
-	w.core = si.Power(float64(d.core.Density(swing/2)) * float64(d.c.geometry.Volume) * float64(w.share))
+	w.core = si.Power(float64(d.core.LeastTriangle(swing)) * float64(d.c.geometry.Volume) * float64(w.share))
 	w.chipLoss = leastSwitchLoss(d.v, w.op, bus, j.worstBus, reflected, w.share)
 	w.loss = w.core + w.chipLoss + j.always + d.v.aux - j.auxLeast + j.chipPower(d)
 }

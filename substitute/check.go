@@ -184,6 +184,9 @@ const (
 	chkReversedFuse
 	chkReversedOutput
 	chkReversedReference
+	chkClampHot
+	chkRectifierHot
+	chkOnTime
 	chkCount
 )
 
@@ -201,7 +204,7 @@ var checkNames = [chkCount]checkText{
 	chkSmallestGap:       {name: "shim thickness", unit: "m", basis: "0.051 mm, smallest gap that can be held (AN-18 p. 12)"},
 	chkDrain:             {name: "drain voltage at highest mains", unit: "V"},
 	chkClampAbove:        {name: "clamp voltage above the reflected voltage", unit: "V", basis: "1.3 x reflected voltage, or the clamp eats the load (SLVAFK6; AN-23)"},
-	chkClampPower:        {name: "clamp power", unit: "W", basis: "steady rating of the clamp part"},
+	chkClampPower:        {name: "clamp power", unit: "W", basis: "0.8 x the steady rating of a suppressor, half that of a resistor; highest leakage"},
 	chkReverse:           {name: "reverse voltage of the output rectifier", unit: "V", basis: "0.8 x its rating (AN-23 step 6)"},
 	chkRectifierCurrent:  {name: "average current of the output rectifier", unit: "A", basis: "0.7 x its rating, for the heat inside (common practice, no source)"},
 	chkPulses:            {name: "share of pulses used at lowest mains", unit: "1", basis: "0.95 of all clock cycles"},
@@ -217,7 +220,7 @@ var checkNames = [chkCount]checkText{
 	chkInside:            {name: "air inside the case", unit: "C", basis: "75 C, electrolytics of 105 C class keep a useful life (halved per 10 K; rule)"},
 	chkBulkVoltage:       {name: "bulk capacitor voltage at highest mains", unit: "V", basis: "rated voltage", shared: true},
 	chkBulkValley:        {name: "valley of the bulk voltage at lowest mains", unit: "V", basis: "0.55 x crest: below it the capacitor is too small for this power (common practice, no source)"},
-	chkBulkRipple:        {name: "ripple current of the bulk capacitor", unit: "A", basis: "rated ripple of the set; salvaged ratings are mostly from memory", soft: true},
+	chkBulkRipple:        {name: "ripple current of the bulk capacitor", unit: "A", basis: ""},
 	chkBridgeVoltage:     {name: "reverse voltage of the bridge", unit: "V", basis: "0.7 x its rating: 600 V at least for 230 V mains (from memory)", shared: true},
 	chkBridgeCurrent:     {name: "bridge current", unit: "A", basis: "half its rated average current", shared: true},
 	chkOutputVoltage:     {name: "output capacitor voltage", unit: "V", basis: "rating / 1.2, the fault factor (from memory)", shared: true},
@@ -259,4 +262,7 @@ var checkNames = [chkCount]checkText{
 	chkReversedFuse:      {name: "let-through of the output fuse, pack reversed", unit: "A2s", basis: "what the diode across the output bears once, half its surge squared over 8.3 ms; fuse: 10 s x its amperes squared, fast 1 s (from memory)", soft: true, shared: true},
 	chkReversedOutput:    {name: "output below ground, pack reversed", unit: "V", basis: "1.5 V, an electrolytic for less than a second (from memory); cured by the diode across the output", soft: true, shared: true},
 	chkReversedReference: {name: "reference current backwards, pack reversed", unit: "A", basis: "100 mA out of the cathode of a TL431 (from memory)", soft: true, shared: true},
+	chkClampHot:          {name: "suppressor junction temperature", unit: "C", basis: "150 C, the lowest of its sheets; 75 K/W to the air"},
+	chkRectifierHot:      {name: "output rectifier junction temperature", unit: "C"},
+	chkOnTime:            {name: "on-time at highest mains, empty pack", unit: "s", basis: "blanking 0.3 us and delay of the switcher (from memory)"},
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
@@ -20,6 +21,7 @@ type bareCore struct {
 	ferrite   catalog.Ferrite
 	loss      magnetics.Steinmetz
 	lossSpare float64 // factor for grades whose loss is known hot only
+	lossRange lossRange
 	mu        si.Ratio
 	muBand    si.Interval[si.Ratio]
 	fluxLimit si.FluxDensity
@@ -63,7 +65,7 @@ func bareCores(d *drawer) (cores []bareCore, refused []Refusal) {
 		c, why := newBareCore(s)
 		if why != "" {
 			refused = append(refused, Refusal{Core: s.name(), Check: "core figures", Why: why,
-				Cure: "enter its shape, or its outline a, b, c, d, e, f from the caliper"})
+				Cure: cureOutline(s)})
 			continue
 		}
 		c.index = len(cores)
@@ -73,13 +75,23 @@ func bareCores(d *drawer) (cores []bareCore, refused []Refusal) {
 	return cores, refused
 }
 
+// cureOutline names the calls that make area and path of a core known.
+func cureOutline(s stock[catalog.Core]) string {
+	lot := "LOT"
+	if len(s.lots) > 0 {
+		lot = fmt.Sprint(s.lots[0].lot)
+	}
+	return fmt.Sprintf("name its shape (change %s --set shape=NAME), or read it with a caliper: identify core --family WORD --a MM --b MM "+
+		"--c MM --d MM --e MM --f MM --store %s; of EPC, PQ and RM the maker's area and path are needed", lot, lot)
+}
+
 func newBareCore(s stock[catalog.Core]) (bareCore, string) {
 	p := s.part
 	if !p.Area.Known() || !p.Path.Known() {
 		return bareCore{}, "effective area and path are not known"
 	}
 	c := bareCore{stock: s}
-	c.geometry = geometryOf(p)
+	c.geometry = GeometryOf(p)
 	c.ferrite = ferriteOf(p)
 	c.setFerrite(p)
 	c.setGap(p)
@@ -91,24 +103,24 @@ func newBareCore(s stock[catalog.Core]) (bareCore, string) {
 	return c, ""
 }
 
-// geometryOf maps the record to plain quantities. The smallest section falls back on the effective area, the outer legs on
-// their drawing dimensions.
-func geometryOf(p catalog.Core) magnetics.Geometry {
+// GeometryOf maps a core to plain quantities. What its record does not know is left to what it knows: the smallest section falls
+// back on the effective area, the legs on their drawing dimensions and then on the area. Range: area and path must be known.
+func GeometryOf(p catalog.Core) magnetics.Geometry {
 	g := magnetics.Geometry{
 		Area: p.Area.Value, AreaMin: p.AreaMin.Or(p.Area.Value), Path: p.Path.Value,
 		Volume:   p.Volume.Or(si.Volume(float64(p.Area.Value) * float64(p.Path.Value))),
 		RoundLeg: p.CentreLeg == "round", Bar: p.Family == "EI",
 		LegWidth: p.F.Value, LegDepth: p.C.Value, WindowWidth: p.WindowWidth.Value, WindowHeight: p.WindowHeight.Value,
-		OverallWidth: p.A.Value, OverallDepth: p.C.Value, OverallHeight: 2 * p.B.Value,
+		OverallWidth: p.A.Value, OverallDepth: p.C.Value, OverallHeight: heightOf(p),
+	}
+	if g.Bar {
+		g.BarHeight = p.I.Value
 	}
 	side := math.Sqrt(float64(g.Area))
 	if g.LegWidth == 0 {
 		g.LegWidth = si.Length(side)
 	}
-	if g.RoundLeg || g.LegDepth == 0 {
-		g.LegDepth = si.Length(float64(g.Area) / float64(g.LegWidth))
-	}
-	if p.CentreLeg == "flat" {
+	if g.RoundLeg || g.LegDepth == 0 || p.CentreLeg == "flat" {
 		g.LegDepth = si.Length(float64(g.Area) / float64(g.LegWidth))
 	}
 	if g.WindowWidth == 0 && p.E.Known() && p.F.Known() {
@@ -123,6 +135,20 @@ func geometryOf(p catalog.Core) magnetics.Geometry {
 	return g
 }
 
+// heightOf is the height of the closed pair: two halves, or an E and its bar. A bar whose thickness is not known is taken for as
+// thick as the yoke of the E; without that either the height is not known, 0.
+func heightOf(p catalog.Core) si.Length {
+	switch {
+	case p.Family != "EI":
+		return 2 * p.B.Value
+	case p.B.Known() && p.I.Known():
+		return p.B.Value + p.I.Value
+	case p.B.Known() && p.D.Known():
+		return p.B.Value + p.B.Value - p.D.Value
+	}
+	return 0
+}
+
 // ferriteOf is the grade's row; what is not named, or not in the table, is treated as the cautious unknown power ferrite.
 func ferriteOf(p catalog.Core) catalog.Ferrite {
 	if f, ok := catalog.FerriteNamed(p.Ferrite); ok {
@@ -131,6 +157,10 @@ func ferriteOf(p catalog.Core) catalog.Ferrite {
 	f, _ := catalog.FerriteNamed("unknown-power")
 	return f
 }
+
+// assumedPermeability is that of the usual power grades (2000 to 2500: N27, N87, PC40, 3C90), for a listed grade whose own is not
+// listed.
+const assumedPermeability si.Ratio = 2200
 
 // unknownFlux is the design limit for a ferrite of unknown grade: 80 % of the 310 to 320 mT floor of filter and power grades
 // with permeability 2300 at 100 degC (maker tables, see ferrites.tsv).
@@ -147,17 +177,56 @@ func (c *bareCore) lossAt(f si.Frequency) magnetics.LossCurve {
 	return out
 }
 
+// lossRange is where the loss of a grade was fitted; a bound of 0 is not known.
+type lossRange struct {
+	grade       string
+	from, to    si.Frequency
+	least, most si.FluxDensity // half the swing
+	celsius     si.Celsius     // the only temperature, 0 where the fit follows it
+}
+
+func lossRangeOf(f catalog.Ferrite) lossRange {
+	r := lossRange{grade: f.Name, from: f.FrequencyMin, to: f.FrequencyMax, least: f.FluxMin, most: f.FluxMax}
+	if f.CT1 == 0 && f.CT2 == 0 {
+		r.celsius = f.LossTemp
+	}
+	return r
+}
+
+// warning says where a working point lies outside, or nothing. What is known at 100 degC alone is no matter: coolerLoss covers the
+// cooler core.
+func (r lossRange) warning(f si.Frequency, half si.FluxDensity) string {
+	var out []string
+	if r.to > 0 && (f > r.to*1.001 || f < r.from*0.999) {
+		out = append(out, fmt.Sprintf("%.3g kHz (known for %.3g to %.3g)", float64(f)/1e3, float64(r.from)/1e3, float64(r.to)/1e3))
+	}
+	if r.most > 0 && (half > r.most*1.001 || half < r.least*0.999) {
+		out = append(out, fmt.Sprintf("%.3g mT (known for %.3g to %.3g)", float64(half)*1e3, float64(r.least)*1e3, float64(r.most)*1e3))
+	}
+	if r.celsius != 0 && r.celsius != 100 {
+		out = append(out, fmt.Sprintf("60 to 100 C (known at %.0f C; %.0f %% added)", float64(r.celsius), 100*(coolerLoss-1)))
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("core loss of %s is reckoned outside of what its figures were fitted for: %s; watch its temperature in the first hour",
+		r.grade, strings.Join(out, ", "))
+}
+
 // setFerrite settles permeability with its band, flux limit and loss law. The flux limit is 80 % of the saturation
 // published for 100 degC; never above what is known of the grade.
 func (c *bareCore) setFerrite(p catalog.Core) {
 	f := c.ferrite
 	known := f.Name != "unknown-power" && f.Name != "unknown-filter"
-	c.mu = f.Permeability.Or(2200)
+	c.mu = f.Permeability.Or(assumedPermeability)
 	tolerance := f.PermeabilityTol.Or(0.25)
 	if p.Permeability.Basis == catalog.Measured || (p.Permeability.Known() && !known) {
 		c.mu, tolerance = p.Permeability.Value, 0.25
 	}
 	c.muBand = si.Around(c.mu, tolerance)
+	if known && !f.Permeability.Known() && p.Permeability.Basis != catalog.Measured {
+		c.notes = append(c.notes, fmt.Sprintf("permeability of %s is not listed: %.0f assumed", f.Name, float64(assumedPermeability)))
+	}
 	switch {
 	case p.Saturation.Basis == catalog.Measured:
 		c.fluxLimit, c.fluxBasis = 0.8*p.Saturation.Value, "80 % of the saturation measured on this core"
@@ -174,7 +243,11 @@ func (c *bareCore) setFerrite(p catalog.Core) {
 	c.fluxLimit = min(c.fluxLimit, 0.33)
 	c.loss = magnetics.UnknownPower
 	c.lossSpare = 1
+	if f.K == 0 && known {
+		c.notes = append(c.notes, fmt.Sprintf("core loss of %s is not listed: that of a cautious power ferrite used", f.Name))
+	}
 	if f.K > 0 {
+		c.lossRange = lossRangeOf(f)
 		c.loss = magnetics.Steinmetz{K: f.K, Alpha: f.Alpha, Beta: f.Beta, Temp: f.LossTemp, C0: f.CT0, C1: f.CT1, C2: f.CT2}
 	}
 	if f.K > 0 && f.CT1 == 0 && f.CT2 == 0 {

@@ -191,7 +191,7 @@ func auditRatings(a audit) {
 	a.starting(f.busMax)
 	a.plug()
 	diode := partOf[catalog.Rectifier](a, "clamp diode")
-	a.isTrue(float64(diode.Reverse.Value) >= f.busMax+f.clamp.high && diode.Technology != "standard", "clamp diode %q",
+	a.isTrue(float64(diode.Reverse.Value) >= float64(a.build.Stage.DrainPeak) && diode.Technology != "standard", "clamp diode %q",
 		diode.Name)
 	a.isTrue(f.rect.Technology == "schottky" || f.rect.Recovery.Value <= 75e-9, "output rectifier %q is slow", f.rect.Name)
 	y := partOf[catalog.Capacitor](a, "Y capacitor")
@@ -260,7 +260,6 @@ var soft = []string{
 	"output below ground, pack reversed", "reference current backwards, pack reversed",
 	"current density of the primary",
 	"current density of the secondary",
-	"ripple current of the bulk capacitor",
 	"amplifier offset against the sense voltage",
 	"duty in continuous mode",
 }

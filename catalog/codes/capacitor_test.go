@@ -127,13 +127,14 @@ func TestKnownCapacitorCodes(t *testing.T) {
 	}
 	all, err := codes.ReadCapacitor("220")
 	require.NoError(t, err)
-	require.Len(t, all, 2)
+	require.Len(t, all, 3, "coded, plain pF, and uF on an electrolytic")
 	near(t, float64(all[1].Capacitance), 220e-12, 1e-12)
+	near(t, float64(all[2].Capacitance), 220e-6, 1e-12)
 	near(t, float64(readCap(t, "104N").Tolerance.Above), 0.3, 1e-12)
 	require.False(t, readCap(t, "100n").Tolerance.Known(), "a small n is nano")
 	near(t, float64(readCap(t, "4R7C").Tolerance.Of(4.7e-12)), 0.25/4.7, 1e-9)
 	near(t, float64(readCap(t, "104Z").Tolerance.Of(100e-9)), 0.8, 1e-12)
-	for _, bad := range []string{"", "104Q", "1Q104K", "n", "K", "104KK", "000", "0", "4k7"} {
+	for _, bad := range []string{"", "104Y", "1Q104K", "n", "K", "104KK", "000", "0", "4k7"} {
 		_, err := codes.ReadCapacitor(bad)
 		require.Error(t, err, bad)
 	}

@@ -12,80 +12,89 @@ import (
 	"sparewright/catalog/si"
 )
 
-// eiaLetters are the multipliers of EIA-96 as powers of ten. Y and R, X and S, B and H mean the same.
+// eiaLetters are the multipliers of EIA-96 as powers of ten. Y and R, X and S, B and H mean the
+// same.
 var eiaLetters = map[byte]int{
-	'Z': -3, 'Y': -2, 'R': -2, 'X': -1, 'S': -1, 'A': 0, 'B': 1, 'H': 1, 'C': 2, 'D': 3, 'E': 4, 'F': 5,
+	'Z': -3,
+	'Y': -2,
+	'R': -2,
+	'X': -1,
+	'S': -1,
+	'A': 0,
+	'B': 1,
+	'H': 1,
+	'C': 2,
+	'D': 3,
+	'E': 4,
+	'F': 5,
 }
 
 var (
 	figuresText = pattern.OnFirstUse(`^[0-9]{3,4}$`)
-	pointText   = pattern.OnFirstUse(`^([0-9]{0,4})([RKMLG])([0-9]{0,3})([BCDFGHJKMNW]?)$`)
 	eiaText     = pattern.OnFirstUse(`^([0-9]{2})([ZYRXSABHCDEF])$`)
 )
 
-// ReadSMD reads the code on a chip resistor: three figures (two figures and the number of noughts, sold as 5 %), four
-// figures (three and the noughts, 1 %), a letter for the point (4R7, 0R22, R047, 5L0 with L for milliohm), or two figures
-// and a letter of EIA-96 (01C, 1 %). 0, 000 and 0000 are links. Tolerances are customary. Where a code such as 22R has
-// both a value-code and an EIA-96 reading, both are returned, the value code first.
+// ReadSMD reads the code on a chip resistor: three figures (two figures and the number of noughts,
+// sold as 5 %), four figures (three and the noughts, 1 %), a letter for the point (4R7, 0R22, R047,
+// 5L0 with L for milliohm), or two figures and a letter of EIA-96 (01C, 1 %). 0, 000, 0000, 0R0 and
+// R000 are links. Tolerances are customary. Where a code such as 22R has both a value-code and an
+// EIA-96 reading, both are returned, the value code first. E for the ohm is not in use on chips.
 func ReadSMD(text string) ([]Resistor, error) {
-	code := strings.ToUpper(strings.TrimSpace(text))
-	var found []Resistor
-	switch {
-	case code == "0" || code == "00" || code == "000" || code == "0000":
-		return []Resistor{{Standard: Figures, How: "noughts only: link"}}, nil
-	case figuresText().MatchString(code):
-		return figureCode(code)
+	code := strings.TrimSpace(text)
+	if figuresText().MatchString(code) && code[0] == '0' && strings.Trim(code, "0") != "" {
+		return nil, fault(
+			"chip code",
+			code,
+			"begins with 0",
+			"turn the part round, or look for a letter R",
+		)
 	}
-	if m := pointText().FindStringSubmatch(code); m != nil {
-		if r, ok := pointCode(m, 'L'); ok {
-			found = append(found, r)
-		}
-	}
-	if r, ok := readEIA96(code); ok {
-		found = append(found, r)
-	}
+	found := append(figureCode(code), pointCode(code)...)
+	found = append(found, readEIA96(code)...)
+	found = slices.DeleteFunc(found, func(r Resistor) bool { return r.form == ohmE })
 	if len(found) == 0 {
-		return nil, fault("chip code", text, "not understood", "type it as printed: 103, 1002, 4R7 or 01C")
+		return nil, fault(
+			"chip code",
+			text,
+			"not understood",
+			"type it as printed: 103, 1002, 4R7 or 01C",
+		)
 	}
 	return found, nil
 }
 
-// figureCode reads three or four figures.
-func figureCode(code string) ([]Resistor, error) {
+// figureCode reads three or four figures, or noughts only.
+func figureCode(code string) []Resistor {
+	if code != "" && len(code) <= 4 && strings.Trim(code, "0") == "" {
+		return []Resistor{{Standard: Figures, How: "noughts only: link", rank: 10, form: figures}}
+	}
+	if !figuresText().MatchString(code) || code[0] == '0' {
+		return nil
+	}
 	n := len(code) - 1
 	mantissa, _ := strconv.Atoi(code[:n])
-	if code[0] == '0' {
-		return nil, fault("chip code", code, "begins with 0", "turn the part round, or look for a letter R")
-	}
 	noughts := int(code[n] - '0')
-	r := Resistor{Resistance: scaled(mantissa, noughts), Tolerance: 0.05, Customary: true, Standard: Figures,
-		How: fmt.Sprintf("%s and %d noughts", code[:n], noughts), Series: seriesOf(mantissa, n)}
+	r := Resistor{
+		Resistance: scaled(mantissa, noughts),
+		Tolerance:  0.05,
+		Customary:  true,
+		Standard:   Figures,
+		How: fmt.Sprintf(
+			"%s and %d noughts",
+			code[:n],
+			noughts,
+		),
+		Series: seriesOf(mantissa, n),
+		form:   figures,
+	}
 	if n == 3 {
 		r.Tolerance = 0.01
 	}
-	return []Resistor{r}, nil
-}
-
-// pointCode reads figures with a letter for the decimal point and perhaps a tolerance letter behind. milli is the letter
-// for milliohm, 0 where there is none.
-func pointCode(m []string, milli byte) (Resistor, bool) {
-	whole, letter, decimals, tolerance := m[1], m[2][0], m[3], m[4]
-	if whole == "" && decimals == "" || letter == 'L' && milli == 0 {
-		return Resistor{}, false
+	r.rank = 10 + notMade(r.Resistance)
+	if r.Series == "" {
+		r.rank += 20
 	}
-	exponent := map[byte]int{'R': 0, 'K': 3, 'M': 6, 'G': 9, 'L': -3}[letter]
-	mantissa, _ := strconv.Atoi("0" + whole + decimals)
-	r := Resistor{Resistance: scaled(mantissa, exponent-len(decimals)), Standard: IEC60062,
-		How: fmt.Sprintf("%c stands for the point", letter)}
-	if tolerance != "" {
-		t, ok := resistorTolerance(tolerance[0])
-		if !ok {
-			return Resistor{}, false
-		}
-		r.Tolerance = t
-	}
-	r.Series = SeriesOf(r.Resistance)
-	return r, mantissa > 0
+	return []Resistor{r}
 }
 
 // SeriesOf names the coarsest preferred-number series of IEC 60063 that holds the value, or "".
@@ -98,37 +107,30 @@ func SeriesOf(r si.Resistance) string {
 	return ""
 }
 
-func readEIA96(code string) (Resistor, bool) {
-	m := eiaText().FindStringSubmatch(code)
+// readEIA96 reads two figures and a letter. The code is printed in capitals; small letters are
+// taken where they mean nothing else.
+func readEIA96(code string) []Resistor {
+	m := eiaText().FindStringSubmatch(strings.ToUpper(code))
 	if m == nil {
-		return Resistor{}, false
+		return nil
 	}
 	n, _ := strconv.Atoi(m[1])
 	if n < 1 || n > 96 {
-		return Resistor{}, false
+		return nil
 	}
 	value := int(math.Round(catalog.ESeries("E96")[n-1] * 100))
 	exponent := eiaLetters[m[2][0]]
 	ohm := scaled(value, exponent)
-	return Resistor{Resistance: ohm, Tolerance: 0.01, Customary: true, Series: SeriesOf(ohm), Standard: EIA96,
-		How: fmt.Sprintf("%s is %d, %s is x%s", m[1], value, m[2],
-			strconv.FormatFloat(math.Pow10(exponent), 'f', -1, 64))}, true
-}
-
-// ReadValueCode reads the value code of IEC 60062 with a letter for the point and an optional tolerance letter: 4K7, 4k7J,
-// R47, 1M0F. Case does not matter except that there is no milli: M is mega.
-func ReadValueCode(text string) (Resistor, error) {
-	m := pointText().FindStringSubmatch(strings.ToUpper(strings.TrimSpace(text)))
-	if m != nil {
-		if r, ok := pointCode(m, 0); ok {
-			return r, nil
-		}
+	return []Resistor{
+		{Resistance: ohm, Tolerance: 0.01, Customary: true, Series: SeriesOf(ohm), Standard: EIA96,
+			How: fmt.Sprintf("%s is %d, %s is x%s", m[1], value, m[2],
+				strconv.FormatFloat(math.Pow10(exponent), 'f', -1, 64)), rank: 16 + notMade(ohm), form: eia96},
 	}
-	return Resistor{}, fault("value code", text, "not understood", "write it like 4k7, 0R22 or 4K7J")
 }
 
-// SMD returns the code of a chip resistor: three figures where two figures do, four where three are needed, a letter R for
-// the point below 10 ohm (100 ohm for three figures). Errors: more than three figures, below 0.001 ohm, above 999 Mohm.
+// SMD returns the code of a chip resistor: three figures where two figures do, four where three are
+// needed, a letter R for the point below 10 ohm (100 ohm for three figures). Errors: more than
+// three figures, below 0.001 ohm, above 999 Mohm.
 func SMD(r si.Resistance) (string, error) {
 	if r == 0 {
 		return "0", nil
@@ -150,15 +152,24 @@ func SMD(r si.Resistance) (string, error) {
 	return text[:len(text)+exponent] + "R" + text[len(text)+exponent:], nil
 }
 
-// EIA96Code returns the EIA-96 code of a resistor of 1 %. Errors: no value of E96, or outside 0.1 ohm to 97.6 Mohm.
+// EIA96Code returns the EIA-96 code of a resistor of 1 %. Errors: no value of E96, or outside 0.1
+// ohm to 97.6 Mohm.
 func EIA96Code(r si.Resistance) (string, error) {
 	digits, exponent, err := threeFigures(r)
 	if err != nil {
 		return "", err
 	}
-	i := slices.IndexFunc(catalog.ESeries("E96"), func(v float64) bool { return int(math.Round(v*100)) == digits })
+	i := slices.IndexFunc(
+		catalog.ESeries("E96"),
+		func(v float64) bool { return int(math.Round(v*100)) == digits },
+	)
 	if i < 0 {
-		return "", fault("resistance", si.RKM(r), "no value of E96", "the nearest is "+si.RKM(catalog.Nearest(r, "E96")))
+		return "", fault(
+			"resistance",
+			si.RKM(r),
+			"no value of E96",
+			"the nearest is "+si.RKM(catalog.Nearest(r, "E96")),
+		)
 	}
 	for _, l := range []byte("ZYXABCDEF") {
 		if eiaLetters[l] == exponent {

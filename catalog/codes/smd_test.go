@@ -97,14 +97,14 @@ func TestValueCodes(t *testing.T) {
 		"R47": {0.47, 0}, "4R7": {4.7, 0}, "470R": {470, 0}, "4K7": {4700, 0}, "47K": {47e3, 0}, "470K": {470e3, 0},
 		"4M7": {4.7e6, 0}, "4K7J": {4700, 0.05}, "1K0F": {1000, 0.01}, "6K8G": {6800, 0.02}, "33KK": {33e3, 0.1},
 		"4M7M": {4.7e6, 0.2}, "R33M": {0.33, 0.2}, "8k2j": {8200, 0.05}, "1R0B": {1, 0.001}, "1R0D": {1, 0.005},
-		"1R0C": {1, 0.0025},
+		"1R0C": {1, 0.0025}, "5L0": {0.005, 0}, "0R0": {0, 0}, "R000": {0, 0},
 	} {
 		r, err := codes.ReadValueCode(text)
 		require.NoError(t, err, text)
 		near(t, float64(r.Resistance), want[0], 1e-12, text)
 		near(t, float64(r.Tolerance), want[1], 1e-12, text)
 	}
-	for _, bad := range []string{"4k7x", "k", "5L0", "47", "0R0"} {
+	for _, bad := range []string{"4k7x", "k", "47", "0K0", "100mf", "5mh", "10mm", "100kW"} {
 		_, err := codes.ReadValueCode(bad)
 		require.Error(t, err, bad)
 	}
@@ -130,6 +130,7 @@ func FuzzReadValueCode(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		r, err := codes.ReadValueCode(text)
-		require.Equal(t, err == nil, r.Resistance > 0, fmt.Sprint(r))
+		require.Equal(t, err == nil, r.Standard != "", fmt.Sprint(r))
+		require.False(t, r.Resistance < 0 || r.Resistance > 1e17, fmt.Sprint(r))
 	})
 }

@@ -43,6 +43,8 @@ var benchOrder = []struct {
 	{"d diode rectifier", benchForm{catalog.KindRectifier, false, readListedLine, `d UF4007 x4`}},
 	{"chip ic", benchForm{"", false, readChipLine, `chip TOP223 x2 bin B2`}},
 	{"switcher", benchForm{catalog.KindSwitcher, false, readListedLine, `switcher TOP223 x2`}},
+	{"controller", benchForm{catalog.KindController, false, readListedLine, `controller NCP1251 x2`}},
+	{"mosfet transistor", benchForm{catalog.KindTransistor, false, readListedLine, `mosfet STP10NK60ZFP x2`}},
 	{"opto optocoupler", benchForm{catalog.KindOptocoupler, false, readListedLine, `opto PC817C x3`}},
 	{"opamp amplifier", benchForm{catalog.KindAmplifier, false, readListedLine, `opamp LM358 x2`}},
 	{"ref reference", benchForm{catalog.KindReference, false, readListedLine, `ref TL431 x5`}},
@@ -94,7 +96,7 @@ func readListedLine(p *partLine) error {
 
 // chipKinds is where a chip is looked for.
 var chipKinds = []catalog.Kind{catalog.KindSwitcher, catalog.KindAmplifier, catalog.KindReference, catalog.KindOptocoupler,
-	catalog.KindBridge, catalog.KindRectifier}
+	catalog.KindBridge, catalog.KindRectifier, catalog.KindController, catalog.KindTransistor}
 
 // readChipLine finds out what kind of chip a name is.
 func readChipLine(p *partLine) error {
@@ -142,15 +144,37 @@ func readAnyLine(p *partLine) error {
 	return nil
 }
 
-// clampName is the type key of suppressors whose number is the breakdown voltage (from memory).
-var clampName = pattern.OnFirstUse(`^(?i)(?:P[46]KE|1\.5KE)([0-9]+(?:\.[0-9]+)?)C?A?$`)
-
+// readClampLine takes the voltage, its tolerance and the pulse power from the type name. The number in the name is the
+// breakdown voltage in some series and the stand-off voltage in others; then the breakdown that follows is an estimate.
 func readClampLine(p *partLine) error {
 	p.designation = strings.Join(p.rest, " ")
-	if m := clampName().FindStringSubmatch(p.designation); m != nil {
-		p.figure("breakdown", m[1]+"V")
+	all, err := codes.ReadMark(catalog.KindClamp, p.designation)
+	if err != nil {
+		return nil // no known series: the figures have to be typed
+	}
+	r := all[0]
+	if typed := p.typed("breakdown"); typed != "" && contradicts(typed, r) {
+		return wrongCall("clamp", p.designation, "breakdown="+typed+" contradicts the name ("+r.How+"); leave one out")
+	}
+	breakdown := si.FormatExact(r.Volts)
+	if r.Derived {
+		breakdown = "~" + si.FormatASCII(r.Volts, 4)
+		p.figure("standoff", si.FormatExact(r.Standoff))
+		p.remark("%s", r.How)
+	}
+	p.figure("breakdown", strings.ReplaceAll(breakdown, " ", ""))
+	p.figure("tolerance", strings.ReplaceAll(si.Percent(r.Tolerance.Above, 3), " ", ""))
+	if r.Both && !r.Derived {
+		p.remark("for both directions")
 	}
 	return nil
+}
+
+// contradicts reports whether a breakdown voltage that was typed lies outside the tolerance of the name.
+func contradicts(typed string, r codes.Reading) bool {
+	v, err := si.Parse[si.Voltage](strings.TrimLeft(typed, "~?"))
+	off := float64(v/r.Volts) - 1
+	return err == nil && (off > float64(r.Tolerance.Above)+0.01 || off < -float64(r.Tolerance.Below)-0.01)
 }
 
 // zenerName ends in the voltage with V for the point, the tolerance letter before it: A 1 %, B 2 %, C 5 %, D 10 % (the

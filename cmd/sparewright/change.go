@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"sparewright/catalog"
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
@@ -17,16 +18,19 @@ import (
 func changeCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "LOT",
-		Description: "Changes what is noted of a lot that is in the drawer: the bin it lies in, its condition, its note, and what was " +
-			"measured on it, in place of an earlier reading of the same figure. A reading counts for every piece of the lot; a piece " +
+		Description: "Changes what is noted of a lot that is in the drawer: the bin it lies in, its condition, its note, what it " +
+			"is (shape, family, ferrite or former of a core and other words, as put takes them), and what was measured on it, in place of an earlier reading of the same figure. A reading counts for every piece of the lot; a piece " +
 			"that differs is taken out and put back with its own reading. Counts are changed by put and take, and undo does not " +
 			"touch what is changed here. An empty bin or note takes the old one away.",
 		UsageText: "sparewright change 175 --measured resistance=9.97k+-0.2% --condition tested\n" +
-			"sparewright change 175 --bin B7",
+			"sparewright change 175 --bin B7\n" +
+			"sparewright change 12 --set shape=E25/13/7 --set ferrite=N87",
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "bin", Usage: "`NAME` of the drawer or box the lot lies in now"},
 			&cli.GenericFlag{Name: "condition", Value: &choice{words: conditionWords}, Usage: "`WORD`: new, tested, untested or damaged"},
 			&cli.StringFlag{Name: "note", Usage: "`TEXT` to remember"},
+			&cli.GenericFlag{Name: "set", Value: &texts{},
+				Usage: "`NAME=WORD`, such as shape=E25/13/7; an empty word takes it away; may be repeated"},
 			&cli.GenericFlag{Name: "measured", Value: &texts{},
 				Usage: "`FIGURE=VALUE` read on the bench, such as resistance=4.683k+-0.2%; may be repeated"},
 		}, writingFlags()...),
@@ -43,8 +47,8 @@ func change(env *environment, c *cli.Context) error {
 		return err
 	}
 	wanted := changeFromCall(c)
-	if wanted == (sqlite.Change{}) && !c.IsSet("measured") {
-		return wrongCall("change", "", "says nothing to change; give --bin, --condition, --note or --measured").
+	if wanted == (sqlite.Change{}) && !c.IsSet("measured") && !c.IsSet("set") {
+		return wrongCall("change", "", "says nothing to change; give --bin, --condition, --note, --set or --measured").
 			try("sparewright help change")
 	}
 	var before, after inventory.Lot
@@ -54,6 +58,9 @@ func change(env *environment, c *cli.Context) error {
 		}
 		readings, err := readingsFromCall(c, before)
 		if err != nil {
+			return err
+		}
+		if wanted.Part, err = wordsFromCall(c, before.Part); err != nil {
 			return err
 		}
 		if after, err = s.Edit(env.ctx, id, wanted); err != nil {
@@ -94,6 +101,47 @@ func changeFromCall(c *cli.Context) sqlite.Change {
 	return out
 }
 
+// wordsFromCall is the part with the words of --set, nil without any. A shape or grade that is not listed is refused: nothing could be
+// filled in from it.
+func wordsFromCall(c *cli.Context, p catalog.Part) (catalog.Part, error) {
+	list := *c.Generic("set").(*texts)
+	if len(list) == 0 {
+		return nil, nil
+	}
+	for _, text := range list {
+		name, word, found := strings.Cut(text, "=")
+		name, word = strings.TrimSpace(name), strings.TrimSpace(word)
+		if !found {
+			return nil, wrongCall("--set", text, "write a name, = and a word, such as shape=E25/13/7")
+		}
+		if err := listedWord(name, word); err != nil {
+			return nil, wrongCall("--set", text, err.Error())
+		}
+		set, err := catalog.WithWord(p, name, word)
+		if err != nil {
+			return nil, wrongCall("--set", text, withoutEcho(err.Error()))
+		}
+		p = set
+	}
+	return p, nil
+}
+
+func listedWord(name, word string) error {
+	var ok bool
+	switch {
+	case name == "shape" && word != "":
+		_, ok = catalog.ShapeNamed(word)
+	case name == "ferrite" && word != "" && word != "unknown":
+		_, ok = catalog.FerriteNamed(word)
+	default:
+		return nil
+	}
+	if !ok {
+		return fmt.Errorf("no such %s is listed; leave it out and give the figures as measured", name)
+	}
+	return nil
+}
+
 // readingsFromCall reads --measured for a lot, all of them before the first is stored.
 func readingsFromCall(c *cli.Context, l inventory.Lot) ([]inventory.Measurement, error) {
 	var out []inventory.Measurement
@@ -126,6 +174,10 @@ func sayChanged(env *environment, c *cli.Context, before, after inventory.Lot) {
 	row("bin", before.Bin, after.Bin)
 	row("condition", string(before.Condition), string(after.Condition))
 	row("note", before.Note, after.Note)
+	for _, w := range changedWords(before.Part, after.Part) {
+		fmt.Fprintf(&env.out, "  %-18s %s (%s before)\n", w.name, ui.Safe(or(w.is, "none")), ui.Safe(or(w.was, "none")))
+		back = append(back, "--set", shellWord(w.name+"="+w.was))
+	}
 	for _, m := range after.Measured {
 		at := slices.IndexFunc(before.Measured, func(o inventory.Measurement) bool { return o.Field == m.Field })
 		if at >= 0 && before.Measured[at] == m {
@@ -143,4 +195,27 @@ func sayChanged(env *environment, c *cli.Context, before, after inventory.Lot) {
 		again := fmt.Sprintf("sparewright change %d %s%s", after.ID, strings.Join(back, " "), sameDrawers(c))
 		fmt.Fprintf(&env.out, "undo: %s\n", ui.Safe(again))
 	}
+}
+
+// changedWord is a word of a part before and after a change.
+type changedWord struct{ name, was, is string }
+
+func changedWords(before, after catalog.Part) []changedWord {
+	words := func(p catalog.Part) map[string]string {
+		out := map[string]string{}
+		for _, v := range catalog.Describe(p).Values {
+			if !v.Numeric {
+				out[v.Field] = v.Text
+			}
+		}
+		return out
+	}
+	was, is := words(before), words(after)
+	var out []changedWord
+	for _, f := range catalog.Schema(after.Kind()) {
+		if was[f.Name] != is[f.Name] {
+			out = append(out, changedWord{f.Name, was[f.Name], is[f.Name]})
+		}
+	}
+	return out
 }

@@ -199,7 +199,7 @@ func (c *corpusMaker) drawer() {
 // readings are decode and identify, every reader and every method.
 func (c *corpusMaker) readings() {
 	for _, text := range []string{"brown-black-orange-gold", "104K", "22R", "UF4007", "01C", "1H473J", "X7R", "4R7", "2A", "4p7C",
-		"brown black black red brown red"} {
+		"brown black black red brown red", "104P", "5V1", "SMBJ170A", "EE19", "0R0"} {
 		c.add("decode", statusDone, "decode", text)
 	}
 	used := map[string]bool{}

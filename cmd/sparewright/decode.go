@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -16,11 +17,12 @@ import (
 func decodeCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "TEXT",
-		Description: "Reads colour bands (typed in either direction), codes of chip resistors, value codes, capacitor codes, " +
-			"ceramic classes and the names of listed parts, and prints every meaning, the likeliest first. Several words are " +
-			"taken as one code.",
-		UsageText: "sparewright decode brown-black-orange-gold\nsparewright decode 104K\nsparewright decode 22R\n" +
-			"sparewright decode UF4007",
+		Description: "Reads colour bands (typed in either direction), codes of chip resistors, value codes, " +
+			"capacitor codes, temperature characteristics, names of suppressors and zener diodes, core shapes " +
+			"and the names of listed parts, and prints every plausible meaning, the likeliest first. m is " +
+			"milli and M is mega. Several words are taken as one code.",
+		UsageText: "sparewright decode brown-black-orange-gold\nsparewright decode 104K\n" +
+			"sparewright decode 22R\nsparewright decode UF4007",
 		Flags:  []cli.Flag{jsonFlag(), headerFlag(), colourFlag()},
 		Action: env.action(1, -1, func(c *cli.Context) error { return decode(env, c) }),
 	}
@@ -34,17 +36,20 @@ type decodedJSON struct {
 
 // meaning is one thing a code can mean. Of the figures those are given that the code tells.
 type meaning struct {
-	Kind         string  `json:"kind"`
-	Meaning      string  `json:"meaning"`
-	Ohm          float64 `json:"ohm,omitempty" figures:"entered"`
-	Farad        float64 `json:"capacitance_f,omitempty" figures:"entered"`
-	ToleranceLow float64 `json:"tolerance_below,omitempty"`
-	ToleranceUp  float64 `json:"tolerance_above,omitempty"`
-	Volts        float64 `json:"volts_v,omitempty" figures:"entered"`
-	Drift        float64 `json:"drift_per_k,omitempty"`
-	Series       string  `json:"series,omitempty"`
-	Standard     string  `json:"standard"`
-	How          string  `json:"how"`
+	Kind         string   `json:"kind"`
+	Meaning      string   `json:"meaning"`
+	Ohm          float64  `json:"ohm,omitempty" figures:"entered"`
+	Farad        float64  `json:"capacitance_f,omitempty" figures:"entered"`
+	ToleranceLow *float64 `json:"tolerance_below,omitempty"`
+	ToleranceUp  *float64 `json:"tolerance_above,omitempty"`
+	Volts        float64  `json:"volts_v,omitempty" figures:"entered"`
+	Zener        float64  `json:"zener_v,omitempty" figures:"entered"`
+	Breakdown    float64  `json:"breakdown_v,omitempty" figures:"entered"`
+	Standoff     float64  `json:"standoff_v,omitempty" figures:"entered"`
+	Drift        float64  `json:"drift_per_k,omitempty"`
+	Series       string   `json:"series,omitempty"`
+	Standard     string   `json:"standard"`
+	How          string   `json:"how"`
 }
 
 func decode(env *environment, c *cli.Context) error {
@@ -59,10 +64,17 @@ func decode(env *environment, c *cli.Context) error {
 	return sayMeanings(env, c, found)
 }
 
-// sayMeanings lists the meanings. A terminal has no room for how each was read beside it, so it stands below.
+// sayMeanings lists the meanings. A terminal has no room for how each was read beside it, so it
+// stands below.
 func sayMeanings(env *environment, c *cli.Context, found []meaning) error {
 	screen := env.screen(c)
-	t := ui.Table{Columns: []ui.Column{{Title: "KIND"}, {Title: "MEANING", Shrink: 1}, {Title: "STANDARD", Shrink: 2}}}
+	t := ui.Table{
+		Columns: []ui.Column{
+			{Title: "KIND"},
+			{Title: "MEANING", Shrink: 1},
+			{Title: "STANDARD", Shrink: 2},
+		},
+	}
 	if !screen.Terminal {
 		t.Columns = append(t.Columns, ui.Column{Title: "HOW"})
 	}
@@ -79,69 +91,69 @@ func sayMeanings(env *environment, c *cli.Context, found []meaning) error {
 	return nil
 }
 
-// meanings runs every reader over the text. why is the reason of the likeliest reader when there is none.
+// meanings runs every reader over the text, listed parts first, for their names are the whole of
+// what is printed. why is the reason when there is none.
 func meanings(text string) (found []meaning, why string) {
-	if codes.LooksLikeBands(text) {
-		all, err := codes.ReadBands(text)
-		if err != nil {
+	one := strings.TrimSpace(text)
+	if codes.LooksLikeBands(one) {
+		if _, err := codes.ReadBands(one); err != nil {
 			return nil, err.Error()
 		}
-		return resistorMeanings(all), ""
 	}
-	one := strings.TrimSpace(text)
-	found = append(found, resistorMeanings(chipOrValue(one))...)
-	var capacitors []meaning
-	all, _ := codes.ReadCapacitor(one)
-	for _, c := range all {
-		capacitors = append(capacitors, capacitorMeaning(c))
+	found = listedMeanings(one)
+	for _, r := range codes.ReadAny(one) {
+		found = append(found, readMeaning(r))
 	}
-	if len(found) > 0 && (found[0].Series == "" || found[0].Series == "E192") && found[0].Standard == codes.IEC60062 {
-		found = append(capacitors, found...) // 104K is rather 100 nF of 10 % than a resistor of 104 kohm
-	} else {
-		found = append(found, capacitors...)
-	}
-	if c, ok := codes.ReadCeramic(one); ok {
-		found = append(found, meaning{Kind: "capacitor", Standard: "EIA RS-198", How: "class 2 ceramic",
-			Meaning: fmt.Sprintf("%s to %s, -%s +%s over that range", si.ASCII(c.Low), si.ASCII(c.High), si.Percent(c.Below, 3),
-				si.Percent(c.Above, 3))})
-	}
-	if v, ok := codes.VoltageCode(one); ok {
-		found = append(found, meaning{Kind: "capacitor", Meaning: "rated " + si.Text(v), Volts: float64(v),
-			Standard: "EIA voltage code", How: "figure and letter"})
-	}
-	found = append(found, listedMeanings(one)...)
 	if len(found) == 0 {
 		return nil, "no reader knows it" + nearListed(one)
 	}
 	return found, ""
 }
 
-// chipOrValue lists the resistor readings of one word, value code and chip code together, without doubles.
-func chipOrValue(word string) []codes.Resistor {
-	var out []codes.Resistor
-	if r, err := codes.ReadValueCode(word); err == nil {
-		out = append(out, r)
+// readMeaning turns a reading of a code into a meaning.
+func readMeaning(r codes.Reading) meaning {
+	m := meaning{
+		Kind:     string(r.Kind),
+		Ohm:      float64(r.Resistance),
+		Farad:    float64(r.Capacitance),
+		Drift:    float64(r.Drift),
+		Series:   r.Series,
+		Standard: r.Standard,
+		How:      r.How,
 	}
-	all, _ := codes.ReadSMD(word)
-	for _, r := range all {
-		if len(out) == 0 || r.Standard != codes.IEC60062 || r.Resistance != out[0].Resistance {
-			out = append(out, r)
+	switch r.Kind {
+	case catalog.KindResistor, catalog.KindTrimmer:
+		m.Meaning = resistanceText(r)
+	case catalog.KindZener:
+		m.Zener, m.Meaning = float64(r.Volts), si.Text(r.Volts)+toleranceText(r)
+	case catalog.KindClamp:
+		m.Breakdown, m.Standoff, m.Meaning = float64(r.Volts), float64(r.Standoff), suppressorText(r)
+	default:
+		m.Volts, m.Meaning = float64(r.Volts), capacitorText(r)
+	}
+	if r.Tolerance.Known() {
+		below, above := float64(r.Tolerance.Below), float64(r.Tolerance.Above)
+		if r.Tolerance.Absolute > 0 {
+			below = float64(r.Tolerance.Of(r.Capacitance))
+			above = below
 		}
+		m.ToleranceLow, m.ToleranceUp = &below, &above
 	}
-	return out
+	return m
 }
 
-func resistorMeanings(all []codes.Resistor) []meaning {
-	var out []meaning
-	for _, r := range all {
-		m := meaning{Kind: "resistor", Meaning: resistorText(r), Ohm: float64(r.Resistance), ToleranceLow: float64(r.Tolerance),
-			ToleranceUp: float64(r.Tolerance), Drift: float64(r.Drift), Series: r.Series, Standard: r.Standard, How: r.How}
-		out = append(out, m)
+// resistanceText writes a resistor or trimmer in a few words.
+func resistanceText(r codes.Reading) string {
+	if r.Kind == catalog.KindTrimmer {
+		return si.Text(r.Resistance)
 	}
-	return out
+	return resistorText(
+		codes.Resistor{Resistance: r.Resistance, Tolerance: r.Tolerance.Above, Customary: r.Customary,
+			Drift: r.Drift, Series: r.Series},
+	)
 }
 
-// resistorText writes one reading in a few words.
+// resistorText writes one reading of a resistor in a few words.
 func resistorText(r codes.Resistor) string {
 	text := si.Text(r.Resistance)
 	switch {
@@ -161,37 +173,86 @@ func resistorText(r codes.Resistor) string {
 	return text + ", " + r.Series
 }
 
-func capacitorMeaning(c codes.Capacitor) meaning {
-	m := meaning{Kind: "capacitor", Meaning: si.Text(c.Capacitance), Farad: float64(c.Capacitance), Volts: float64(c.Volts),
-		Standard: c.Standard, How: c.How}
-	switch t := c.Tolerance; {
+// suppressorText says which voltage is printed and which follows from it.
+func suppressorText(r codes.Reading) string {
+	both := ""
+	if r.Both {
+		both = ", both directions"
+	}
+	return fmt.Sprintf(
+		"suppressor, breakdown %s%s, stand-off %s, %s for 10/1000 us%s",
+		si.Format(r.Volts, 3),
+		toleranceText(r),
+		si.Format(r.Standoff, 3),
+		si.Text(r.Power),
+		both,
+	)
+}
+
+func capacitorText(r codes.Reading) string {
+	if r.Says != "" {
+		return r.Says
+	}
+	text := si.Text(r.Capacitance) + toleranceText(r)
+	if r.Volts > 0 {
+		text += ", " + si.Text(r.Volts)
+	}
+	return text
+}
+
+// toleranceText writes a tolerance with a blank before it, or nothing.
+func toleranceText(r codes.Reading) string {
+	switch t := r.Tolerance; {
 	case t.Absolute > 0:
-		m.Meaning += fmt.Sprintf(" +-%.3g pF", float64(t.Absolute)*1e12)
-		m.ToleranceLow, m.ToleranceUp = float64(t.Of(c.Capacitance)), float64(t.Of(c.Capacitance))
-	case t.Known() && t.Below == t.Above:
-		m.Meaning += " " + si.Percent(t.Above, 3)
-		m.ToleranceLow, m.ToleranceUp = float64(t.Below), float64(t.Above)
-	case t.Known():
-		m.Meaning += fmt.Sprintf(" -%s +%s", si.Percent(t.Below, 3), si.Percent(t.Above, 3))
-		m.ToleranceLow, m.ToleranceUp = float64(t.Below), float64(t.Above)
+		return fmt.Sprintf(" +-%.3g pF", float64(t.Absolute)*1e12)
+	case !t.Known():
+		return ""
+	case t.Below == t.Above:
+		return " " + si.Percent(t.Above, 3)
+	default:
+		return fmt.Sprintf(" -%s +%s", si.Percent(t.Below, 3), si.Percent(t.Above, 3))
 	}
-	if c.Volts > 0 {
-		m.Meaning += ", " + si.Text(c.Volts)
-	}
-	return m
 }
 
 // listedKinds are the kinds that have tables of names.
-var listedKinds = []catalog.Kind{catalog.KindSwitcher, catalog.KindRectifier, catalog.KindBridge, catalog.KindOptocoupler,
-	catalog.KindAmplifier, catalog.KindReference, catalog.KindCore}
+var listedKinds = []catalog.Kind{
+	catalog.KindSwitcher,
+	catalog.KindRectifier,
+	catalog.KindBridge,
+	catalog.KindOptocoupler,
+	catalog.KindAmplifier,
+	catalog.KindReference,
+	catalog.KindCore,
+}
 
 // listedMeanings finds the name among the listed parts.
 func listedMeanings(name string) []meaning {
 	var out []meaning
 	for _, k := range listedKinds {
-		if p, source, ok := catalog.Lookup(k, name); ok {
-			out = append(out, meaning{Kind: string(k), Meaning: listedText(p), Standard: "listed part", How: source.Document})
+		if k == catalog.KindCore {
+			out = append(out, shapeMeanings(name)...)
+		} else if p, source, ok := catalog.Lookup(k, name); ok {
+			out = append(
+				out,
+				meaning{Kind: string(k), Meaning: listedText(p), Standard: "listed part", How: source.Document},
+			)
 		}
+	}
+	return out
+}
+
+// shapeMeanings lists every row of a core shape: the makers print different figures for one name.
+func shapeMeanings(name string) []meaning {
+	var out []meaning
+	for _, c := range catalog.ShapesNamed(name) {
+		text := c.Designation()
+		for _, v := range catalog.Describe(c).Values {
+			if slices.Contains([]string{"ferrite", "area", "path", "al"}, v.Field) {
+				text += ", " + v.Field + " " + figureText(catalog.KindCore, v)
+			}
+		}
+		out = append(out, meaning{Kind: string(catalog.KindCore), Meaning: text, Standard: "listed part",
+			How: catalog.SourceOf(catalog.KindCore, c.Designation()).Document})
 	}
 	return out
 }

@@ -70,7 +70,7 @@ func identifyCommand(env *environment) *cli.Command {
 		UsageText: "sparewright identify core --a 25.1 --b 12.5 --c 7.2 --f 7.3 --family E\n" +
 			"sparewright identify al --reading 10=14.2uH --reading 20=56.9uH --meter 2%\n" +
 			"sparewright identify gap --shape E25/13/7 --grade N87 --reading 40=420uH\n" +
-			"sparewright identify gap --shape E25/13/7 --turns 40 --film 0.1mm+-5% --step 0=420uH --step 1=232uH --step 2=161uH\n" +
+			"sparewright identify gap --shape E25/13/7 --turns 40 --film 0.1mm+-5% --step 0=548uH --step 1=307uH --step 2=227uH\n" +
 			"sparewright identify permeability --shape E25/13/7 --al 2000nH\n" +
 			"sparewright identify saturation --shape E25/13/7 --turns 60 --volts 24V --time 50us --knee 1.5A --ohms 1.2ohm\n" +
 			"sparewright identify wire --ohms 2.44ohm --length 10m\n" +
@@ -194,6 +194,7 @@ type finding struct {
 
 	kind   catalog.Kind            // what may be stored into
 	store  []inventory.Measurement // what --store keeps
+	words  []catalog.Entry         // of a core: shape or family, for a lot whose shape is not known
 	metres *float64                // of spool: the new count of the lot
 }
 
@@ -266,7 +267,7 @@ func storeFinding(env *environment, c *cli.Context, f finding) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	if len(f.store) == 0 && f.metres == nil {
+	if len(f.store) == 0 && len(f.words) == 0 && f.metres == nil {
 		return "", wrongCall("--store", c.String("store"), "there is nothing in this answer that a lot keeps")
 	}
 	var said string
@@ -282,7 +283,11 @@ func storeFinding(env *environment, c *cli.Context, f finding) (string, error) {
 			said, err = storeMetres(env, s, l, *f.metres)
 			return err
 		}
-		said, err = storeReadings(env, s, l, f.store)
+		if said, err = storeReadings(env, s, l, f.store); err != nil || len(f.words) == 0 {
+			return err
+		}
+		more, err := storeWords(env, s, l, f.words)
+		said += more
 		return err
 	})
 	return said, err
@@ -303,6 +308,35 @@ func storeReadings(env *environment, s *sqlite.Store, l inventory.Lot, readings 
 		}
 	}
 	return fmt.Sprintf("stored %s in lot %d as measured", strings.Join(names, ", "), l.ID), nil
+}
+
+// storeWords gives a lot the shape or family that was found. A lot that already has a listed shape keeps it; what differs is said.
+func storeWords(env *environment, s *sqlite.Store, l inventory.Lot, words []catalog.Entry) (string, error) {
+	said, part := "", l.Part
+	core := l.Part.(catalog.Core)
+	listed, known := catalog.ShapeNamed(or(core.Shape, core.Name))
+	for _, w := range words {
+		if w.Field == "shape" && known {
+			if listed.Shape != w.Text {
+				said += fmt.Sprintf("; the lot stays %s, though the readings fit %s: sparewright change %d --set shape=%s corrects it",
+					listed.Shape, w.Text, l.ID, shellWord(w.Text))
+			}
+			continue
+		}
+		if known {
+			continue
+		}
+		set, err := catalog.WithWord(part, w.Field, w.Text)
+		if err != nil {
+			return "", wrongCall("--store", fmt.Sprint(l.ID), withoutEcho(err.Error()))
+		}
+		part, said = set, said+fmt.Sprintf("; its %s is %s now", w.Field, w.Text)
+	}
+	if part == l.Part {
+		return said, nil
+	}
+	_, err := s.Edit(env.ctx, l.ID, sqlite.Change{Part: part})
+	return said, err
 }
 
 // storeMetres brings the count of a spool to what was found, by one movement.

@@ -8,6 +8,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
+	"sparewright/substitute"
 	"sparewright/substitute/magnetics"
 )
 
@@ -33,7 +34,7 @@ func identifyCore(id *identifying) (finding, error) {
 	for _, side := range outlineSides(&read) {
 		r := valueOf[si.Length](id, side.letter)
 		*side.at = r.value
-		if r.given() && len(side.letter) == 1 && side.letter <= "f" {
+		if r.given() {
 			f.store = append(f.store, inventory.Measurement{Field: side.letter, Value: float64(r.value),
 				Error: max(float64(caliper/r.value), inventory.MinMeterError), Text: r.text})
 		}
@@ -45,12 +46,35 @@ func identifyCore(id *identifying) (finding, error) {
 	for i, m := range matches[:min(3, len(matches))] {
 		f.Shapes = append(f.Shapes, describeMatch(i+1, m))
 	}
-	if len(matches) == 0 || matches[0].Score > 2 {
-		f.Notes = append(f.Notes, "no listed shape fits; enter a to f as figures of the lot")
+	shape, fits := fittingShape(matches)
+	if fits {
+		f.words = append(f.words, catalog.Entry{Field: "shape", Text: shape})
 	}
-	f.addParameters(read, matches, caliper)
+	f.addParameters(read, matches, caliper, fits)
 	return f, nil
 }
+
+// fittingShape is the listed shape that may be taken over: the best that fits, under its bare name where the row of that fits too.
+// It is none when shapes fit that differ by more than makers do, 5 % of area or path.
+func fittingShape(matches []magnetics.Match) (string, bool) {
+	var best catalog.Core
+	for _, m := range matches {
+		s, ok := catalog.ShapeNamed(m.Name)
+		if m.Score > 1 || !ok {
+			continue
+		}
+		bare, _, _ := strings.Cut(best.Shape, " ")
+		switch {
+		case best.Shape == "", s.Shape == bare:
+			best = s
+		case apart(float64(s.Area.Value), float64(best.Area.Value)) || apart(float64(s.Path.Value), float64(best.Path.Value)):
+			return "", false
+		}
+	}
+	return best.Shape, best.Shape != ""
+}
+
+func apart(a, b float64) bool { return math.Abs(a/b-1) > 0.05 }
 
 // side is one dimension of an outline under its letter.
 type side struct {
@@ -67,7 +91,7 @@ func listedShapes() []magnetics.Shape {
 	var out []magnetics.Shape
 	for _, s := range catalog.Shapes() {
 		out = append(out, magnetics.Shape{Name: s.Name, Outline: magnetics.Outline{Family: s.Family, A: s.A.Value, B: s.B.Value,
-			C: s.C.Value, D: s.D.Value, E: s.E.Value, F: s.F.Value}})
+			C: s.C.Value, D: s.D.Value, E: s.E.Value, F: s.F.Value, I: s.I.Value, K: s.K.Value}})
 	}
 	return out
 }
@@ -96,9 +120,13 @@ func describeMatch(rank int, m magnetics.Match) shapeMatch {
 	return out
 }
 
-// addParameters computes area and path from the readings when the family is known and all its sides were read.
-func (f *finding) addParameters(read magnetics.Outline, matches []magnetics.Match, caliper si.Length) {
-	if read.Family == "" && len(matches) > 0 {
+// addParameters computes area and path from the readings when the family is known and all its sides were read. They are kept where
+// no listed shape fits, whose maker prints better ones.
+func (f *finding) addParameters(read magnetics.Outline, matches []magnetics.Match, caliper si.Length, fits bool) {
+	if !fits {
+		f.Notes = append(f.Notes, "no listed shape fits well enough to be taken over; with --family, d and e area and path are computed and kept")
+	}
+	if read.Family == "" && fits {
 		if s, ok := catalog.ShapeNamed(matches[0].Name); ok {
 			read.Family = s.Family
 		}
@@ -114,6 +142,11 @@ func (f *finding) addParameters(read magnetics.Outline, matches []magnetics.Matc
 	}
 	f.Figures = append(f.Figures, asFigure("effective area", p.Area), asFigure("effective path", p.Path))
 	f.Shares = p.Area.Shares
+	if !fits && read.Family != "" {
+		f.words = append(f.words, catalog.Entry{Field: "family", Text: read.Family})
+		keeps(f, "area", p.Area)
+		keeps(f, "path", p.Path)
+	}
 }
 
 // meter is the error of the inductance meter.
@@ -167,12 +200,22 @@ func fitNotes(readings []magnetics.Reading, fit magnetics.ALFit) []string {
 		notes = append(notes, fmt.Sprintf("one winding shows no miscount; wind %d turns and read again",
 			magnetics.NextTurns(readings)))
 	}
-	if fit.Agree {
-		return notes
+	if !fit.Agree {
+		notes = append(notes, fmt.Sprintf("the readings contradict each other: %.1f standard deviations of the meter off",
+			float64(fit.Misfit)))
 	}
-	notes = append(notes, fmt.Sprintf("the readings contradict each other by %.1f meter errors", float64(fit.Misfit)/2))
 	for _, s := range fit.Suspects {
-		notes = append(notes, fmt.Sprintf("they would agree if the winding of %d turns had %d", readings[s.Index].Turns, s.Turns))
+		would := "they would agree if"
+		if fit.Agree {
+			would = "they agree, but would do so better if"
+		}
+		notes = append(notes, fmt.Sprintf("%s the winding of %d turns had %d: count again", would, readings[s.Index].Turns, s.Turns))
+	}
+	for _, u := range fit.Unseen {
+		if fit.Agree && len(fit.Suspects) == 0 {
+			notes = append(notes, fmt.Sprintf("one turn too many or too few in the winding of %d turns would show in %.0f of 10 "+
+				"cases only: count it twice", readings[u.Index].Turns, math.Floor(10*float64(u.Chance))))
+		}
 	}
 	return notes
 }
@@ -236,30 +279,14 @@ func (id *identifying) partOfLot(text string) (catalog.Core, error) {
 // pair maps the core to the plain quantities of package magnetics.
 func (id *identifying) pair(p catalog.Core) (magnetics.Pair, error) {
 	if !p.Area.Known() || !p.Path.Known() {
-		return magnetics.Pair{}, wrongCall("core", p.Name, "effective area and path are not known; identify core computes them")
+		return magnetics.Pair{}, wrongCall("core", p.Name, "effective area and path are not known; identify core --store "+
+			"takes them from the caliper")
 	}
-	pair := magnetics.Pair{Geometry: pairGeometry(p), AreaError: usualArea}
+	pair := magnetics.Pair{Geometry: substitute.GeometryOf(p), AreaError: usualArea}
 	if r := valueOf[si.Ratio](id, "area-error"); r.given() {
 		pair.AreaError = r.value
 	}
 	return pair, nil
-}
-
-// pairGeometry fills what a record leaves out: the smallest section and the legs from the effective area.
-func pairGeometry(p catalog.Core) magnetics.Geometry {
-	area := p.Area.Value
-	g := magnetics.Geometry{
-		Area: area, AreaMin: p.AreaMin.Or(area), Path: p.Path.Value,
-		Volume:   p.Volume.Or(si.Volume(float64(area) * float64(p.Path.Value))),
-		RoundLeg: p.CentreLeg == "round", Bar: p.Family == "EI",
-		LegWidth: p.F.Or(si.Length(math.Sqrt(float64(area)))), LegDepth: p.C.Value,
-		WindowWidth: p.WindowWidth.Value, WindowHeight: p.WindowHeight.Value,
-		OverallWidth: p.A.Value, OverallDepth: p.C.Value, OverallHeight: 2 * p.B.Value,
-	}
-	if g.RoundLeg || p.CentreLeg == "flat" || g.LegDepth == 0 {
-		g.LegDepth = si.Length(float64(area) / float64(g.LegWidth))
-	}
-	return g
 }
 
 // permeability is what the ferrite may be: --mu, the grade named or recorded, else the cautious unknown power ferrite.
@@ -311,7 +338,7 @@ func identifyPermeability(id *identifying) (finding, error) {
 	effective := magnetics.EffectivePermeability(pair.Geometry, w.al.Value)
 	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("initial permeability", e)}, Shares: e.Shares,
 		Notes: w.notes}
-	f.Notes = append(f.Notes, classNote(effective))
+	f.Notes = append(f.Notes, classNote(effective, pair.Geometry.Path))
 	switch {
 	case math.IsInf(float64(e.Band.High), 0):
 		f.Figures[0].High, f.Figures[0].text[2] = highestPermeability, "no upper end"
@@ -322,13 +349,15 @@ func identifyPermeability(id *identifying) (finding, error) {
 }
 
 // classNote says what the effective permeability means for the job.
-func classNote(effective si.Ratio) string {
+func classNote(effective si.Ratio, path si.Length) string {
 	text := map[string]string{
-		"filter":  "a filter ferrite: saturates earlier and loses more, keep the flux low",
-		"low":     "powder, NiZn or a gap that was not seen: not for this job",
-		"power":   "power MnZn ferrite",
-		"unclear": "no clear class; look for a gap, dirt on the faces, or a filter ferrite",
-	}[magnetics.FerriteClass(effective)]
+		"filter": "a filter ferrite: saturates earlier and loses more, keep the flux low",
+		"low":    "powder, NiZn or a gap that was not seen: not for this job",
+		"power":  "power MnZn ferrite",
+		"either": "power ferrite, or filter ferrite behind its joint: this reading cannot tell; take the saturation with a " +
+			"current pulse (identify saturation) before the pair is used",
+		"unclear": "no clear class; look for a gap or dirt on the faces",
+	}[magnetics.FerriteClass(effective, path)]
 	return fmt.Sprintf("effective permeability %.0f: %s", float64(effective), text)
 }
 
@@ -365,6 +394,9 @@ func identifyGap(id *identifying) (finding, error) {
 	return f, nil
 }
 
+// contradiction is how many standard deviations a reading or a figure noted may be off.
+const contradiction = 3
+
 func identifyGapBySteps(id *identifying, pair magnetics.Pair, mu magnetics.Known[si.Ratio]) (finding, error) {
 	if err := id.need("turns", "film"); err != nil {
 		return finding{}, err
@@ -379,18 +411,22 @@ func identifyGapBySteps(id *identifying, pair magnetics.Pair, mu magnetics.Known
 		steps = append(steps, magnetics.ShimStep{Films: s.number, AL: si.InductanceFactor(float64(s.value) / (n * n))})
 	}
 	film := valueOf[si.Length](id, "film").known(0.05)
-	r, err := magnetics.IdentifyGapByShims(pair.Geometry, steps, film, mu, id.joint(), id.meter())
+	r, err := magnetics.IdentifyGapByShims(pair, steps, film, mu, id.joint(), id.meter())
 	if err != nil {
 		return finding{}, err
 	}
-	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("magnetic length", r.Length), asFigure("gap", r.Gap)},
-		Shares: r.Length.Shares}
-	if off := float64(r.Line.Area/pair.Geometry.Area) - 1; math.Abs(off) > 0.1 {
-		f.Notes = append(f.Notes, fmt.Sprintf("the slope means an area %+.0f %% off the one of the shape: film, shape or turns "+
-			"are not as typed, or the gap is wide and its stray field bends the line", 100*off))
+	f := finding{kind: catalog.KindCore, Shares: r.Gap.Shares,
+		Figures: []identified{asFigure("magnetic length", r.Length), asFigure("gap", r.Gap)}}
+	agree := r.Misfit <= contradiction && r.Strain <= contradiction && !r.FirstOff
+	if !agree {
+		f.Notes = append(f.Notes, "the readings do not go with each other and with film, shape, ferrite and turns as "+
+			"typed: check these; the gap is not kept")
 	}
-	if r.Line.FirstOff {
-		f.Notes = append(f.Notes, "the reading without film is off the line: the faces did not close; leave it out")
+	if r.FirstOff {
+		f.Notes = append(f.Notes, "the reading without film does not go with the others: the faces did not close; leave it out")
+	}
+	if !agree {
+		return f, nil
 	}
 	if r.Gap.Value > 0 && r.Gap.Error() <= inventory.MaxMeterError {
 		keeps(&f, "gap", r.Gap)

@@ -36,10 +36,10 @@ func identifyWire(id *identifying) (finding, error) {
 	case ohms.given() && length.given():
 		e, err = magnetics.WireFromOhms(ohms.known(usualOhms), length.known(usualLength), id.temperature())
 	case mass.given() && length.given():
-		e, err = magnetics.WireFromMass(mass.known(usualMass), length.known(usualLength), magnetics.EnamelShare())
+		e, err = magnetics.WireFromMass(mass.known(usualMass), length.known(usualLength), magnetics.EnamelShare)
 	case ohms.given() && mass.given():
 		e, err = magnetics.WireFromOhmsAndMass(ohms.known(usualOhms), mass.known(usualMass), id.temperature(),
-			magnetics.EnamelShare())
+			magnetics.EnamelShare)
 	default:
 		return finding{}, wrongCall("identify wire", "", "needs two of --ohms, --length and --mass")
 	}
@@ -76,7 +76,7 @@ func identifySpool(id *identifying) (finding, error) {
 			return finding{}, err
 		}
 		e, err = magnetics.SpoolFromMass(mass.known(usualMass), valueOf[si.Mass](id, "empty").known(usualMass), diameter,
-			magnetics.EnamelShare())
+			magnetics.EnamelShare)
 	}
 	if err != nil {
 		return finding{}, err

@@ -6,6 +6,7 @@ import (
 
 	"github.com/jmoiron/sqlx"
 
+	"sparewright/catalog"
 	"sparewright/inventory"
 )
 
@@ -52,9 +53,11 @@ type Change struct {
 	Bin       *string
 	Note      *string
 	Condition *inventory.Condition
+	Part      catalog.Part // of the same kind and designation
 }
 
-// Edit moves a lot to another bin, rewrites its note or its condition, and returns the lot as it is then.
+// Edit moves a lot to another bin, rewrites its note, its condition or what is noted of its part, and returns the lot as it is
+// then. Other lots of the same part stay as they are.
 func (s *Store) Edit(ctx context.Context, lot int64, c Change) (inventory.Lot, error) {
 	var edited inventory.Lot
 	err := s.within(ctx, func(tx *sqlx.Tx) error {
@@ -74,6 +77,11 @@ func (s *Store) Edit(ctx context.Context, lot int64, c Change) (inventory.Lot, e
 		if err := l.ValidateWords(); err != nil {
 			return err
 		}
+		if c.Part != nil {
+			if l, err = s.becomes(ctx, tx, l, c.Part); err != nil {
+				return err
+			}
+		}
 		edited = l
 		_, err = tx.ExecContext(ctx, "UPDATE lot SET bin = ?, note = ?, condition = ? WHERE id = ?",
 			l.Bin, l.Note, string(l.Condition), l.ID)
@@ -83,6 +91,26 @@ func (s *Store) Edit(ctx context.Context, lot int64, c Change) (inventory.Lot, e
 		return inventory.Lot{}, err
 	}
 	return edited, nil
+}
+
+// becomes gives a lot another part, which must bear the readings of the lot.
+func (s *Store) becomes(ctx context.Context, tx *sqlx.Tx, l inventory.Lot, p catalog.Part) (inventory.Lot, error) {
+	l.Part = p
+	for _, m := range l.Measured {
+		if err := inventory.CheckReading(p, m); err != nil {
+			return l, err
+		}
+	}
+	sh, err := s.loadShelf(ctx, tx, named(p))
+	if err != nil {
+		return l, err
+	}
+	part, err := sh.partOf(ctx, tx, p)
+	if err != nil {
+		return l, err
+	}
+	_, err = tx.ExecContext(ctx, "UPDATE lot SET part = ? WHERE id = ?", part, l.ID)
+	return l, err
 }
 
 // Measure notes a reading for a lot, in place of an earlier one of the same figure, and returns the lot as it is then.

@@ -113,7 +113,11 @@ func outlineOf(g Geometry) outline {
 		o.facing, o.flank = math.Pi*w/2, math.Pi*w/2
 	}
 	if g.Bar {
-		o.window, o.outside, o.bar = window, height-yoke, yoke
+		bar := float64(g.BarHeight)
+		if bar <= 0 || bar >= height {
+			bar = yoke
+		}
+		o.window, o.outside, o.bar = window, height-bar, bar
 	}
 	return o
 }

@@ -9,7 +9,8 @@ import (
 // Geometry is one closed pair of halves. Area, AreaMin, Path and Volume are the effective parameters; OuterArea is the
 // section of both outer legs together, 0 meaning equal to Area. LegWidth and LegDepth describe the centre leg (diameter
 // in LegWidth when RoundLeg); WindowWidth and WindowHeight the bare window, both halves together. Bar says that the
-// second part is a flat bar (EI), so that the gap lies at the end of the window. The overall dimensions may be 0; they
+// second part is a flat bar (EI), so that the gap lies at the end of the window; the height of such a set is that of the E and its
+// bar. The overall dimensions may be 0; they
 // are then estimated from the legs, and they only enter the stray field of a shim, through a logarithm and a perimeter.
 type Geometry struct {
 	Area, AreaMin, OuterArea  si.Area
@@ -18,6 +19,7 @@ type Geometry struct {
 	RoundLeg, Bar             bool
 	LegWidth, LegDepth        si.Length
 	WindowWidth, WindowHeight si.Length
+	BarHeight                 si.Length // thickness of the bar, 0 when not known
 
 	OverallWidth, OverallDepth, OverallHeight si.Length
 }

@@ -2,7 +2,6 @@ package magnetics_test
 
 import (
 	"math"
-	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -134,100 +133,4 @@ func TestFitALErrors(t *testing.T) {
 	require.Error(t, err)
 	_, err = magnetics.FitAL([]magnetics.Reading{{Turns: 3, Inductance: si.Inductance(math.NaN())}}, 0.01)
 	require.Error(t, err)
-}
-
-// lineSteps are readings of a pair with magnetic length x0 (mm) and area (mm2) under 0..3 films of 0.1 mm, k = 2, no
-// stray field.
-func lineSteps(x0, area float64) []magnetics.ShimStep {
-	var s []magnetics.ShimStep
-	for n := range 4 {
-		al := si.Mu0 * area * 1e-6 / ((x0 + 2*0.1*float64(n)) * 1e-3)
-		s = append(s, magnetics.ShimStep{Films: n, AL: si.InductanceFactor(al)})
-	}
-	return s
-}
-
-// Bench notes, section 4: 95 % bands of X0 from 40 000 simulated draws on E25 (52.5 mm2), film 0.10 mm +-3 %, each
-// reading +-1 %, four points, plain least squares. Weighting the readings by their error must not do worse, and cannot
-// beat the film error.
-func TestShimLineBands(t *testing.T) {
-	for _, c := range []struct{ x0, low, high float64 }{
-		{0.025, 0.021, 0.029}, {0.075, 0.069, 0.082}, {0.125, 0.115, 0.135}, {0.225, 0.208, 0.242}, {0.525, 0.484, 0.568},
-	} {
-		l, err := magnetics.FitShims(lineSteps(c.x0, 52.5), mm(0.1), 2, 0.03, 0.01)
-		require.NoError(t, err)
-		near(t, inMM(l.Length), c.x0, 1e-9)
-		near(t, float64(l.Area)*1e6, 52.5, 1e-9)
-		require.False(t, l.FirstOff)
-		width := 2 * 1.96 * inMM(l.LengthDeviation)
-		require.Less(t, width, c.high-c.low+0.001, "X0 %g", c.x0)
-		require.Greater(t, width, 2*1.96*0.03*c.x0, "X0 %g", c.x0)
-	}
-}
-
-// The propagated deviations against draws of the same errors.
-func TestShimLineDeviationByDraws(t *testing.T) {
-	draw := rand.New(rand.NewPCG(1, 2))
-	for _, x0 := range []float64{0.025, 0.1, 0.5} {
-		var length, area []float64
-		for range 4000 {
-			film := 0.1 * (1 + 0.03*draw.NormFloat64())
-			steps := lineSteps(x0, 52.5)
-			for i := range steps {
-				al := si.Mu0 * 52.5e-6 / ((x0 + 2*film*float64(i)) * 1e-3)
-				steps[i].AL = si.InductanceFactor(al * (1 + 0.01*draw.NormFloat64()))
-			}
-			l, err := magnetics.FitShims(steps, mm(0.1), 2, 0.03, 0.01)
-			require.NoError(t, err)
-			length, area = append(length, inMM(l.Length)), append(area, float64(l.Area)*1e6)
-		}
-		l, err := magnetics.FitShims(lineSteps(x0, 52.5), mm(0.1), 2, 0.03, 0.01)
-		require.NoError(t, err)
-		near(t, inMM(l.LengthDeviation), deviation(length), 0.06, x0)
-		near(t, float64(l.AreaDeviation)*1e6, deviation(area), 0.06, x0)
-	}
-}
-
-func deviation(x []float64) float64 {
-	var sum, square float64
-	for _, v := range x {
-		sum += v
-	}
-	mean := sum / float64(len(x))
-	for _, v := range x {
-		square += (v - mean) * (v - mean)
-	}
-	return math.Sqrt(square / float64(len(x)-1))
-}
-
-func TestShimLineUses(t *testing.T) {
-	steps := lineSteps(0.1, 52.5)
-	l, err := magnetics.FitShims(steps, mm(0.08), 2, 0.03, 0.01) // film believed 0.08 mm
-	require.NoError(t, err)
-	near(t, inMM(magnetics.FilmFromLine(l, mm(0.08), mm2(52.5))), 0.1, 1e-9)
-	g := magnetics.Geometry{Area: mm2(52.5), OuterArea: mm2(52.5)}
-	near(t, float64(magnetics.LegFactor(g)), 2, 1e-12)
-	steps[0].AL *= 0.7 // faces not closed
-	l, err = magnetics.FitShims(steps, mm(0.1), 2, 0.03, 0.01)
-	require.NoError(t, err)
-	require.True(t, l.FirstOff)
-	_, err = magnetics.FitShims(steps[:1], mm(0.1), 2, 0.03, 0.01)
-	require.ErrorContains(t, err, "fewer than two")
-	_, err = magnetics.FitShims([]magnetics.ShimStep{{0, nH(100)}, {1, nH(200)}}, mm(0.1), 2, 0.03, 0.01)
-	require.ErrorContains(t, err, "does not fall")
-	_, err = magnetics.FitShims(steps, 0, 2, 0.03, 0.01)
-	require.Error(t, err)
-}
-
-// Bench notes, section 5: the next film follows from two readings; without stray field and with its own factor it hits
-// at once.
-func TestNextFilm(t *testing.T) {
-	g := magnetics.Geometry{Area: mm2(52.5), OuterArea: mm2(52.5)}
-	l := func(film float64) si.Inductance { // 60 turns; a pair whose area is really 10 % larger
-		return si.Inductance(3600 * si.Mu0 * 52.5e-6 * 1.1 / (0.03e-3 + 2*film*1e-3))
-	}
-	own := magnetics.OwnFactor(g, 60, mm(0.05), l(0.05), l(0.1))
-	near(t, float64(own), 1.1, 1e-9)
-	near(t, inMM(magnetics.NextFilm(g, 60, l(0.1), l(0.18), own)), 0.08, 1e-9)
-	require.Less(t, inMM(magnetics.NextFilm(g, 60, l(0.18), l(0.1), own)), 0.0)
 }

@@ -29,12 +29,12 @@ const (
 // winding reduces, the other half as range and reading, which are new each time (common practice, no source). Errors as
 // FitAL.
 func IdentifyAL(readings []Reading, meter si.Ratio) (Estimate[si.InductanceFactor], ALFit, error) {
-	fit, err := FitAL(readings, meter/2)
+	fit, err := FitAL(readings, meter/2/math.Sqrt2)
 	if err != nil {
 		return Estimate[si.InductanceFactor]{}, fit, err
 	}
 	scale, own := float64(fit.AL)*float64(meter), 2*float64(fit.Deviation)
-	half := si.InductanceFactor(math.Sqrt((scale*scale + own*own) / 2))
+	half := si.InductanceFactor(math.Sqrt(scale*scale/2 + own*own))
 	lead := float64(fit.Lead) / float64(readings[0].Inductance)
 	cure := cureMeter
 	if len(readings) == 1 {
@@ -75,27 +75,45 @@ func IdentifyPermeability(p Pair, al Known[si.InductanceFactor], joint Known[si.
 	return e, nil
 }
 
-// FerriteClass sorts a pair without visible gap by its effective permeability: "power" MnZn ferrite, "filter" ferrite of high
-// permeability and lower saturation, "low" for powder, NiZn or a gap that was not seen, or "unclear". Limits of 200, 1200,
-// 2500 and 4000 from memory.
-func FerriteClass(effective si.Ratio) string {
+// Permeabilities that tell classes of ferrite apart, tolerances included. Power: 2000 - 25 % of N27 to 3300 +
+// 25 % of PC95; the least filter grade is N30, 4300 - 25 % (ferrites.tsv of the catalog; PC95 from memory).
+// Powder and NiZn lie below 200 (from memory).
+const (
+	leastPower, mostPower = 1500, 4125
+	leastFilter           = 3225
+	mostPowder            = 200
+)
+
+// FerriteClass sorts a pair without visible gap by its effective permeability and path: "power" MnZn ferrite,
+// "filter" ferrite of high permeability and lower saturation, "low" for powder, NiZn or a gap that was not
+// seen, "either" where a joint of 4 to 11 um leaves both power and filter ferrite open, "unclear" for what
+// no joint explains. A short path makes most of the readings "either": the joint hides the ferrite.
+func FerriteClass(effective si.Ratio, path si.Length) string {
+	behind := func(mu float64, joint si.Length) si.Ratio {
+		return si.Ratio(1 / (1/mu + float64(joint)/float64(path)))
+	}
+	joint := ResidualJointBand()
+	power := effective >= behind(leastPower, joint.High) && effective <= behind(mostPower, joint.Low)
+	filter := effective >= behind(leastFilter, joint.High)
 	switch {
-	case effective > 4000:
-		return "filter"
-	case effective < 200:
+	case effective < mostPowder:
 		return "low"
-	case effective >= 1200 && effective <= 2500:
+	case power && filter:
+		return "either"
+	case power:
 		return "power"
+	case filter:
+		return "filter"
 	}
 	return "unclear"
 }
 
 // IdentifyGap is the gap ground into the centre leg, from one inductance factor, with what the ferrite and the joint may be
-// and the error of the stray-field model (ModelError) in the band. Error: the reading is above that of the closed pair.
+// and the error of the stray-field law (StrayError) in the band. Error: the reading is above that of the closed pair.
 func IdentifyGap(p Pair, al Known[si.InductanceFactor], mu Known[si.Ratio], joint Known[si.Length],
 ) (Estimate[si.Length], error) {
 	value := GapFromAL(p.Geometry, mu.Value, joint.Value, al.Value)
-	model := ModelError(p.Geometry, Gap{Ground: value, Residual: joint.Value})
+	model := strayShare(p.Geometry, mu.Value, Gap{Ground: value, Residual: joint.Value})
 	e := propagate[si.Length](func(x []float64) float64 {
 		g := p.Geometry
 		g.Area = si.Area(float64(g.Area) * x[1])
@@ -112,42 +130,6 @@ func IdentifyGap(p Pair, al Known[si.InductanceFactor], mu Known[si.Ratio], join
 	return e, nil
 }
 
-// ShimResult is what shim steps tell: the magnetic length of the pair as found, the gap in it when the ferrite is taken as
-// given, and the straight line behind both.
-type ShimResult struct {
-	Length Estimate[si.Length] // le/mu_i and all gaps as one length of air on the effective area
-	Gap    Estimate[si.Length]
-	Line   ShimLine
-}
-
-// IdentifyGapByShims reads the magnetic length off three or more readings with equal films under all legs; it needs neither
-// permeability nor area. The gap is what is left after the ferrite path le/mu and the joint; it carries no stray field, so
-// that it comes out short for wide gaps. meter is the relative error of each reading. Errors as FitShims.
-func IdentifyGapByShims(g Geometry, steps []ShimStep, film Known[si.Length], mu Known[si.Ratio], joint Known[si.Length],
-	meter si.Ratio,
-) (ShimResult, error) {
-	filmError := si.Ratio(film.Band.Width()/film.Value) / 2
-	line, err := FitShims(steps, film.Value, LegFactor(g), filmError/2, meter/2)
-	if err != nil {
-		return ShimResult{}, err
-	}
-	fromFilm := float64(line.Length) * float64(filmError)
-	both := 2 * float64(line.LengthDeviation)
-	fromMeter := math.Sqrt(math.Max(0, both*both-fromFilm*fromFilm))
-	length := float64(line.Length)
-	fromLine := func(half float64, name, cure string) input {
-		return input{name, cure, 0, -half, half}
-	}
-	ends := []input{fromLine(fromFilm, "film thickness", "fold the film, measure the stack and divide"),
-		fromLine(fromMeter, "inductance readings", "add a step with more films, or read each twice")}
-	r := ShimResult{Line: line}
-	r.Length = propagate[si.Length](func(x []float64) float64 { return length + x[0] + x[1] }, ends...)
-	path := float64(g.Path)
-	r.Gap = propagate[si.Length](func(x []float64) float64 { return length + x[0] + x[1] - path/x[2] - x[3] },
-		append(ends, from(mu, "permeability", cureMu), from(joint, "joint", cureJoint))...)
-	return r, nil
-}
-
 // IdentifyFilm is the thickness of a film under all legs from the inductance factors before and after it was laid in.
 // Error: the inductance did not fall.
 func IdentifyFilm(p Pair, before, after Known[si.InductanceFactor], mu Known[si.Ratio], joint Known[si.Length],
@@ -156,7 +138,7 @@ func IdentifyFilm(p Pair, before, after Known[si.InductanceFactor], mu Known[si.
 	if value <= 0 {
 		return Estimate[si.Length]{}, errors.New("film: the inductance did not fall; check the order and the clamping")
 	}
-	model := ModelError(p.Geometry, Gap{Shim: value, Residual: joint.Value})
+	model := strayShare(p.Geometry, mu.Value, Gap{Shim: value, Residual: joint.Value})
 	e := propagate[si.Length](func(x []float64) float64 {
 		g := p.Geometry
 		g.Area, g.OuterArea = si.Area(float64(g.Area)*x[2]), si.Area(outerArea(p.Geometry)*x[2])

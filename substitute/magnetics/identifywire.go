@@ -10,10 +10,6 @@ import (
 // CopperDensity is that of annealed copper in kg/m3. Source: IEC 60028, 8890.
 const CopperDensity = 8890.0
 
-// EnamelShare is the mass of the enamel as part of the whole: 3 % within 3 % for wires of 0.2 to 1 mm (from memory; computed
-// from the diameters over grade 1 and grade 2 enamel it is 2 to 6 %).
-func EnamelShare() Known[si.Ratio] { return Give[si.Ratio](0.03, 0.03) }
-
 // Workbench is the temperature of a room: 20 degC within 5.
 func Workbench() Known[si.Celsius] { return Give[si.Celsius](20, 5) }
 
@@ -41,24 +37,28 @@ func WireFromOhms(ohms Known[si.Resistance], length Known[si.Length], t Known[si
 }
 
 // WireFromMass is the copper diameter from mass and length.
-func WireFromMass(mass Known[si.Mass], length Known[si.Length], enamel Known[si.Ratio]) (Estimate[si.Length], error) {
+func WireFromMass(mass Known[si.Mass], length Known[si.Length], enamel Enamel) (Estimate[si.Length], error) {
 	if !(mass.Value > 0 && length.Value > 0) {
 		return Estimate[si.Length]{}, errWire
 	}
-	return propagate[si.Length](func(x []float64) float64 { return diameterOf(x[0] * (1 - x[2]) / (CopperDensity * x[1])) },
-		from(mass, "mass", cureMass), from(length, "length", cureLength), from(enamel, "enamel", cureEnamel)), nil
+	return enamel.settled(func(share Known[si.Ratio]) Estimate[si.Length] {
+		return propagate[si.Length](func(x []float64) float64 { return diameterOf(x[0] * (1 - x[2]) / (CopperDensity * x[1])) },
+			from(mass, "mass", cureMass), from(length, "length", cureLength), from(share, "enamel", cureEnamel))
+	}), nil
 }
 
 // WireFromOhmsAndMass is the copper diameter of a coil whose length is not known: the section is sqrt(rho m/(density R)).
-func WireFromOhmsAndMass(ohms Known[si.Resistance], mass Known[si.Mass], t Known[si.Celsius], enamel Known[si.Ratio],
+func WireFromOhmsAndMass(ohms Known[si.Resistance], mass Known[si.Mass], t Known[si.Celsius], enamel Enamel,
 ) (Estimate[si.Length], error) {
 	if !(ohms.Value > 0 && mass.Value > 0) {
 		return Estimate[si.Length]{}, errWire
 	}
-	return propagate[si.Length](func(x []float64) float64 {
-		return diameterOf(math.Sqrt(ohmMetres(x[2]) * x[1] * (1 - x[3]) / (CopperDensity * x[0])))
-	}, from(ohms, "resistance", cureOhms), from(mass, "mass", cureMass), from(t, "temperature", cureTemp),
-		from(enamel, "enamel", cureEnamel)), nil
+	return enamel.settled(func(share Known[si.Ratio]) Estimate[si.Length] {
+		return propagate[si.Length](func(x []float64) float64 {
+			return diameterOf(math.Sqrt(ohmMetres(x[2]) * x[1] * (1 - x[3]) / (CopperDensity * x[0])))
+		}, from(ohms, "resistance", cureOhms), from(mass, "mass", cureMass), from(t, "temperature", cureTemp),
+			from(share, "enamel", cureEnamel))
+	}), nil
 }
 
 // SpoolFromOhms is the length on a spool from its resistance and the copper diameter.
@@ -73,12 +73,13 @@ func SpoolFromOhms(ohms Known[si.Resistance], diameter Known[si.Length], t Known
 
 // SpoolFromMass is the length on a spool from the mass of spool and wire, that of the empty spool, and the copper diameter.
 // Error: the empty spool is not lighter.
-func SpoolFromMass(full, empty Known[si.Mass], diameter Known[si.Length], enamel Known[si.Ratio]) (Estimate[si.Length], error) {
+func SpoolFromMass(full, empty Known[si.Mass], diameter Known[si.Length], enamel Enamel) (Estimate[si.Length], error) {
 	if !(full.Value > empty.Value && empty.Value >= 0 && diameter.Value > 0) {
 		return Estimate[si.Length]{}, errors.New("spool: with wire it must weigh more than empty; weigh again")
 	}
 	return propagate[si.Length](func(x []float64) float64 {
 		return (x[0] - x[1]) * (1 - x[3]) / (CopperDensity * math.Pi * x[2] * x[2] / 4)
 	}, from(full, "mass with wire", cureMass), from(empty, "mass of the spool", "weigh an empty spool of the same kind"),
-		from(diameter, "diameter", "identify the wire from ohms and a measured length"), from(enamel, "enamel", cureEnamel)), nil
+		from(diameter, "diameter", "identify the wire from ohms and a measured length"),
+		from(enamel(diameter.Value), "enamel", cureEnamel)), nil
 }

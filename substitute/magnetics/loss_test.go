@@ -1,6 +1,7 @@
 package magnetics_test
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -74,4 +75,30 @@ func TestFitOf3C90(t *testing.T) {
 	require.InDelta(t, 202, float64(magnetics.UnknownPower.Density(kHz(25), tesla(0.2), 100))/1e3, 2.0, "twice below 50 kHz")
 	require.Zero(t, fit3C90.Density(0, 0.1, 100))
 	require.Zero(t, fit3C90.Density(1e5, 0, 100))
+}
+
+// The brochure "Design of Planar Power Transformers" (2001), p. 8, quotes 385 kW/m3 of 3C30 for a triangular flux of 120 kHz, 160
+// mT, 95 degC; its row for 100 to 200 kHz (table 1: temperature factor 3.8, 0.068, 0.0004) gives 436 for a sine. The equation keeps
+// to the quoted figure within 6 %, where the sine law is 13 % above. A sine cut into many straight flanks must lose what a
+// sine loses: 400 steps of the integral within 1 %.
+func TestTriangleLoss(t *testing.T) {
+	upper := fit3C30
+	upper.C0, upper.C1, upper.C2 = 3.8, 0.068, 4e-4
+	near(t, float64(upper.At(kHz(120), 95).Triangle(tesla(0.32), 0.5, 0.5))/1e3, 385, 0.06)
+	for _, s := range []magnetics.Steinmetz{fit3C90, fit3C30} {
+		c := s.At(kHz(100), 100)
+		// Triangle says ki swing^(b-a) (swing/(part T))^a part for each of two flanks: half of an equal pair is one.
+		coefficient := float64(c.LeastTriangle(1)) / 2 / math.Pow(0.5, 1-s.Alpha) // per flank and part^(1-a)
+		sum, steps := 0.0, 400
+		for i := range steps {
+			x := 2 * math.Pi * (float64(i) + 0.5) / float64(steps)
+			slope := math.Abs(math.Cos(x)) * math.Pi // dB/dt over one period for a swing of 1
+			sum += math.Pow(slope, s.Alpha) / float64(steps)
+		}
+		near(t, coefficient*sum, float64(c.Density(0.5)), 0.01)
+		require.Greater(t, c.Triangle(tesla(0.2), 0.2, 0.3), c.Triangle(tesla(0.2), 0.5, 0.5))
+		require.GreaterOrEqual(t, c.Triangle(tesla(0.2), 0.4, 0.6), c.LeastTriangle(tesla(0.2)))
+		require.Zero(t, c.Triangle(0, 0.5, 0.5))
+		require.Zero(t, c.Triangle(0.1, 0, 0.5))
+	}
 }

@@ -15,17 +15,26 @@ type Reading struct {
 	Inductance si.Inductance
 }
 
-// Miscount is a count that would make the readings agree: reading Index has Turns instead of what was noted. Misfit is
-// the worst deviation that is left, in units of the meter error.
+// Miscount is a count that explains the readings better: reading Index has Turns instead of what was
+// noted. Misfit is what is left then, as that of ALFit.
 type Miscount struct {
 	Index, Turns int
 	Misfit       si.Ratio
 }
 
-// ALFit is the least-squares inductance factor of several test windings. Lead is the constant part (leads, fixture),
-// Deviation the standard deviation of AL, Misfit the worst deviation of a reading in units of the meter error. Agree is
-// false when a reading is off by more than twice the meter error; Suspects then names the miscounts by one turn that
-// would heal it, best first.
+// Unseen is a winding whose count may be off by one without the readings showing it: Chance is how often
+// they would.
+type Unseen struct {
+	Index  int
+	Chance si.Ratio
+}
+
+// ALFit is the least-squares inductance factor of several test windings. Lead is the constant part (leads,
+// fixture), Deviation the standard deviation of AL, Misfit the root of the sum of the squared deviations of
+// the readings, in standard deviations. Agree is false when chance alone leaves that much in one case of a
+// hundred. Suspects are the miscounts by one turn that explain the readings clearly better, best first;
+// they may stand beside readings that agree. Unseen lists the windings whose miscount by one turn shows in
+// fewer than nine cases of ten.
 type ALFit struct {
 	AL        si.InductanceFactor
 	Deviation si.InductanceFactor
@@ -33,17 +42,22 @@ type ALFit struct {
 	Misfit    si.Ratio
 	Agree     bool
 	Suspects  []Miscount
+	Unseen    []Unseen
 }
 
 // longestLead is the largest inductance believed of leads: half a metre at about 1 uH/m (from memory).
 const longestLead = 0.5e-6
 
-// agreement is how many meter errors a reading may be off.
-const agreement = 2
+// better is by how much the squared misfit must fall for a miscount to be suspected: it then is e times as
+// likely as the count noted.
+const better = 2
 
-// FitAL fits L = AL N^2 + Lead to the readings, each weighted with the relative meter error; Lead is kept between 0 and
-// 0.5 uH. One reading gives AL = L/N^2 with no check. Errors: no readings, a count below 1, an inductance or meter
-// error not above 0.
+// seen is the chance above which a miscount counts as noticed.
+const seen = 0.9
+
+// FitAL fits L = AL N^2 + Lead to the readings, each known to the relative standard deviation meter; Lead is
+// kept between 0 and 0.5 uH. One reading gives AL = L/N^2 with no check. Errors: no readings, a count below
+// 1, an inductance or meter error not above 0.
 func FitAL(readings []Reading, meter si.Ratio) (ALFit, error) {
 	if len(readings) == 0 {
 		return ALFit{}, errors.New("test windings: none given; enter turns and inductance of at least one")
@@ -58,9 +72,8 @@ func FitAL(readings []Reading, meter si.Ratio) (ALFit, error) {
 		}
 	}
 	f := fitOnce(readings, float64(meter))
-	if !f.Agree {
-		f.Suspects = miscounts(readings, float64(meter))
-	}
+	f.Suspects = miscounts(readings, f, float64(meter))
+	f.Unseen = unseen(readings, f, float64(meter))
 	return f, nil
 }
 
@@ -84,18 +97,61 @@ func fitOnce(readings []Reading, meter float64) ALFit {
 	}
 	al := (wxy - lead*wx) / wxx
 	f := ALFit{AL: si.InductanceFactor(al), Lead: si.Inductance(lead), Deviation: si.InductanceFactor(math.Sqrt(variance))}
+	square := 0.0
 	for _, r := range readings {
 		y := float64(r.Inductance)
-		off := math.Abs(y-lead-al*float64(r.Turns)*float64(r.Turns)) / (meter * y)
-		f.Misfit = max(f.Misfit, si.Ratio(off))
+		off := (y - lead - al*float64(r.Turns)*float64(r.Turns)) / (meter * y)
+		square += off * off
 	}
-	f.Agree = f.Misfit <= agreement
+	f.Misfit = si.Ratio(math.Sqrt(square))
+	f.Agree = square <= chanceLimit(len(readings)-1)
 	return f
 }
 
+// chanceLimit is what the sum of so many squared standard normal figures exceeds once in a hundred times
+// (Wilson and Hilferty's approximation of the chi-squared distribution).
+func chanceLimit(freedom int) float64 {
+	if freedom < 1 {
+		return math.Inf(1)
+	}
+	k := float64(freedom)
+	c := 1 - 2/(9*k) + 2.326*math.Sqrt(2/(9*k))
+	return k * c * c * c
+}
+
+// unseen tries every count one up and one down on readings without error.
+func unseen(readings []Reading, f ALFit, meter float64) []Unseen {
+	if len(readings) < 2 {
+		return nil
+	}
+	var out []Unseen
+	trial := make([]Reading, len(readings))
+	for i := range readings {
+		chance := 1.0
+		for _, by := range []int{-1, 1} {
+			for k, r := range readings {
+				n := float64(r.Turns)
+				trial[k] = Reading{r.Turns, si.Inductance(float64(f.AL)*n*n) + f.Lead}
+			}
+			trial[i].Turns += by
+			if trial[i].Turns < 1 {
+				continue
+			}
+			// the likelihood of both counts is compared: noticed from (d^2 + better)/(2 d) up, d scattering by 1
+			d := float64(fitOnce(trial, meter).Misfit)
+			chance = min(chance, (1+math.Erf((d/2-better/(2*d))/math.Sqrt2))/2)
+		}
+		if chance < seen {
+			out = append(out, Unseen{i, si.Ratio(chance)})
+		}
+	}
+	return out
+}
+
 // miscounts tries every count one up and one down.
-func miscounts(readings []Reading, meter float64) []Miscount {
+func miscounts(readings []Reading, as ALFit, meter float64) []Miscount {
 	var found []Miscount
+	limit := float64(as.Misfit)*float64(as.Misfit) - better
 	trial := make([]Reading, len(readings))
 	for i, r := range readings {
 		for _, turns := range []int{r.Turns - 1, r.Turns + 1} {
@@ -104,7 +160,8 @@ func miscounts(readings []Reading, meter float64) []Miscount {
 			}
 			copy(trial, readings)
 			trial[i].Turns = turns
-			if f := fitOnce(trial, meter); f.Agree {
+			f := fitOnce(trial, meter)
+			if f.Agree && float64(f.Misfit)*float64(f.Misfit) <= limit {
 				found = append(found, Miscount{Index: i, Turns: turns, Misfit: f.Misfit})
 			}
 		}

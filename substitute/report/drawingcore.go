@@ -6,6 +6,7 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/substitute"
+	"sparewright/substitute/magnetics"
 )
 
 // coreDrawing shows the core cut through its legs, to scale, with the gap in the middle, and beside it the joint of one leg
@@ -18,26 +19,36 @@ func coreDrawing(b *substitute.Build) template.HTML {
 	if !(outer > 0) {
 		outer = leg / 2
 	}
-	back := (float64(g.OverallHeight) - high) / 2
-	if !(back > 0) {
-		back = leg / 2
-	}
+	back, bar := backs(g)
 	whole := leg + 2*window + 2*outer
 	scale := wide / whole
 	shim, ground := float64(gap.Shim), float64(gap.Ground)
-	tall := high + 2*back + shim
+	tall := high + back + bar + shim
 	c := &canvas{width: 370, height: max(tall*scale, 128) + top + 58}
 	joint := top + (back+high/2)*scale // upper half ends here
 	if g.Bar {
 		joint = top + (back+high)*scale
 	}
 	c.halfCore(left, top, scale, joint, [4]float64{outer, window, leg, back}, ground)
-	c.lowerHalf(left, scale, joint+shim*scale, top+tall*scale, [4]float64{outer, window, leg, back}, g.Bar)
+	c.lowerHalf(left, scale, joint+shim*scale, top+tall*scale, [4]float64{outer, window, leg, bar}, g.Bar)
 	c.films(left, joint, shim*scale, [3]float64{outer * scale, window * scale, leg * scale})
 	c.label(left, 12, fromLeft, 26, b.Core.Designation)
 	c.ruler(left, top+tall*scale+16, scale)
 	c.jointDrawing(b, 196, top)
 	return c.svg("Core with its gap, to scale, and the joint enlarged")
+}
+
+// backs are the thickness of the upper yoke and of what closes the pair below: the other yoke, or the bar of an EI set.
+func backs(g magnetics.Geometry) (upper, lower float64) {
+	rest := float64(g.OverallHeight) - float64(g.WindowHeight)
+	bar := float64(g.BarHeight)
+	switch {
+	case !(rest > 0):
+		return float64(g.LegWidth) / 2, float64(g.LegWidth) / 2
+	case g.Bar && bar > 0 && bar < rest:
+		return rest - bar, bar
+	}
+	return rest / 2, rest / 2
 }
 
 // halfCore draws the upper half; its centre leg is shorter by the ground gap.
