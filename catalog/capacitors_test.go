@@ -9,9 +9,9 @@ import (
 	"sparewright/catalog/si"
 )
 
-// LTspice standard.cap: United Chemi-Con LXF16VB331M8X15LL 0.555 A and 0.13 ohm; LXF16VB122M10X30LL 1.39 A and 0.044 ohm, in the
-// other can of the same values LXF16VB122M12X20LL 1.34 A and 0.046 ohm; Nichicon UPL1C102MPH 1.41 A and 0.047 ohm, UPL1C102MRH6
-// 1.27 A and 0.055 ohm.
+// LTspice standard.cap: United Chemi-Con LXF16VB331M8X15LL 0.555 A and 0.13 ohm; LXF16VB122M10X30LL
+// 1.39 A and 0.044 ohm, in the other can of the same values LXF16VB122M12X20LL 1.34 A and 0.046
+// ohm; Nichicon UPL1C102MPH 1.41 A and 0.047 ohm, UPL1C102MRH6 1.27 A and 0.055 ohm.
 func TestListedCapacitors(t *testing.T) {
 	for name, want := range map[string][2]float64{"LXF16VB331M8X15LL": {0.555, 0.13}, "LXF16VB122M10X30LL": {1.39, 0.044},
 		"LXF 1200uF 16V": {1.34, 0.046}, "United Chemi-Con LXF 1200uF 16V": {1.34, 0.046}, "Nichicon PL 1000uF 16V": {1.27, 0.055}} {

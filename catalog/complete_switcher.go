@@ -6,7 +6,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// completeSwitcher assumes what a sheet left out. Common practice, no source, unless another stands beside a figure.
+// completeSwitcher assumes what a sheet left out. Common practice, no source, unless another stands
+// beside a figure.
 func completeSwitcher(p Switcher) Switcher {
 	spread(&p.FrequencyMin, &p.Frequency, &p.FrequencyMax, 0.10)
 	spread(&p.LimitMin, &p.Limit, &p.LimitMax, 0.12)
@@ -41,11 +42,13 @@ func completeSwitcher(p Switcher) Switcher {
 	return completeFeedback(p)
 }
 
-// completeFeedback assumes what the optocoupler has to do. The current that stops the switching is an allowance from memory:
-// 1 mA for a pin that is pulled down or fed, 0.1 mA for one that gates cycles, 7 mA for a control pin (TOP242 to TOP245: 7.0 mA
-// printed). The resistance of the pin is the highest and the span the smallest of the kind: pulled down against 20 to 25 kohm
-// (NCP1251, NCP1236) and 0.17 mA (STR-A6000, from memory); fed into 1.2 kohm over 0.9 mA (AP8022); control pin 22 ohm (TOP242
-// to TOP250) and 2.4 mA (TOP221 to TOP227, 67 % by the 28 %/mA of their successors).
+// completeFeedback assumes what the optocoupler has to do. The current that stops the switching is
+// an allowance from memory: 1 mA for a pin that is pulled down or fed, 0.1 mA for one that gates
+// cycles, 7 mA for a control pin (TOP242 to TOP245: 7.0 mA printed). The resistance of the pin is
+// the highest and the span the smallest of the kind: pulled down against 20 to 25 kohm (NCP1251,
+// NCP1236) and 0.17 mA (STR-A6000, from memory); fed into 1.2 kohm over 0.9 mA (AP8022); control
+// pin 22 ohm (TOP242 to TOP250) and 2.4 mA (TOP221 to TOP227, 67 % by the 28 %/mA of their
+// successors).
 func completeFeedback(p Switcher) Switcher {
 	switch {
 	case p.Feedback == "feeds-control":
@@ -70,8 +73,9 @@ func completeFeedback(p Switcher) Switcher {
 	return p
 }
 
-// listedSwitcher fills a switcher from the table. The same number in two packages is two parts: one of the named package is
-// taken before the row of the bare number, which has the worse figures of all.
+// listedSwitcher fills a switcher from the table. The same number in two packages is two parts: one
+// of the named package is taken before the row of the bare number, which has the worse figures of
+// all.
 func listedSwitcher(p Switcher) Switcher {
 	key, pack := bareKey(KindSwitcher, p.Name), packageKey(p.Package)
 	if key == "" || pack == "" {
@@ -79,7 +83,8 @@ func listedSwitcher(p Switcher) Switcher {
 	}
 	for _, r := range rowsOf(KindSwitcher).rows {
 		row := r.part.(Switcher)
-		if r.bare != key && strings.HasPrefix(r.bare, key) && packageKey(row.Package) == pack && !disagrees(p, row) {
+		more := r.bare != key && strings.HasPrefix(r.bare, key)
+		if more && packageKey(row.Package) == pack && !disagrees(p, row) {
 			return fill(p, row)
 		}
 	}
@@ -103,8 +108,9 @@ func packageKey(pack string) string {
 	return letters + pins
 }
 
-// mounted is the thermal resistance to air of a package as builders mount it: a TO-220 body on aluminium of 20 K/W (4 + 1 +
-// 20 K/W, from memory), anything else on copper of 200 mm2; the table has 45, 55 and 75 K/W for such mountings.
+// mounted is the thermal resistance to air of a package as builders mount it: a TO-220 body on
+// aluminium of 20 K/W (4 + 1 + 20 K/W, from memory), anything else on copper of 200 mm2; the table
+// has 45, 55 and 75 K/W for such mountings.
 func mounted(pack string) si.ThermalResistance {
 	if strings.Contains(strings.ReplaceAll(pack, "-", ""), "TO220") {
 		return 25

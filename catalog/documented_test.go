@@ -12,8 +12,8 @@ import (
 	"sparewright/catalog"
 )
 
-// toward is the side on which a figure of the tables may differ from a printed one: the cautious end counts where documents
-// disagree.
+// toward is the side on which a figure of the tables may differ from a printed one: the cautious
+// end counts where documents disagree.
 type toward int
 
 const (
@@ -29,7 +29,8 @@ type holds struct {
 	side   toward
 }
 
-// bearings lists the printed figures that the tables hold, by the first words of their names; the others are context.
+// bearings lists the printed figures that the tables hold, by the first words of their names; the
+// others are context.
 var bearings = map[catalog.Kind]map[string][]holds{
 	catalog.KindSwitcher: {
 		"current limit, first":                 {{"lowest", "limit_min", low}},
@@ -125,7 +126,8 @@ func bearing(k catalog.Kind, figure string) []holds {
 	return bearings[k][best]
 }
 
-// printed reads a cell of the documented collection in the base unit of the field; false when there is none.
+// printed reads a cell of the documented collection in the base unit of the field; false when there
+// is none.
 func printed(t *testing.T, row map[string]string, column string, f catalog.Field) (float64, bool) {
 	t.Helper()
 	column, twice := strings.CutSuffix(column, " x2")
@@ -158,12 +160,13 @@ func printed(t *testing.T, row map[string]string, column string, f catalog.Field
 	return v, true
 }
 
-// farthest is how far a figure may lie on the cautious side of a printed one before it is taken for a slip: the widest pair of
-// documents differs by a factor of two (bias current of the LM358 at 25 C and over temperature).
+// farthest is how far a figure may lie on the cautious side of a printed one before it is taken for
+// a slip: the widest pair of documents differs by a factor of two (bias current of the LM358 at 25
+// C and over temperature).
 const farthest = 2.5
 
-// The documented collection, read apart from the tables, against the tables: no figure lies on the unsafe side of a printed
-// one, none is far off, and those that can only be equal are.
+// The documented collection, read apart from the tables, against the tables: no figure lies on the
+// unsafe side of a printed one, none is far off, and those that can only be equal are.
 func TestTablesAgainstDocuments(t *testing.T) {
 	compared := 0
 	for _, row := range table(t, "../testdata/documented.tsv") {
@@ -205,8 +208,8 @@ func checkSide(t *testing.T, row map[string]string, h holds, got, want float64) 
 	}
 }
 
-// The printed band of the breakdown voltage lies within that of the tables, which is no wider than 1.2 % either way: it lies
-// evenly about the nominal voltage, the printed one does not.
+// The printed band of the breakdown voltage lies within that of the tables, which is no wider than
+// 1.2 % either way: it lies evenly about the nominal voltage, the printed one does not.
 func TestBreakdownBands(t *testing.T) {
 	seen := 0
 	for _, row := range table(t, "../testdata/documented.tsv") {

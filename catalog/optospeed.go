@@ -16,17 +16,19 @@ type speedPoint struct {
 var optoSpeeds = sync.OnceValue(func() []speedPoint {
 	var out []speedPoint
 	for _, c := range readTable("optospeeds.tsv") {
-		out = append(out, speedPoint{datum[si.Resistance](c, "load").Value, datum[si.Frequency](c, "frequency").Value})
+		out = append(out, speedPoint{datum[si.Resistance](c, "load").Value,
+			datum[si.Frequency](c, "frequency").Value})
 	}
 	return out
 })
 
-// Pole is the frequency in hertz at which the signal of the optocoupler has fallen by 3 dB with the given resistance in ohms at
-// its collector and 2 mA through it: the curve printed for the PC817 (Sharp, Fig. 11), straight between its points on
-// logarithmic scales, moved by the cut-off frequency of this part. Above the last point it falls with the resistance, as a
-// capacitance at the collector makes it; below the first it stays. It is estimated for a part with a published cut-off
-// frequency, else assumed; unknown for a load that is not positive. Smaller currents make it slower: no curve of that was
-// read.
+// Pole is the frequency in hertz at which the signal of the optocoupler has fallen by 3 dB with the
+// given resistance in ohms at its collector and 2 mA through it: the curve printed for the PC817
+// (Sharp, Fig. 11), straight between its points on logarithmic scales, moved by the cut-off
+// frequency of this part. Above the last point it falls with the resistance, as a capacitance at
+// the collector makes it; below the first it stays. It is estimated for a part with a published
+// cut-off frequency, else assumed; unknown for a load that is not positive. Smaller currents make
+// it slower: no curve of that was read.
 func (p Optocoupler) Pole(load si.Resistance) Datum[si.Frequency] {
 	if !(load > 0) {
 		return Datum[si.Frequency]{}

@@ -7,8 +7,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// How much of the tables is from memory (marked ~), a table a line: `go test ./catalog -run Shares -v`. What is bounded may only
-// fall. Conditions and words are no figures.
+// How much of the tables is from memory (marked ~), a table a line: `go test ./catalog -run Shares
+// -v`. What is bounded may only fall. Conditions and words are no figures.
 func TestSharesFromMemory(t *testing.T) {
 	bounds := map[string]float64{"switchers.tsv": 0.25, "optocouplers.tsv": 0.20, "references.tsv": 0.20, "amplifiers.tsv": 0.20,
 		"cans.tsv": 0.20}
@@ -34,7 +34,8 @@ func TestSharesFromMemory(t *testing.T) {
 	}
 }
 
-// figureCell reports whether a cell of a table is a figure: a number, after its mark, in a column that is not about the row.
+// figureCell reports whether a cell of a table is a figure: a number, after its mark, in a column
+// that is not about the row.
 func figureCell(column, cell string) bool {
 	switch column {
 	case "designation", "maker", "also", "source", "where", "note", "package", "pins", "shape", "class_name":

@@ -11,7 +11,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// SuppressorFamily says what the number in the designation of a suppressor means. It is no part: its members are.
+// SuppressorFamily says what the number in the designation of a suppressor means. It is no part:
+// its members are.
 type SuppressorFamily struct {
 	// Prefix stands before the number: P6KE, SMBJ.
 	Prefix string
@@ -31,22 +32,26 @@ type SuppressorFamily struct {
 	Note string
 }
 
-// SuppressorFamilies returns the families of the table, longest prefix first, so that the first prefix of a name is its own.
+// SuppressorFamilies returns the families of the table, longest prefix first, so that the first
+// prefix of a name is its own.
 func SuppressorFamilies() []SuppressorFamily { return slices.Clone(suppressorFamilies()) }
 
 var suppressorFamilies = sync.OnceValue(func() []SuppressorFamily {
 	var out []SuppressorFamily
 	for _, c := range readTable("suppressorfamilies.tsv") {
-		out = append(out, SuppressorFamily{Prefix: c.text("designation"), Number: c.text("number"), Like: c.text("like"),
-			Pulse: datum[si.Power](c, "pulse"), JunctionAir: datum[si.ThermalResistance](c, "junction_air"),
+		out = append(out, SuppressorFamily{Prefix: c.text("designation"), Number: c.text("number"),
+			Like: c.text("like"), Pulse: datum[si.Power](c, "pulse"),
+			JunctionAir: datum[si.ThermalResistance](c, "junction_air"),
 			JunctionMax: datum[si.Celsius](c, "junction_max"), Source: c.source(), Note: c.text("note")})
 	}
-	slices.SortStableFunc(out, func(a, b SuppressorFamily) int { return cmp.Compare(len(b.Prefix), len(a.Prefix)) })
+	slices.SortStableFunc(out, func(a, b SuppressorFamily) int {
+		return cmp.Compare(len(b.Prefix), len(a.Prefix))
+	})
 	return out
 })
 
-// loadSuppressors is the table of suppressors: the rows read type by type, and what follows from them for the types of 10 %
-// and for the families with the same numbers.
+// loadSuppressors is the table of suppressors: the rows read type by type, and what follows from
+// them for the types of 10 % and for the families with the same numbers.
 func loadSuppressors() *table {
 	t := loadTable(KindClamp, []string{"suppressors.tsv"})
 	read := len(t.rows)
@@ -81,7 +86,8 @@ func (t *table) addMembers(f SuppressorFamily, from row, number string) {
 		if _, listed := t.named[rowKey(KindClamp, name)]; listed {
 			continue
 		}
-		r := row{part: member(f, sister, name, wide), bare: bareKey(KindClamp, name), note: f.Note, source: f.Source}
+		r := row{part: member(f, sister, name, wide), bare: bareKey(KindClamp, name), note: f.Note,
+			source: f.Source}
 		if r.source.Where != "" {
 			r.source.Where += "; "
 		}
@@ -90,18 +96,19 @@ func (t *table) addMembers(f SuppressorFamily, from row, number string) {
 	}
 }
 
-// member is the suppressor of a family with the number of a sister: the same breakdown, 10 % wide without the letter A, and
-// the same clamping ratio. Its figures are estimated at best.
+// member is the suppressor of a family with the number of a sister: the same breakdown, 10 % wide
+// without the letter A, and the same clamping ratio. Its figures are estimated at best.
 func member(f SuppressorFamily, sister Clamp, name string, wide bool) Clamp {
-	p := Clamp{Named: Named{name}, Standoff: Guess(sister.Standoff.Value), Breakdown: Guess(sister.Breakdown.Value),
-		Tolerance: Guess(sister.Tolerance.Value)}
+	p := Clamp{Named: Named{name}, Standoff: Guess(sister.Standoff.Value),
+		Breakdown: Guess(sister.Breakdown.Value), Tolerance: Guess(sister.Tolerance.Value)}
 	derive(&p.Drift, sister.Drift.Value, sister.Drift.Basis)
 	if wide {
 		low := float64(sister.Breakdown.Value) * (1 - float64(sister.Tolerance.Value))
 		if f.Number == "breakdown" {
-			p.Standoff = Guess(tidy(0.81 * sister.Breakdown.Value)) // as printed for the 10 % types, from memory
+			p.Standoff = Guess(tidy(0.81 * sister.Breakdown.Value)) // from memory of the 10 % types
 		} else {
-			p.Breakdown = Guess(tidy(si.Voltage(low / 0.9))) // the stand-off holds for both, so the lowest breakdown is shared
+			// the stand-off voltage holds for both, so they share the lowest breakdown voltage
+			p.Breakdown = Guess(tidy(si.Voltage(low / 0.9)))
 		}
 		p.Tolerance = Guess(si.Ratio(0.10))
 	}
@@ -112,7 +119,8 @@ func member(f SuppressorFamily, sister Clamp, name string, wide bool) Clamp {
 // fill adds what holds for every member of the family.
 func (f SuppressorFamily) fill(p Clamp) Clamp {
 	p.Pulse, p.JunctionAir, p.JunctionMax = f.Pulse, f.JunctionAir, f.JunctionMax
-	derive(&p.ClampingAt, si.Current(float64(p.Pulse.Value)/float64(p.Clamping.Value)), p.Pulse.Basis, p.Clamping.Basis)
+	rated := si.Current(float64(p.Pulse.Value) / float64(p.Clamping.Value))
+	derive(&p.ClampingAt, rated, p.Pulse.Basis, p.Clamping.Basis)
 	derive(&p.Resistance, dynamicOf(p), p.Clamping.Basis, p.ClampingAt.Basis)
 	return p
 }
@@ -129,21 +137,22 @@ func familyOf(name string) (SuppressorFamily, bool) {
 	return SuppressorFamily{}, false
 }
 
-// listedClamp fills a suppressor from the table, unless its breakdown voltage lies more than a tenth outside the band of the
-// row: then the name, or the voltage, means something else.
+// listedClamp fills a suppressor from the table, unless its breakdown voltage lies more than a
+// tenth outside the band of the row: then the name, or the voltage, means something else.
 func listedClamp(p Clamp) Clamp {
 	row, ok := SuppressorNamed(p.Name)
 	if !ok {
 		return p
 	}
-	if low, high := lowest(row)*0.9, highest(row)*1.1; p.Breakdown.Known() && (p.Breakdown.Value < low || p.Breakdown.Value > high) {
+	b := p.Breakdown
+	if b.Known() && (b.Value < 0.9*lowest(row) || b.Value > 1.1*highest(row)) {
 		return p
 	}
 	return fill(p, row)
 }
 
-// standoffTyped finds the stand-off voltage of a listed suppressor typed as its breakdown voltage, which lies a sixth or so
-// above. A measured voltage is never doubted.
+// standoffTyped finds the stand-off voltage of a listed suppressor typed as its breakdown voltage,
+// which lies a sixth or so above. A measured voltage is never doubted.
 func standoffTyped(p Clamp, entries []Entry) error {
 	row, ok := SuppressorNamed(p.Name)
 	f, family := familyOf(p.Name)
@@ -157,12 +166,14 @@ func standoffTyped(p Clamp, entries []Entry) error {
 			text = e.Text
 		}
 	}
-	return Faults{{Field: "breakdown", Input: text, Why: fmt.Sprintf("the number of %s is its stand-off voltage; it breaks down at %s",
-		f.Prefix, si.Text(row.Breakdown.Value)), Cure: "leave breakdown out, or mark what was measured with !"}}
+	why := fmt.Sprintf("the number of %s is its stand-off voltage; it breaks down at %s", f.Prefix,
+		si.Text(row.Breakdown.Value))
+	return Faults{{Field: "breakdown", Input: text, Why: why,
+		Cure: "leave breakdown out, or mark what was measured with !"}}
 }
 
-// otherNames of a suppressor: those for both directions, CA of 5 % and C of 10 %, the voltage with V for the point, and
-// without a nought behind the point.
+// otherNames of a suppressor: those for both directions, CA of 5 % and C of 10 %, the voltage with
+// V for the point, and without a nought behind the point.
 func otherNames(name string) []string {
 	stem, narrow := strings.CutSuffix(name, "A")
 	letters := map[bool]string{true: "A", false: ""}[narrow]
@@ -180,7 +191,8 @@ func otherNames(name string) []string {
 	return out
 }
 
-// ClampRatio is the largest voltage at the rated pulse current over the highest breakdown voltage; 0 where it is not known.
+// ClampRatio is the largest voltage at the rated pulse current over the highest breakdown voltage;
+// 0 where it is not known.
 func (p Clamp) ClampRatio() si.Ratio {
 	if !p.Clamping.Known() || highest(p) <= 0 {
 		return 0
@@ -194,8 +206,9 @@ func highest(p Clamp) si.Voltage { return p.Breakdown.Value * (1 + si.Voltage(p.
 // lowest is the lowest breakdown voltage at 25 C, in volts.
 func lowest(p Clamp) si.Voltage { return p.Breakdown.Value * (1 - si.Voltage(p.Tolerance.Value)) }
 
-// dynamicOf is the resistance between the highest breakdown voltage and the clamping voltage, in ohms. The pulse it is read
-// from heats the part, so for spikes of a microsecond it is an upper bound.
+// dynamicOf is the resistance between the highest breakdown voltage and the clamping voltage, in
+// ohms. The pulse it is read from heats the part, so for spikes of a microsecond it is an upper
+// bound.
 func dynamicOf(p Clamp) si.Resistance {
 	if p.ClampingAt.Value <= 0 {
 		return 0

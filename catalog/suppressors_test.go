@@ -9,11 +9,13 @@ import (
 	"sparewright/catalog/si"
 )
 
-// What the number means, and whose figures a suppressor has. 1.5KE150A and SMBJ170A: electrical characteristics of the 1.5KE
-// and SMBJ sheets of suppressors.tsv (143 to 158 V, 207 V at 7.3 A; 189 to 209 V, 275 V at 2.2 A). P6KE150A: the clamping
-// voltage of the same number at the 2.9 A that 600 W make of it (Good-Ark, EIC and Comchip sheets of the P6KE series, 600 W);
-// Comchip P6KE-G, note 4: A or CA 5 %, none or C 10 %. EIC P6KE, Rev. 03: P6KE6.8 6.12 to 7.48 V, 10.8 V at 55.5 A;
-// Comchip: P6KE6.8A 10.5 V at 57 A. SMAJ, SMCJ, P6SMB: the meaning of the number from memory.
+// What the number means, and whose figures a suppressor has. 1.5KE150A and SMBJ170A: electrical
+// characteristics of the 1.5KE and SMBJ sheets of suppressors.tsv (143 to 158 V, 207 V at 7.3 A;
+// 189 to 209 V, 275 V at 2.2 A). P6KE150A: the clamping voltage of the same number at the 2.9 A
+// that 600 W make of it (Good-Ark, EIC and Comchip sheets of the P6KE series, 600 W); Comchip
+// P6KE-G, note 4: A or CA 5 %, none or C 10 %. EIC P6KE, Rev. 03: P6KE6.8 6.12 to 7.48 V, 10.8 V at
+// 55.5 A; Comchip: P6KE6.8A 10.5 V at 57 A. SMAJ, SMCJ, P6SMB: the meaning of the number from
+// memory.
 func TestSuppressorNumbers(t *testing.T) {
 	for _, c := range []struct {
 		name, found                     string
@@ -45,8 +47,9 @@ func TestSuppressorNumbers(t *testing.T) {
 	require.False(t, ok, "a family is no part")
 }
 
-// Whatever the family, a suppressor of less pulse power has the larger dynamic resistance, 10 % parts start lower and clamp higher
-// than 5 % ones, and the clamping ratio lies in the span of the printed rows, 1.28 to 1.50.
+// Whatever the family, a suppressor of less pulse power has the larger dynamic resistance, 10 %
+// parts start lower and clamp higher than 5 % ones, and the clamping ratio lies in the span of the
+// printed rows, 1.28 to 1.50.
 func TestSuppressorFamilies(t *testing.T) {
 	require.Len(t, catalog.SuppressorFamilies(), 10)
 	for _, p := range catalog.Suppressors() {
@@ -66,7 +69,8 @@ func TestSuppressorFamilies(t *testing.T) {
 	require.Greater(t, p6.Resistance.Value, big.Resistance.Value)
 }
 
-// A stand-off voltage typed as the breakdown voltage would put the clamp a sixth too low: SMBJ170A breaks down at 189 to 209 V.
+// A stand-off voltage typed as the breakdown voltage would put the clamp a sixth too low: SMBJ170A
+// breaks down at 189 to 209 V.
 func TestStandoffTypedAsBreakdown(t *testing.T) {
 	_, err := catalog.ParseFields(catalog.KindClamp, "SMBJ170A", []catalog.Entry{{Field: "breakdown", Text: "170V"}})
 	require.ErrorContains(t, err, "stand-off")
@@ -86,7 +90,8 @@ func TestSuppressorOfAnotherVoltage(t *testing.T) {
 	require.Equal(t, catalog.Assumed, p.Clamping.Basis)
 }
 
-// Sharp PC817 Series, Fig. 11: 84 kHz at 100 ohm, 25 kHz at 1 kohm, 3.6 kHz at 10 kohm; the part prints 80 kHz at 100 ohm.
+// Sharp PC817 Series, Fig. 11: 84 kHz at 100 ohm, 25 kHz at 1 kohm, 3.6 kHz at 10 kohm; the part
+// prints 80 kHz at 100 ohm.
 func TestOptocouplerPole(t *testing.T) {
 	p, ok := catalog.OptocouplerNamed("PC817C")
 	require.True(t, ok)
@@ -106,7 +111,8 @@ func TestOptocouplerPole(t *testing.T) {
 	require.Less(t, unlisted.Pole(1000).Value, p.Pole(1000).Value)
 }
 
-// TI SLOS068W 7.7: the output of the LM358 stays up to 1.5 V below 5 V, 4 V below 30 V with 2 kohm; its inputs 2 V over temperature.
+// TI SLOS068W 7.7: the output of the LM358 stays up to 1.5 V below 5 V, 4 V below 30 V with 2 kohm;
+// its inputs 2 V over temperature.
 func TestOutputHeadroom(t *testing.T) {
 	a, ok := catalog.AmplifierNamed("LM358")
 	require.True(t, ok)
@@ -116,8 +122,9 @@ func TestOutputHeadroom(t *testing.T) {
 	require.Equal(t, a.OutputHeadroom(30), a.OutputHeadroom(36))
 }
 
-// What a pin that was not read is taken for: never a smaller resistance, a larger span or a smaller stopping current than those
-// printed for its kind (TOP242-250 Rev. M p.34: 22 ohm, 7.0 mA; AiT AP8022 p.4: 1.2 kohm, 0.9 mA; onsemi NCP1028 p.5: 16 kohm).
+// What a pin that was not read is taken for: never a smaller resistance, a larger span or a smaller
+// stopping current than those printed for its kind (TOP242-250 Rev. M p.34: 22 ohm, 7.0 mA; AiT
+// AP8022 p.4: 1.2 kohm, 0.9 mA; onsemi NCP1028 p.5: 16 kohm).
 func TestFeedbackStandIns(t *testing.T) {
 	for _, c := range []struct {
 		feedback        string
@@ -131,8 +138,9 @@ func TestFeedbackStandIns(t *testing.T) {
 	}
 }
 
-// The same number in two packages: the bare number has the worse figures, the package named decides. Power Integrations
-// TOP221-227 p.1: TOP223 25/15 W in P, 50/30 W in Y; ST VIPer12ADIP/AS: 45 and 55 K/W.
+// The same number in two packages: the bare number has the worse figures, the package named
+// decides. Power Integrations TOP221-227 p.1: TOP223 25/15 W in P, 50/30 W in Y; ST VIPer12ADIP/AS:
+// 45 and 55 K/W.
 func TestPackageDecides(t *testing.T) {
 	power := func(name, pack string) si.Power {
 		p := catalog.Switcher{Named: named(name), Control: "fixed-frequency", Package: pack}
