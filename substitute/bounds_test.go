@@ -45,7 +45,7 @@ func holdBounds(t *testing.T, j *job, v *variant, c *bareCore, k *candidate) (he
 		lead := d.primary(d.gap.al)
 		j.clampsFor(d, k.reflected, max(d.plan.leakage, leastLeakage*lead), lead, func(c clampChoice) {
 			d.clamp = c
-			j.holdClamped(t, d, k, &warm, chip, coil, loss)
+			holdClamped(t, j, d, k, &warm, chip, coil, loss)
 			held++
 		})
 	}
@@ -53,7 +53,7 @@ func holdBounds(t *testing.T, j *job, v *variant, c *bareCore, k *candidate) (he
 }
 
 // holdClamped compares a wound candidate with one clamp.
-func (j *job) holdClamped(t *testing.T, d design, k *candidate, warm *warmth, chip, coil float64, loss si.Power) {
+func holdClamped(t *testing.T, j *job, d design, k *candidate, warm *warmth, chip, coil float64, loss si.Power) {
 	clamped, _, spent := warm.coil(j.bounder, d, &d.plan.gist, k.reflected, d.clamp.lowest, chip)
 	m := j.measure(d)
 	what := []any{"%s, %s on %s, %d:%d, %s", j.target.Name, d.v.stock.name(), d.c.stock.name(), k.np, k.ns, m.op.Mode.String()}

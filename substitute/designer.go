@@ -47,6 +47,9 @@ func (j *designer) controlFor(stop si.Current) *control {
 	return &a.control
 }
 
+// cellLow is a cell of a strong new pack, in ohm; common practice, no source.
+const cellLow = 5e-3
+
 // connection is a full pack of strong cells put on a charger whose output is a short.
 func (j *designer) connection(c *control) regulation.Connection {
 	return regulation.Connection{Pack: j.target.Absolute, Cells: cellLow * si.Resistance(j.target.Cells), Leads: leadLeast,

@@ -63,7 +63,7 @@ func (j *writer) donorOut(out *Build, m *measured, b *basket) {
 	out.Transformer.Order = "as its maker wound it"
 	r := &DonorReading{Designation: d.stock.name(), RatioLow: si.Ratio(1e9), Candidates: len(d.turns), SafeCurrent: d.safe,
 		SafeBasis: d.safeBasis, Leakage: p.Leakage.Value, PrimaryOhm: p.PrimaryOhm.Value, SecondaryOhm: p.SecondaryOhm.Value,
-		Former: p.Former, Turns: []DonorTurns{{m.np, m.ns, m.nb}}}
+		Former: p.Former, Turns: []DonorTurns{{Primary: m.np, Secondary: m.ns, Bias: m.nb}}}
 	for _, t := range d.turns {
 		n := si.Ratio(float64(t.Primary) / float64(t.Secondary))
 		r.RatioLow, r.RatioHigh = min(r.RatioLow, n), max(r.RatioHigh, n)

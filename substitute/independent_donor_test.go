@@ -119,7 +119,7 @@ func (a audit) settledDonor(p catalog.Transformer, t trio, l, hz, bus float64) s
 	f.leak = max(float64(p.Leakage.Value), 0.01*f.l)
 	f.setClamp(a) // the demo build holds its drain with a suppressor
 	f.leak = max(float64(p.Leakage.Value), 0.01*f.l)
-	s := stage{reflected: f.reflected(f.set), l: l, f: hz}
+	s := powerCycle{reflected: f.reflected(f.set), l: l, f: hz}
 	d.through, d.input, d.coil = f.set*f.current*1.1, f.set*f.current*1.2, 60
 	area := float64(f.core.Area.Value)
 	for range 30 {
@@ -216,7 +216,7 @@ func (a audit) donorChecks(t *testing.T, p catalog.Transformer, corner []trio) {
 						continue
 					}
 					f := d.f
-					hard := stage{bus: d.bus, reflected: f.reflected(f.set), l: l, f: f.fLow}
+					hard := powerCycle{bus: d.bus, reflected: f.reflected(f.set), l: l, f: f.fLow}
 					full := hard.carrying(d.through)
 					empty := hard
 					empty.reflected = f.reflected(f.empty)

@@ -128,8 +128,8 @@ func (f *figures) setSupplies(a audit) {
 func (f *figures) reflected(out float64) float64 { return f.n * (out + f.rectDrop + f.sense) }
 
 // stageAt is the stage at the printed valley, full pack, with an inductance and a frequency.
-func (f *figures) stageAt(b *substitute.Build, l, hz float64) stage {
-	return stage{bus: float64(b.Stage.BusMin), reflected: f.reflected(f.set), l: l, f: hz}
+func (f *figures) stageAt(b *substitute.Build, l, hz float64) powerCycle {
+	return powerCycle{bus: float64(b.Stage.BusMin), reflected: f.reflected(f.set), l: l, f: hz}
 }
 
 // setClamp reads the drain clamp. A suppressor's breakdown goes from its tolerance below to its tolerance above at 25 C; at its rated

@@ -96,7 +96,7 @@ func copperLoss(b *substitute.Build) (sum float64) {
 
 // settled is a balanced state of the stage.
 type settled struct {
-	s                     stage
+	s                     powerCycle
 	c                     cycle
 	i                     currents
 	share, through, input float64
@@ -108,7 +108,7 @@ type settled struct {
 // resistances, the clamp at its lowest voltage, where it burns most. Bus zero is the valley at lowest mains.
 func (a audit) balanced(f *figures, l, hz, limit, bus float64) (r settled) {
 	b := a.build
-	r.s = stage{reflected: f.reflected(f.set), l: l, f: hz}
+	r.s = powerCycle{reflected: f.reflected(f.set), l: l, f: hz}
 	r.through, r.input = f.set*f.current*1.1, f.set*f.current*1.2
 	for range 12 {
 		if r.s.bus = bus; bus == 0 {
@@ -221,7 +221,7 @@ func totalOf(l substitute.Losses) si.Power {
 }
 
 // budget is one round: the losses of a cycle, what crosses the gap and what leaves the bus.
-func (f *figures) budget(b *substitute.Build, s stage, c cycle, share float64) (l spent, through, input float64) {
+func (f *figures) budget(b *substitute.Build, s powerCycle, c cycle, share float64) (l spent, through, input float64) {
 	i := s.currents(c)
 	primary, secondary := copperAt(b, i.rms*math.Sqrt(share), i.secondRMS*f.n*math.Sqrt(share))
 	swing := s.l * (c.peak - c.start) / (float64(b.Transformer.PrimaryTurns) * float64(b.Core.Area))

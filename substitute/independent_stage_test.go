@@ -145,7 +145,7 @@ func auditPeaks(a audit, f figures) {
 }
 
 // hardest is the stage of a state at the lowest frequency.
-func (f *figures) hardest(s settled) stage {
+func (f *figures) hardest(s settled) powerCycle {
 	s.s.f = f.fLow
 	return s.s
 }
@@ -159,7 +159,7 @@ func (f *figures) pulses(s settled) float64 {
 }
 
 // emptyPack is the cycle into an empty pack: the same current at a lower voltage.
-func (f *figures) emptyPack(s stage, through float64) cycle {
+func (f *figures) emptyPack(s powerCycle, through float64) cycle {
 	power := through * f.reflected(f.empty) / f.reflected(f.set)
 	s.reflected = f.reflected(f.empty)
 	return s.carrying(power)

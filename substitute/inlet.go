@@ -39,14 +39,14 @@ func (j *writer) takeX(b *basket, d *drawer) {
 }
 
 // mostDischarge is the most each of two resistors in series may have that empty an X capacitor in time.
-func (t Target) mostDischarge(c si.Capacitance) si.Resistance {
+func mostDischarge(t Target, c si.Capacitance) si.Resistance {
 	return flyback.BleedResistance(tallX*c, t.MainsMax*math.Sqrt2, plugVolt, plugTime) / 2
 }
 
 // dischargeX is the largest of the resistors of which two in series empty an X capacitor in time, each standing half the crest of the
 // mains and twice its power; nil when there is none. Those of the bleed are left to it.
 func (j *writer) dischargeX(b *basket, d *drawer, c si.Capacitance) *stock[catalog.Resistor] {
-	most := float64(j.target.mostDischarge(c))
+	most := float64(mostDischarge(j.target, c))
 	half := float64(j.target.MainsMax) / 2 // V rms
 	var best *stock[catalog.Resistor]
 	for i := range d.resistors {

@@ -26,7 +26,6 @@ const (
 	stopSpread      = 2.0     // the same where only a current is stated that surely stops; from memory
 	thermalSlope    = 52e-3   // V: lamp or diode have this over their current as slope, emission coefficient 2; from memory
 	amplifierSpeed  = 0.7e6   // Hz at gain 1 (LM358: TI SLOS068W 7.7; others are faster)
-	cellLow         = 5e-3    // ohm a cell, a strong new pack; common practice, no source
 	cellHigh        = 60e-3   // ohm a cell, a tired one with its leads; common practice, no source
 	seriesGuess     = 50e-3   // ohm, of an output capacitor that does not say; from memory
 	seriesFresh     = 0.25    // of the stated series resistance, warm; from memory

@@ -202,12 +202,12 @@ func (j *looper) takeExit(b *basket, m *measured) exit {
 	}
 	near := func(p catalog.Capacitor) float64 { return math.Abs(math.Log(float64(p.Capacitance.Value) / 10e-6)) }
 	c, _ := pick(b, roleBehind, j.drawer.capacitors, 1, holds, near, fmt.Sprintf("electrolytic 10 uF %.0f V", float64(j.target.Absolute)*outputFault))
-	return exit{choke.Inductance.Value, choke.Resistance.Or(20e-3), c.Capacitance.Value}
+	return exit{choke: choke.Inductance.Value, ohm: choke.Resistance.Or(20e-3), behind: c.Capacitance.Value}
 }
 
 // kick is how far the current of the choke lifts OUT at the moment a pack comes off: at most I sqrt(R^2 + L/C), for the energy in
 // the coil is all there is to charge the capacitor.
-func (e exit) kick(i si.Current) si.Voltage {
+func kick(e exit, i si.Current) si.Voltage {
 	if e.choke == 0 {
 		return 0
 	}

@@ -116,7 +116,7 @@ func (j *looper) loopsOut(m *measured, c *control, b *basket) LoopChoice {
 	choice.Middle = mid
 	choice.cure = loopCure(j.voltageTask(m, c, newBasket()), volts, "voltage") + loopCure(j.currentTask(m, c, newBasket()), amps, "current")
 	u := j.unload(m, c, mid, tau)
-	choice.UnloadPeak = j.target.Set + max(u.Rise(), m.exit.kick(j.target.Current))
+	choice.UnloadPeak = j.target.Set + max(u.Rise(), kick(m.exit, j.target.Current))
 	if bears := j.outputBears(c); choice.UnloadPeak > bears {
 		choice.UnloadPeak = min(choice.UnloadPeak, j.takeStop(b, c, bears))
 	}

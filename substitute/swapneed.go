@@ -170,7 +170,7 @@ func (s *swapper) resistorNeeds(at seat, p catalog.Resistor) []need {
 			atMost("resistance", most/2)}
 	case "X discharge, two in series":
 		x, _ := s.partIn("X capacitor").(catalog.Capacitor)
-		most := t.mostDischarge(x.Capacitance.Value)
+		most := mostDischarge(t, x.Capacitance.Value)
 		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", t.MainsMax*math.Sqrt2/2).or(200),
 			atMost("resistance", most)}
 	case "start resistor, two in series":

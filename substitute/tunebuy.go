@@ -33,7 +33,7 @@ func (u *Tuner) filmToBuy(
 	var gaps []madeGap
 	for i := own; i < len(films); i++ {
 		for n := 1; n <= maxShimLayers; n++ {
-			gaps = u.m.c.addGap(gaps, films, []filmCount{{i, n}})
+			gaps = u.m.c.addGap(gaps, films, []filmCount{{film: i, count: n}})
 		}
 	}
 	now = append(slices.Clone(now), make(magnetics.Stack, len(films)-own)...)

@@ -36,11 +36,11 @@ func adviseCommand(env *environment) *cli.Command {
 			reservedFlag("count what is set aside under `NAME` as free"),
 			&cli.BoolFlag{Name: "timing", Usage: "state in the JSON document how long the search took"},
 		), readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return advise(env, c, target, builds.value, pick.value) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runAdvise(env, c, target, builds.value, pick.value) }),
 	}
 }
 
-func advise(env *environment, c *cli.Context, flags *targetFlags, builds, pick int) error {
+func runAdvise(env *environment, c *cli.Context, flags *targetFlags, builds, pick int) error {
 	target, err := flags.target()
 	if err != nil {
 		return err

@@ -60,11 +60,11 @@ func planCommand(env *environment) *cli.Command {
 			&cli.BoolFlag{Name: "parts", Usage: "list the parts of every build as well"},
 			dryRunFlag(),
 		), readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return plan(env, c, p) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runPlan(env, c, p) }),
 	}
 }
 
-func plan(env *environment, c *cli.Context, f planFlags) error {
+func runPlan(env *environment, c *cli.Context, f planFlags) error {
 	wants, err := wantsOf(env, c, f)
 	if err != nil {
 		return err

@@ -35,11 +35,11 @@ func shopCommand(env *environment) *cli.Command {
 			&cli.GenericFlag{Name: "also", Value: &also,
 				Usage: "another charger at once, such as `'li-ion 4S 1A'`; may be repeated"}),
 			readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return shop(env, c, target, also) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runShop(env, c, target, also) }),
 	}
 }
 
-func shop(env *environment, c *cli.Context, flags *targetFlags, also texts) error {
+func runShop(env *environment, c *cli.Context, flags *targetFlags, also texts) error {
 	target, err := flags.target()
 	if err != nil {
 		return err

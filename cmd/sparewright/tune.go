@@ -47,11 +47,11 @@ func tuneCommand(env *environment) *cli.Command {
 			&cli.GenericFlag{Name: "set-current", Value: &texts{}, Usage: "`AMPS` found, low=AMPS or high=AMPS at a stop (error 2%)"},
 			option[si.Inductance]("leakage", "`INDUCTANCE` of the primary with the secondary shorted (error 5% when not typed)"),
 		), readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return tune(env, c, target, pick) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runTune(env, c, target, pick) }),
 	}
 }
 
-func tune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
+func runTune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
 	read, err := benchOf(c)
 	if err != nil {
 		return err
