@@ -102,7 +102,7 @@ func TestSwapForItsTwinIsTheSame(t *testing.T) {
 		require.True(t, ok)
 		l.ID, l.Bin, l.Note = twin, "another", "twin"
 		with := inventory.Snapshot{Lots: append(slices.Clone(snapshot.Lots), l)}
-		s := &swapper{target, with.Sorted(), b}
+		s := &swapper{target: target, snapshot: with.Sorted(), build: b}
 		at, err := s.find(baseRole(p.Role), p.Lot)
 		require.NoError(t, err)
 		x := s.judge(at, l)
