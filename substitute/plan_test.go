@@ -86,17 +86,17 @@ func TestPlanAgainstEnumeration(t *testing.T) {
 		unplanned string
 	}{
 		{"switchers in the way", scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
-			[]Want{{two, 1}, {one, 1}}, 2, ""},
-		{"one core", scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87"}, nil), []Want{{two, 1}, {one, 1}}, 1, ""},
+			[]Want{{Target: two, Count: 1}, {Target: one, Count: 1}}, 2, ""},
+		{"one core", scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87"}, nil), []Want{{Target: two, Count: 1}, {Target: one, Count: 1}}, 1, ""},
 		{"one Y capacitor", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"},
-			map[catalog.Kind]float64{catalog.KindBridge: 1}), []Want{{one, 2}}, 1, ""},
+			map[catalog.Kind]float64{catalog.KindBridge: 1}), []Want{{Target: one, Count: 2}}, 1, ""},
 		{"the same twice", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
-			[]Want{{one, 2}}, 2, ""},
-		{"a whole adapter alone", withBrick(t, scarceDrawer(nil, nil, noInlet)), []Want{{pack, 2}}, 1, ""},
+			[]Want{{Target: one, Count: 2}}, 2, ""},
+		{"a whole adapter alone", withBrick(t, scarceDrawer(nil, nil, noInlet)), []Want{{Target: pack, Count: 2}}, 1, ""},
 		{"a whole adapter and no inlet", withBrick(t, scarceDrawer([]string{"FSDM0565RB"}, []string{"ETD29 pair, N87"}, noInlet)),
-			[]Want{{pack, 1}, {one, 1}}, 1, ""},
+			[]Want{{Target: pack, Count: 1}, {Target: one, Count: 1}}, 1, ""},
 		{"a whole adapter beside a wound one", withBrick(t, scarceDrawer([]string{"FSDM0565RB"}, []string{"ETD29 pair, N87"}, nil)),
-			[]Want{{pack, 1}, {one, 1}}, 2, ""},
+			[]Want{{Target: pack, Count: 1}, {Target: one, Count: 1}}, 2, ""},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			p := PlanFor(row.wants, row.drawer, PlanOptions{})
@@ -179,7 +179,7 @@ func TestFusesOfWholeAdapters(t *testing.T) {
 func TestPlanBound(t *testing.T) {
 	one := planTarget(t, 4, 1)
 	s := scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40", "EI28 set, PC40"}, nil)
-	p := PlanFor([]Want{{one, 3}}, s, PlanOptions{})
+	p := PlanFor([]Want{{Target: one, Count: 3}}, s, PlanOptions{})
 	require.Equal(t, 2, p.AtMost)
 	require.Equal(t, 3, p.Wanted)
 	for i := range s.Lots {
@@ -187,8 +187,8 @@ func TestPlanBound(t *testing.T) {
 			s.Lots[i].Count = 0
 		}
 	}
-	require.Equal(t, 0, PlanFor([]Want{{one, 3}}, s, PlanOptions{}).AtMost)
-	cut := PlanFor([]Want{{one, 2}}, exchange.Demo(), PlanOptions{Stop: func() bool { return true }})
+	require.Equal(t, 0, PlanFor([]Want{{Target: one, Count: 3}}, s, PlanOptions{}).AtMost)
+	cut := PlanFor([]Want{{Target: one, Count: 2}}, exchange.Demo(), PlanOptions{Stop: func() bool { return true }})
 	require.False(t, cut.Finished)
 	require.Equal(t, 0, cut.Built)
 	require.Equal(t, 2, cut.AtMost)
@@ -198,7 +198,7 @@ func TestPlanBound(t *testing.T) {
 func TestPlanNamesThePurchase(t *testing.T) {
 	one := planTarget(t, 4, 1)
 	s := scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, map[catalog.Kind]float64{catalog.KindThermistor: 1})
-	p := PlanFor([]Want{{one, 2}}, s, PlanOptions{})
+	p := PlanFor([]Want{{Target: one, Count: 2}}, s, PlanOptions{})
 	require.Equal(t, 1, p.Built)
 	require.NotNil(t, p.Purchase)
 	require.Equal(t, "inrush limiter", p.Purchase.Role)

@@ -118,7 +118,7 @@ func mustRoom(b *Build) float64 { room, _ := smallestRoom(b); return room }
 // fuse is the exception: the search may choose a larger one.
 func TestSwapRefusesWhatTheSearchRefuses(t *testing.T) {
 	target, snapshot, b := swapBuild(t)
-	s := &swapper{target, snapshot.Sorted(), b}
+	s := &swapper{target: target, snapshot: snapshot.Sorted(), build: b}
 	looked := 0
 	for _, p := range b.Parts {
 		at, err := s.find(baseRole(p.Role), p.Lot)
@@ -145,7 +145,7 @@ func TestSwapRefusesWhatTheSearchRefuses(t *testing.T) {
 // Every limit that is held has its rule in the table, which says what side is safe and whether it refuses.
 func TestNeedsHaveRules(t *testing.T) {
 	target, snapshot, b := swapBuild(t)
-	s := &swapper{target, snapshot.Sorted(), b}
+	s := &swapper{target: target, snapshot: snapshot.Sorted(), build: b}
 	for _, p := range b.Parts {
 		at, err := s.find(baseRole(p.Role), p.Lot)
 		require.NoError(t, err)
