@@ -12,6 +12,8 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/adapter"
+	"sparewright/substitute/advise"
 )
 
 // mainsOfBend is the mains of the hand calculations: the crest of 265 V is 374.77 V.
@@ -22,10 +24,10 @@ func oneLot(p catalog.Adapter) inventory.Snapshot {
 	return inventory.Snapshot{Lots: []inventory.Lot{{ID: 1, Part: p, Count: 1, Condition: inventory.Tested}}}
 }
 
-func bendOf(t *testing.T, s inventory.Snapshot, lot int64, spec substitute.BendSpec) substitute.Bending {
+func bendOf(t *testing.T, s inventory.Snapshot, lot int64, spec adapter.BendSpec) adapter.Bending {
 	t.Helper()
 	spec.Mains, spec.Line = mainsOfBend, 50
-	b, ok := substitute.Bend(s, lot, spec)
+	b, ok := adapter.Bend(s, lot, spec)
 	require.True(t, ok)
 	return b
 }
@@ -35,7 +37,7 @@ func bendOf(t *testing.T, s inventory.Snapshot, lot int64, spec substitute.BendS
 func TestFiveVoltsAskedForNine(t *testing.T) {
 	a := catalog.Adapter{Named: catalog.Named{Name: "five"}, Volts: catalog.Of[si.Voltage](5), Amps: catalog.Of[si.Current](2),
 		Reflected: catalog.Of[si.Voltage](100), RectifierDrop: catalog.Of[si.Voltage](0.5), Breakdown: catalog.Of[si.Voltage](600)}
-	b := bendOf(t, oneLot(a), 1, substitute.BendSpec{Output: 9})
+	b := bendOf(t, oneLot(a), 1, adapter.BendSpec{Output: 9})
 	require.InDelta(t, 100/5.5, float64(b.Ratio), 1e-9)
 	require.InDelta(t, 172.7, float64(b.Asked.Reflected), 0.05)
 	require.InDelta(t, 547.5, float64(b.Asked.Unspiked), 0.05)
@@ -50,7 +52,7 @@ func TestFiveVoltsAskedForNine(t *testing.T) {
 	require.Equal(t, l.Output, b.Range.High)
 }
 
-func limitOf(t *testing.T, b substitute.Bending, name string) substitute.BendLimit {
+func limitOf(t *testing.T, b adapter.Bending, name string) adapter.BendLimit {
 	t.Helper()
 	for _, l := range b.Limits {
 		if l.Name == name {
@@ -58,13 +60,13 @@ func limitOf(t *testing.T, b substitute.Bending, name string) substitute.BendLim
 		}
 	}
 	t.Fatalf("no limit %q", name)
-	return substitute.BendLimit{}
+	return adapter.BendLimit{}
 }
 
 // Every limit of the adapter of the demo drawer by hand. 81 V reflected at 12 V with 0.85 V of SB5100: n = 81/12.85 =
 // 6.3035; its chip KA5M0365R: 650 V from memory, used to 0.85: 552.5 V; supply 10 V to 25 V, both of the table.
 func TestLimitsByHand(t *testing.T) {
-	b := bendOf(t, exchange.Demo(), 281, substitute.BendSpec{})
+	b := bendOf(t, exchange.Demo(), 281, adapter.BendSpec{})
 	const n, crest, drop = 81 / 12.85, 374.767, 0.85
 	bias := 15.7 / 12.85 // 15 V and a silicon diode of 0.7 V
 	chip, _ := catalog.SwitcherNamed("KA5M0365R")
@@ -107,7 +109,7 @@ func TestLimitsByHand(t *testing.T) {
 // without breaking the drain: 160 V and more reach 374.8 + 160 x 1.1025 = 551.2 V and above, and the drawer has 180 and
 // 200 V.
 func TestPartsThatWidenByHand(t *testing.T) {
-	b := bendOf(t, exchange.Demo(), 281, substitute.BendSpec{})
+	b := bendOf(t, exchange.Demo(), 281, adapter.BendSpec{})
 	require.Len(t, b.Widen, 2)
 	capacitor, zener := b.Widen[0], b.Widen[1]
 	require.Equal(t, "output capacitor", capacitor.Role)
@@ -123,7 +125,7 @@ func TestPartsThatWidenByHand(t *testing.T) {
 	c := catalog.Complete(lots[capacitor.Lot].Part).(catalog.Capacitor)
 	require.GreaterOrEqual(t, float64(c.Volts.Value)/1.2, 14.25)
 	require.GreaterOrEqual(t, float64(capacitor.Quantity)*float64(c.Capacitance.Value), 0.8*1e-3-1e-12)
-	require.Empty(t, bendOf(t, oneLot(demoAdapter(t)), 1, substitute.BendSpec{}).Widen, "an empty drawer widens nothing")
+	require.Empty(t, bendOf(t, oneLot(demoAdapter(t)), 1, adapter.BendSpec{}).Widen, "an empty drawer widens nothing")
 }
 
 // A zener of the drawer serves as well as a suppressor: 20 V behind a capacitor of 25 V moves the zener's limit to 19 V, past the
@@ -134,7 +136,7 @@ func TestZenerOfTheDrawerWidens(t *testing.T) {
 	s := oneLot(a)
 	s.Lots = append(s.Lots, inventory.Lot{ID: 2, Count: 1, Condition: inventory.New, Part: catalog.Zener{Named: catalog.Named{Name: "20 V"},
 		Voltage: catalog.Of[si.Voltage](20)}})
-	b := bendOf(t, s, 1, substitute.BendSpec{})
+	b := bendOf(t, s, 1, adapter.BendSpec{})
 	require.InDelta(t, 14.25, float64(b.Range.High), 1e-3)
 	require.Len(t, b.Widen, 1)
 	require.Equal(t, int64(2), b.Widen[0].Lot)
@@ -175,7 +177,7 @@ var strikes = map[string]func(a *catalog.Adapter){
 // Nothing that is not known ever passes: the whole adapter reaches its own 12 V; with any single figure struck it cannot
 // be called feasible, and the answer names what to measure.
 func TestUnknownFiguresNeverPass(t *testing.T) {
-	ask := substitute.BendSpec{Output: 12, Current: 1.4}
+	ask := adapter.BendSpec{Output: 12, Current: 1.4}
 	whole := bendOf(t, oneLot(demoAdapter(t)), 1, ask)
 	require.True(t, whole.Asked.Feasible, whole.Asked.Why)
 	for what, strike := range strikes {
@@ -202,7 +204,7 @@ func TestNoChargerFromUnknownAdapter(t *testing.T) {
 		a := demoAdapter(t)
 		strike(&a)
 		s := inventory.Snapshot{Lots: append(mostly.Lots, inventory.Lot{ID: 900, Part: a, Count: 1, Condition: inventory.Tested})}
-		return ofKind(substitute.Advise(target, s, substitute.Options{Builds: 1000}).Builds, substitute.DonorAdapter)
+		return ofKind(advise.Advise(target, s, advise.Options{Builds: 1000}).Builds, substitute.DonorAdapter)
 	}
 	require.Len(t, answer(func(*catalog.Adapter) {}), 1)
 	for what, strike := range strikes {
@@ -244,7 +246,7 @@ func TestResistorClampByHand(t *testing.T) {
 	sw := catalog.Complete(row).(catalog.Switcher)
 	peak := float64(sw.LimitMax.Value) + 374.767*float64(sw.Delay.Value)/(25*6e-6)
 	power := 6e-6 * peak * peak / 2 * float64(sw.FrequencyMax.Value)
-	l := limitOf(t, bendOf(t, oneLot(a), 1, substitute.BendSpec{}), "drain voltage at highest mains")
+	l := limitOf(t, bendOf(t, oneLot(a), 1, adapter.BendSpec{}), "drain voltage at highest mains")
 	clamp := l.Plate - 374.767
 	require.InDelta(t, 1, clamp*(clamp-81)/(33e3*power), 1e-4)
 	require.Equal(t, "up", l.End)
@@ -254,7 +256,7 @@ func TestResistorClampByHand(t *testing.T) {
 func TestSelfSupplyEndsNothing(t *testing.T) {
 	a := demoAdapter(t)
 	a.Chip, a.ChipSupply = "NCP1014", catalog.Datum[si.Voltage]{}
-	for _, l := range bendOf(t, oneLot(a), 1, substitute.BendSpec{}).Limits {
+	for _, l := range bendOf(t, oneLot(a), 1, adapter.BendSpec{}).Limits {
 		require.NotContains(t, l.Name, "chip supply")
 	}
 }

@@ -1,7 +1,7 @@
 package substitute
 
-// mainsCautions stand with every answer that has to do with mains.
-func mainsCautions() []string {
+// MainsCautions stand with every answer that has to do with mains.
+func MainsCautions() []string {
 	return []string{
 		"Mains voltage kills. Local code comes first; where mains work is reserved to licensed persons, leave it to them.",
 		"The bulk capacitor stays charged after unplugging. Unplug, wait, measure, discharge through 1 to 10 kohm, measure again.",
@@ -13,7 +13,7 @@ func mainsCautions() []string {
 
 // Cautions returns what stands with every answer and every sheet. They cannot be switched off.
 func Cautions(t Target) []string {
-	out := mainsCautions()
+	out := MainsCautions()
 	switch rowOf(t.Chemistry) {
 	case "lead-acid-agm", "lead-acid-gel", "lead-acid-flooded":
 		out = append(out, "Lead-acid batteries give off hydrogen: ventilate, connect before switching on.",

@@ -1,6 +1,8 @@
 package substitute_test
 
-import "math"
+import (
+	"math"
+)
 
 // This file steps through the time: one switching cycle, one half wave of the mains. Plain SI units.
 

@@ -10,6 +10,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // This file recomputes a build with an unopened transformer and one of a whole adapter, figure by figure, from the
@@ -41,7 +42,7 @@ func donorBuild(t *testing.T, kind substitute.BuildKind) audit {
 	target, err := substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50,
 		Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
-	found := ofKind(substitute.Advise(target, exchange.Demo(), substitute.Options{Builds: 1000}).Builds, kind)
+	found := ofKind(advise.Advise(target, exchange.Demo(), advise.Options{Builds: 1000}).Builds, kind)
 	require.NotEmpty(t, found)
 	return newAudit(t, exchange.Demo(), target, &found[0])
 }
@@ -257,7 +258,7 @@ func TestForeignSwitcherHeldAgainstTheKnee(t *testing.T) {
 		Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
 	seen := 0
-	builds := ofKind(substitute.Advise(target, exchange.Demo(), substitute.Options{Builds: 1000}).Builds, substitute.DonorTransformer)
+	builds := ofKind(advise.Advise(target, exchange.Demo(), advise.Options{Builds: 1000}).Builds, substitute.DonorTransformer)
 	for i := range builds {
 		a := newAudit(t, exchange.Demo(), target, &builds[i])
 		if builds[i].Switcher.Designation == "KA5M0365R" {

@@ -14,6 +14,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // The tests of the files independent_*_test.go recompute finished builds without the packages they were computed with.
@@ -187,7 +188,7 @@ func TestBuildsRecomputed(t *testing.T) {
 	for _, target := range wanted() {
 		target, err := target.Resolve(0)
 		require.NoError(t, err)
-		r := substitute.Advise(target, drawer, substitute.Options{})
+		r := advise.Advise(target, drawer, advise.Options{})
 		require.NotEmpty(t, r.Builds, target.Name)
 		auditOrder(t, r.Builds)
 		wound := ofKind(r.Builds, substitute.Wound) // those with a donor's transformer or a whole adapter have audits of their own

@@ -10,6 +10,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // former is the room for the windings in m: between the cheeks, up to the legs, and around the bare tube.
@@ -384,7 +385,7 @@ func TestBiasWindingIsLaidInFull(t *testing.T) {
 		Case: substitute.Open, Ambient: 25}.Resolve(0)
 	require.NoError(t, err)
 	drawer, biased := exchange.Demo(), 0
-	builds := ofKind(substitute.Advise(target, drawer, substitute.Options{}).Builds, substitute.Wound)
+	builds := ofKind(advise.Advise(target, drawer, advise.Options{}).Builds, substitute.Wound)
 	for i := range builds {
 		a := newAudit(t, drawer, target, &builds[i])
 		if builds[i].Transformer.BiasTurns > 0 && a.known() {

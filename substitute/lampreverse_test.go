@@ -1,4 +1,4 @@
-package substitute
+package substitute_test
 
 import (
 	"slices"
@@ -9,6 +9,8 @@ import (
 	"sparewright/catalog"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
+	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // Where the drawer holds small diodes no lamp joins the loops; without them lamps do so only where the resting one sees no more
@@ -21,13 +23,13 @@ func TestLampsJoinOnlyWhereTheyBearIt(t *testing.T) {
 		return is && p.Average.Value <= 1 && p.Technology != "standard" && p.Technology != "schottky" && p.Reverse.Value < 600
 	})
 	for _, cells := range []int{2, 4} {
-		target := resolved(t, Target{Chemistry: "li-ion", Cells: cells, Current: 1})
-		got := Advise(target, exchange.Demo(), Options{Drawer: true})
+		target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: cells, Current: 1})
+		got := advise.Advise(target, exchange.Demo(), advise.Options{Drawer: true})
 		require.NotEmpty(t, got.Builds)
 		for _, b := range got.Builds {
 			require.False(t, b.Regulation.Circuit.Lamps, "30 diodes lie there")
 		}
-		for _, b := range Advise(target, bare, Options{}).Builds {
+		for _, b := range advise.Advise(target, bare, advise.Options{}).Builds {
 			r := b.Regulation
 			back := float64(r.Loops.UnloadPeak - r.Circuit.Headroom - r.Circuit.JoinDrop)
 			require.False(t, r.Circuit.Lamps && back > 5, "%d cells: %g V", cells, back)

@@ -1,4 +1,4 @@
-package substitute
+package substitute_test
 
 import (
 	"math/rand/v2"
@@ -10,12 +10,14 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
+	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // bestWound is the margin of the best build that a drawer gives, and whether it gives one.
-func bestWound(s inventory.Snapshot, t Target) (float64, bool) {
-	r := NewWorkbench(s).Advise(t, Options{Builds: 1, Refused: 1, Drawer: true})
-	if len(r.Builds) == 0 || r.Builds[0].Verdict != Feasible {
+func bestWound(s inventory.Snapshot, t substitute.Target) (float64, bool) {
+	r := advise.NewWorkbench(s).Advise(t, advise.Options{Builds: 1, Refused: 1, Drawer: true})
+	if len(r.Builds) == 0 || r.Builds[0].Verdict != substitute.Feasible {
 		return 0, false
 	}
 	return r.Builds[0].Score.Margin, true
@@ -23,7 +25,7 @@ func bestWound(s inventory.Snapshot, t Target) (float64, bool) {
 
 // easier draws a target that asks for nothing that the given one does not ask for: a part of its mains range, cooler air, or a case
 // that lets more heat out.
-func easier(t *rapid.T, from Target) (Target, string) {
+func easier(t *rapid.T, from substitute.Target) (substitute.Target, string) {
 	to := from
 	switch what := rapid.SampledFrom([]string{"mains", "highest mains", "ambient", "case"}).Draw(t, "eased"); what {
 	case "mains":
@@ -36,9 +38,9 @@ func easier(t *rapid.T, from Target) (Target, string) {
 		to.Ambient -= si.Celsius(rapid.IntRange(1, 20).Draw(t, "cooler"))
 		return to, what
 	}
-	to.Case = Vented
-	if from.Case == Vented {
-		to.Case = Open
+	to.Case = substitute.Vented
+	if from.Case == substitute.Vented {
+		to.Case = substitute.Open
 	}
 	return to, "case"
 }
@@ -50,9 +52,9 @@ func TestEasierTargetsLoseNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 5))
 		drawer := smallDrawer(r)
-		like := usual()[r.IntN(len(usual()))]
-		like.Current = usualCurrents[r.IntN(2)]
-		like.MainsMin, like.MainsMax, like.Line, like.Case, like.Ambient = 195, 265, 50, Sealed, 35
+		like := advise.Usual()[r.IntN(len(advise.Usual()))]
+		like.Current = advise.UsualCurrents[r.IntN(2)]
+		like.MainsMin, like.MainsMax, like.Line, like.Case, like.Ambient = 195, 265, 50, substitute.Sealed, 35
 		target, err := like.Resolve(0)
 		require.NoError(t, err)
 		margin, ok := bestWound(drawer, target)
@@ -98,9 +100,9 @@ func TestBetterPartsLoseNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 6))
 		drawer := smallDrawer(r)
-		like := usual()[r.IntN(len(usual()))]
-		like.Current = usualCurrents[r.IntN(2)]
-		like.MainsMin, like.MainsMax, like.Line, like.Case, like.Ambient = 195, 265, 50, Sealed, 35
+		like := advise.Usual()[r.IntN(len(advise.Usual()))]
+		like.Current = advise.UsualCurrents[r.IntN(2)]
+		like.MainsMin, like.MainsMax, like.Line, like.Case, like.Ambient = 195, 265, 50, substitute.Sealed, 35
 		target, err := like.Resolve(0)
 		require.NoError(t, err)
 		margin, ok := bestWound(drawer, target)

@@ -1,4 +1,4 @@
-package substitute
+package substitute_test
 
 import (
 	"testing"
@@ -7,6 +7,8 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/substitute"
+	"sparewright/substitute/stage"
 )
 
 // A chip that feeds itself is built without a bias winding, so the class with one does not hold. NCP1014: 19 and 8 W with a
@@ -16,10 +18,10 @@ func TestPowerClassWithoutBiasWinding(t *testing.T) {
 	require.True(t, ok)
 	for _, c := range []struct {
 		mains si.Voltage
-		box   Case
+		box   substitute.Case
 		most  float64 // W
-	}{{195, Open, 14}, {195, Sealed, 8.4}, {85, Open, 6}, {85, Sealed, 3.6}} {
-		class, text := powerClass(p, Target{MainsMin: c.mains, Case: c.box})
+	}{{195, substitute.Open, 14}, {195, substitute.Sealed, 8.4}, {85, substitute.Open, 6}, {85, substitute.Sealed, 3.6}} {
+		class, text := stage.PowerClass(p, substitute.Target{MainsMin: c.mains, Case: c.box})
 		require.InDelta(t, 0.9*c.most, float64(class), 1e-9, text)
 		require.Contains(t, text, "without a bias winding")
 	}

@@ -9,6 +9,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/substitute"
+	"sparewright/substitute/adapter"
 	"sparewright/substitute/report"
 )
 
@@ -61,7 +62,7 @@ func bend(env *environment, c *cli.Context, f bendFlags) error {
 		return wrongCall("bend", fmt.Sprint(id), fmt.Sprintf("this lot is of kind %s; only an adapter can be bent", lot.Part.Kind())).
 			try("sparewright list adapter")
 	}
-	answer, ok := substitute.Bend(snapshot, id, substitute.BendSpec{Mains: f.mains.value, Line: f.line.value, Output: f.volts.value,
+	answer, ok := adapter.Bend(snapshot, id, adapter.BendSpec{Mains: f.mains.value, Line: f.line.value, Output: f.volts.value,
 		Current: f.current.value})
 	if !ok {
 		return wrongCall("bend", fmt.Sprint(id), "this adapter is damaged, or none of it is free")

@@ -9,7 +9,7 @@ import (
 
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
-	"sparewright/substitute"
+	"sparewright/substitute/plan"
 	"sparewright/substitute/report"
 )
 
@@ -77,12 +77,12 @@ func runPlan(env *environment, c *cli.Context, f planFlags) error {
 		return err
 	}
 	steps := env.progress("plan, searches")
-	opts := substitute.PlanOptions{Progress: steps.at, Stop: env.ctxDone}
+	opts := plan.PlanOptions{Progress: steps.at, Stop: env.ctxDone}
 	if f.limit.value > 0 {
 		end := env.now().Add(f.limit.value)
 		opts.Stop = func() bool { return env.ctxDone() || env.now().After(end) }
 	}
-	p := substitute.PlanFor(wants, snapshot, opts)
+	p := plan.PlanFor(wants, snapshot, opts)
 	steps.wipe()
 	if err := env.ctx.Err(); err != nil {
 		return err
@@ -107,7 +107,7 @@ func runPlan(env *environment, c *cli.Context, f planFlags) error {
 // ctxDone reports an interrupt.
 func (env *environment) ctxDone() bool { return env.ctx.Err() != nil }
 
-func (env *environment) sayPlan(c *cli.Context, p substitute.Plan) error {
+func (env *environment) sayPlan(c *cli.Context, p plan.Plan) error {
 	if c.Bool("json") {
 		return env.json(p)
 	}
@@ -146,7 +146,7 @@ func checkPlanReserve(c *cli.Context) error {
 }
 
 // wantsOf reads the wishes of the call and of the file.
-func wantsOf(env *environment, c *cli.Context, f planFlags) ([]substitute.Want, error) {
+func wantsOf(env *environment, c *cli.Context, f planFlags) ([]plan.Want, error) {
 	if err := f.target.check(false); err != nil {
 		return nil, err
 	}

@@ -48,6 +48,34 @@ func TestRooms(t *testing.T) {
 	}
 }
 
+// storeys are the rooms of substitute from the cellar up: a room imports rooms of lower storeys only, and none of its own.
+var storeys = [][]string{
+	{"packing", "purchase", "magnetics", "compensation"}, {"flyback", "regulation"}, {""}, {"stock"}, {"control"}, {"stage"},
+	{"search"}, {"loops"}, {"bill"}, {"adapter"}, {"advise"}, {"plan", "shop", "swap", "tune"}, {"report"},
+}
+
+// TestStoreys keeps imports inside substitute downward, and every room small enough to know.
+func TestStoreys(t *testing.T) {
+	level := map[string]int{}
+	for i, rooms := range storeys {
+		for _, r := range rooms {
+			level[strings.TrimSuffix("sparewright/substitute/"+r, "/")] = i
+		}
+	}
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "sparewright/substitute/...").Output()
+	require.NoError(t, err)
+	for line := range strings.Lines(string(out)) {
+		words := strings.Fields(line)
+		own, known := level[words[0]]
+		require.True(t, known, "%s has no storey", words[0])
+		for _, dep := range words[1:] {
+			if at, ours := level[dep]; ours {
+				require.Less(t, at, own, "%s imports %s", words[0], dep)
+			}
+		}
+	}
+}
+
 // TestTopLevel keeps the fixed layout: nothing stands beside these, and no library is replaced by one of ours.
 func TestTopLevel(t *testing.T) {
 	allowed := strings.Fields("cmd inventory substitute catalog testdata go.mod go.sum README.md DEVELOPERS.md LICENSE .ci .gitignore")

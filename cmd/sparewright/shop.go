@@ -10,6 +10,7 @@ import (
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 	"sparewright/substitute/report"
+	"sparewright/substitute/shop"
 )
 
 // mostWanted is how many chargers one purchase may serve; each multiplies the work.
@@ -44,7 +45,7 @@ func runShop(env *environment, c *cli.Context, flags *targetFlags, also texts) e
 	if err != nil {
 		return err
 	}
-	var options substitute.ShopOptions
+	var options shop.ShopOptions
 	if options.Also, err = flags.further(also); err != nil {
 		return err
 	}
@@ -57,7 +58,7 @@ func runShop(env *environment, c *cli.Context, flags *targetFlags, also texts) e
 	if err != nil {
 		return err
 	}
-	list := substitute.Shop(target, snapshot, options)
+	list := shop.Shop(target, snapshot, options)
 	if c.Bool("json") {
 		err = env.json(list)
 	} else {

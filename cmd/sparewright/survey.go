@@ -9,7 +9,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/cmd/sparewright/internal/ui"
-	"sparewright/substitute"
+	"sparewright/substitute/advise"
 	"sparewright/substitute/report"
 )
 
@@ -46,7 +46,7 @@ func survey(env *environment, c *cli.Context, flags *targetFlags) error {
 		return err
 	}
 	steps := env.progress("survey")
-	answers, err := substitute.SurveyAll(flags.conditions(), snapshot, steps.at)
+	answers, err := advise.SurveyAll(flags.conditions(), snapshot, steps.at)
 	steps.wipe()
 	if err != nil {
 		return flags.refused(err)

@@ -8,7 +8,9 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 	"sparewright/substitute/report"
+	"sparewright/substitute/tune"
 )
 
 // tuneCommand corrects a build on the bench by what was measured.
@@ -66,12 +68,12 @@ func runTune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlag
 	case whole == substitute.DonorTransformer && c.IsSet("reading"):
 		return wrongCall("--reading", "", "the transformer of this build stays closed: there is no film to change")
 	}
-	tuner, ok := substitute.NewTuner(substitute.NewWorkbench(p.snapshot), p.target, p.build)
+	tuner, ok := tune.NewTuner(advise.NewWorkbench(p.snapshot), p.target, p.build)
 	if !ok {
 		return nothingFeasible("this build needs parts that are not in the drawer; put them in first, shop lists them")
 	}
 	answer, err := tuner.Tune(read)
-	var fault substitute.BenchFault
+	var fault tune.BenchFault
 	switch {
 	case errors.As(err, &fault):
 		return wrongCall("--"+fault.Option, fault.Given, fault.Why).try("sparewright help tune")

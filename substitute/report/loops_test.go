@@ -12,6 +12,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 	"sparewright/substitute/regulation"
 	"sparewright/testdata/outside"
 )
@@ -107,7 +108,7 @@ func TestOutputStop(t *testing.T) {
 	add(9001, amp)
 	charger := usualCharger(t, "li-ion", "", 5, 0.5, 195)
 	stop := func() substitute.PartUse {
-		for _, b := range substitute.Advise(charger, s, substitute.Options{Builds: 100}).Builds {
+		for _, b := range advise.Advise(charger, s, advise.Options{Builds: 100}).Builds {
 			for _, p := range b.Parts {
 				if p.Role == "output stop" {
 					require.LessOrEqual(t, b.Regulation.Loops.UnloadPeak, si.Voltage(26))

@@ -21,6 +21,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/regulation"
@@ -68,28 +69,28 @@ func within(t *testing.T, got, want, rel float64, what ...any) {
 }
 
 // netlistBench is the built-in drawer, prepared once.
-var netlistBench = sync.OnceValue(func() *substitute.Workbench { return substitute.NewWorkbench(exchange.Demo()) })
+var netlistBench = sync.OnceValue(func() *advise.Workbench { return advise.NewWorkbench(exchange.Demo()) })
 
 // wideBench is the built-in drawer with an op-amp entered by its figures, as a builder would: it works from 2.2 V and bears 60 V,
 // so that one cell and ten cells, which the amplifiers of the drawer cannot serve, are simulated too. The figures are invented.
-var wideBench = sync.OnceValue(func() *substitute.Workbench {
+var wideBench = sync.OnceValue(func() *advise.Workbench {
 	s := exchange.Demo()
 	s.Lots = append(s.Lots, inventory.Lot{ID: 9001, Count: 2, Bin: "Z1", Condition: inventory.New, Part: catalog.Amplifier{
 		Named: catalog.Named{Name: "wide-supply dual"}, Function: "dual", SupplyMin: catalog.Of[si.Voltage](2.2), SupplyMax: catalog.Of[si.Voltage](60),
 		SupplyCurrent: catalog.Of[si.Current](1e-3), Offset: catalog.Of[si.Voltage](1e-3), BiasCurrent: catalog.Of[si.Current](50e-9),
 		InputLow: catalog.Of[si.Voltage](0), Headroom: catalog.Of[si.Voltage](0.2), Source: catalog.Of[si.Current](20e-3), Sink: catalog.Of[si.Current](10e-3)}})
-	return substitute.NewWorkbench(s)
+	return advise.NewWorkbench(s)
 })
 
 // pullBench is the built-in drawer with no amplifier but those whose plus input is their own reference, one of them measured: its
 // builds pull the lamp of the optocoupler down.
-var pullBench = sync.OnceValue(func() *substitute.Workbench {
+var pullBench = sync.OnceValue(func() *advise.Workbench {
 	s := exchange.Demo()
 	s.Lots = slices.DeleteFunc(s.Lots, func(l inventory.Lot) bool {
 		a, is := l.Part.(catalog.Amplifier)
 		return is && a.Function != "combined"
 	})
-	return substitute.NewWorkbench(s)
+	return advise.NewWorkbench(s)
 })
 
 // pullChargers have limits wide enough for the references of pullBench.
@@ -138,26 +139,26 @@ var bestBuilds = struct {
 func simulatedBuilds(t *testing.T) []simulated {
 	bestBuilds.Do(func() {
 		for _, target := range usualChargers(t) {
-			r := netlistBench().Advise(target, substitute.Options{Builds: 1, Refused: 1})
+			r := netlistBench().Advise(target, advise.Options{Builds: 1, Refused: 1})
 			if len(r.Builds) > 0 {
 				bestBuilds.all = append(bestBuilds.all, simulated{target, r.Builds[0]})
 			}
 		}
 		for _, cells := range []int{1, 9, 10} {
 			target := usualCharger(t, "li-ion", "", cells, 0.5, 195)
-			r := wideBench().Advise(target, substitute.Options{Builds: 1, Refused: 1})
+			r := wideBench().Advise(target, advise.Options{Builds: 1, Refused: 1})
 			require.NotEmpty(t, r.Builds, target.Name)
 			bestBuilds.all = append(bestBuilds.all, simulated{target, r.Builds[0]})
 		}
 		for _, target := range pullChargers(t) {
-			r := pullBench().Advise(target, substitute.Options{Builds: 1, Refused: 1})
+			r := pullBench().Advise(target, advise.Options{Builds: 1, Refused: 1})
 			require.NotEmpty(t, r.Builds, target.Name)
 			require.Equal(t, "down", r.Builds[0].Regulation.Circuit.Drive)
 			bestBuilds.all = append(bestBuilds.all, simulated{target, r.Builds[0]})
 		}
 		// builds whose current regulation ends just below the empty pack
 		target := usualCharger(t, "li-ion", "", 2, 1, 195)
-		for _, b := range netlistBench().Advise(target, substitute.Options{Builds: 40, Refused: 1}).Builds {
+		for _, b := range netlistBench().Advise(target, advise.Options{Builds: 40, Refused: 1}).Builds {
 			if b.Regulation.LowestRegulated > 0.99*target.Empty {
 				bestBuilds.all = append(bestBuilds.all, simulated{target, b})
 				break
@@ -290,7 +291,7 @@ func stageExamples(t *testing.T) []simulated {
 	for _, target := range []substitute.Target{usualCharger(t, "li-ion", "", 3, 0.5, 195),
 		usualCharger(t, "li-ion", "", 7, 0.5, 195), usualCharger(t, "li-ion", "", 3, 1, 85),
 		usualCharger(t, "li-ion", "", 4, 1, 195), usualCharger(t, "li-ion", "", 4, 0.5, 85)} {
-		for _, b := range netlistBench().Advise(target, substitute.Options{Builds: 40, Refused: 1}).Builds {
+		for _, b := range netlistBench().Advise(target, advise.Options{Builds: 40, Refused: 1}).Builds {
 			kind := target.Name + b.Switcher.Control + b.Stage.Mode
 			if seen[kind]++; seen[kind] == 1 {
 				out = append(out, simulated{target, b})
@@ -365,7 +366,7 @@ func TestEveryWiringOfALegIsTheNetwork(t *testing.T) {
 // No text a person typed becomes anything but comment.
 func TestTextsStayComments(t *testing.T) {
 	e := simulated{target: usualCharger(t, "li-ion", "", 4, 0.5, 195)}
-	e.build = netlistBench().Advise(e.target, substitute.Options{Builds: 1, Refused: 1}).Builds[0]
+	e.build = netlistBench().Advise(e.target, advise.Options{Builds: 1, Refused: 1}).Builds[0]
 	clean := strings.Split(RegulationDeck(e.target, &e.build, TrimmerSet), "\n")
 	hostile := "x\n.control\nshell touch /tmp/owned\n.endc\r\n+ 1k\u2028.include /etc/passwd\\"
 	e.build.Switcher.Designation, e.build.Core.Designation = hostile, hostile

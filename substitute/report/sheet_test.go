@@ -19,6 +19,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 	"sparewright/substitute/magnetics"
 )
 
@@ -94,7 +95,7 @@ func woundCases(t *testing.T) []sheetCase {
 // lookAt draws the sheet of the first build that fits each wish.
 func lookAt(t *testing.T, target substitute.Target, s inventory.Snapshot, wishes ...wish) {
 	t.Helper()
-	r := substitute.Advise(target, s, substitute.Options{Builds: 400, Refused: 1})
+	r := advise.Advise(target, s, advise.Options{Builds: 400, Refused: 1})
 	for _, w := range wishes {
 		i := slices.IndexFunc(r.Builds, func(b substitute.Build) bool { return w.want(&b) })
 		require.GreaterOrEqual(t, i, 0, "no build: %s", w.name)

@@ -10,6 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/shop"
 )
 
 // The names of all checks are read from the source of package substitute, so that a new check cannot be forgotten here.
@@ -107,8 +109,8 @@ func TestCautionsAlwaysStand(t *testing.T) {
 	texts := []string{"Mains voltage kills."}
 	for _, blocks := range [][]Block{
 		Advice(substitute.Result{Cautions: texts}, 0),
-		Survey(substitute.Survey{Cautions: texts}),
-		Shopping(substitute.Purchase{Cautions: texts}),
+		Survey(advise.Survey{Cautions: texts}),
+		Shopping(shop.Purchase{Cautions: texts}),
 		Build(substitute.Target{}, &substitute.Build{}, texts),
 	} {
 		last := blocks[len(blocks)-1]
@@ -123,8 +125,8 @@ func TestTablesAreWhole(t *testing.T) {
 	b.Gap.Layers = make([]substitute.ShimFilm, 1)
 	b.Transformer.Tape = make([]substitute.TapeUse, 1)
 	b.Regulation.Networks = []substitute.NetworkUse{{Parts: make([]substitute.ResistorUse, 2)}}
-	survey := substitute.Survey{Targets: []substitute.SurveyLine{{Best: &b}, {Refused: make([]substitute.Refusal, 1)}, {}}}
-	bought := substitute.Purchase{Then: &b, Buy: make([]substitute.BuyLine, 1)}
+	survey := advise.Survey{Targets: []advise.SurveyLine{{Best: &b}, {Refused: make([]substitute.Refusal, 1)}, {}}}
+	bought := shop.Purchase{Then: &b, Buy: make([]shop.BuyLine, 1)}
 	result := substitute.Result{Builds: []substitute.Build{b}, Refused: make([]substitute.Refusal, 3)}
 	for _, blocks := range [][]Block{Build(substitute.Target{}, &b, nil), Survey(survey), Shopping(bought), Advice(result, 1)} {
 		for _, block := range blocks {

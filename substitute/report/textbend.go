@@ -5,12 +5,12 @@ import (
 	"strings"
 
 	"sparewright/catalog/si"
-	"sparewright/substitute"
+	"sparewright/substitute/adapter"
 )
 
 // Bending words how far an adapter can be moved: the range, every limit, what it gives, what widens it, its divider, what
 // must be read first.
-func Bending(b substitute.Bending) []Block {
+func Bending(b adapter.Bending) []Block {
 	blocks := []Block{bendAnswer(b), {Word: "limit", Title: "what gives up, and where", Table: bendLimits(b.Limits)}}
 	if b.Asked != nil {
 		blocks = append(blocks, Block{Word: "check", Title: "held against " + three(b.Asked.Output) + ", " + three(b.Asked.Current),
@@ -35,7 +35,7 @@ func Bending(b substitute.Bending) []Block {
 }
 
 // bendAnswer says the range first.
-func bendAnswer(b substitute.Bending) Block {
+func bendAnswer(b adapter.Bending) Block {
 	out := Block{Word: "answer"}
 	say := func(text string) { out.Lines = append(out.Lines, Line{Text: text}) }
 	say(fmt.Sprintf("%s, lot %d: %s, %s, %s; mains %g-%g V.", name(b.Designation), b.Lot, three(b.PlateVolts), three(b.PlateAmps),
@@ -61,7 +61,7 @@ func bendAnswer(b substitute.Bending) Block {
 }
 
 // bendRange is both ends of a range with what binds there.
-func bendRange(r substitute.BendRange) string {
+func bendRange(r adapter.BendRange) string {
 	low := "any lower output"
 	if r.LowBy != "" {
 		low = fmt.Sprintf("%s (%s)", three(r.Low), brief(r.LowBy))
@@ -70,7 +70,7 @@ func bendRange(r substitute.BendRange) string {
 }
 
 // bendLimits lists every limit with the output at which it binds.
-func bendLimits(ls []substitute.BendLimit) Table {
+func bendLimits(ls []adapter.BendLimit) Table {
 	t := Table{Columns: []Column{{Title: "LIMIT", Shrink: 1}, {Title: "END"}, {Title: "BINDS AT", Number: true},
 		{Title: "AT THE PLATE", Number: true}, {Title: "LIMIT VALUE", Number: true}, {Title: "BASIS", Wide: true}}}
 	for _, l := range ls {
@@ -91,7 +91,7 @@ func bendLimits(ls []substitute.BendLimit) Table {
 	return t
 }
 
-func bendAmps(as []substitute.BendAmps) Table {
+func bendAmps(as []adapter.BendAmps) Table {
 	t := Table{Columns: []Column{{Title: "OUTPUT", Number: true}, {Title: "CURRENT", Number: true}, {Title: "POWER", Number: true}}}
 	for _, a := range as {
 		t.add(three(a.Output), three(a.Amps), three(si.Power(float64(a.Output)*float64(a.Amps))))
@@ -99,7 +99,7 @@ func bendAmps(as []substitute.BendAmps) Table {
 	return t
 }
 
-func bendSteps(steps []substitute.BendStep) Table {
+func bendSteps(steps []adapter.BendStep) Table {
 	t := Table{Columns: []Column{{Title: "ROLE"}, {Title: "PART", Shrink: 1}, {Title: "LOT", Number: true}, {Title: "BIN", Wide: true},
 		{Title: "RANGE THEN", Number: true}, {Title: "THEN BINDS", Shrink: 1}}}
 	for _, s := range steps {
@@ -112,7 +112,7 @@ func bendSteps(steps []substitute.BendStep) Table {
 	return t
 }
 
-func bendDivider(ds []substitute.BendDivider) Table {
+func bendDivider(ds []adapter.BendDivider) Table {
 	t := Table{Columns: []Column{{Title: "OUTPUT", Number: true}, {Title: "UPPER LEG", Number: true}, {Title: "FROM THE DRAWER", Shrink: 1},
 		{Title: "LOTS"}, {Title: "GIVES", Number: true}}}
 	for _, d := range ds {

@@ -6,11 +6,11 @@ import (
 	"strings"
 
 	"sparewright/catalog/si"
-	"sparewright/substitute"
+	"sparewright/substitute/control"
 )
 
 // Networks words which resistor networks or dividers the drawer makes.
-func Networks(a substitute.NetworkAnswer) []Block {
+func Networks(a control.NetworkAnswer) []Block {
 	head := Block{Word: "answer"}
 	say := func(text string) { head.Lines = append(head.Lines, Line{Text: text}) }
 	wanted := si.Format(a.Wanted, 6)
@@ -40,7 +40,7 @@ func Networks(a substitute.NetworkAnswer) []Block {
 	return blocks
 }
 
-func noNetwork(a substitute.NetworkAnswer) string {
+func noNetwork(a control.NetworkAnswer) string {
 	switch {
 	case a.Values == 0:
 		return "there is no resistor in the drawer."
@@ -53,7 +53,7 @@ func noNetwork(a substitute.NetworkAnswer) string {
 }
 
 // enough says from which answer on more parts gain nothing that the parts' own tolerance does not take away.
-func enough(a substitute.NetworkAnswer) string {
+func enough(a control.NetworkAnswer) string {
 	count := 0
 	if a.Enough >= 0 && a.Ratio > 0 {
 		count = a.Dividers[a.Enough].Count
@@ -67,7 +67,7 @@ func enough(a substitute.NetworkAnswer) string {
 		map[bool]string{true: "1 part already comes", false: fmt.Sprintf("%d parts already come", count)}[count == 1])
 }
 
-func networksTable(all []substitute.NetworkFound) Table {
+func networksTable(all []control.NetworkFound) Table {
 	t := Table{Columns: []Column{{Title: "PARTS", Number: true}, {Title: "NETWORK"}, {Title: "VALUE"},
 		{Title: "OFF", Number: true},
 		{Title: "WITH TOLERANCE"}}}
@@ -77,7 +77,7 @@ func networksTable(all []substitute.NetworkFound) Table {
 	return t
 }
 
-func dividerTable(all []substitute.DividerFound) Table {
+func dividerTable(all []control.DividerFound) Table {
 	t := Table{Columns: []Column{{Title: "PARTS", Number: true}, {Title: "TOP"}, {Title: "BOTTOM"},
 		{Title: "RATIO", Wide: true},
 		{Title: "OFF", Number: true}, {Title: "WITH TOLERANCE"}}}
@@ -91,7 +91,7 @@ func dividerTable(all []substitute.DividerFound) Table {
 	return t
 }
 
-func takenTable(all []substitute.NetworkFound) Table {
+func takenTable(all []control.NetworkFound) Table {
 	t := Table{Columns: []Column{{Title: "PARTS", Number: true}, {Title: "NETWORK"}, {Title: "FROM", Shrink: 1}}}
 	for _, n := range all {
 		t.add(fmt.Sprint(n.Count), n.Wiring, taken(n.Parts))
@@ -99,7 +99,7 @@ func takenTable(all []substitute.NetworkFound) Table {
 	return t
 }
 
-func takeTable(all []substitute.DividerFound) Table {
+func takeTable(all []control.DividerFound) Table {
 	t := Table{Columns: []Column{{Title: "PARTS", Number: true}, {Title: "TOP FROM", Shrink: 1},
 		{Title: "BOTTOM FROM", Shrink: 1}}}
 	for _, d := range all {
@@ -109,7 +109,7 @@ func takeTable(all []substitute.DividerFound) Table {
 }
 
 // taken lists lots and bins: "lot 12 B4, 2 of lot 7".
-func taken(parts []substitute.ResistorTaken) string {
+func taken(parts []control.ResistorTaken) string {
 	var out []string
 	for _, p := range parts {
 		text := fmt.Sprintf("lot %d", p.Lot)

@@ -4,12 +4,12 @@ import (
 	"fmt"
 	"strings"
 
-	"sparewright/substitute"
+	"sparewright/substitute/plan"
 )
 
 // Plan words how the drawer is shared out: how many are built and how many could be, the builds, what is not built and why, and
 // the one line to buy. With parts the parts of every build are listed too.
-func Plan(p substitute.Plan, parts bool) []Block {
+func Plan(p plan.Plan, parts bool) []Block {
 	blocks := []Block{planAnswer(p)}
 	builds := Table{Columns: []Column{{Title: "NO", Number: true}, {Title: "CHARGER"}, {Title: "CURRENT", Number: true},
 		{Title: "SWITCHER", Shrink: 1}, {Title: "CORE", Shrink: 2}, {Title: "TURNS", Number: true}, {Title: "ROOM", Number: true},
@@ -42,7 +42,7 @@ func Plan(p substitute.Plan, parts bool) []Block {
 	return append(blocks, cautions(p.Cautions))
 }
 
-func planAnswer(p substitute.Plan) Block {
+func planAnswer(p plan.Plan) Block {
 	b := Block{Word: "answer"}
 	say := func(text string) { b.Lines = append(b.Lines, Line{Text: text}) }
 	switch {
@@ -69,7 +69,7 @@ func planAnswer(p substitute.Plan) Block {
 }
 
 // notBuilt tells why a wanted charger is left out.
-func notBuilt(l *substitute.PlanLine, missing int, finished bool) string {
+func notBuilt(l *plan.PlanLine, missing int, finished bool) string {
 	text := fmt.Sprintf("%s, %s", battery(l.Target), three(l.Target.Current))
 	if missing > 1 {
 		text += fmt.Sprintf(", %d of them", missing)

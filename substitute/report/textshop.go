@@ -8,10 +8,11 @@ import (
 	"strings"
 
 	"sparewright/substitute"
+	"sparewright/substitute/shop"
 )
 
 // Shopping words what to buy for the wanted chargers, the builds that it makes possible, and the cautions.
-func Shopping(p substitute.Purchase) []Block {
+func Shopping(p shop.Purchase) []Block {
 	head := Block{Word: "answer", Lines: []Line{{Text: asked(p.Target)}}}
 	say := func(text string) { head.Lines = append(head.Lines, Line{Text: text}) }
 	for _, f := range p.Also {
@@ -51,7 +52,7 @@ func Shopping(p substitute.Purchase) []Block {
 }
 
 // howMany counts what is to be bought; where a line is for several pieces, lines are no parts.
-func howMany(p substitute.Purchase) string {
+func howMany(p shop.Purchase) string {
 	for _, b := range p.Buy {
 		if b.Unit != "metre" && b.Quantity > 1 {
 			return plural(p.Lines, "kind of part", "kinds of part")
@@ -61,7 +62,7 @@ func howMany(p substitute.Purchase) string {
 }
 
 // inAll says what a priced purchase costs.
-func inAll(p substitute.Purchase) string {
+func inAll(p shop.Purchase) string {
 	if !p.Priced {
 		return ""
 	}
@@ -77,7 +78,7 @@ func price(v float64) string {
 }
 
 // thenBuilds are the builds of all chargers, numbered as they were asked for.
-func thenBuilds(p substitute.Purchase) []substitute.Build {
+func thenBuilds(p shop.Purchase) []substitute.Build {
 	out := []substitute.Build{*p.Then}
 	for i, f := range p.Also {
 		b := *f.Then
@@ -87,7 +88,7 @@ func thenBuilds(p substitute.Purchase) []substitute.Build {
 	return out
 }
 
-func allInShort(p substitute.Purchase) string {
+func allInShort(p shop.Purchase) string {
 	var out []string
 	for _, b := range thenBuilds(p) {
 		out = append(out, inShort(&b))
@@ -95,7 +96,7 @@ func allInShort(p substitute.Purchase) string {
 	return strings.Join(out, "; and ")
 }
 
-func allRefused(p substitute.Purchase) []substitute.Refusal {
+func allRefused(p shop.Purchase) []substitute.Refusal {
 	out := append([]substitute.Refusal(nil), p.Refused...)
 	for _, f := range p.Also {
 		out = append(out, f.Refused...)
@@ -104,7 +105,7 @@ func allRefused(p substitute.Purchase) []substitute.Refusal {
 }
 
 // unpriced lists what of the shopping list has no price.
-func unpriced(p substitute.Purchase) []string {
+func unpriced(p shop.Purchase) []string {
 	var out []string
 	for _, b := range p.Buy {
 		if !b.Priced && !slices.Contains(out, b.Designation) {
@@ -115,7 +116,7 @@ func unpriced(p substitute.Purchase) []string {
 }
 
 // alternatives words the other purchases of the same cost, one line each: what is bought instead of what.
-func alternatives(p substitute.Purchase) []Line {
+func alternatives(p shop.Purchase) []Line {
 	var out []Line
 	for _, a := range p.Alternatives {
 		text := listed(a.Buy, p.Buy)
@@ -131,10 +132,10 @@ func alternatives(p substitute.Purchase) []Line {
 }
 
 // listed words the lines of a list that another list does not have.
-func listed(lines, other []substitute.BuyLine) string {
+func listed(lines, other []shop.BuyLine) string {
 	var out []string
 	for _, b := range lines {
-		same := func(o substitute.BuyLine) bool {
+		same := func(o shop.BuyLine) bool {
 			return o.Role == b.Role && o.Designation == b.Designation && o.Quantity == b.Quantity && o.Source == b.Source
 		}
 		if slices.ContainsFunc(other, same) {
@@ -153,7 +154,7 @@ func listed(lines, other []substitute.BuyLine) string {
 }
 
 // noPurchase tells why nothing bought would make the target buildable.
-func noPurchase(p substitute.Purchase) string {
+func noPurchase(p shop.Purchase) string {
 	refused := allRefused(p)
 	if len(p.Also) > 0 && len(refused) > 0 && refused[0].Check != chemistryCheck {
 		return "no list of up to two kinds of part for each makes them all. Nearest: " + missText(refused[0]) + "."
@@ -167,7 +168,7 @@ func noPurchase(p substitute.Purchase) string {
 	return "no list of up to two kinds of part makes this charger. Nearest: " + missText(refused[0]) + "."
 }
 
-func buyTable(p substitute.Purchase) Table {
+func buyTable(p shop.Purchase) Table {
 	t := Table{Columns: []Column{{Title: "ROLE"}, {Title: "WHAT", Shrink: 1}, {Title: "HOW MANY", Number: true},
 		{Title: "REQUIREMENT", Shrink: 2}}}
 	if p.Priced {
@@ -184,7 +185,7 @@ func buyTable(p substitute.Purchase) Table {
 	return t
 }
 
-func billTable(p substitute.Purchase) Table {
+func billTable(p shop.Purchase) Table {
 	t := Table{Columns: []Column{{Title: "SOURCE", Shrink: 1}, {Title: "PARTS", Number: true}, {Title: "POSTAGE", Number: true},
 		{Title: "TOP-UP", Number: true}, {Title: "TOTAL", Number: true}}}
 	for _, b := range p.Bills {

@@ -5,10 +5,11 @@ import (
 	"strings"
 
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // Survey words the answers for all usual targets: one row each, then the totals.
-func Survey(s substitute.Survey) []Block {
+func Survey(s advise.Survey) []Block {
 	t := Table{Columns: []Column{{Title: "BATTERY"}, {Title: "CURRENT", Number: true}, {Title: "ANSWER"},
 		{Title: "BEST BUILD OR OBSTACLE", Shrink: 1}, {Title: "ROOM", Number: true}, {Title: "CURE", Wide: true}}}
 	for i := range s.Targets {
@@ -32,7 +33,7 @@ func Survey(s substitute.Survey) []Block {
 }
 
 // Totals counts the targets of a survey by their answer.
-func Totals(s substitute.Survey) (buildable, needParts, refused int) {
+func Totals(s advise.Survey) (buildable, needParts, refused int) {
 	for _, l := range s.Targets {
 		switch {
 		case l.Best == nil:
@@ -50,7 +51,7 @@ func Totals(s substitute.Survey) (buildable, needParts, refused int) {
 func battery(t substitute.Target) string { return strings.TrimPrefix(t.Name, "lead-acid ") }
 
 // verdict is the answer in a word or two.
-func verdict(l *substitute.SurveyLine) string {
+func verdict(l *advise.SurveyLine) string {
 	switch {
 	case l.Best == nil:
 		return "no"
@@ -61,7 +62,7 @@ func verdict(l *substitute.SurveyLine) string {
 }
 
 // gist names the best build, or the nearest miss.
-func gist(l *substitute.SurveyLine) string {
+func gist(l *advise.SurveyLine) string {
 	switch {
 	case l.Best != nil:
 		return l.Best.ChipName() + " + " + l.Best.Carrier()
@@ -83,7 +84,7 @@ func obstacle(r substitute.Refusal) string {
 	return brief(r.Check)
 }
 
-func surveyRoom(l *substitute.SurveyLine) string {
+func surveyRoom(l *advise.SurveyLine) string {
 	if l.Best == nil {
 		return ""
 	}
@@ -91,7 +92,7 @@ func surveyRoom(l *substitute.SurveyLine) string {
 }
 
 // surveyCure says what to buy or to change.
-func surveyCure(l *substitute.SurveyLine) string {
+func surveyCure(l *advise.SurveyLine) string {
 	switch {
 	case l.Best != nil && len(l.Missing) > 0:
 		return "buy " + wanted(l.Best)
@@ -102,7 +103,7 @@ func surveyCure(l *substitute.SurveyLine) string {
 }
 
 // cureLines lists the cures under the table, where the screen has no room for them beside it; what helps several stands there once.
-func cureLines(s substitute.Survey) []Line {
+func cureLines(s advise.Survey) []Line {
 	var cures []string
 	helped := map[string][]string{}
 	for i := range s.Targets {

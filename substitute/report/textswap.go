@@ -6,12 +6,12 @@ import (
 	"strings"
 
 	"sparewright/catalog"
-	"sparewright/substitute"
+	"sparewright/substitute/swap"
 )
 
 // Swap words the stand-ins for one part of a build: what counts in its place, the parts that will do, what they change, and the
 // nearest that will not.
-func Swap(s substitute.Swap) []Block {
+func Swap(s swap.Swap) []Block {
 	head := Block{Word: "answer", Lines: lines(0, []string{asked(s.Target),
 		fmt.Sprintf("Build %d, %s: lot %d, %s. %s", s.Rank, s.Role, s.Lot, name(s.Designation), inNumbers(s.StandIns)),
 		fmt.Sprintf("Smallest room of the build as it is: %s (%s).", wholeRoom(s.Room), brief(s.Binding))})}
@@ -20,23 +20,23 @@ func Swap(s substitute.Swap) []Block {
 }
 
 // Outside words the stand-ins for a part of a circuit this program does not know.
-func Outside(o substitute.Outside) []Block {
+func Outside(o swap.Outside) []Block {
 	head := Block{Word: "answer", Lines: lines(0, []string{fmt.Sprintf("%s with %s. %s", o.Kind, wantedWords(o), inNumbers(o.StandIns)),
 		"Nothing is recomputed: the circuit is not known here."})}
 	return append([]Block{head}, standIns(o.Kind, o.StandIns, false)...)
 }
 
 // inNumbers counts the verdicts.
-func inNumbers(all []substitute.StandIn) string {
+func inNumbers(all []swap.StandIn) string {
 	if len(all) == 0 {
 		return "Nothing of its kind is on hand."
 	}
-	count := map[substitute.SwapVerdict]int{}
+	count := map[swap.SwapVerdict]int{}
 	for _, s := range all {
 		count[s.Verdict]++
 	}
 	text := ""
-	for _, v := range []substitute.SwapVerdict{substitute.SwapSame, substitute.SwapRecomputed, substitute.SwapWorse, substitute.SwapRefused} {
+	for _, v := range []swap.SwapVerdict{swap.SwapSame, swap.SwapRecomputed, swap.SwapWorse, swap.SwapRefused} {
 		if count[v] > 0 {
 			text += fmt.Sprintf(", %d %s", count[v], v)
 		}
@@ -45,13 +45,13 @@ func inNumbers(all []substitute.StandIn) string {
 }
 
 // standIns lists those that will do, what they change, and the nearest refused.
-func standIns(k catalog.Kind, all []substitute.StandIn, rooms bool) []Block {
+func standIns(k catalog.Kind, all []swap.StandIn, rooms bool) []Block {
 	good, bad := Table{Columns: standInColumns(rooms)}, Table{Columns: standInColumns(false)}
 	var changes, soft []Line
 	refused := 0
 	for i := range all {
 		s := &all[i]
-		if s.Verdict == substitute.SwapRefused {
+		if s.Verdict == swap.SwapRefused {
 			if refused++; refused <= mostRefusals {
 				bad.add(standInRow(k, s, false)...)
 			}
@@ -99,7 +99,7 @@ func standInColumns(rooms bool) []Column {
 	return append(c, Column{Title: "WHY", Wide: true})
 }
 
-func standInRow(k catalog.Kind, s *substitute.StandIn, rooms bool) []string {
+func standInRow(k catalog.Kind, s *swap.StandIn, rooms bool) []string {
 	value, limit := boundFigures(k, s.Binds)
 	cells := []string{fmt.Sprint(s.Lot), s.Designation, amount(s.Free, string(s.Unit)), s.Bin, string(s.Verdict), brief(s.Binds.Parameter),
 		value, limit}
@@ -114,7 +114,7 @@ func standInRow(k catalog.Kind, s *substitute.StandIn, rooms bool) []string {
 }
 
 // boundFigures writes value and limit of a bound in the way of the figure, or of the check.
-func boundFigures(k catalog.Kind, b substitute.Bound) (value, limit string) {
+func boundFigures(k catalog.Kind, b swap.Bound) (value, limit string) {
 	switch {
 	case b.Sense == "word":
 		return orNone(b.Has), b.Wants
@@ -142,13 +142,13 @@ func orNone(word string) string {
 }
 
 // missedSoftly words a soft limit that a stand-in misses.
-func missedSoftly(k catalog.Kind, b substitute.Bound) string {
+func missedSoftly(k catalog.Kind, b swap.Bound) string {
 	value, limit := boundFigures(k, b)
 	return fmt.Sprintf("%s is %s, better %s", b.Parameter, value, limit)
 }
 
 // whatCounts lists the rules for the place, with what only the eye or the bench can tell.
-func whatCounts(rules []substitute.SwapRule) Block {
+func whatCounts(rules []swap.SwapRule) Block {
 	t := Table{Columns: []Column{{Title: "WHAT COUNTS"}, {Title: "SAFE"}, {Title: "KIND"}, {Title: "LIMIT", Shrink: 1},
 		{Title: "RECOMPUTED", Wide: true}, {Title: "SOURCE", Wide: true}}}
 	for _, r := range rules {
@@ -162,7 +162,7 @@ func whatCounts(rules []substitute.SwapRule) Block {
 }
 
 // wantedWords repeats the ratings asked for.
-func wantedWords(o substitute.Outside) string {
+func wantedWords(o swap.Outside) string {
 	var out []string
 	for _, w := range o.Wanted {
 		f, _ := catalog.FieldNamed(o.Kind, w.Field)

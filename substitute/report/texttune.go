@@ -6,11 +6,12 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/substitute"
+	"sparewright/substitute/tune"
 )
 
 // Tuning words the answer to readings of a build on the bench: for everything measured the verdict and the next thing to do,
 // then the figures it rests on.
-func Tuning(t substitute.Tuning, b *substitute.Build) []Block {
+func Tuning(t tune.Tuning, b *substitute.Build) []Block {
 	head := Block{
 		Word: "answer",
 		Lines: []Line{{Text: fmt.Sprintf("Build %d, %s on %s, %s turns.", b.Rank, name(b.Switcher.Designation),
@@ -24,7 +25,7 @@ func Tuning(t substitute.Tuning, b *substitute.Build) []Block {
 	}
 	for _, s := range []struct {
 		word string
-		set  *substitute.SetTuning
+		set  *tune.SetTuning
 	}{{"voltage", t.Voltage}, {"current", t.Current}} {
 		if s.set != nil {
 			head.Lines = append(head.Lines, lines(0, setLines(s.word, s.set))...)
@@ -39,17 +40,17 @@ func Tuning(t substitute.Tuning, b *substitute.Build) []Block {
 }
 
 // inductanceLines words verdict and next step of the inductance.
-func inductanceLines(x *substitute.InductanceTuning) []string {
+func inductanceLines(x *tune.InductanceTuning) []string {
 	out := []string{verdictSentence(x)}
 	if x.Doubt != "" {
 		out = append(out, "Doubtful: "+x.Doubt+".")
 	}
 	switch {
-	case x.Verdict == substitute.TuneGood:
+	case x.Verdict == tune.TuneGood:
 		out = append(out, "Good: close it. Glue or bind the pair and measure once more.")
 	case x.Next != nil:
 		out = append(out, "Next: "+changeText(x.Next)+". "+expectText(x.Next))
-	case x.Verdict == substitute.TuneStrained:
+	case x.Verdict == tune.TuneStrained:
 		out = append(out, "No stack of the drawer is likely to keep that limit too. Take another build, or mend that limit.")
 	case x.Buy != nil:
 		out = append(
@@ -84,17 +85,17 @@ func biasText(turns int) string {
 	return fmt.Sprintf(", bias %d", turns)
 }
 
-func verdictSentence(x *substitute.InductanceTuning) string {
+func verdictSentence(x *tune.InductanceTuning) string {
 	read := fmt.Sprintf("Inductance %s, by the meter %s; accept %s", si.Format(x.Measured, 3), between(x.Low, x.High, 3),
 		between(x.WallPower, x.WallSaturation, 3))
 	switch x.Verdict {
-	case substitute.TuneGood:
+	case tune.TuneGood:
 		return read + "."
-	case substitute.TuneLow:
+	case tune.TuneLow:
 		return read + ": too low, the charger would lack power."
-	case substitute.TuneHigh:
+	case tune.TuneHigh:
 		return read + ": too high, the core would saturate."
-	case substitute.TuneStrained:
+	case tune.TuneStrained:
 		return fmt.Sprintf(
 			"%s. It lies between the walls, but there %s goes over its limit; every limit holds from %s.",
 			read,
@@ -106,7 +107,7 @@ func verdictSentence(x *substitute.InductanceTuning) string {
 }
 
 // changeText says what to lay in and what to take out.
-func changeText(s *substitute.StackStep) string {
+func changeText(s *tune.StackStep) string {
 	var in, out []string
 	for _, c := range s.Changes {
 		text := plural(max(c.Layers, -c.Layers), "layer", "layers") + " of " + name(c.Designation)
@@ -151,7 +152,7 @@ func filmsText(films []substitute.ShimFilm) string {
 	return strings.Join(parts, " + ")
 }
 
-func expectText(s *substitute.StackStep) string {
+func expectText(s *tune.StackStep) string {
 	text := fmt.Sprintf(
 		"Expect %s, %s; chance to land %s.",
 		si.Format(s.Inductance, 3),
@@ -178,7 +179,7 @@ func chanceText(p si.Ratio) string {
 	return fmt.Sprintf("%.0f %%", 100*float64(p))
 }
 
-func inductanceFacts(x *substitute.InductanceTuning) Table {
+func inductanceFacts(x *tune.InductanceTuning) Table {
 	window := "the walls"
 	if x.Window.LowBy != "" || x.Window.HighBy != "" {
 		window = between(x.Window.Low, x.Window.High, 3)
@@ -206,7 +207,7 @@ func inductanceFacts(x *substitute.InductanceTuning) Table {
 	return facts(rows...)
 }
 
-func learnedTable(all []substitute.LearnedFigure) Table {
+func learnedTable(all []tune.LearnedFigure) Table {
 	t := Table{
 		Columns: []Column{{Title: "FIGURE", Shrink: 1}, {Title: "NOTED", Number: true}, {Title: "BY THE READINGS", Number: true},
 			{Title: "FROM", Number: true}, {Title: "TO", Number: true}},
@@ -224,19 +225,19 @@ func learnedTable(all []substitute.LearnedFigure) Table {
 }
 
 // setLines words verdict and next step of a set point.
-func setLines(word string, s *substitute.SetTuning) []string {
+func setLines(word string, s *tune.SetTuning) []string {
 	f := func(v float64) string { return checkFigure(v, s.Unit, 4) }
 	var text string
 	switch s.Verdict {
-	case substitute.TuneGood:
+	case tune.TuneGood:
 		text = fmt.Sprintf("%s: good. %s can be set, and nothing passes %s.", word, f(s.Set), f(s.Limit))
-	case substitute.TuneBroken:
+	case tune.TuneBroken:
 		text = fmt.Sprintf("%s: do not connect a battery. It can reach %s, the limit is %s.", word, f(s.WorstHigh), f(s.Limit))
-	case substitute.TuneLow:
+	case tune.TuneLow:
 		text = fmt.Sprintf("%s: %s cannot be reached, the upper end is %s.", word, f(s.Set), f(s.High))
-	case substitute.TuneHigh:
+	case tune.TuneHigh:
 		text = fmt.Sprintf("%s: it cannot be set as low as %s, the lower end is %s.", word, f(s.Set), f(s.Low))
-	case substitute.TuneUnsure:
+	case tune.TuneUnsure:
 		text = fmt.Sprintf("%s: it is not sure that %s can be set.", word, f(s.Set))
 	default:
 		text = word + ": doubtful."
@@ -262,13 +263,13 @@ func setLines(word string, s *substitute.SetTuning) []string {
 				"of the trimmer, "+
 				into+".",
 		)
-	case s.Verdict != substitute.TuneGood && s.Verdict != substitute.TuneDoubt:
+	case s.Verdict != tune.TuneGood && s.Verdict != tune.TuneDoubt:
 		out = append(
 			out,
 			"No single resistor of the drawer mends it. Enter what was measured into the drawer and ask advise again.",
 		)
 	}
-	if s.Turn != 0 && s.Verdict == substitute.TuneGood {
+	if s.Turn != 0 && s.Verdict == tune.TuneGood {
 		way := "up"
 		if s.Turn < 0 {
 			way = "down"
@@ -284,7 +285,7 @@ func setLines(word string, s *substitute.SetTuning) []string {
 	return out
 }
 
-func swapText(w *substitute.SwapStep) string {
+func swapText(w *tune.SwapStep) string {
 	part := fmt.Sprintf("%s (lot %d%s)", name(w.Designation), w.Lot, binText(w.Bin))
 	if w.Out > 0 {
 		return fmt.Sprintf("in the %s take out %s and put in %s", w.Role, si.RKM(w.Out), part)
@@ -292,7 +293,7 @@ func swapText(w *substitute.SwapStep) string {
 	return fmt.Sprintf("put %s %s with the %s, which is then %s", part, w.How, w.Role, w.Leg)
 }
 
-func setFacts(s *substitute.SetTuning) Table {
+func setFacts(s *tune.SetTuning) Table {
 	f := func(v float64) string { return checkFigure(v, s.Unit, 4) }
 	present := ""
 	if s.Present > 0 {
@@ -305,7 +306,7 @@ func setFacts(s *substitute.SetTuning) Table {
 }
 
 // stageLines words what the leakage that was read does.
-func stageLines(s *substitute.StageTuning) []string {
+func stageLines(s *tune.StageTuning) []string {
 	read := fmt.Sprintf(
 		"Leakage reckoned as %s, expected %s: the clamp burns %s of %s, the drain sees %s of %s",
 		si.Format(s.Leakage, 3),
@@ -350,7 +351,7 @@ func stageLines(s *substitute.StageTuning) []string {
 	)
 }
 
-func tunedStage(s *substitute.StageTuning) Table {
+func tunedStage(s *tune.StageTuning) Table {
 	return facts(
 		[2]string{"leakage", si.Format(s.Leakage, 3)},
 		[2]string{"leakage expected", si.Format(s.LeakageExpected, 3)},

@@ -8,6 +8,7 @@ import (
 
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // With the shunt shorted nothing holds the current. The sheet says how much then flows into an empty pack, and may not say less
@@ -15,11 +16,11 @@ import (
 // n (1 - D) I (the average of a secondary current that never falls to zero, handbook derivation, from memory): the less of the
 // two, since the stage is in one mode or the other. Frequency at its nominal value, a lower bound of its highest one.
 func TestFaultsSayTheUnheldCurrent(t *testing.T) {
-	bench := substitute.NewWorkbench(exchange.Demo())
+	bench := advise.NewWorkbench(exchange.Demo())
 	seen := 0
 	for _, cells := range []int{3, 4, 5} {
 		target := usualCharger(t, "li-ion", "", cells, 1, 195)
-		for _, b := range bench.Advise(target, substitute.Options{Builds: 5, Drawer: true}).Builds {
+		for _, b := range bench.Advise(target, advise.Options{Builds: 5, Drawer: true}).Builds {
 			if b.Kind != substitute.Wound {
 				continue
 			}
