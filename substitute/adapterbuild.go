@@ -205,7 +205,7 @@ func (j *job) adapterStage(u *adapterUnit, ctl *control) (*measured, *job) {
 	v.freq = si.Interval[si.Frequency]{Low: c.FrequencyMin.Or(v.frequency * 0.9), High: c.FrequencyMax.Or(v.frequency * 1.1)}
 	triangle := si.Current(4 * watts / float64(u.busMin))
 	v.limit = si.Interval[si.Current]{Low: c.LimitMin.Or(triangle), High: c.LimitMax.Or(1.5 * triangle)}
-	m := &measured{design: design{v: v, np: int(1000*u.ratio + 0.5), ns: 1000, rect: &rectifierChoice{drop: u.drop()}}, share: 1,
+	m := &measured{design: design{v: v, np: int(1000*u.ratio + 0.5), ns: 1000, rect: &rectifierChoice{drop: u.drop()}}, state: state{share: 1},
 		reflected: u.reflected(j.target.Set + ctl.current.Sense), busMin: u.busMin}
 	m.inductance = si.Inductance(2 * watts / (float64(v.frequency) * float64(v.limit.Low) * float64(v.limit.Low)))
 	m.band = si.Interval[si.Inductance]{Low: m.inductance, High: 1.2 * m.inductance}
@@ -234,10 +234,11 @@ func (j *job) assembleAdapter(u *adapterUnit, ctl *control) Build {
 	j.takeOutputFuse(b)
 	out.Parts = sortedUses(b.uses)
 	gs, _ := j.adapterGauges(u, ctl)
-	gs = append(gs, k.loopGauges(ctl, out.Regulation.Loops)...)
+	gs = append(append(gs, k.loopGauges(ctl, out.Regulation.Loops)...), k.connectGauges(ctl, b)...)
 	out.Checks = u.checks(gs)
 	out.Adapter = j.adapterUse(u, ctl)
 	out.Warnings = append(append(u.warnings(ctl, gs), loopWarnings(out.Regulation.Loops, ctl)...), ctl.drainWarning())
+	out.Warnings = append(out.Warnings, reversedWarning(b, j.target)...)
 	margin, binding, _ := tightest(gs)
 	watts := out.Adapter.Power
 	loss := watts*(1/ownEfficiency-1) + watts - si.Power(float64(j.target.Set)*float64(j.target.Current))

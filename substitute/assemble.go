@@ -8,6 +8,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
+	"sparewright/substitute/compensation"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/regulation"
@@ -35,8 +36,8 @@ func (j *job) assemble(m *measured) Build {
 	j.regulationOut(&out, m, ctl, b)
 	y := j.fill(b, m)
 	out.Parts = sortedUses(b.uses)
-	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, y)
-	out.Warnings = append(j.warnings(m, ctl, out.Regulation.Loops), bandWarning(&out.Transformer)...)
+	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, b, y)
+	out.Warnings = append(j.warnings(m, ctl, out.Regulation.Loops), append(bandWarning(&out.Transformer), reversedWarning(b, j.target)...)...)
 	out.Score = j.score(m, b)
 	if out.Score.Missing > 0 {
 		out.Verdict = NeedsParts
@@ -203,7 +204,7 @@ func crosses(a, b string) bool { return (a == "secondary") != (b == "secondary")
 func (j *job) stageOut(out *Build, m *measured) {
 	t := j.target
 	out.Stage = Stage{BusMin: m.busMin, BusMax: j.busMax, Mode: m.op.Mode.String(), DutyMax: m.duty, PrimaryPeak: m.op.Peak,
-		PrimaryRMS: m.op.PrimaryRMS, SecondaryPeak: m.sec.Peak, SecondaryRMS: m.sec.RMS, DrainPeak: m.drain, Clamp: m.clamp.voltage,
+		PrimaryRMS: m.op.PrimaryRMS, SecondaryPeak: m.sec.Peak, SecondaryRMS: m.sec.RMS, DrainPeak: m.drain, Clamp: m.clampTop,
 		ReverseVoltage:  flyback.RectifierReverse(t.Absolute, j.busMax, si.Ratio(float64(m.np)/float64(m.ns))),
 		CapacitorRipple: m.ripple, Throughput: m.through, InputPower: m.input + m.loss.Bridge, BulkCapacity: j.bulkLow,
 		PulseShare: m.share, RectifierDrop: m.rect.drop}
@@ -213,7 +214,7 @@ func (j *job) stageOut(out *Build, m *measured) {
 	out.Losses = m.loss
 	useful := float64(t.Set) * float64(t.Current)
 	out.Efficiency = useful / (useful + float64(m.loss.total()))
-	out.Junction, out.CoilHot, out.Inside = m.junction, m.coil, m.inside
+	out.Junction, out.CoilHot, out.Inside = m.hottest.junction, m.hottest.coil, m.hottest.inside
 }
 
 // regulationOut writes the control network and takes its parts.
@@ -285,9 +286,7 @@ func (c *control) circuit() Circuit {
 // too low for lamps.
 func (j *job) indicatorParts(b *basket, c *control) {
 	if !c.indicator {
-		pick(b, "diode joining the loops", j.drawer.rectifiers, 2, func(p catalog.Rectifier) bool {
-			return p.Technology != "standard" && p.Average.Value <= 1 && p.Reverse.Value >= j.target.Absolute
-		}, func(p catalog.Rectifier) float64 { return float64(p.Average.Value) }, "small signal diode 100 mA 75 V")
+		pick(b, "diode joining the loops", j.drawer.rectifiers, 2, j.joins, averageOf, "small signal diode 100 mA 75 V")
 		return
 	}
 	for _, l := range []struct{ role, colour string }{{"lamp, charging (current holds)", "red"}, {"lamp, full (voltage holds)", "green"}} {
@@ -303,14 +302,11 @@ func (j *job) indicatorParts(b *basket, c *control) {
 }
 
 // checksOut lists all checks, in the order of their numbers.
-func (j *job) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacitor) []Check {
+func (j *job) checksOut(m *measured, c *control, l LoopChoice, b *basket, y catalog.Capacitor) []Check {
 	gauges := append([]gauge(nil), m.gauges[:m.count]...)
 	gauges = append(gauges, c.gauges...)
-	gauges = append(gauges, j.loopGauges(c, l)...)
+	gauges = append(append(gauges, j.loopGauges(c, l)...), j.connectGauges(c, b)...)
 	gauges = append(gauges, most(chkBulkVoltage, j.busMax, j.bulk.volts))
-	if j.bulk.stock != nil && j.bulk.stock.part.Ripple.Known() {
-		gauges = append(gauges, most(chkBulkRipple, j.bulkRipple(m), j.bulk.rms))
-	}
 	if j.bridgeStock != nil {
 		p := j.bridgeStock.part
 		gauges = append(gauges, most(chkBridgeVoltage, j.busMax, p.Reverse.Value*bridgeUse),
@@ -331,14 +327,8 @@ func (j *job) checksOut(m *measured, c *control, l LoopChoice, y catalog.Capacit
 // loopGauges are the limits of the two loops.
 func (j *job) loopGauges(c *control, l LoopChoice) []gauge {
 	return []gauge{most(chkUnload, l.UnloadPeak, j.outputBears(c)).from(float64(j.target.Set)),
-		{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: marginLeast, lowest: true},
-		{id: chkPhaseCurrent, value: l.Current.Margin, limit: marginLeast, lowest: true}}
-}
-
-// bulkRipple is the ripple of the bulk capacitor: mains and switching frequency add as squares.
-func (j *job) bulkRipple(m *measured) si.Current {
-	low, _ := flyback.BulkRipple(j.target.MainsMin, j.target.Line, j.bulkLow, m.input, j.bridgeDrop)
-	return si.Current(math.Hypot(float64(low.CapacitorRMS), float64(m.op.SwitchingRipple())))
+		{id: chkPhaseVoltage, value: l.Voltage.Margin, limit: compensation.LeastPhase, lowest: true},
+		{id: chkPhaseCurrent, value: l.Current.Margin, limit: compensation.LeastPhase, lowest: true}}
 }
 
 // basis says where a limit comes from when that depends on the part.
@@ -370,6 +360,14 @@ func (j *job) basis(m *measured, id checkID) string {
 			text += "; thermal resistance estimated, +20 %"
 		}
 		return text
+	case chkBulkRipple:
+		return j.bulkBasis()
+	case chkRectifierHot:
+		text := fmt.Sprintf("%.0f C, %.0f K below what such parts bear; %.0f K/W to the air", float64(m.rect.hottest), rectifierSpare, float64(m.rect.air))
+		if m.rect.sink {
+			text += " on aluminium of 20 K/W"
+		}
+		return text + " (from memory)"
 	case chkCoilHot:
 		return checkNames[id].basis + "; rise by " + m.c.riseBasis
 	case chkDuty:

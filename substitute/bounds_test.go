@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/catalog/si"
 	"sparewright/inventory/exchange"
 )
 
@@ -41,24 +42,33 @@ func (j *job) holdBounds(t *testing.T, v *variant, c *bareCore, k *candidate) (h
 	for i := range plans {
 		d.plan = &plans[i]
 		coil, _, loss := warm.coil(j, d, &d.plan.gist, k.reflected, v.breakdown-j.busMax, chip)
-		j.fitClamp(&d, k.turnRatio, &d.plan.gist)
-		clamped, _, spent := warm.coil(j, d, &d.plan.gist, k.reflected, d.clamp.lowest, chip)
-		m := j.measure(d)
-		held++
-		what := []any{"%s, %s on %s, %d:%d, %s", j.target.Name, v.stock.name(), c.stock.name(), k.np, k.ns, m.op.Mode.String()}
-		if !m.failed {
-			require.GreaterOrEqual(t, k.bound, m.margin, what...)
-			require.GreaterOrEqual(t, chip, m.margin, what...)
-			require.GreaterOrEqual(t, coil, m.margin, what...)
-			require.GreaterOrEqual(t, clamped, m.margin, what...)
-			require.LessOrEqual(t, float64(spent), float64(m.loss.total())*(1+1e-9), what...)
-			// coil takes for granted that the clamp keeps the drain's limit
-			require.LessOrEqual(t, float64(loss), float64(m.loss.total())*(1+1e-9), what...)
-		}
-		// beyond 300 C the measure stops reckoning the copper hotter
-		if m.coil < 300 {
-			require.LessOrEqual(t, float64(warm.loss), float64(m.loss.total())*(1+1e-9), what...)
-		}
+		lead := d.primary(d.gap.al)
+		j.clampsFor(d, k.reflected, max(d.plan.leakage, leastLeakage*lead), lead, func(c clampChoice) {
+			d.clamp = c
+			j.holdClamped(t, d, k, &warm, chip, coil, loss)
+			held++
+		})
 	}
 	return held
+}
+
+// holdClamped compares a wound candidate with one clamp.
+func (j *job) holdClamped(t *testing.T, d design, k *candidate, warm *warmth, chip, coil float64, loss si.Power) {
+	clamped, _, spent := warm.coil(j, d, &d.plan.gist, k.reflected, d.clamp.lowest, chip)
+	m := j.measure(d)
+	what := []any{"%s, %s on %s, %d:%d, %s", j.target.Name, d.v.stock.name(), d.c.stock.name(), k.np, k.ns, m.op.Mode.String()}
+	if !m.failed {
+		require.GreaterOrEqual(t, k.bound, m.margin, what...)
+		require.GreaterOrEqual(t, chip, m.margin, what...)
+		require.GreaterOrEqual(t, coil, m.margin, what...)
+		require.GreaterOrEqual(t, clamped, m.margin, what...)
+		require.LessOrEqual(t, float64(spent), float64(m.loss.total())*(1+1e-9), what...)
+		// coil takes for granted that the clamp keeps the drain's limit
+		require.LessOrEqual(t, float64(loss), float64(m.loss.total())*(1+1e-9), what...)
+		require.LessOrEqual(t, float64(d.clamp.voltage), float64(m.clampTop)*(1+1e-9), what...)
+	}
+	// beyond 300 C the measure stops reckoning the copper hotter
+	if m.coil < 300 {
+		require.LessOrEqual(t, float64(warm.loss), float64(m.loss.total())*(1+1e-9), what...)
+	}
 }

@@ -28,5 +28,5 @@ func Cautions(t Target) []string {
 			"Lithium cells burn. Charge on a base that does not, in sight, between 0 and 45 C; stop if a cell gets warm or swells.",
 			"Use only with a pack that has its own over-voltage cut-off for every cell. This charger sees the sum only and does not stop by itself: take the pack off when full.")
 	}
-	return append(out, "Nothing here protects against a reversed battery. Mark the plug, fit an output fuse.")
+	return append(out, "A reversed battery destroys what no fuse and diode guard, and blows the fuse at best. Mark the plug, fit an output fuse.")
 }

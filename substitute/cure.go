@@ -53,6 +53,10 @@ func describeChange(word string, m *measured) string {
 	switch word {
 	case "rectifier":
 		return "rectifier " + m.rect.stock.name()
+	case "clamp":
+		if m.clamp.tvs != nil {
+			return "suppressor " + m.clamp.tvs.name()
+		}
 	case "film":
 		for _, f := range m.gap.films {
 			return fmt.Sprintf("%s film for the shim (%d layers in all)", lengthText(m.gap.shim), f.count)

@@ -319,7 +319,9 @@ func (j *job) bestClamped(d *donorTransformer, v *variant, corners []magnetics.T
 	best := j.donorCorners(d, v, corners, rect, steepest.clamp)
 	_, known := best.worst()
 	try := func(c clampChoice) {
-		m := j.donorCorners(d, v, corners[:1], rect, c)
+		likeliest := d.at(v, corners[0])
+		likeliest.rect, likeliest.clamp = rect, c
+		m := j.measureAbove(likeliest, 0)
 		if !m.failed {
 			m = j.donorCorners(d, v, corners, rect, c)
 		}
@@ -327,13 +329,7 @@ func (j *job) bestClamped(d *donorTransformer, v *variant, corners []magnetics.T
 			best, known = m, room
 		}
 	}
-	for _, c := range j.suppressors {
-		try(c)
-	}
-	highest := v.limit.High + flyback.Overshoot(j.busMax, lead, v.delay)
-	for _, r := range j.clampResistors {
-		try(resistorClamp(r, leak, v.usable, highest, v.frequency, reflected))
-	}
+	j.clampsFor(steepest, reflected, leak, lead, try)
 	return best
 }
 

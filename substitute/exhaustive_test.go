@@ -19,7 +19,7 @@ import (
 )
 
 // exhaustive is the plainest search of one switcher with one core: every turn ratio, the gap chosen by the written rule, every
-// way to wind, all measured in full. Nothing is bounded, nothing is cut.
+// way to wind, every clamp, all measured in full. Nothing is bounded, nothing is cut.
 func exhaustive(j *job, v *variant, c *bareCore) (best measured, found bool) {
 	for _, s := range j.turnSets(v).all {
 		gap, fits := j.bestGap(v, c, &s)
@@ -30,11 +30,14 @@ func exhaustive(j *job, v *variant, c *bareCore) (best measured, found bool) {
 		plans := j.shop.plans(c, d.planned())
 		for i := range plans {
 			d.plan = &plans[i]
-			j.fitClamp(&d, s.turnRatio, &d.plan.gist)
-			m := j.measure(d)
-			if !m.failed && (!found || m.better(&best)) {
-				best, found = m, true
-			}
+			lead := d.primary(d.gap.al)
+			j.clampsFor(d, s.reflected, max(d.plan.leakage, leastLeakage*lead), lead, func(c clampChoice) {
+				d.clamp = c
+				m := j.measure(d)
+				if !m.failed && (!found || m.better(&best)) {
+					best, found = m, true
+				}
+			})
 		}
 	}
 	return best, found

@@ -1,10 +1,15 @@
 package substitute
 
-import "slices"
+import (
+	"slices"
 
-// steady reports that neither loop can oscillate with every part at its worst end. What is steady and keeps less than marginLeast
-// says so by a check that warns.
-func (l LoopChoice) steady() bool { return min(l.Voltage.Margin, l.Current.Margin) >= marginFloor }
+	"sparewright/substitute/compensation"
+)
+
+// steady reports that both loops keep what they must with every part at its worst end.
+func (l LoopChoice) steady() bool {
+	return min(l.Voltage.Margin, l.Current.Margin) >= compensation.LeastPhase && min(l.Voltage.Gain, l.Current.Gain) >= compensation.LeastGain
+}
 
 // loopsAlone chooses the loops of a design as assemble does: nothing taken before them is a resistor or a capacitor.
 func (m *measured) loopsAlone(j *job) LoopChoice {
@@ -48,9 +53,11 @@ func (l LoopChoice) refusal() Refusal {
 	if l.Current.Margin < margin {
 		id, margin = chkPhaseCurrent, l.Current.Margin
 	}
-	r := Refusal{Check: checkNames[id].name, Value: margin, Limit: marginFloor, Unit: checkNames[id].unit, miss: 1 - margin/marginLeast,
+	r := Refusal{Check: checkNames[id].name, Value: margin, Limit: compensation.LeastPhase, Unit: checkNames[id].unit, miss: 1 - min(margin, 29)/compensation.LeastPhase,
 		Cure: "use another switcher"}
-	if l.Filter > 0 {
+	if l.cure != "" {
+		r.Cure = l.cure
+	} else if l.Filter > 0 {
 		r.Cure = "use a switcher whose feedback pin needs no capacitor"
 	}
 	return r

@@ -156,32 +156,42 @@ func (p *pairing) look(k *candidate) {
 	warm := p.warm(d, k.reflected)
 	var plans []plan
 	for i := range gists {
-		if !p.promising(&d, k, &warm, &gists[i]) {
+		g := &gists[i]
+		if !p.promising(&d, k, &warm, g) {
 			continue
 		}
-		if plans == nil {
-			plans = p.shop.plans(p.c, d.planned())
-		}
-		d.plan = &plans[i]
-		p.lookAt(d)
+		lead := d.primary(d.gap.al)
+		p.clampsFor(d, k.reflected, max(g.leakage, leastLeakage*lead), lead, func(c clampChoice) {
+			if d.clamp = c; !p.held(&d, k, &warm, g) {
+				return
+			}
+			if plans == nil {
+				plans = p.shop.plans(p.c, d.planned())
+			}
+			d.plan = &plans[i]
+			p.lookAt(d)
+		})
 	}
 }
 
-// promising chooses the clamp for one way to wind a candidate and reports whether its bounds leave hope: with the highest clamp
-// that the drain bears, then with the one chosen.
+// promising reports whether the bounds of one way to wind a candidate leave hope, with the highest clamp that the drain bears.
 func (p *pairing) promising(d *design, k *candidate, warm *warmth, g *gist) bool {
-	bound, by, loss := warm.coil(p.job, *d, g, k.reflected, p.v.breakdown-p.busMax, k.bound)
-	if bound >= 0 {
-		if p.beaten(bound, loss) {
-			return false
-		}
-		p.fitClamp(d, k.turnRatio, g)
-		bound, by = lowest(bound, by, most(chkDrain, flyback.DrainPeak(p.busMax, d.clamp.voltage), p.v.breakdown).from(float64(p.busMax)),
-			least(chkClampAbove, d.clamp.lowest, clampAbove*k.reflected))
+	return p.hope(warm.coil(p.job, *d, g, k.reflected, p.v.breakdown-p.busMax, k.bound))
+}
+
+// held is promising with the clamp of the design.
+func (p *pairing) held(d *design, k *candidate, warm *warmth, g *gist) bool {
+	bound, by := lowest(k.bound, gauge{}, most(chkDrain, flyback.DrainPeak(p.busMax, d.clamp.voltage), p.v.breakdown).from(float64(p.busMax)),
+		least(chkClampAbove, d.clamp.lowest, clampAbove*k.reflected))
+	if bound < 0 {
+		p.fail(by, bound)
+		return false
 	}
-	if bound >= 0 {
-		bound, by, loss = warm.coil(p.job, *d, g, k.reflected, d.clamp.lowest, bound)
-	}
+	return p.hope(warm.coil(p.job, *d, g, k.reflected, d.clamp.lowest, bound))
+}
+
+// hope reports whether a bound leaves hope; a limit that it breaks is noted.
+func (p *pairing) hope(bound float64, by gauge, loss si.Power) bool {
 	if bound < 0 {
 		p.fail(by, bound)
 		return false
@@ -191,9 +201,16 @@ func (p *pairing) promising(d *design, k *candidate, warm *warmth, g *gist) bool
 
 // lookAt measures one way to wind a candidate.
 func (p *pairing) lookAt(d design) {
-	m := p.measure(d)
+	least := max(0, p.record.margin())
+	if p.out.found {
+		least = max(least, p.out.best.margin)
+	}
+	m := p.measureAbove(d, least)
 	if m.failed {
 		p.fail(m.worst())
+		return
+	}
+	if m.margin < least {
 		return
 	}
 	if !p.out.found || m.better(&p.out.best) {

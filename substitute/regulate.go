@@ -312,30 +312,57 @@ func (c *control) finish(j *job, w wish) Refusal {
 	c.gaugeUp(j, w)
 	for _, g := range c.gauges {
 		if !checkNames[g.id].soft && !g.passed() {
-			return refusalFrom(g, "")
+			r := refusalFrom(g, "")
+			if g.id == chkConnectInput {
+				r.Cure = "buy three equal resistors of 2.2 to 4.7 kohm for the inputs of the amplifier"
+			}
+			return r
 		}
 	}
 	return Refusal{}
 }
 
-// lampFor joins the loops by indicator lamps where it can, since they tell the builder when to unplug, else by plain diodes,
-// which live on 1.4 V less; each way down to the lowest output that can be had.
+// lampFor joins the loops by small-signal diodes where the drawer holds them: they bear the whole output the wrong way round, and live
+// on 1.4 V less. Indicator lamps, which tell the builder when to unplug, join them only where there are no such diodes and the
+// resting lamp sees no more than it bears. Each way goes down to the lowest output that can be had.
 func (j *job) lampFor(c *control, w wish, optos []*stock[catalog.Optocoupler], stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) Refusal {
 	var first Refusal
-	for _, indicator := range []bool{true, false} {
+	for _, indicator := range j.joinsFor(c, w) {
 		for _, share := range deepShares {
 			for _, o := range optos {
 				why := j.lampWith(c, w, o, indicator, j.target.Empty*si.Voltage(share), stop, legs, bias)
 				if why.Check == "" {
 					return why
 				}
-				if share == 1 && !indicator && first.Check == "" {
+				if share == 1 && first.Check == "" {
 					first = why
 				}
 			}
 		}
 	}
 	return first
+}
+
+// joinsFor says whether indicator lamps may join the loops, in the order to try.
+func (j *job) joinsFor(c *control, w wish) []bool {
+	for i := range j.drawer.rectifiers {
+		if d := &j.drawer.rectifiers[i]; d.count >= 2 && j.joins(d.part) {
+			return []bool{false}
+		}
+	}
+	// the other amplifier may pull as far as the output stands when the pack comes off, and that is known only later
+	if c.voltage.WorstHigh*unplugRise-w.amp.part.Headroom.Or(headroomGuess)-indicatorDrop > lampReverse {
+		return []bool{false}
+	}
+	return []bool{true, false}
+}
+
+// unplugRise is how far the output may run up when a pack comes off, where lamps are thought of; from memory.
+const unplugRise = 1.25
+
+// joins reports that a diode may join an amplifier to the optocoupler.
+func (j *job) joins(p catalog.Rectifier) bool {
+	return smallJunction(p) && p.Reverse.Value >= j.target.Absolute
 }
 
 // lampWith designs the lamp resistor for one optocoupler, with indicator lamps or diodes, down to the given output.
@@ -386,6 +413,7 @@ func (c *control) gaugeUp(j *job, w wish) {
 	hold(least(chkLamp, c.lamp.Least, c.need))
 	hold(most(chkLowestRegulated, c.lowest, t.Empty))
 	hold(least(chkIsolation, c.opto.part.Isolation.Value, isolationLeast))
+	hold(j.connectGauge(c))
 	hold(most(chkOffset, w.offset, 0.05*i.Sense))
 }
 

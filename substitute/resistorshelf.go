@@ -98,6 +98,9 @@ func soldPart(kind catalog.Kind, name string) (catalog.Part, bool) {
 		return catalog.Trimmer{Named: catalog.Named{Name: name}, Resistance: catalog.Of(ohm), Track: "cermet"}, err == nil
 	}
 	p, _, ok := catalog.Lookup(kind, name)
+	if !ok && kind == catalog.KindClamp {
+		return soldSuppressor(name)
+	}
 	return p, ok
 }
 

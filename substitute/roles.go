@@ -23,42 +23,13 @@ type capacitorSet struct {
 
 const maxParallel = 3
 
-// chooseBulk picks the smallest set whose least capacitance reaches the guide, 1 uF a watt for a 230 V range, 3 uF for a wide
-// one (AN-23 table 5), else the largest on hand. Every part stands the highest bus voltage.
-func (j *job) chooseBulk(d *drawer) capacitorSet {
-	watts := float64(j.target.Set) * float64(j.target.Current) / 0.75
-	guide := 3e-6 * watts
-	if j.target.MainsMin >= 180 {
-		guide = 1e-6 * watts
-	}
-	return chooseSet(d.capacitors, func(c catalog.Capacitor) bool {
-		return c.Dielectric == "electrolytic" && c.Volts.Value >= j.busMax && c.Safety == ""
-	}, func(s capacitorSet) float64 { return float64(s.least) }, guide, func() capacitorSet {
-		return j.bulkToBuy(guide)
-	})
-}
-
-func (j *job) bulkToBuy(guide float64) capacitorSet {
-	volts := si.Voltage(200)
-	if j.busMax > 200 {
-		volts = 400
-	}
-	for _, uf := range []float64{10, 22, 33, 47, 68, 82, 100, 120, 150, 220, 330, 470, 680} {
-		if c := uf * si.Micro; c*0.8 >= guide || uf == 680 {
-			return capacitorSet{n: 1, least: si.Capacitance(0.8 * c), volts: volts, rms: 1e3, parts: 1,
-				text: fmt.Sprintf("electrolytic %g uF %g V, 105 C", uf, float64(volts))}
-		}
-	}
-	return capacitorSet{}
-}
-
 // outputFault is the factor on the output voltage a capacitor must stand because a single fault may raise it (from memory).
 const outputFault = 1.2
 
-// chooseOutput picks the smallest set that stands the voltage and about the ripple of a discontinuous flyback, 1.8 times the
+// chooseOutput picks the smallest set that stands the voltage and about the ripple of a discontinuous flyback at highest mains, up to 2.5 times the
 // output current, else the one with the highest ripple rating.
 func (j *job) chooseOutput(d *drawer) capacitorSet {
-	need := 1.98 * float64(j.target.Current)
+	need := 2.5 * float64(j.target.Current)
 	return chooseSet(d.capacitors, func(c catalog.Capacitor) bool {
 		return (c.Dielectric == "electrolytic" || c.Dielectric == "polymer") && c.Volts.Value >= j.target.Absolute*outputFault &&
 			c.Volts.Value < 200 && c.Capacitance.Value >= 80e-6
@@ -107,47 +78,9 @@ func rippleOf(c catalog.Capacitor) si.Current {
 	return c.Ripple.Or(si.Current(float64(c.Capacitance.Value) / 1e-3 * 0.35))
 }
 
-// rectifierChoices lists the output rectifiers fast enough for the job: Schottky, or ultrafast up to 75 ns (a published
-// comparison rejects 500 ns parts).
-func (j *job) rectifierChoices(all []stock[catalog.Rectifier]) []rectifierChoice {
-	var out []rectifierChoice
-	for i := range all {
-		p := all[i].part
-		legs := p.Legs.Or(1)
-		r := rectifierChoice{stock: &all[i], reverse: p.Reverse.Value * reverseUse,
-			average: p.Average.Value * si.Current(legs) * rectifierUse, drop: forwardAt(p, j.target.Current/si.Current(legs))}
-		if !fastEnough(p) || r.average < j.target.Current || r.reverse <= j.target.Absolute {
-			continue
-		}
-		out = append(out, r)
-	}
-	return undominated(out)
-}
-
 // fastEnough reports whether a rectifier may stand at the output: Schottky, or ultrafast up to 75 ns.
 func fastEnough(p catalog.Rectifier) bool {
 	return p.Technology == "schottky" || p.Technology == "ultrafast" && p.Recovery.Or(100e-9) <= 75e-9
-}
-
-// undominated drops every rectifier that another of the same origin matches or beats in voltage, current and drop.
-func undominated(all []rectifierChoice) []rectifierChoice {
-	var out []rectifierChoice
-	for i, r := range all {
-		beaten := false
-		for k, o := range all {
-			if k == i || o.stock.buy != r.stock.buy && o.stock.buy || o.reverse < r.reverse || o.average < r.average || o.drop > r.drop {
-				continue
-			}
-			if o.reverse > r.reverse || o.average > r.average || o.drop < r.drop || k < i {
-				beaten = true
-				break
-			}
-		}
-		if !beaten {
-			out = append(out, r)
-		}
-	}
-	return out
 }
 
 // forwardAt scales the stated forward voltage to another current: 60 mV a factor of ten for the junction, and a resistive
@@ -165,73 +98,6 @@ func forwardAt(p catalog.Rectifier, i si.Current) si.Voltage {
 	v := float64(stated) * (0.7 + 0.3*x)
 	v += 0.060 * math.Log10(x)
 	return si.Voltage(max(0.2, v))
-}
-
-// clampChoice is how the drain is held: a suppressor, or a resistor with a capacitor; both with a fast diode.
-type clampChoice struct {
-	tvs     *stock[catalog.Clamp]
-	r       *stock[catalog.Resistor]
-	lowest  si.Voltage // at working load
-	voltage si.Voltage // at the highest current limit
-	steady  si.Power
-	text    string // what to buy when the drawer has neither
-}
-
-// clampParts lists what may hold the drain: suppressors, and resistors that can burn the power of the clamp.
-func (j *job) clampParts(d *drawer) {
-	for i := range d.clamps {
-		p := d.clamps[i].part
-		if p.Breakdown.Value < 60 {
-			continue
-		}
-		tol := 1 + float64(p.Tolerance.Or(0.05))
-		j.suppressors = append(j.suppressors, clampChoice{tvs: &d.clamps[i], lowest: p.Breakdown.Value / si.Voltage(tol),
-			voltage: p.Breakdown.Value * si.Voltage(tol) * 1.05, steady: p.Steady.Or(1) * 0.8})
-	}
-	for i := range d.resistors {
-		p := d.resistors[i].part
-		if !d.resistors[i].buy && p.Rating.Or(0) >= 1 && p.Resistance.Value >= 5e3 && p.Resistance.Value <= 1e6 && p.Type != "fusible" && p.Type != "shunt" {
-			j.clampResistors = append(j.clampResistors, &d.resistors[i])
-		}
-	}
-}
-
-// resistorClamp is a clamp of a resistor with a capacitor: its voltage is what it settles on at a peak current and at the highest.
-func resistorClamp(r *stock[catalog.Resistor], leak si.Inductance, peak, highest si.Current, f si.Frequency, reflected si.Voltage) clampChoice {
-	ohm := r.part.Resistance.Value
-	return clampChoice{r: r, steady: r.part.Rating.Value / 2, lowest: flyback.ClampVoltage(leak, peak, f, ohm, reflected),
-		voltage: flyback.ClampVoltage(leak, highest, f, ohm, reflected)}
-}
-
-// chooseClamp picks the clamp with the most room towards breakdown, reflected voltage and its own power.
-func (j *job) chooseClamp(d design, reflected si.Voltage, leak, primary si.Inductance) clampChoice {
-	highest := d.v.limit.High + flyback.Overshoot(j.busMax, primary, d.v.delay)
-	best, bestRoom := clampChoice{}, math.Inf(-1)
-	try := func(c clampChoice, loss si.Power) {
-		room := min(most(chkDrain, j.busMax+c.voltage, d.v.breakdown).from(float64(j.busMax)).room(),
-			least(chkClampAbove, c.lowest, clampAbove*reflected).room(), most(chkClampPower, loss, c.steady).room())
-		if room > bestRoom {
-			best, bestRoom = c, room
-		}
-	}
-	peak, f := d.v.usable, d.v.frequency
-	for _, c := range j.suppressors {
-		try(c, flyback.ClampLoss(leak, peak, f, c.lowest, reflected))
-	}
-	for _, r := range j.clampResistors {
-		c := resistorClamp(r, leak, peak, highest, f, reflected)
-		try(c, si.Power(float64(c.lowest)*float64(c.lowest)/float64(r.part.Resistance.Value)))
-	}
-	if bestRoom < 0 {
-		// nothing on hand: the suppressor that would do
-		v := clampAbove * reflected * 1.06
-		c := clampChoice{lowest: v / 1.05, voltage: v * 1.05 * 1.05, steady: 4,
-			text: fmt.Sprintf("suppressor %.0f V 5 %%, 5 W steady", float64(v))}
-		if len(j.suppressors) == 0 && len(j.clampResistors) == 0 {
-			return c
-		}
-	}
-	return best
 }
 
 // fill enters every part of a complete charger that the search did not choose by itself, mains inlet first.
@@ -257,9 +123,6 @@ func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 	j.takeChipParts(b, d, m)
 	take(b, "output rectifier", *m.rect.stock, 1)
 	j.takeSet(b, "output capacitor", j.output)
-	pick(b, "output choke", d.chokes, 1, func(p catalog.Choke) bool {
-		return p.Use == "output" && p.Current.Value >= 1.3*j.target.Current && p.Inductance.Value <= 47e-6
-	}, func(p catalog.Choke) float64 { return float64(p.Inductance.Value) }, "")
 	j.takeOutputFuse(b)
 	y, _ := pick(b, "Y capacitor", d.capacitors, 1, func(p catalog.Capacitor) bool {
 		return p.Safety == "Y1" && j.target.touchCurrent(p.Capacitance.Value, p.Tolerance) <= touchLimit
@@ -269,9 +132,13 @@ func (j *job) fill(b *basket, m *measured) catalog.Capacitor {
 
 // takeOutputFuse picks the smallest fuse that carries the charging current with a quarter to spare.
 func (j *job) takeOutputFuse(b *basket) {
-	pick(b, "output fuse", j.drawer.fuses, 1, func(p catalog.Fuse) bool {
+	fuse, ok := pick(b, "output fuse", j.drawer.fuses, 1, func(p catalog.Fuse) bool {
 		return p.Current.Value >= 1.25*j.target.Current && p.Current.Value <= max(1, 4*j.target.Current)
 	}, func(p catalog.Fuse) float64 { return float64(p.Current.Value) }, fmt.Sprintf("fuse %s A", fuseFor(1.25*float64(j.target.Current))))
+	if !ok {
+		fuse.Current.Value = j.target.Current * 1.6
+	}
+	j.takePackDiode(b, fuse)
 }
 
 // touchLimit is the touch current of class II equipment (IEC 60335-1, from memory).

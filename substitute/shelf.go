@@ -19,6 +19,7 @@ type shelf struct {
 var shelves = []shelf{
 	{"film", []string{"polyester film 50 um", "polyester film 75 um", "polyester film 100 um", "polyester film 125 um"}, catalog.KindFilm},
 	{"rectifier", []string{"1N5822", "SB560", "SB5100", "MBR20100CT", "MUR420", "BYV32E-200", "UF5404"}, catalog.KindRectifier},
+	{"clamp", []string{"1.5KE91A", "1.5KE110A", "1.5KE130A", "1.5KE150A", "1.5KE180A"}, catalog.KindClamp},
 	{"wire", []string{"TIW 0.30 mm", "TIW 0.40 mm", "TIW 0.50 mm", "TIW 0.60 mm", "TIW 0.80 mm"}, catalog.KindWire},
 	{"core", []string{"E16/8/5", "E20/10/6", "E25/13/7", "ETD29/16/10", "ETD34/17/11", "E30/15/7"}, catalog.KindCore},
 	{"switcher", []string{"NCP1014", "NCP1055", "TOP223", "TOP224", "TOP244Y", "TOP246Y", "FSDM0565RB", "KA5M0365R", "NCP1053", "VIPer16L"}, catalog.KindSwitcher},
@@ -54,6 +55,8 @@ func (d *drawer) with(s shelf) *drawer {
 			c.films = append(c.films[:len(c.films):len(c.films)], bought(v))
 		case catalog.Rectifier:
 			c.rectifiers = append(c.rectifiers[:len(c.rectifiers):len(c.rectifiers)], bought(v))
+		case catalog.Clamp:
+			c.clamps = append(c.clamps[:len(c.clamps):len(c.clamps)], bought(v))
 		case catalog.Wire:
 			c.wires = append(c.wires[:len(c.wires):len(c.wires)], bought(v))
 		case catalog.Core:
@@ -126,9 +129,13 @@ var remedies = map[string][]string{
 	checkNames[chkClass].name:            {"switcher"},
 	checkNames[chkFlux].name:             {"film", "core", "switcher"},
 	checkNames[chkPulses].name:           {"film", "core", "switcher"},
-	checkNames[chkDrain].name:            {"rectifier", "switcher"},
-	checkNames[chkClampAbove].name:       {"rectifier", "switcher"},
-	checkNames[chkClampPower].name:       {"wire", "switcher"},
+	checkNames[chkDrain].name:            {"clamp", "rectifier", "switcher"},
+	checkNames[chkClampAbove].name:       {"clamp", "rectifier", "switcher"},
+	checkNames[chkClampPower].name:       {"clamp", "wire", "switcher"},
+	checkNames[chkClampHot].name:         {"clamp", "wire", "switcher"},
+	checkNames[chkRectifierHot].name:     {"rectifier"},
+	checkNames[chkOnTime].name:           {"switcher", "core"},
+	checkNames[chkOutputRipple].name:     {"switcher", "core"},
 	checkNames[chkReverse].name:          {"rectifier"},
 	checkNames[chkRectifierCurrent].name: {"rectifier"},
 	checkNames[chkBiasLow].name:          {"switcher"},

@@ -56,14 +56,6 @@ type variant struct {
 	classText string
 }
 
-// rectifierChoice is an output rectifier with what it bears after derating.
-type rectifierChoice struct {
-	stock   *stock[catalog.Rectifier]
-	reverse si.Voltage // usable
-	average si.Current // usable
-	drop    si.Voltage
-}
-
 // design is one point of the design space.
 type design struct {
 	v      *variant
@@ -93,42 +85,66 @@ func (d design) planned() planKey {
 	return planKey{core: d.c.index, np: d.np, ns: d.ns, bias: d.nb, band: int(float64(d.v.frequency) / 20e3)}
 }
 
-// measured is a design with everything computed for it.
-type measured struct {
-	design
-	of         *job // whose shunt voltage it was reckoned with
+// state is the steady state of a design at one bus voltage, with one inductance, frequency and, where the control is on/off,
+// current limit.
+type state struct {
 	inductance si.Inductance
-	band       si.Interval[si.Inductance]
-	reflected  si.Voltage
-	busMin     si.Voltage
+	frequency  si.Frequency
+	curve      magnetics.LossCurve // of the core at this frequency
+	limit      si.Current
+	bus        si.Voltage
 	through    si.Power
 	input      si.Power
 	op         flyback.Operating
 	sec        flyback.Secondary
 	ripple     si.Current
 	share      si.Ratio
-	fluxPeak   si.FluxDensity
 	fluxSwing  si.FluxDensity
-	wallPower  si.Inductance
-	wallFlux   si.Inductance
 	leak       si.Inductance
 	acP, acS   si.Ratio
 	loss       Losses
 	inside     si.Celsius
 	coil       si.Celsius
 	junction   si.Celsius
-	duty       si.Ratio
-	drain      si.Voltage
-	bias       si.Interval[si.Voltage]
-	filter     si.Capacitance // at the feedback pin, once chosen
-	gauges     [chkCount]gauge
-	count      int
-	margin     float64 // smallest room of the gauges that are not shared, rounded to 1 %
-	binding    checkID
-	failed     bool
 }
 
+// measured is a design with everything computed for it. Its state is that at lowest mains with every figure at its middle; the
+// gauges are those of the worst corner, see extremes.go.
+type measured struct {
+	design
+	state
+	of        *job // whose shunt voltage it was reckoned with
+	band      si.Interval[si.Inductance]
+	reflected si.Voltage
+	busMin    si.Voltage
+	fluxPeak  si.FluxDensity
+	wallPower si.Inductance
+	wallFlux  si.Inductance
+	duty      si.Ratio
+	drain     si.Voltage
+	clampTop  si.Voltage // above the bus, hot, at the highest current
+	hottest   hotSpots
+	bias      si.Interval[si.Voltage]
+	filter    si.Capacitance // at the feedback pin, once chosen
+	exit      exit           // choke and capacitor to OUT, once chosen
+	pinSeries si.Resistance  // at a control pin that is fed, once chosen
+	gauges    [chkCount]gauge
+	count     int
+	margin    float64 // smallest room of the gauges that are not shared, rounded to 1 %
+	binding   checkID
+	failed    bool
+}
+
+// hold notes a gauge; of several with the same number the one with the least room stays.
 func (m *measured) hold(g gauge) {
+	for i := range m.gauges[:m.count] {
+		if h := &m.gauges[i]; h.id == g.id {
+			if g.room() < h.room() {
+				*h = g
+			}
+			return
+		}
+	}
 	m.gauges[m.count] = g
 	m.count++
 }
@@ -140,12 +156,43 @@ func (j *job) secondaryVolts(out si.Voltage, r *rectifierChoice) si.Voltage {
 
 // measure computes one design at all its corners. It allocates nothing.
 func (j *job) measure(d design) (m measured) {
+	return j.measureAbove(d, math.Inf(-1))
+}
+
+// measureAbove is measure for a design that is of no use unless its margin reaches least: it stops as soon as that is lost in the
+// middle of all ranges, or a hard limit is, while least is above minus infinity.
+func (j *job) measureAbove(d design, least float64) (m measured) {
+	n, first, second := m.begin(j, d)
+	m.settleAt(j, n, &first, &second, rounds, 0)
+	m.busMin = m.bus
+	m.walls(j, n)
+	m.fixedGauges(j, n)
+	m.lowestMains(j, n)
+	m.warmGauges(j)
+	m.clampGauges(j)
+	if m.useless(least) {
+		return m
+	}
+	m.extremes(j, n, &first, &second, least)
+	m.clampGauges(j)
+	m.settle()
+	return m
+}
+
+// rounds of the loss balance from scratch, and from the state of a neighbouring corner.
+const (
+	rounds     = 4
+	moreRounds = 3
+)
+
+// begin sets a design up in the middle of all its ranges.
+func (m *measured) begin(j *job, d design) (n si.Ratio, first, second magnetics.LayerSpectrum) {
 	m.design = d
 	t := j.target
-	n := si.Ratio(float64(d.np) / float64(d.ns))
-	turns2 := float64(d.np) * float64(d.np)
-	m.inductance = si.Inductance(float64(d.gap.al) * turns2)
-	m.band = si.Interval[si.Inductance]{Low: si.Inductance(float64(d.gap.band.Low) * turns2), High: si.Inductance(float64(d.gap.band.High) * turns2)}
+	n = si.Ratio(float64(d.np) / float64(d.ns))
+	m.inductance = d.primary(d.gap.al)
+	m.band = si.Interval[si.Inductance]{Low: d.primary(d.gap.band.Low), High: d.primary(d.gap.band.High)}
+	m.frequency, m.curve, m.limit = d.v.frequency, d.core, (d.v.limit.Low+d.v.limit.High)/2
 	m.reflected = flyback.Reflected(n, j.secondaryVolts(t.Set, d.rect))
 	m.leak = max(d.plan.leakage, m.inductance*leastLeakage)
 	m.inside = t.Ambient + 20
@@ -153,37 +200,46 @@ func (j *job) measure(d design) (m measured) {
 	useful := si.Power(float64(t.Set+d.rect.drop+j.sense)*float64(t.Current)) + d.v.aux
 	m.through = useful * 1.06
 	m.input = m.through * 1.05
-	first, second := j.layerSpectra(d)
-	for range 4 {
-		m.busMin, _ = flyback.BusValley(t.MainsMin, t.Line, j.bulkLow, m.input, j.bridgeDrop)
-		m.operate(d, m.busMin)
-		m.losses(j, d, n, &first, &second)
-		m.heat(j, d)
-	}
-	m.corners(j, d, n)
-	m.judge(j, d, n)
-	return m
+	first, second = j.layerSpectra(d)
+	return n, first, second
 }
 
-// operate finds the steady state at a bus voltage, full pack.
-func (m *measured) operate(d design, bus si.Voltage) {
-	p := flyback.Point{Bus: bus, Reflected: m.reflected, Power: m.through, Inductance: m.inductance, Frequency: d.v.frequency}
-	if d.v.gated {
-		m.op, m.share = flyback.OperateGated(p, (d.v.limit.Low+d.v.limit.High)/2)
+// primary is the inductance of the primary with an inductance factor.
+func (d *design) primary(al si.InductanceFactor) si.Inductance {
+	return si.Inductance(float64(al) * float64(d.np) * float64(d.np))
+}
+
+// settleAt balances losses, currents and temperatures at a bus voltage; zero is the valley at lowest mains, which sags with them.
+func (m *measured) settleAt(j *job, n si.Ratio, first, second *magnetics.LayerSpectrum, rounds int, bus si.Voltage) {
+	for range rounds {
+		if m.bus = bus; bus == 0 {
+			m.bus, _ = flyback.BusValley(j.target.MainsMin, j.target.Line, j.bulkLow, m.input, j.bridgeDrop)
+		}
+		m.operate()
+		m.losses(j, n, first, second)
+		m.heat(j)
+	}
+}
+
+// operate finds the steady state at the bus voltage, full pack.
+func (m *measured) operate() {
+	p := flyback.Point{Bus: m.bus, Reflected: m.reflected, Power: m.through, Inductance: m.inductance, Frequency: m.frequency}
+	if m.v.gated {
+		m.op, m.share = flyback.OperateGated(p, m.limit)
 	} else {
 		m.op, m.share = flyback.Operate(p), 1
 	}
 }
 
 // losses books every loss once; what crosses the gap or comes out of the core's energy raises the throughput.
-func (m *measured) losses(j *job, d design, n si.Ratio, first, second *magnetics.LayerSpectrum) {
-	t := j.target
-	fEff := si.Frequency(float64(d.v.frequency) * float64(m.share))
+func (m *measured) losses(j *job, n si.Ratio, first, second *magnetics.LayerSpectrum) {
+	t, d := j.target, &m.design
+	fEff := si.Frequency(float64(m.frequency) * float64(m.share))
 	m.sec = m.op.Secondary(n)
 	m.ripple = flyback.CapacitorRipple(m.sec, t.Current)
 	swing := float64(m.op.Peak-m.op.Valley) * float64(m.inductance) / (float64(d.np) * float64(d.c.geometry.Area))
 	m.fluxSwing = si.FluxDensity(swing)
-	lost := d.core.Triangle(m.fluxSwing, m.op.Duty/m.share, m.op.Demag/m.share)
+	lost := m.curve.Triangle(m.fluxSwing, m.op.Duty/m.share, m.op.Demag/m.share)
 	m.loss.Core = si.Power(float64(lost) * float64(d.c.geometry.Volume) * float64(m.share))
 	m.copper(first, second)
 	m.loss.Clamp = flyback.ClampLoss(m.leak, m.op.Peak, fEff, d.clamp.lowest, m.reflected) // a low clamp burns most
@@ -192,15 +248,15 @@ func (m *measured) losses(j *job, d design, n si.Ratio, first, second *magnetics
 	}
 	m.loss.Rectifier = flyback.RectifierLoss(t.Current, d.rect.drop)
 	m.loss.Shunt = si.Power(float64(t.Current) * float64(j.sense))
-	m.loss.Switch = switchLoss(d.v, m.op, m.busMin, m.reflected, m.share)
-	own := j.chipPower(d)
-	bleed := si.Power(float64(m.busMin) * float64(m.busMin) / float64(j.bleed))
+	m.loss.Switch = switchLoss(d.v, m.op, m.bus, m.reflected, fEff)
+	own := j.chipPower(*d)
+	bleed := si.Power(float64(m.bus) * float64(m.bus) / float64(j.bleed))
 	// all the clamp burns, leakage energy and what flows on of the magnetising energy, was stored in the core before
 	m.through = si.Power(float64(t.Set)*float64(t.Current)) + m.loss.Rectifier + m.loss.Shunt + d.v.aux +
 		m.secondaryCopper() + m.loss.Core + m.loss.Clamp + own
 	m.input = m.through + m.loss.Switch + m.primaryCopper() + bleed
 	m.loss.Other = d.v.aux + own + bleed
-	m.loss.Bridge = flyback.BridgeLoss(m.input, m.busMin, j.bridgeDrop)
+	m.loss.Bridge = flyback.BridgeLoss(m.input, m.bus, j.bridgeDrop)
 }
 
 // chipPower is what a switcher fed by a bias winding takes through the core.
@@ -251,36 +307,36 @@ func (m *measured) secondaryCopper() si.Power {
 	return si.Power(float64(m.sec.RMS) * float64(m.sec.RMS) * float64(m.plan.secondaryR) * hot * float64(m.acS))
 }
 
-// corners finds the two walls of the inductance and the flux at the highest limit.
-func (m *measured) corners(j *job, d design, n si.Ratio) {
-	v, t := d.v, j.target
-	empty := flyback.Reflected(n, j.secondaryVolts(t.Empty, d.rect))
+// walls finds the two walls of the inductance and the flux at the highest limit.
+func (m *measured) walls(j *job, n si.Ratio) {
+	v, t := m.v, j.target
+	empty := flyback.Reflected(n, j.secondaryVolts(t.Empty, m.rect))
 	through := m.through
 	if v.gated {
 		through /= pulsesLimit
 	}
 	full, okF := flyback.InductanceForPower(m.busMin, m.reflected, through, v.freq.Low, v.usable, v.duty)
-	part := through * si.Power(j.secondaryVolts(t.Empty, d.rect)/j.secondaryVolts(t.Set, d.rect))
+	part := through * si.Power(j.secondaryVolts(t.Empty, m.rect)/j.secondaryVolts(t.Set, m.rect))
 	low, okE := flyback.InductanceForPower(m.busMin, empty, part, v.freq.Low, v.usable, v.duty)
 	m.wallPower = max(full, low)
 	if !okF || !okE {
 		m.wallPower = si.Inductance(math.Inf(1))
 	}
-	room := float64(d.c.fluxLimit)*float64(d.np)*float64(d.c.geometry.AreaMin) - float64(j.busMax)*float64(v.delay)
+	room := float64(m.c.fluxLimit)*float64(m.np)*float64(m.c.geometry.AreaMin) - float64(j.busMax)*float64(v.delay)
 	m.wallFlux = si.Inductance(max(0, room/float64(v.limit.High)))
 	top := v.limit.High + flyback.Overshoot(j.busMax, m.band.High, v.delay)
-	m.fluxPeak = magnetics.FluxDensity(m.band.High, top, d.np, d.c.geometry.AreaMin)
+	m.fluxPeak = magnetics.FluxDensity(m.band.High, top, m.np, m.c.geometry.AreaMin)
 }
 
 // heat settles the temperatures: air inside from all losses, then coil and chip on top of it. The copper of the next round follows the
 // coil.
-func (m *measured) heat(j *job, d design) {
+func (m *measured) heat(j *job) {
 	m.inside = j.inside(m.loss.total())
-	m.coil = m.inside + si.Celsius(float64(m.loss.Core+m.loss.Copper)*float64(d.c.rise))
+	m.coil = m.inside + si.Celsius(float64(m.loss.Core+m.loss.Copper)*float64(m.c.rise))
 	if m.coil > 300 || math.IsNaN(float64(m.coil)) {
 		m.coil = 300
 	}
-	m.junction = flyback.Junction(m.inside, m.loss.Switch, junctionAir(d.v.stock.part))
+	m.junction = flyback.Junction(m.inside, m.loss.Switch, junctionAir(m.v.stock.part))
 }
 
 // junctionAir is the thermal resistance of the chip as mounted; one from memory is widened by a fifth, an assumed one is
@@ -305,10 +361,9 @@ func junctionMost(p catalog.Switcher) si.Celsius {
 	return junctionLimit
 }
 
-// switchLoss is what the chip burns in a steady state at a bus voltage.
-func switchLoss(v *variant, op flyback.Operating, bus, reflected si.Voltage, share si.Ratio) si.Power {
+// switchLoss is what the chip burns in a steady state at a bus voltage with f pulses a second.
+func switchLoss(v *variant, op flyback.Operating, bus, reflected si.Voltage, f si.Frequency) si.Power {
 	part := v.stock.part
-	f := si.Frequency(float64(v.frequency) * float64(share))
 	ron := part.OnHot.Or(1.8 * part.OnResistance.Value)
 	turnOff := bus + reflected
 	turnOn := bus // in discontinuous mode the ringing has died and the drain waits at the bus
@@ -334,148 +389,4 @@ func leastSwitchLoss(v *variant, op flyback.Operating, best, worst, reflected si
 		loss += flyback.SelfSupplyLoss(worst, part.SupplyCurrent.Or(chipOwnCurrent))
 	}
 	return loss
-}
-
-// judge holds the design against every limit that belongs to stage, core and winding.
-func (m *measured) judge(j *job, d design, n si.Ratio) {
-	v, t, part := d.v, j.target, d.v.stock.part
-	low := flyback.Point{Bus: m.busMin, Reflected: m.reflected, Power: m.through, Inductance: m.band.Low, Frequency: v.freq.Low}
-	m.duty = m.op.Duty / max(m.share, 1e-9)
-	if v.gated {
-		empty := flyback.Reflected(n, j.secondaryVolts(t.Empty, d.rect))
-		m.hold(most(chkPulses, max(flyback.PulseShare(m.through, m.band.Low, v.freq.Low, v.limit.Low, m.busMin, m.reflected),
-			flyback.PulseShare(j.throughEmpty(m), m.band.Low, v.freq.Low, v.limit.Low, m.busMin, empty)), pulsesLimit))
-	} else {
-		need := flyback.Operate(low)
-		m.hold(most(chkPower, need.Peak, v.usable))
-		empty := low
-		empty.Reflected = flyback.Reflected(n, j.secondaryVolts(t.Empty, d.rect))
-		empty.Power = j.throughEmpty(m)
-		m.hold(most(chkPowerEmpty, flyback.Operate(empty).Peak, v.usable))
-		m.duty = need.Duty
-		if need.Mode == flyback.Continuous {
-			m.hold(most(chkSubharmonic, need.Duty, 0.5))
-		}
-	}
-	m.hold(most(chkDuty, m.duty, v.duty))
-	if v.class > 0 {
-		m.hold(most(chkClass, si.Power(float64(t.Set)*float64(t.Current)), v.class))
-	}
-	if d.donor != nil {
-		m.donorGauges(j, d)
-	} else {
-		m.windingGauges(d)
-	}
-	m.drain = flyback.DrainPeak(j.busMax, d.clamp.voltage)
-	m.hold(most(chkDrain, m.drain, v.breakdown).from(float64(j.busMax)))
-	m.hold(least(chkClampAbove, d.clamp.lowest, clampAbove*m.reflected))
-	m.hold(most(chkClampPower, m.loss.Clamp, d.clamp.steady))
-	m.hold(most(chkReverse, flyback.RectifierReverse(t.Absolute, j.busMax, n), d.rect.reverse))
-	m.hold(most(chkRectifierCurrent, t.Current, d.rect.average))
-	if part.SelfSupply != "yes" {
-		m.bias = j.biasSupply(d)
-		for _, g := range biasGauges(part, m.bias) {
-			m.hold(g)
-		}
-	}
-	ambient := float64(t.Ambient)
-	m.hold(most(chkCoilHot, m.coil, si.Celsius(coilLimit)).from(ambient))
-	m.hold(most(chkJunction, m.junction, junctionMost(part)).from(ambient))
-	m.hold(most(chkInside, m.inside, si.Celsius(insideLimit)).from(ambient))
-	m.hold(least(chkBulkValley, m.busMin, valleyLimit*flyback.BusPeak(t.MainsMin, j.bridgeDrop)).from(float64(flyback.BusPeak(t.MainsMin, j.bridgeDrop))))
-	m.hold(most(chkOutputRipple, m.ripple, j.output.rms))
-	m.settle()
-}
-
-// throughEmpty is the power that crosses the gap into an empty pack at full current, in proportion to the secondary voltage.
-func (j *job) throughEmpty(m *measured) si.Power {
-	return m.through * si.Power(j.secondaryVolts(j.target.Empty, m.rect)/j.secondaryVolts(j.target.Set, m.rect))
-}
-
-// windingGauges are the limits of a transformer that is wound here.
-func (m *measured) windingGauges(d design) {
-	m.hold(most(chkFlux, m.fluxPeak, d.c.fluxLimit))
-	if d.gap.layers > 0 {
-		m.hold(least(chkSmallestGap, d.gap.shim, thinnestShim))
-	}
-	m.hold(most(chkFill, si.Length(d.plan.fill)*d.c.former.Height, d.c.former.Height))
-	m.barrierGauges(d)
-	m.hold(most(chkPrimaryWire, density(m.op.PrimaryRMS, d.plan.primary.part, d.plan.strandsP), si.Ratio(currentDensity)))
-	m.hold(most(chkSecondaryWire, density(m.sec.RMS, d.plan.secondary.part, d.plan.strandsS), si.Ratio(currentDensity)))
-}
-
-func (m *measured) barrierGauges(d design) {
-	if d.plan.barrier == margins {
-		m.hold(least(chkBarrierMargin, 2*d.plan.margin, creepageNeeded))
-	}
-	if pin := d.c.stock.part.PinCreepage; pin.Known() && d.plan.barrier != tripleInsulated {
-		m.hold(least(chkPinCreepage, pin.Value, creepageNeeded))
-	}
-}
-
-func density(rms si.Current, w catalog.Wire, strands int) si.Ratio {
-	d := float64(w.Diameter.Value)
-	return si.Ratio(float64(rms) / (float64(strands) * math.Pi * d * d / 4))
-}
-
-// settle finds the smallest room and the check it belongs to.
-func (m *measured) settle() {
-	m.margin, m.binding, m.failed = tightest(m.gauges[:m.count])
-}
-
-// worst is the hard gauge with the least room, and that room; negative when the design failed.
-func (m *measured) worst() (gauge, float64) { return worstOf(m.gauges[:m.count]) }
-
-// biasSupply is the chip supply over the sweep of the pack, from empty to the highest voltage the network allows.
-func (j *job) biasSupply(d design) si.Interval[si.Voltage] {
-	ratio := float64(d.nb) / float64(d.ns)
-	low := float64(j.secondaryVolts(j.target.Empty, d.rect))*ratio - biasDiode
-	high := float64(j.secondaryVolts(j.target.Absolute, d.rect))*ratio - biasDiode
-	return si.Interval[si.Voltage]{Low: si.Voltage(low), High: si.Voltage(high)}
-}
-
-// starves is the output below which a chip fed by a bias winding loses its supply and only tries to start again and again.
-func (j *job) starves(m *measured) si.Voltage {
-	if m.nb == 0 {
-		return 0
-	}
-	stop := m.v.stock.part.SupplyMin.Or(10) + biasDiode
-	return stop*si.Voltage(float64(m.ns)/float64(m.nb)) - m.rect.drop - j.sense
-}
-
-// biasTurns picks the bias turns whose smaller room, towards stop and highest supply voltage, is greatest.
-func (j *job) biasTurns(d design) int {
-	part := d.v.stock.part
-	if part.SelfSupply == "yes" {
-		return 0
-	}
-	room := func(nb int) (low, high float64) {
-		d.nb = nb
-		g := biasGauges(part, j.biasSupply(d))
-		return g[0].room(), g[1].room()
-	}
-	// more turns help the low end and hurt the high end: the best lies where the two cross
-	few, many := 1, 3*d.ns+20
-	for few < many {
-		mid := (few + many) / 2
-		if low, high := room(mid); low < high {
-			few = mid + 1
-		} else {
-			many = mid
-		}
-	}
-	if few > 1 {
-		low, high := room(few)
-		lowBefore, highBefore := room(few - 1)
-		if min(lowBefore, highBefore) >= min(low, high) {
-			return few - 1
-		}
-	}
-	return few
-}
-
-// biasGauges holds a chip supply against the chip. A chip that does not say counts as one that stops below 10 V and bears
-// 20 V, a narrow window among those whose sheets were read (cautious).
-func biasGauges(p catalog.Switcher, b si.Interval[si.Voltage]) []gauge {
-	return []gauge{least(chkBiasLow, b.Low, p.SupplyMin.Or(10)*biasSpare), most(chkBiasHigh, b.High*biasSpike, p.SupplyMax.Or(20))}
 }

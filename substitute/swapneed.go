@@ -181,10 +181,10 @@ func (s *swapper) resistorNeeds(at seat, p catalog.Resistor) []need {
 		return []need{atLeast("power", si.Power(1)), within("resistance", si.Resistance(5e3), 1e6)}
 	case "limit resistor":
 		return []need{near}
-	case "loop resistor, one a loop", "loop resistor, two in the current loop":
+	case "loop resistor, one a loop", roleSenseInput:
 		near = within("resistance", si.Resistance(loopInputLow), loopInputHigh)
-	case "loop damping, voltage":
-		near = within("resistance", si.Resistance(loopInputLow), dampingMost)
+	case roleVoltageDamping, roleCurrentDamping:
+		near = within("resistance", si.Resistance(dampingLeast), dampingMost)
 	}
 	return []need{near, oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atMost("power", si.Power(0.999)).or(0.25)}
 }

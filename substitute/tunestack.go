@@ -449,12 +449,12 @@ func (u *Tuner) step(
 			}
 			s.Changes = append(s.Changes, c)
 		}
-		if class := films[i].part.Class; t.stack[i] > 0 && class.Known() && class.Value < u.m.coil+filmSpare {
+		if class := films[i].part.Class; t.stack[i] > 0 && class.Known() && class.Value < u.m.hottest.coil+filmSpare {
 			s.Hot = fmt.Sprintf(
 				"%s bears %.0f C, the transformer reaches %.0f C",
 				films[i].name(),
 				float64(class.Value),
-				float64(u.m.coil),
+				float64(u.m.hottest.coil),
 			)
 		}
 	}

@@ -39,13 +39,13 @@ func (u *Tuner) stage(b Bench) StageTuning {
 	s := StageTuning{
 		Leakage:         m.leak,
 		LeakageExpected: u.m.leak,
-		ClampPower:      m.loss.Clamp,
+		ClampPower:      m.hottest.clampPower,
 		ClampLimit:      d.clamp.steady,
-		Clamp:           d.clamp.voltage,
+		Clamp:           m.clampTop,
 		DrainPeak:       m.drain,
 		DrainLimit:      d.v.breakdown,
-		Junction:        m.junction,
-		CoilHot:         m.coil,
+		Junction:        m.hottest.junction,
+		CoilHot:         m.hottest.coil,
 		Broken:          []Check{},
 	}
 	for _, g := range m.gauges[:m.count] {
@@ -71,16 +71,13 @@ func (u *Tuner) asRead(b Bench) (design, si.Inductance) {
 	}
 	plan := *d.plan
 	if b.Leakage.Value > 0 {
-		plan.leakage = b.Leakage.Band.High
+		plan.leakage, plan.leakageRead = b.Leakage.Band.High, true
 	}
 	d.plan = &plan
 	primary := si.Inductance(float64(d.gap.al) * float64(d.np) * float64(d.np))
 	leak := max(plan.leakage, leastLeakage*primary)
 	if r := d.clamp.r; r != nil {
-		highest := d.v.limit.High + flyback.Overshoot(u.job.busMax, primary, d.v.delay)
-		ohm := r.part.Resistance.Value
-		d.clamp.lowest = flyback.ClampVoltage(leak, d.v.usable, d.v.frequency, ohm, u.m.reflected)
-		d.clamp.voltage = flyback.ClampVoltage(leak, highest, d.v.frequency, ohm, u.m.reflected)
+		d.clamp.lowest = flyback.ClampVoltage(leak, d.v.usable, d.v.frequency, r.part.Resistance.Value, u.m.reflected)
 	}
 	return d, leak
 }
@@ -97,7 +94,7 @@ func (u *Tuner) otherClamp(d design, leak si.Inductance) *ClampSwap {
 	if m.failed {
 		return nil
 	}
-	out := &ClampSwap{ClampPower: m.loss.Clamp, ClampLimit: c.steady, DrainPeak: m.drain}
+	out := &ClampSwap{ClampPower: m.hottest.clampPower, ClampLimit: c.steady, DrainPeak: m.drain}
 	var at []place
 	if c.tvs != nil {
 		out.Designation, at = c.tvs.name(), c.tvs.lots

@@ -98,14 +98,14 @@ func (h turnsHeld) allows(np, ns int) bool {
 	return h == turnsHeld{} || h == turnsHeld{np, ns}
 }
 
-// chooseRectifier picks the output rectifier for a ratio of turns: the one with the most room towards its reverse voltage, more
+// chooseRectifier picks the output rectifier for a ratio of turns: the one with the most room towards its reverse voltage and its heat, more
 // than a quarter counting as a quarter; with equal room the one with the lower drop, then the first.
 func (j *job) chooseRectifier(np, ns int) int {
 	best, bestRoom := -1, math.Inf(-1)
 	reverse := flyback.RectifierReverse(j.target.Absolute, j.busMax, si.Ratio(float64(np)/float64(ns)))
 	for i := range j.rectifiers {
-		r := min(0.25, percent(most(chkReverse, reverse, j.rectifiers[i].reverse).room()))
-		if r > bestRoom || r == bestRoom && j.rectifiers[i].drop < j.rectifiers[best].drop {
+		r := min(0.25, percent(min(most(chkReverse, reverse, j.rectifiers[i].reverse).room(), j.rectifierRoom(&j.rectifiers[i]))))
+		if best < 0 || r > bestRoom || r == bestRoom && j.rectifiers[i].drop < j.rectifiers[best].drop {
 			best, bestRoom = i, r
 		}
 	}

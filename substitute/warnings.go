@@ -6,6 +6,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/substitute/flyback"
 )
 
 // filmSpare is how far below its class a shim should stay: the leg is hotter than the mean of the winding (common practice, no
@@ -34,6 +35,14 @@ func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 		out = append(out, "bolt the switcher to aluminium of 20 K/W or better, with an insulating pad where its tab is live; "+
 			"count it as mains: 6 mm from the battery side, out of reach")
 	}
+	if needsCopper(m.v.stock.part) {
+		out = append(out, "the switcher is cooled by its pins: give its source or drain pins, as its data sheet says, 200 mm2 of copper or more, "+
+			"35 um thick, on the board; on perforated board a soldered piece of copper sheet")
+	}
+	if m.needsSink() {
+		out = append(out, fmt.Sprintf("bolt the output rectifier to aluminium of 20 K/W or better: without it its junction reaches %.0f C",
+			float64(flyback.Junction(m.hottest.inside, m.loss.Rectifier, tabAir))))
+	}
 	if part := m.v.stock.part; part.SelfSupply != "yes" {
 		if !part.SupplyMin.Known() {
 			out = append(out, "voltage at which the switcher stops is not known: 10 V assumed, look it up")
@@ -42,13 +51,16 @@ func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 			out = append(out, "highest supply voltage of the switcher is not known: 20 V assumed, look it up")
 		}
 	}
+	if m.v.stock.part.Latches == "yes" {
+		out = append(out, "the switcher latches after an overvoltage or overheating: only taking the mains off starts it again")
+	}
 	out = append(out, pinWarnings(m.v.stock.part)...)
 	out = append(out, loopWarnings(loops, c)...)
 	out = append(out, c.drainWarning())
 	for _, f := range m.gap.films {
-		if film := j.drawer.films[f.film].part; film.Class.Known() && film.Class.Value < m.coil+filmSpare {
+		if film := j.drawer.films[f.film].part; film.Class.Known() && film.Class.Value < m.hottest.coil+filmSpare {
 			out = append(out, fmt.Sprintf("%s bears %.0f C, the transformer reaches %.0f C: take a film of a higher class",
-				film.Designation(), float64(film.Class.Value), float64(m.coil)))
+				film.Designation(), float64(film.Class.Value), float64(m.hottest.coil)))
 		}
 	}
 	out = append(out, j.deepWarnings(m, c)...)
@@ -69,6 +81,13 @@ func (j *job) warnings(m *measured, c *control, loops LoopChoice) []string {
 		out = append(out, "sleeve every end that crosses a margin, wall 0.41 mm or more")
 	}
 	return out
+}
+
+// needsCopper reports that the thermal resistance of a switcher holds only with copper on the board: every package that is not
+// bolted to something.
+func needsCopper(p catalog.Switcher) bool {
+	bolted := strings.Contains(strings.ReplaceAll(p.Package, "-", ""), "TO220") || strings.Contains(p.Package, "TO-3")
+	return p.Package != "" && !bolted
 }
 
 // pinWarnings says what the pins of the switcher want beyond the parts of the list.

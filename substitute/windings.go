@@ -39,7 +39,25 @@ const (
 	maxStrandsSec  = 5
 	fillBulge      = 1.10 // hand winding bulges
 	thinnestWire   = 0.125e-3
+	leadIn         = 1      // turn's width of every layer: a helix of n turns takes the width of n + 1
+	formerShort    = 0.2e-3 // m, by which a moulded former may be narrower than entered; from memory
+	windowShort    = 0.5e-3 // m, by which one estimated from the window may be; common practice, no source
 )
+
+// wound is the former as narrow as it may be.
+func (c *bareCore) wound() magnetics.Former {
+	f := c.former
+	f.Width -= formerShort
+	if !c.stock.part.FormerWidth.Known() {
+		f.Width -= windowShort - formerShort
+	}
+	return f
+}
+
+// across is how many turns of strands side by side lie in a layer.
+func across(width, overall si.Length, strands int) int {
+	return int(float64(width/(overall*si.Length(strands)))+1e-9) - leadIn
+}
 
 // windingShop is all that decides how a transformer can be wound from the drawer, apart from core and turns.
 type windingShop struct {
@@ -118,6 +136,7 @@ type gist struct {
 	fill                 float64
 	leakage              si.Inductance
 	primaryR, secondaryR si.Resistance // d.c., 20 degC
+	halves, leakageRead  bool          // the primary is split; the leakage was measured
 	leastP, leastS       si.Ratio      // layer factor at the low edge of the frequency band: what every harmonic has at least
 }
 
@@ -177,7 +196,7 @@ func (s *windingShop) plans(c *bareCore, k planKey) []plan {
 // best picks wires for one barrier and one order.
 func (s *windingShop) best(c *bareCore, k planKey, b barrier, margin si.Length, split bool, secondaries []stock[catalog.Wire], f si.Frequency) (plan, bool) {
 	tape := s.tapeFor(c, b).part.Thickness.Value
-	width := c.former.Width - 2*margin
+	width := c.wound().Width - 2*margin
 	ratio := float64(k.np) / float64(k.ns)
 	pris := s.options(optionKey{k.core, k.np, k.band, false, split, b}, func() []option {
 		return options(s.enamelled, k.np, maxStrandsPri, width, tape*withinLayers, c.former, f, split)
@@ -191,7 +210,7 @@ func (s *windingShop) best(c *bareCore, k planKey, b barrier, margin si.Length, 
 	}
 	if k.bias > 0 && len(s.enamelled) > 0 {
 		over := s.enamelled[0].part.Overall.Value
-		layers := layersOf(k.bias, max(1, int(float64(width/over)+1e-9)), false)
+		layers := layersOf(k.bias, max(1, across(width, over, 1)), false)
 		fixed += over*si.Length(layers) + tape*si.Length(layers-1) + tape
 	}
 	refused := map[[2]int]bool(nil)
@@ -251,7 +270,7 @@ func options(wires []stock[catalog.Wire], turns, maxStrands int, width, tapeBetw
 		w := wires[i].part
 		over := w.Overall.Value
 		for n := 1; n <= maxStrands; n++ {
-			across := int(float64(width/(over*si.Length(n))) + 1e-9)
+			across := across(width, over, n)
 			if across < 1 {
 				break
 			}
@@ -297,16 +316,16 @@ func (s *windingShop) lay(c *bareCore, k planKey, b barrier, margin si.Length, s
 	p := plan{tape: roll, barrier: b, split: split, primary: po.wire, secondary: so.wire, strandsP: po.strands, strandsS: so.strands,
 		margin: margin, turnsFirst: k.np}
 	pri := magnetics.Section{Turns: k.np, Strands: po.strands, Overall: po.wire.part.Overall.Value, Margin: margin,
-		TapeBetween: tape * withinLayers, TapeAfter: tape * barrierLayers, Tails: tails}
+		LeadIn: leadIn, TapeBetween: tape * withinLayers, TapeAfter: tape * barrierLayers, Tails: tails}
 	sec := magnetics.Section{Turns: k.ns, Strands: so.strands, Overall: so.wire.part.Overall.Value, Margin: margin,
-		TapeBetween: tape * withinLayers, TapeAfter: tape * outerLayers, Tails: tails, Chamber: 1}
+		LeadIn: leadIn, TapeBetween: tape * withinLayers, TapeAfter: tape * outerLayers, Tails: tails, Chamber: 1}
 	var sections []magnetics.Section
 	biasAt := -1
 	addBias := func() {
 		if k.bias > 0 && len(s.enamelled) > 0 {
 			p.bias = &s.enamelled[0]
 			biasAt = len(sections)
-			sections = append(sections, magnetics.Section{Turns: k.bias, Strands: 1, TapeBetween: tape * withinLayers, Overall: p.bias.part.Overall.Value, Margin: margin,
+			sections = append(sections, magnetics.Section{Turns: k.bias, Strands: 1, LeadIn: leadIn, TapeBetween: tape * withinLayers, Overall: p.bias.part.Overall.Value, Margin: margin,
 				TapeAfter: tape * barrierLayers, Tails: tails})
 		}
 	}
@@ -328,7 +347,7 @@ func (s *windingShop) lay(c *bareCore, k planKey, b barrier, margin si.Length, s
 		addBias()
 		sections = append(sections, sec)
 	}
-	ls, build, _ := magnetics.Wind(c.former, sections)
+	ls, build, _ := magnetics.Wind(c.wound(), sections)
 	if len(ls) < len(sections) {
 		return p, false
 	}
@@ -388,6 +407,7 @@ func (p *plan) finish(c *bareCore, k planKey, tape si.Length) {
 	}
 	path := magnetics.LeakagePath{Turns: k.np, MeanTurn: (mean + p.second.MeanTurn) / 2, Width: c.former.Width - 2*p.margin,
 		Primary: priBuild, Secondary: p.second.Build, Insulation: insulation, Split: p.split}
+	p.halves = p.split
 	if p.barrier == chambers {
 		path.Width, path.Primary, path.Secondary = c.former.Height, c.former.Width, c.former.Width
 		path.Insulation, path.Split = formerWall, false

@@ -41,9 +41,9 @@ func TestWindowEndsWhereALimitFails(t *testing.T) {
 					continue // a wall
 				}
 				narrowed++
-				_, room := at(end.l)
-				require.GreaterOrEqual(t, room, 0.0)
-				name, room := at(end.outside)
+				name, room := at(end.l)
+				require.GreaterOrEqual(t, room, 0.0, "%s %s %s %v %d:%d", name, m.v.stock.name(), m.c.stock.name(), end, m.np, m.ns)
+				name, room = at(end.outside)
 				require.Negative(t, room)
 				require.Equal(t, end.by, name)
 			}

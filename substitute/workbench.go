@@ -90,9 +90,9 @@ func (w *Workbench) openNetworks() {
 	w.legs, w.heavy, w.shunts = resistorStock(w.drawer)
 	w.dampers = dampersOf(w.drawer)
 	w.loopInput = nil
-	if i := loopInputAt(w.drawer); i >= 0 { // two are kept back from the dividers
+	if i := loopInputAt(w.drawer); i >= 0 { // kept back from the dividers
 		w.loopInput = &w.drawer.resistors[i]
-		w.legs = w.legs.WithoutLots([]regulation.Use{{Lot: int64(i + 1), Ohm: w.loopInput.part.Resistance.Value, Count: 2}})
+		w.legs = w.legs.WithoutLots([]regulation.Use{{Lot: int64(i + 1), Ohm: w.loopInput.part.Resistance.Value, Count: loopInputs}})
 	}
 	w.trims = trimmerStock(w.drawer)
 }

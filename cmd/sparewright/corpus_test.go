@@ -113,7 +113,7 @@ func (c *corpusMaker) answers() {
 		{"advise", 1, ask("advise", bought...)},
 		{"advise", 1, ask("advise", nickel...)},
 		{"advise", 0, ask("advise", demoTarget("lead-acid-agm", "6", "1", "--duty", "float", "--box", "100x60x40")...)},
-		{"advise", 0, ask("advise", demoTarget("lifepo4", "4", "1")...)}, // all three kinds of build
+		{"advise", 0, ask("advise", demoTarget("li-ion", "3", "1.2")...)}, // all three kinds of build
 		{"shop", 0, ask("shop", fourCells...)},
 		{"shop", 0, ask("shop", bought...)},
 		{"shop", 1, ask("shop", nickel...)},
@@ -144,7 +144,7 @@ func (c *corpusMaker) answers() {
 
 // donors are the sheets of builds that take over a transformer or a whole adapter.
 func (c *corpusMaker) donors() {
-	words := demoTarget("lifepo4", "4", "1")
+	words := demoTarget("li-ion", "3", "1.2")
 	seen := map[string]bool{}
 	for _, b := range c.add("advise", 0, ask("advise", words...)...)["builds"].([]any) {
 		build := b.(map[string]any)
@@ -180,6 +180,10 @@ func (c *corpusMaker) drawer() {
 		{"donor", ask("donor", "fourth", "--plate", "INPUT 12VDC 20W OUTPUT 5V 1A 5W")},
 		{"labels", ask("labels")},
 		{"history", ask("history")},
+		{"undo", ask("undo", "2")},
+		{"redo", ask("redo", "--dry-run")},
+		{"redo", ask("redo", "2")},
+		{"undo", ask("undo", "2", "--dry-run")},
 		{"undo", ask("undo", "2")},
 		{"history", ask("history", "--last", "3")},
 	} {
@@ -238,6 +242,9 @@ func (c *corpusMaker) storage() {
 	c.add("backup", 0, append(ask("backup", copied), mine...)...)
 	c.add("check", 0, append(ask("check"), mine...)...)
 	c.add("restore", 0, append(ask("restore", copied), mine...)...)
+	c.add("history", 0, append(ask("history"), mine...)...)
+	c.add("undo", 0, append(ask("undo"), mine...)...)
+	c.add("redo", 0, append(ask("redo"), mine...)...)
 	c.add("restore", 0, ask("restore", copied, "--drawers", filepath.Join(c.dir, "other.db"))...)
 }
 
@@ -251,6 +258,9 @@ func (c *corpusMaker) aside() {
 		"--drawers", path)...)
 	c.add("reserved", 0, ask("release", "shed", "--drawers", path, "--dry-run")...)
 	c.add("reserved", 0, ask("consume", "shed", "--drawers", path)...)
+	c.add("history", 0, ask("history", "--drawers", path)...)
+	c.add("undo", 0, ask("undo", "--drawers", path)...)
+	c.add("redo", 0, ask("redo", "--drawers", path)...)
 }
 
 // Every document keeps its schema, which describes all that is printed and no more.

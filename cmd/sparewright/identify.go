@@ -286,12 +286,14 @@ func storeFinding(env *environment, c *cli.Context, f finding) (string, error) {
 			said, err = storeMetres(env, s, l, *f.metres)
 			return err
 		}
-		if said, err = storeReadings(env, s, l, f.store); err != nil || len(f.words) == 0 {
+		return s.Together(env.ctx, "change", "identify", env.now(), func(s *sqlite.Store) error {
+			if said, err = storeReadings(env, s, l, f.store); err != nil || len(f.words) == 0 {
+				return err
+			}
+			more, err := storeWords(env, s, l, f.words)
+			said += more
 			return err
-		}
-		more, err := storeWords(env, s, l, f.words)
-		said += more
-		return err
+		})
 	})
 	return said, err
 }
@@ -338,7 +340,7 @@ func storeWords(env *environment, s *sqlite.Store, l inventory.Lot, words []cata
 	if part == l.Part {
 		return said, nil
 	}
-	_, err := s.Edit(env.ctx, l.ID, sqlite.Change{Part: part})
+	_, err := s.Edit(env.ctx, l.ID, sqlite.Change{Part: part}, env.now())
 	return said, err
 }
 

@@ -28,6 +28,14 @@ func dividerDrawing(c *canvas, b *substitute.Build) {
 	c.flag(x, 36, centred, "OUT")
 	reach := c.leg(x, 38, 116, network(b, "divider top"))
 	c.label(x+reach+4, 80, fromLeft, 3, "R5")
+	if lead := partFor(b, "lead capacitor"); lead != "" {
+		c.line(x, 42, x-26, 42, x-26, 62)
+		c.capacitor(x-26, 62, 98, false)
+		c.line(x-26, 98, x-26, 112, x, 112)
+		c.dot(x, 42)
+		c.dot(x, 112)
+		c.label(x-30, 56, fromRight, 5, "C13")
+	}
 	c.flag(x, 120, fromRight, "FB")
 	reach = c.leg(x, 122, 196, network(b, "divider bottom"))
 	c.label(x+reach+4, 162, fromLeft, 3, "R6")
@@ -111,23 +119,36 @@ func outputDrawing(c *canvas, t substitute.Target, b *substitute.Build) {
 		c.coilLying(160, 196, rail)
 		c.label(178, rail+14, centred, 21, named(b, "L2", "output choke"))
 	}
-	c.line(196, rail, 260, rail)
+	c.line(196, rail, 270, rail)
 	c.flag(228, rail, centred, "OUT")
+	if partFor(b, "output capacitor behind the choke") != "" {
+		c.dot(240, rail)
+		c.capacitor(240, rail, 352, true)
+		c.zero(240, 352)
+		c.label(246, 340, fromLeft, 3, "C12")
+	}
 	if partFor(b, "output stop") != "" {
 		c.dot(210, rail)
 		c.diodeStanding(210, 366, rail, true)
 		c.zero(210, 366)
 		c.label(218, 332, fromLeft, 12, named(b, "D8", "output stop"))
 	}
-	c.fuseLying(260, 306, rail)
-	c.label(283, rail-10, centred, 15, named(b, "F2", "output fuse"))
+	if partFor(b, packDiode) != "" {
+		c.dot(264, rail)
+		c.diodeStanding(264, 388, rail, false)
+		c.line(264, 388, 290, 388, 290, 404)
+		c.dot(290, 404)
+		c.label(270, 382, fromLeft, 12, named(b, "D11", packDiode))
+	}
+	c.fuseLying(270, 308, rail)
+	c.label(289, rail-10, centred, 15, named(b, "F2", "output fuse"))
 	packDrawing(c, t, b, rail)
 }
 
 // packDrawing is the battery between its terminals and the shunt in the negative lead.
 func packDrawing(c *canvas, t substitute.Target, b *substitute.Build, rail float64) {
 	const x, shunt = 336.0, 262.0
-	c.line(306, rail, x, rail, x, 350)
+	c.line(308, rail, x, rail, x, 350)
 	c.circle("p", x, 318, 2.5)
 	c.stroke("l", x-11, 350, x+11, 350)
 	c.stroke("t", x-6, 356, x+6, 356)
@@ -149,18 +170,17 @@ func packDrawing(c *canvas, t substitute.Target, b *substitute.Build, rail float
 
 // loopsDrawing is both amplifiers, what joins them, and the lamp of the optocoupler.
 func loopsDrawing(c *canvas, b *substitute.Build) {
-	damping := ""
-	if b.Regulation.Loops.Damping > 0 {
-		damping = si.RKM(b.Regulation.Loops.Damping)
-	}
-	input := si.RKM(b.Regulation.Loops.Input)
+	l := b.Regulation.Loops
+	input := si.RKM(l.Input)
 	volt := amplifierWiring{y: 524, name: "volt", minus: "REF", plus: "FB", input: "R12", ohm: input, capacitor: "C7",
-		damper: "R14", damping: damping, joint: joiner(b, "lamp, full (voltage holds)", "H1", "D5")}
+		role: "loop capacitor, voltage", damper: "R14", damping: ohmsOrWire(l.Voltage.Damping),
+		joint: joiner(b, "lamp, full (voltage holds)", "H1", "D5")}
 	amps := amplifierWiring{y: 626, name: "amps", minus: "LEVEL", plus: "SENSE", input: "R13", ohm: input, capacitor: "C8",
-		joint: joiner(b, "lamp, charging (current holds)", "H2", "D6")}
+		role: "loop capacitor, current", damper: "R20", damping: ohmsOrWire(l.Current.Damping),
+		joint: joiner(b, "lamp, charging (current holds)", "H2", "D6"), guard: "R19", guarded: input, clamp: "D10"}
 	if down(b) {
 		volt.minus, volt.plus, volt.ohm = "FB", "REF", ""
-		amps.minus, amps.plus, amps.input, amps.damper, amps.damping = "SENSE", "LEVEL", "R12", "R13", input
+		amps.minus, amps.plus, amps.input, amps.guard = "SENSE", "LEVEL", "R19", ""
 	}
 	amplifierDrawing(c, b, volt)
 	amplifierDrawing(c, b, amps)
@@ -228,6 +248,14 @@ func joiner(b *substitute.Build, lampRole, lamp, diode string) string {
 	return diode
 }
 
+// ohmsOrWire is the value of a resistor that may be a wire, which is empty.
+func ohmsOrWire(r si.Resistance) string {
+	if r == 0 {
+		return ""
+	}
+	return si.RKM(r)
+}
+
 // amplifierWiring is one amplifier with what is wired to it.
 type amplifierWiring struct {
 	y           float64
@@ -235,10 +263,21 @@ type amplifierWiring struct {
 	minus, plus string // marks of the nodes at its inputs
 	input, ohm  string // mark and value of the resistor at the minus input; no value: a wire
 	capacitor   string
+	role        string // of the capacitor
 	damper      string
 	damping     string // its value in series with the capacitor; empty: a wire
 	joint       string
+
+	// Where a pack can pull an input below ground: the resistor in front of it, and the mark of the diode from ground.
+	guard, guarded string
+	clamp          string
 }
+
+// packDiode and senseClamp are the roles of what protects the circuit from a pack.
+const (
+	packDiode  = "reversed-pack diode"
+	senseClamp = "input clamp at SENSE"
+)
 
 // amplifierDrawing draws one amplifier with its inputs on the right: inverting above, with the loop capacitor to it.
 func amplifierDrawing(c *canvas, b *substitute.Build, w amplifierWiring) {
@@ -259,7 +298,16 @@ func amplifierDrawing(c *canvas, b *substitute.Build, w amplifierWiring) {
 		c.line(node, y-3, end, y-3)
 	}
 	c.flag(end, y-3, fromLeft, w.minus)
-	c.line(right, y+19, end, y+19)
+	if w.guard != "" {
+		c.line(right, y+19, node, y+19)
+		c.resistorLying(node, end, y+19, w.guarded)
+		c.label((node+end)/2+6, y+36, centred, 3, w.guard)
+	} else {
+		c.line(right, y+19, end, y+19)
+	}
+	if w.clamp != "" {
+		c.clampDrawing(b, node, y, w)
+	}
 	c.flag(end, y+19, fromLeft, w.plus)
 	c.joinDrawing(b, left, y+15, w.joint)
 	c.dot(174, y+15)
@@ -273,7 +321,19 @@ func amplifierDrawing(c *canvas, b *substitute.Build, w amplifierWiring) {
 		c.line(204, y-28, node, y-28)
 	}
 	c.line(node, y-28, node, y-3)
-	c.label(node+8, y-28, fromLeft, 15, w.capacitor+" "+oneOf(b, "loop capacitor, one a loop"))
+	c.label(node+8, y-28, fromLeft, 15, w.capacitor+" "+partFor(b, w.role))
+}
+
+// clampDrawing is the diode from ground to the input that SENSE goes to.
+func (c *canvas) clampDrawing(b *substitute.Build, x, y float64, w amplifierWiring) {
+	input := y + 19
+	if w.guard == "" {
+		input = y - 3
+	}
+	c.dot(x, input)
+	c.diodeStanding(x, y+64, input, false)
+	c.zero(x, y+64)
+	c.label(x+12, y+52, fromLeft, 13, named(b, w.clamp, senseClamp))
 }
 
 // joinDrawing is the lamp or diode between an amplifier's output and the node where both meet.

@@ -29,6 +29,10 @@ func checkFigure(v float64, unit string, digits int) string {
 		return si.Format(si.Ratio(v/1e6), digits) + " A/mm²"
 	case "ohm":
 		return si.Format(si.Resistance(v), digits)
+	case "J":
+		return si.Format(si.Energy(v), digits)
+	case "A2s":
+		return si.Format(si.Ratio(v), digits) + " A²s"
 	case "deg":
 		return si.Format(si.Ratio(v), digits) + "°"
 	case "1":

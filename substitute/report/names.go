@@ -66,6 +66,11 @@ var briefNames = map[string]string{
 	"output needed by reference and optocoupler lamp":             "feedback supply",
 	"voltage at the reference of the adapter":                     "own reference",
 	"drain voltage before the spike":                              "unspiked drain",
+	"amplifier input current, pack put on a dead charger":         "input current",
+	"energy in the shunt, pack put on a dead charger":             "shunt pulse",
+	"let-through of the output fuse, pack reversed":               "reversed pack",
+	"output below ground, pack reversed":                          "reversed output",
+	"reference current backwards, pack reversed":                  "reversed ref.",
 }
 
 var middlingNames = map[string]string{
@@ -104,6 +109,10 @@ var middlingNames = map[string]string{
 	"power that the energy of the transformer carries":            "power by the stored energy",
 	"output needed by reference and optocoupler lamp":             "output its own feedback needs",
 	"voltage at the reference of the adapter":                     "voltage at its own reference",
+	"amplifier input current, pack put on a dead charger":         "amplifier input, pack on dead unit",
+	"energy in the shunt, pack put on a dead charger":             "shunt pulse, pack on dead unit",
+	"let-through of the output fuse, pack reversed":               "output fuse, pack reversed",
+	"reference current backwards, pack reversed":                  "reference, pack reversed",
 }
 
 // brief is the name of a check in at most 17 characters; a name nobody shortened stays whole.

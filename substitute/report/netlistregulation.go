@@ -16,6 +16,8 @@ const (
 	openOhm       = 1e9     // ohm, no battery connected
 	thermalVolts  = 25.8649 // mV, kT/q at the 27 C at which ngspice simulates
 	sweepStep     = 0.01    // V, of the search for the lowest regulated output
+	smallLeak     = 2.5e-9  // A, and
+	smallSlope    = 1.75    // emission coefficient of a 1N4148, which drop 0.65 V at 10 mA and 0.55 V at 1 mA or so; from memory
 	bendOhm       = 1e-3    // ohm, of the reference above its least current; small, so that the nominal voltage holds
 )
 
@@ -47,7 +49,8 @@ func (d *deck) regulation(t substitute.Target, b *substitute.Build, at Trimmer) 
 	d.line("rbattery out cell %s", num(batteryOhm*float64(t.Cells)))
 	d.line("vbattery cell minus %s", num(float64(half(t))))
 	d.leg("shunt", "minus", "0", network(b, "shunt"))
-	d.line("vtest sense minus 0")
+	d.line("vtest sensepoint minus 0")
+	d.senseInput(b)
 	d.dividers(t, b, at)
 	worst := d.reference(b)
 	d.amplifiers(b)
@@ -59,6 +62,15 @@ func (d *deck) regulation(t substitute.Target, b *substitute.Build, at Trimmer) 
 		num(float64(b.Regulation.Circuit.Forward)*1.5))
 	d.line(".options itl1=1000 itl2=1000 gmin=1e-13 reltol=1e-6 abstol=1e-12 vntol=1e-9")
 	return worst
+}
+
+// senseInput writes the resistor between the shunt and the input that looks at it, and the diode that holds this input when a pack
+// charges the empty output backwards.
+func (d *deck) senseInput(b *substitute.Build) {
+	d.line("* resistor and clamp diode at the input that sees the shunt")
+	d.line("rsense sensepoint sense %s", num(float64(b.Regulation.Loops.Input)))
+	d.line("dsense 0 sense smallsignal")
+	d.line(".model smallsignal d(is=%s n=%s)", num(smallLeak), num(smallSlope))
 }
 
 // averagedStage writes the converter as a source of the mean current that its power gives at the output. The power follows

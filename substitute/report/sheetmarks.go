@@ -18,9 +18,13 @@ var marks = map[string]string{
 	"voltage trimmer": "RV1", "shunt": "R7", "current divider top": "R8", "current divider bottom": "R9", "current trimmer": "RV2",
 	"reference bias": "R10", "lamp resistor": "R11", "amplifier": "U3", "reference": "U4",
 	"lamp, full (voltage holds)": "H1", "lamp, charging (current holds)": "H2", "diode joining the loops": "D5 D6",
-	"loop resistor, one a loop": "R12 R13", "loop resistor, two in the current loop": "R12 R13", "loop damping, voltage": "R14",
-	"start resistor, two in series": "R15 R16", "X discharge, two in series": "R17 R18", "feedback capacitor": "C11",
-	"output stop": "D8", "bias capacitor": "C10", "loop capacitor, one a loop": "C7 C8", "supply bypass of the amplifier": "C9",
+	"loop resistor, one a loop": "R12 R13", "loop damping, voltage": "R14",
+	"loop damping, current": "R20", "lead capacitor": "C13", "output capacitor behind the choke": "C12",
+	"series resistor at the control pin": "R21",
+	"start resistor, two in series":      "R15 R16", "X discharge, two in series": "R17 R18", "feedback capacitor": "C11",
+	"input resistor at SENSE": "R19", senseClamp: "D10", packDiode: "D11",
+	"output stop": "D8", "bias capacitor": "C10", "loop capacitor, voltage": "C7",
+	"loop capacitor, current": "C8", "supply bypass of the amplifier": "C9",
 }
 
 // mark is what a role is called in the drawings; wire belongs to the transformer.

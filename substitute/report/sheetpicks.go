@@ -131,7 +131,7 @@ func measureFirst(role string) string {
 		return "capacitance, ESR, leakage at working voltage; no bulge"
 	case starts("X capacitor", "Y capacitor"):
 		return "capacitance; safety marks printed on it; no crack"
-	case starts("bridge", "output rectifier", "bias rectifier", "clamp diode", "diode"):
+	case starts("bridge", "output rectifier", "bias rectifier", "clamp diode", "diode", senseClamp, packDiode):
 		return "diode test both ways"
 	case starts("drain clamp"):
 		return "breakdown voltage at 1 mA from a current-limited supply"
@@ -139,7 +139,7 @@ func measureFirst(role string) string {
 		return "lamp in diode test; transistor current with 1 mA and with 5 mA in the lamp"
 	case starts("bulk bleed", "start resistor", "X discharge"):
 		return "resistance of each and of both in series"
-	case starts("loop damping", "loop resistor", "divider", "current divider", "reference bias", "lamp resistor", "clamp resistor"):
+	case starts("loop damping", "loop resistor", "divider", "current divider", "reference bias", "lamp resistor", "clamp resistor", "input resistor"):
 		return "resistance, out of circuit"
 	case starts("reference"):
 		return "its voltage at 1 mA and at 10 mA"
