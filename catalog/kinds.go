@@ -479,8 +479,8 @@ type Controller struct {
 	SupplyMin     Datum[si.Voltage]           `field:"supply_min" range:"2,40" doc:"supply voltage at which it stops, highest"`
 	SupplyMax     Datum[si.Voltage]           `field:"supply_max" range:"4,60" doc:"highest allowed supply voltage, overvoltage protection included"`
 	Overvoltage   Datum[si.Voltage]           `field:"overvoltage" range:"4,60" doc:"supply voltage at which its overvoltage protection may act, lowest"`
-	StartCurrent  Datum[si.Current]           `field:"start_current" range:"1e-7,0.01" doc:"highest supply current before it starts"`
-	SupplyCurrent Datum[si.Current]           `field:"supply_current" range:"1e-5,0.05" doc:"own supply current while switching, highest printed"`
+	StartCurrent  Datum[si.Current]           `field:"start_current" range:"1e-7,0.01" usual:"uA|mA" doc:"highest supply current before it starts"`
+	SupplyCurrent Datum[si.Current]           `field:"supply_current" range:"1e-5,0.05" usual:"mA" doc:"own supply current while switching, highest printed"`
 	Feedback      string                      `field:"feedback" one:"pulls-down|feeds-in" doc:"what the optocoupler does: pulls the feedback pin down, or feeds current in"`
 	FeedbackOhm   Datum[si.Resistance]        `field:"feedback_resistance" range:"1,1e6" doc:"pull-up of the feedback pin, highest"`
 	GateVolts     Datum[si.Voltage]           `field:"gate_volts" range:"3,30" doc:"voltage to which it clamps the gate, highest"`
@@ -502,11 +502,11 @@ type Transistor struct {
 	OnResistance Datum[si.Resistance]        `field:"on_resistance" range:"1e-4,200" doc:"largest on-resistance at 25 C, 10 V at the gate"`
 	OnHot        Datum[si.Resistance]        `field:"on_hot" range:"1e-4,500" doc:"largest on-resistance hot"`
 	Coss         Datum[si.Capacitance]       `field:"coss" range:"1e-12,2e-8" usual:"pF" doc:"output capacitance at 25 V"`
-	GateCharge   Datum[si.Charge]            `field:"gate_charge" range:"1e-10,1e-5" doc:"gate charge, highest printed"`
+	GateCharge   Datum[si.Charge]            `field:"gate_charge" range:"1e-10,1e-5" usual:"nC" doc:"gate charge, highest printed"`
 	ThresholdMin Datum[si.Voltage]           `field:"threshold_min" range:"0.3,10" doc:"lowest gate threshold"`
 	Threshold    Datum[si.Voltage]           `field:"threshold" range:"0.3,10" doc:"typical gate threshold"`
 	ThresholdMax Datum[si.Voltage]           `field:"threshold_max" range:"0.3,10" doc:"highest gate threshold"`
-	Avalanche    Datum[si.Energy]            `field:"avalanche" range:"1e-6,100" doc:"single avalanche energy"`
+	Avalanche    Datum[si.Energy]            `field:"avalanche" range:"1e-6,100" usual:"mJ" doc:"single avalanche energy"`
 	JunctionCase Datum[si.ThermalResistance] `field:"junction_case" range:"0.1,50" doc:"thermal resistance junction to case"`
 	JunctionAir  Datum[si.ThermalResistance] `field:"junction_air" range:"1,300" doc:"thermal resistance junction to air"`
 	Package      string                      `field:"package" doc:"package"`
