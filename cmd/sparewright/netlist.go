@@ -51,11 +51,11 @@ func netlistCommand(env *environment) *cli.Command {
 			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
 			drawersFlag(), demoFlag("take the build from the built-in drawer"), jsonFlag(),
 		),
-		Action: env.action(0, 0, func(c *cli.Context) error { return netlist(env, c, target, n) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runNetlist(env, c, target, n) }),
 	}
 }
 
-func netlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlags) error {
+func runNetlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlags) error {
 	if err := checkNetlist(c, n); err != nil {
 		return err
 	}

@@ -24,11 +24,11 @@ func sheetCommand(env *environment) *cli.Command {
 			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
 			drawersFlag(), demoFlag("take the build from the built-in drawer"), jsonFlag(),
 		),
-		Action: env.action(0, 0, func(c *cli.Context) error { return sheet(env, c, target, pick) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runSheet(env, c, target, pick) }),
 	}
 }
 
-func sheet(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
+func runSheet(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
 	if err := checkSheet(c); err != nil {
 		return err
 	}

@@ -13,7 +13,7 @@ import (
 )
 
 // one is a leg of a single resistor.
-func one(t *testing.T, ohm si.Resistance, tol si.Ratio) regulation.Network {
+func oneOf(t *testing.T, ohm si.Resistance, tol si.Ratio) regulation.Network {
 	n, ok := regulation.NewStock([]regulation.Piece{{Lot: 1, Ohm: ohm, Tolerance: tol, Power: 0.25, Count: 1}}).
 		Best(si.Interval[si.Resistance]{Low: ohm / 2, High: 2 * ohm}, 1)
 	require.True(t, ok)
@@ -34,10 +34,10 @@ func one(t *testing.T, ohm si.Resistance, tol si.Ratio) regulation.Network {
 func TestSwapByHand(t *testing.T) {
 	spec := regulation.VoltageSpec{Set: 16.8, Absolute: 17, Vref: si.Exactly(si.Voltage(2.5))}
 	trimmer := regulation.TrimmerPiece{Ohm: 100, Count: 1}
-	top, agrees, err := one(t, 11.3e3, 0.01).Read(0, si.Exactly(si.Resistance(11.4e3)))
+	top, agrees, err := oneOf(t, 11.3e3, 0.01).Read(0, si.Exactly(si.Resistance(11.4e3)))
 	require.NoError(t, err)
 	require.True(t, agrees, "11.3 k, 1 % reaches to 11.413 k")
-	now := regulation.CheckVoltage(spec, top, one(t, 2e3, 0), &trimmer)
+	now := regulation.CheckVoltage(spec, top, oneOf(t, 2e3, 0), &trimmer)
 	require.InDelta(t, 16.75, float64(now.SetHigh), 1e-9)
 	require.InDelta(t, 16.0714, float64(now.SetLow), 5e-5)
 	stock := regulation.NewStock(
@@ -77,7 +77,7 @@ func TestCurrentSwapByHand(t *testing.T) {
 		Shunts:    []regulation.Piece{{Ohm: 0.22, Count: 1}},
 	}
 	trimmer := regulation.TrimmerPiece{Ohm: 100, Count: 1}
-	now := regulation.CheckCurrent(spec, one(t, 0.22, 0), one(t, 1100, 0), one(t, 100, 0), &trimmer)
+	now := regulation.CheckCurrent(spec, oneOf(t, 0.22, 0), oneOf(t, 1100, 0), oneOf(t, 100, 0), &trimmer)
 	require.InDelta(t, 0.94697, float64(now.High), 1e-5)
 	swaps := regulation.CurrentSwaps(
 		spec,
@@ -154,7 +154,7 @@ func TestSwapKeepsItsPromise(t *testing.T) {
 	for range 3000 {
 		stock, meter, most := stocks[r.IntN(2)], []float64{1e-6, 1e-3}[r.IntN(2)], []float64{50e-9, 5e-6}[r.IntN(2)]
 		topOhm := si.Resistance(10.5e3 + 1.5e3*r.Float64())
-		top, bottom := one(t, topOhm, si.Ratio(0.003*r.Float64())), one(t, 2e3, si.Ratio(0.003*r.Float64()))
+		top, bottom := oneOf(t, topOhm, si.Ratio(0.003*r.Float64())), oneOf(t, 2e3, si.Ratio(0.003*r.Float64()))
 		trimmer := regulation.TrimmerPiece{Ohm: 200, Tolerance: 0.1, End: 2, Count: 1}
 		spec := regulation.VoltageSpec{
 			Set:         16.8,
@@ -240,16 +240,16 @@ func TestCurrentSwapKeepsItsPromise(t *testing.T) {
 	tried := 0
 	for range 3000 {
 		stock, meter, loose := stocks[r.IntN(2)], []float64{1e-6, 1e-2}[r.IntN(2)], []float64{0, 1}[r.IntN(2)]
-		top, bottom := one(
+		top, bottom := oneOf(
 			t,
 			si.Resistance(850+400*r.Float64()),
 			si.Ratio(loose*0.01*r.Float64()),
-		), one(
+		), oneOf(
 			t,
 			100,
 			si.Ratio(loose*0.005*r.Float64()),
 		)
-		shunt := one(t, 0.22, 0.01)
+		shunt := oneOf(t, 0.22, 0.01)
 		trimmer := regulation.TrimmerPiece{Ohm: 200, Tolerance: 0.1, End: 2, Count: 1}
 		spec := regulation.CurrentSpec{
 			Set:         1,

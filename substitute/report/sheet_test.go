@@ -99,10 +99,10 @@ func lookAt(t *testing.T, target substitute.Target, s inventory.Snapshot, wishes
 	for _, w := range wishes {
 		i := slices.IndexFunc(r.Builds, func(b substitute.Build) bool { return w.want(&b) })
 		require.GreaterOrEqual(t, i, 0, "no build: %s", w.name)
-		sheet := NewSheet(target, &r.Builds[i], r.Cautions, s)
-		page, err := sheet.HTML()
+		drawn := NewSheet(target, &r.Builds[i], r.Cautions, s)
+		page, err := drawn.HTML()
 		require.NoError(t, err)
-		sheetStore.all = append(sheetStore.all, sheetCase{w.name, sheet, page, s})
+		sheetStore.all = append(sheetStore.all, sheetCase{w.name, drawn, page, s})
 	}
 }
 
@@ -362,13 +362,13 @@ func TestSheetHostileNames(t *testing.T) {
 		for i := range s.Lots {
 			s.Lots[i].Donor, s.Lots[i].Note, s.Lots[i].Bin = name, name, name
 		}
-		sheet := NewSheet(k.sheet.Target, &b, k.sheet.Cautions, s)
-		page, err := sheet.HTML()
+		drawn := NewSheet(k.sheet.Target, &b, k.sheet.Cautions, s)
+		page, err := drawn.HTML()
 		require.NoError(t, err)
 		for _, d := range svgPart.FindAllString(string(page), -1) {
 			wellFormed(t, d)
 		}
-		for _, text := range []string{string(page), sheet.Text()} {
+		for _, text := range []string{string(page), drawn.Text()} {
 			for _, r := range text {
 				require.False(t, r < ' ' && r != '\n' || r >= 0x7f && r < 0xa0 ||
 					inventory.TurnsWriting(r) || r == '\ufffd', "%q in %q", r, name)
@@ -385,7 +385,7 @@ func TestSheetHostileNames(t *testing.T) {
 func TestSheetIsRepeatable(t *testing.T) {
 	k := sheetCases(t)[0]
 	for range 3 {
-		page, err := k.sheet.HTML()
+		page, err := k.drawn.HTML()
 		require.NoError(t, err)
 		require.Equal(t, string(k.page), string(page))
 	}

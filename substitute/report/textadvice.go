@@ -145,9 +145,9 @@ func refusals(refused []substitute.Refusal) Block {
 	for _, r := range refused[:min(mostRefusals, len(refused))] {
 		value, limit := missFigures(r)
 		b.Table.add(r.Switcher, r.Core, r.Check, value, limit, r.Why, r.Cure)
-		b.Lines = append(b.Lines, Line{missText(r), 2})
+		b.Lines = append(b.Lines, Line{Text: missText(r), Indent: 2})
 		if r.Cure != "" {
-			b.Lines = append(b.Lines, Line{"cure: " + r.Cure, 6})
+			b.Lines = append(b.Lines, Line{Text: "cure: " + r.Cure, Indent: 6})
 		}
 	}
 	return b

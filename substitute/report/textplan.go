@@ -27,7 +27,7 @@ func Plan(p plan.Plan, parts bool) []Block {
 			}
 		}
 		if missing := l.Wanted - len(l.Builds); missing > 0 {
-			open = append(open, Line{notBuilt(l, missing, p.Finished), 2})
+			open = append(open, Line{Text: notBuilt(l, missing, p.Finished), Indent: 2})
 		}
 	}
 	if len(builds.Rows) > 0 {

@@ -119,7 +119,7 @@ func cureLines(s advise.Survey) []Line {
 	}
 	var out []Line
 	for _, cure := range cures {
-		out = append(out, Line{strings.Join(helped[cure], ", ") + ": " + cure, 2})
+		out = append(out, Line{Text: strings.Join(helped[cure], ", ") + ": " + cure, Indent: 2})
 	}
 	return out
 }

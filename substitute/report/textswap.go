@@ -62,13 +62,13 @@ func standIns(k catalog.Kind, all []swap.StandIn, rooms bool) []Block {
 			text := fmt.Sprintf("%s: %s, was %s", c.What, c.After, c.Before)
 			if j == 0 {
 				text = fmt.Sprintf("lot %d, %s: %s", s.Lot, name(s.Designation), text)
-				changes = append(changes, Line{text, 2})
+				changes = append(changes, Line{Text: text, Indent: 2})
 				continue
 			}
-			changes = append(changes, Line{text, 6})
+			changes = append(changes, Line{Text: text, Indent: 6})
 		}
 		for _, b := range s.Soft {
-			soft = append(soft, Line{fmt.Sprintf("lot %d, %s: %s", s.Lot, name(s.Designation), missedSoftly(k, b)), 2})
+			soft = append(soft, Line{Text: fmt.Sprintf("lot %d, %s: %s", s.Lot, name(s.Designation), missedSoftly(k, b)), Indent: 2})
 		}
 	}
 	var out []Block
