@@ -25,7 +25,7 @@ func TestNetworkText(t *testing.T) {
 	} {
 		require.Equal(t, want, n.String())
 	}
-	require.Equal(t, []Use{{7, 10e3, 1}, {8, 47e3, 2}}, build(pieces, SeriesParallel, 3, [3]int{0, 1, 1}).Uses())
+	require.Equal(t, []Use{{Lot: 7, Ohm: 10e3, Count: 1}, {Lot: 8, Ohm: 47e3, Count: 2}}, build(pieces, SeriesParallel, 3, [3]int{0, 1, 1}).Uses())
 }
 
 // The letter code of IEC 60062 for values.
@@ -75,7 +75,7 @@ func TestBest(t *testing.T) {
 	require.False(t, ok, "both 1k are gone")
 	_, ok = stock.Without(n).With(n).Best(si.Interval[si.Resistance]{Low: 900, High: 1.1e3}, 2)
 	require.True(t, ok)
-	_, ok = stock.WithoutLots([]Use{{1, 1e3, 1}}).Best(si.Interval[si.Resistance]{Low: 1.95e3, High: 2.05e3}, 2)
+	_, ok = stock.WithoutLots([]Use{{Lot: 1, Ohm: 1e3, Count: 1}}).Best(si.Interval[si.Resistance]{Low: 1.95e3, High: 2.05e3}, 2)
 	require.False(t, ok, "one 1k is gone")
 	n, ok = stock.Best(si.Interval[si.Resistance]{Low: 470, High: 530}, 3, func(Stock, Network) bool { return false })
 	require.False(t, ok, "the filter refused %v", n)

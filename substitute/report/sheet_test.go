@@ -385,7 +385,7 @@ func TestSheetHostileNames(t *testing.T) {
 func TestSheetIsRepeatable(t *testing.T) {
 	k := sheetCases(t)[0]
 	for range 3 {
-		page, err := k.drawn.HTML()
+		page, err := k.sheet.HTML()
 		require.NoError(t, err)
 		require.Equal(t, string(k.page), string(page))
 	}
