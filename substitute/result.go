@@ -7,7 +7,7 @@ package substitute
 
 import (
 	"sparewright/catalog/si"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // Verdict says whether a build can be started from the drawer.
@@ -290,7 +290,7 @@ type NetworkUse struct {
 	Parts  []ResistorUse `json:"parts"`
 
 	// Network is the leg itself: how its parts are wired, their values and tolerances.
-	Network regulation.Network `json:"-"`
+	Network resistors.Network `json:"-"`
 }
 
 // ResistorUse is how many of one lot a network takes.

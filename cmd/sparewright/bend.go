@@ -10,7 +10,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/substitute"
 	"sparewright/substitute/adapter"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 )
 
 // bendFlags are the options of bend beside those of every reading command.
@@ -70,7 +70,7 @@ func bend(env *environment, c *cli.Context, f bendFlags) error {
 	if c.Bool("json") {
 		err = env.json(answer)
 	} else {
-		err = env.blocks(report.Bending(answer), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Bending(answer), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && answer.Asked != nil && !answer.Asked.Feasible {
 		return nothingFeasible("this output is not reached with what is known of the adapter")

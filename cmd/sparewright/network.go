@@ -6,7 +6,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
 	"sparewright/substitute/control"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 )
 
 // networkFlags holds what the call says about a wanted network, as typed.
@@ -64,7 +64,7 @@ func network(env *environment, c *cli.Context, f *networkFlags) error {
 	if c.Bool("json") {
 		err = env.json(answer)
 	} else {
-		err = env.blocks(report.Networks(answer), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Networks(answer), env.screen(c), c.Bool("header"))
 	}
 	if f.remark != "" {
 		env.remarks(c, []string{f.remark})

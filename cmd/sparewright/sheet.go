@@ -3,7 +3,7 @@ package main
 import (
 	"github.com/urfave/cli/v2"
 
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/sheet"
 )
 
 // sheetCommand writes the build sheet: what to take, how to wind, wire and set up one build.
@@ -36,7 +36,7 @@ func runSheet(env *environment, c *cli.Context, flags *targetFlags, pick pickFla
 	if err != nil {
 		return err
 	}
-	s := report.NewSheet(p.target, p.build, p.cautions, p.snapshot)
+	s := sheet.NewSheet(p.target, p.build, p.cautions, p.snapshot)
 	if c.Bool("json") {
 		return env.json(s)
 	}
@@ -56,7 +56,7 @@ func runSheet(env *environment, c *cli.Context, flags *targetFlags, pick pickFla
 	return err
 }
 
-func sheetContent(s *report.Sheet, text bool) ([]byte, error) {
+func sheetContent(s *sheet.Sheet, text bool) ([]byte, error) {
 	if text {
 		return []byte(s.Text()), nil
 	}

@@ -10,7 +10,7 @@ import (
 	"sparewright/catalog/typed"
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 	"sparewright/substitute/tune"
 )
 
@@ -83,7 +83,7 @@ func runTune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlag
 	case c.Bool("json"):
 		err = env.json(answer)
 	default:
-		err = env.blocks(report.Tuning(answer, p.build), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Tuning(answer, p.build), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && !answer.Helped {
 		return nothingFeasible("nothing in stock helps this build as it was measured")
