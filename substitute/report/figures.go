@@ -31,6 +31,8 @@ func CheckFigure(v float64, unit string, digits int) string {
 		return si.Format(si.Resistance(v), digits)
 	case "J":
 		return si.Format(si.Energy(v), digits)
+	case "s":
+		return si.Format(si.Time(v), digits)
 	case "A2s":
 		return si.Format(si.Ratio(v), digits) + " A²s"
 	case "deg":
