@@ -137,11 +137,12 @@ type Measured struct {
 	Failed    bool
 }
 
-// hold notes a gauge; of several with the same number the one with the least room stays.
+// hold notes a gauge; of several with the same number the worst stays. Rooms end at the whole, so that those far from their limit
+// are told apart by their values.
 func (m *Measured) hold(g substitute.Gauge) {
 	for i := range m.Gauges[:m.Count] {
 		if h := &m.Gauges[i]; h.Id == g.Id {
-			if g.Room() < h.Room() {
+			if room, held := g.Room(), h.Room(); room < held || room == held && (g.Value < h.Value) == g.Lowest {
 				*h = g
 			}
 			return
