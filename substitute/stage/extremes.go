@@ -26,37 +26,47 @@ type hotSpots struct {
 // extremes takes a design through the corners and comes back to its middle; it leaves out the rest once the design is of no use.
 func (m *Measured) extremes(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum, least float64) {
 	middle := m.State
-	ends := [2]si.Inductance{m.Band.Low, m.Band.High}
-	for i, l := range ends {
-		if i == 1 && l == ends[0] {
-			break
+	for _, high := range [2]bool{false, true} {
+		m.tuneTo(high)
+		here, there := *first, *second
+		if m.frequency != m.V.Frequency {
+			here, there = j.layerSpectra(&m.Design, m.frequency)
 		}
-		for _, high := range [2]bool{false, true} {
-			m.State = middle
+		tuned := m.State
+		for i, l := range [2]si.Inductance{m.Band.Low, m.Band.High} {
+			if i == 1 && l == m.Band.Low {
+				break
+			}
+			m.State = tuned
 			m.Inductance = l
-			m.tuneTo(high)
-			m.settleAt(j, n, first, second, moreRounds, 0)
-			m.warmGauges(j)
-			if !high {
-				m.lowestMains(j, n)
-			}
-			if border := m.border(); border > m.bus && border < j.BusMax {
-				m.settleAt(j, n, first, second, moreRounds, border)
-				m.warmGauges(j)
-			}
+			m.edges(j, n, &here, &there, !high)
 			if i == 0 {
-				m.crossings(j, n, first, second)
+				m.crossings(j, n, &here, &there)
 			}
-			m.settleAt(j, n, first, second, moreRounds, j.BusMax)
-			m.warmGauges(j)
-			m.shortest(j, n)
 			if m.useless(least) {
 				m.State = middle
 				return
 			}
 		}
+		m.State = middle
 	}
-	m.State = middle
+}
+
+// edges looks at one inductance and frequency from the valley of the lowest mains to the crest of the highest; slowest says that this
+// is the lowest frequency, with which the chip is asked most.
+func (m *Measured) edges(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum, slowest bool) {
+	m.settleAt(j, n, first, second, moreRounds, 0)
+	m.warmGauges(j)
+	if slowest {
+		m.lowestMains(j, n)
+	}
+	if border := m.border(); border > m.bus && border < j.BusMax {
+		m.settleAt(j, n, first, second, moreRounds, border)
+		m.warmGauges(j)
+	}
+	m.settleAt(j, n, first, second, moreRounds, j.BusMax)
+	m.warmGauges(j)
+	m.shortest(j, n)
 }
 
 // useless reports that a design is known to fail or to stay below a margin that it has to reach.
@@ -101,7 +111,7 @@ func (m *Measured) border() si.Voltage {
 }
 
 // crossings look at the inductances inside their band at which the stage leaves continuous mode just at the valley of the lowest
-// mains or at the crest of the highest; they leave the lowest inductance behind.
+// mains or at the crest of the highest.
 func (m *Measured) crossings(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum) {
 	lowest := m.Inductance
 	for _, bus := range [2]si.Voltage{0, j.BusMax} {
@@ -123,7 +133,6 @@ func (m *Measured) crossings(j *Measurer, n si.Ratio, first, second *magnetics.L
 			}
 		}
 	}
-	m.Inductance = lowest
 }
 
 // bordering is the inductance with which the stage of the state at hand would just run in continuous mode.
