@@ -2,6 +2,7 @@ package substitute_test
 
 import (
 	"math"
+	"strings"
 	"sync"
 
 	"sparewright/catalog"
@@ -102,15 +103,23 @@ type settled struct {
 	share, through, input float64
 	loss                  spent
 	inside, coil          float64
+	copper                [2]float64 // of primary and secondary, x what is printed for the middle of all ranges
 }
 
 // balanced closes the loop by itself: twelve rounds of bus, currents and losses from nothing but the lots and the printed
 // resistances, the clamp at its lowest voltage, where it burns most. Bus zero is the valley at lowest mains.
-func (a audit) balanced(f *figures, l, hz, limit, bus float64) (r settled) {
+func (a audit) balanced(f *figures, l, hz, limit, bus float64) settled {
+	return a.balancedFrom(f, l, hz, limit, bus, nil)
+}
+
+// balancedFrom is balanced for a corner: copper as warm and with the layer factor of the current as it is there, each in proportion to
+// the middle of all ranges, which what is printed belongs to; nil stands for the middle itself.
+func (a audit) balancedFrom(f *figures, l, hz, limit, bus float64, middle *settled) (r settled) {
 	b := a.build
+	r.copper = [2]float64{1, 1}
 	r.s = powerCycle{reflected: f.reflected(f.set), l: l, f: hz}
 	r.through, r.input = f.set*f.current*1.1, f.set*f.current*1.2
-	for range 12 {
+	for round := range 12 {
 		if r.s.bus = bus; bus == 0 {
 			m := mains{vac: float64(a.target.MainsMin), line: float64(a.target.Line), drop: f.drop, c: f.bulk, power: r.input}
 			r.s.bus = m.halfWave().valley
@@ -122,12 +131,54 @@ func (a audit) balanced(f *figures, l, hz, limit, bus float64) (r settled) {
 		} else {
 			r.c = r.s.carrying(r.through)
 		}
-		r.loss, r.through, r.input = f.budget(b, r.s, r.c, r.share)
+		r.loss, r.through, r.input = f.budget(b, r.s, r.c, r.share, r.copper)
+		if middle != nil && round%4 == 3 {
+			a.hold(f, &r)
+			r.copper = a.copperBeside(f, &r, middle)
+		}
 	}
 	r.i = r.s.currents(r.c)
-	r.inside = a.inside(r.loss.total())
-	r.coil = r.inside + (r.loss.core+r.loss.copper)*f.rise(b)
+	a.hold(f, &r)
 	return r
+}
+
+// hold writes the temperatures of a state.
+func (a audit) hold(f *figures, r *settled) {
+	r.inside = a.inside(r.loss.total())
+	r.coil = r.inside + (r.loss.core+r.loss.copper)*f.rise(a.build)
+}
+
+// copperBeside is the resistance of both windings in a state over that in another: copper by IEC 60028, and Dowell's layers with the
+// harmonics of either current.
+func (a audit) copperBeside(f *figures, r, middle *settled) [2]float64 {
+	warm := (1 + 3.93e-3*(r.coil-20)) / (1 + 3.93e-3*(middle.coil-20))
+	here, there := a.layerFactors(f, r), a.layerFactors(f, middle)
+	return [2]float64{warm * here[0] / there[0], warm * here[1] / there[1]}
+}
+
+// layerFactors are those of primary and secondary, their layers spread over the width, as in auditLayerFactor.
+func (a audit) layerFactors(f *figures, r *settled) [2]float64 {
+	b := a.build
+	width := f.room().width - 2*float64(b.Transformer.Margin)
+	windings, _ := a.lay()
+	out, halves := [2]float64{1, 1}, 1.0
+	for _, w := range b.Windings {
+		if strings.HasSuffix(w.Name, "half") {
+			halves = 2
+		}
+	}
+	for i, w := range b.Windings {
+		side, layers, shape := 0, float64(windings[i].layers), rise
+		switch w.Name {
+		case "bias", "primary 2nd half":
+			continue
+		case "secondary":
+			side, layers, shape = 1, max(1, layers/halves), fall
+		}
+		spread := float64(w.WireD) * float64(w.Strands) * float64(min(w.Turns, windings[i].across)) / width
+		out[side] = layerFactor(sampled(r.c, r.s.f, shape), r.s.f, float64(w.WireD), spread, layers)
+	}
+	return out
 }
 
 // inside is the air in the case with a loss.
@@ -158,42 +209,53 @@ func (a audit) corners(f *figures) (valleys, all []settled) {
 var cornersOf sync.Map
 
 func (a audit) findCorners(f *figures) (valleys, all []settled) {
-	middle := (f.limitLow + f.limitHigh) / 2
-	all = append(all, a.balanced(f, f.l, f.f, middle, 0))
-	for _, l := range []float64{f.lLow, f.lHigh} {
-		for _, high := range []bool{false, true} {
-			hz, limit := f.fLow, f.limitLow
-			if high {
-				hz, limit = f.fHigh, f.limitHigh
-			}
-			if f.gated {
-				hz = f.f
-			}
-			low := a.balanced(f, l, hz, limit, 0)
-			top := a.balanced(f, l, hz, limit, f.busMax)
+	middle := a.balanced(f, f.l, f.f, (f.limitLow+f.limitHigh)/2, 0)
+	all = append(all, middle)
+	for _, high := range []bool{false, true} {
+		hz, limit := f.fLow, f.limitLow
+		if high {
+			hz, limit = f.fHigh, f.limitHigh
+		}
+		if f.gated {
+			hz = f.f
+		}
+		at := func(l, bus float64) settled { return a.balancedFrom(f, l, hz, limit, bus, &middle) }
+		var lows, tops [2]settled
+		for i, l := range []float64{f.lLow, f.lHigh} {
+			low, top := at(l, 0), at(l, f.busMax)
+			lows[i], tops[i] = low, top
 			all = append(all, low, top)
 			if !high {
 				valleys = append(valleys, low)
 			}
 			if low.c.start > 0 && top.c.start == 0 {
-				all = append(all, a.atBorder(f, l, hz, limit, low.s.bus))
+				all = append(all, atBorder(low.s.bus, f.busMax, func(bus float64) settled { return at(l, bus) }))
+			}
+		}
+		// the border may also cross the valley or the crest between both inductances
+		for i, bus := range []float64{0, f.busMax} {
+			ends := [][2]settled{lows, tops}[i]
+			if ends[0].c.start == 0 && ends[1].c.start > 0 {
+				all = append(all, atBorder(f.lHigh, f.lLow, func(l float64) settled { return at(l, bus) }))
 			}
 		}
 	}
 	return append(valleys, all[0]), all
 }
 
-// atBorder halves towards the highest bus at which the current still flows all the time.
-func (a audit) atBorder(f *figures, l, hz, limit, low float64) settled {
-	high := f.busMax
+// atBorder halves between an end at which the current flows all the time and one at which it does not; it returns the last state in
+// which it does.
+func atBorder(flows, rests float64, at func(float64) settled) settled {
+	out := at(flows)
 	for range 10 {
-		if mid := (low + high) / 2; a.balanced(f, l, hz, limit, mid).c.start > 0 {
-			low = mid
+		mid := (flows + rests) / 2
+		if s := at(mid); s.c.start > 0 {
+			flows, out = mid, s
 		} else {
-			high = mid
+			rests = mid
 		}
 	}
-	return a.balanced(f, l, hz, limit, low)
+	return out
 }
 
 // worst is the highest of a figure over states.
@@ -221,9 +283,10 @@ func totalOf(l substitute.Losses) si.Power {
 }
 
 // budget is one round: the losses of a cycle, what crosses the gap and what leaves the bus.
-func (f *figures) budget(b *substitute.Build, s powerCycle, c cycle, share float64) (l spent, through, input float64) {
+func (f *figures) budget(b *substitute.Build, s powerCycle, c cycle, share float64, copper [2]float64) (l spent, through, input float64) {
 	i := s.currents(c)
 	primary, secondary := copperAt(b, i.rms*math.Sqrt(share), i.secondRMS*f.n*math.Sqrt(share))
+	primary, secondary = primary*copper[0], secondary*copper[1]
 	swing := s.l * (c.peak - c.start) / (float64(b.Transformer.PrimaryTurns) * float64(b.Core.Area))
 	bleed := s.bus * s.bus / f.bleed
 	l = spent{sw: f.switchLoss(s.bus, c.peak, i.rms*math.Sqrt(share), s.f*share, c.start > exact*c.peak), core: f.coreLoss(b, swing, float64(b.Transformer.PrimaryTurns), s.bus, s.f) * share,
@@ -250,8 +313,8 @@ func copperAt(b *substitute.Build, rms, second float64) (primary, secondary floa
 	return primary, secondary
 }
 
-// cornered is the tolerance of what is reckoned at a corner with the printed layer factors and resistances, which belong to the
-// current shape and heat in the middle of the ranges: the copper is a third of the losses at most and moves by some percent.
+// cornered is the tolerance of what is reckoned at a corner: the layer factors of both sides agree to 3 %, see auditLayerFactor, and
+// the copper is a third of the losses at most.
 const cornered = 0.02
 
 // auditHeat: the air from the case's surface, coil, chip, rectifier and clamp on top of it, all where they are hottest.

@@ -174,7 +174,7 @@ var topics = []struct {
 func wanted() []substitute.Target {
 	return []substitute.Target{
 		{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35},
-		{Chemistry: "lifepo4", Cells: 4, Current: 2, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35},
+		{Chemistry: "lifepo4", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35},
 		{Chemistry: "lead-acid-agm", Cells: 6, Duty: "cyclic", Current: 1, MainsMin: 85, MainsMax: 265, Line: 50,
 			Case: substitute.Open, Ambient: 35},
 		// above what LM358 bears: an amplifier chip that pulls the lamp down

@@ -3,6 +3,7 @@ package substitute_test
 import (
 	"math"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -358,14 +359,23 @@ func layerFactor(points []float64, hz, wire, porosity, layers float64) float64 {
 	return 1 + extra/square
 }
 
+// turns is sine and cosine at every point of a period.
+var turns = sync.OnceValue(func() *[samples][2]float64 {
+	out := new([samples][2]float64)
+	for i := range out {
+		out[i][0], out[i][1] = math.Sincos(2 * math.Pi * float64(i) / samples)
+	}
+	return out
+})
+
 // harmonicSquare is the squared rms value of the k-th harmonic.
 func harmonicSquare(points []float64, k int) float64 {
 	re, im := 0.0, 0.0
-	step := 2 * math.Pi * float64(k) / samples
+	turn := turns()
 	for i, p := range points {
 		if p != 0 {
-			s, c := math.Sincos(step * float64(i))
-			re, im = re+p*c, im+p*s
+			at := &turn[k*i%samples]
+			re, im = re+p*at[1], im+p*at[0]
 		}
 	}
 	return 2 * (re*re + im*im) / (samples * samples)

@@ -54,9 +54,13 @@ func (j *Job) settings(v stage.Variant) []stage.Variant {
 		}
 		return []stage.Variant{v}
 	}
-	// a triangle over the whole period at 60 % duty would need this peak; much above it only the core suffers
-	leastPeak := si.Current(2 * float64(j.Target.Set) * float64(j.Target.Current) / (0.6 * float64(flyback.BusPeak(j.Target.MainsMin, 0.7))))
-	const settingsReach = 3.5
+	// a triangle over the whole period at 60 % duty would need this peak; much above it only the core suffers. The upper end is that of
+	// the lowest mains there is, so that a narrower range leaves no setting out.
+	peakAt := func(mains si.Voltage) si.Current {
+		return si.Current(2 * float64(j.Target.Set) * float64(j.Target.Current) / (0.6 * float64(flyback.BusPeak(mains, 0.7))))
+	}
+	const settingsReach, lowestMains = 3.5, 85
+	leastPeak, mostPeak := peakAt(j.Target.MainsMin), settingsReach*peakAt(min(j.Target.MainsMin, lowestMains))
 	var out []stage.Variant
 	for i := range j.drawer.Resistors {
 		r := &j.drawer.Resistors[i]
@@ -75,7 +79,7 @@ func (j *Job) settings(v stage.Variant) []stage.Variant {
 		if p.SenseMin.Firm() {
 			w.Usable = w.Limit.Low * stage.LimitUse
 		}
-		if w.Usable >= leastPeak && w.Usable <= settingsReach*leastPeak {
+		if w.Usable >= leastPeak && w.Usable <= mostPeak {
 			out = append(out, w)
 		}
 	}

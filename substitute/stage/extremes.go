@@ -14,7 +14,8 @@ import (
 // at highest, the inductance over what gap and ferrite leave open, the frequency of the switcher or, where whole pulses are gated,
 // its current limit, and the leakage. Between two ends every figure is a sum of terms that bend upwards over the bus, so that its
 // highest lies at an end, apart from one step: where the stage leaves continuous mode the drain is no longer charged to bus plus
-// reflected voltage at turn-on. That border is looked at too where it lies inside.
+// reflected voltage at turn-on. Over bus and inductance that border is a line; wherever it crosses the edge of both ranges it is
+// looked at too, on the side of continuous mode.
 
 // hotSpots are the highest temperatures at any corner.
 type hotSpots struct {
@@ -25,34 +26,47 @@ type hotSpots struct {
 // extremes takes a design through the corners and comes back to its middle; it leaves out the rest once the design is of no use.
 func (m *Measured) extremes(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum, least float64) {
 	middle := m.State
-	ends := [2]si.Inductance{m.Band.Low, m.Band.High}
-	for i, l := range ends {
-		if i == 1 && l == ends[0] {
-			break
+	for _, high := range [2]bool{false, true} {
+		m.tuneTo(high)
+		here, there := *first, *second
+		if m.frequency != m.V.Frequency {
+			here, there = j.layerSpectra(&m.Design, m.frequency)
 		}
-		for _, high := range [2]bool{false, true} {
-			m.State = middle
+		tuned := m.State
+		for i, l := range [2]si.Inductance{m.Band.Low, m.Band.High} {
+			if i == 1 && l == m.Band.Low {
+				break
+			}
+			m.State = tuned
 			m.Inductance = l
-			m.tuneTo(high)
-			m.settleAt(j, n, first, second, moreRounds, 0)
-			m.warmGauges(j)
-			if !high {
-				m.lowestMains(j, n)
+			m.edges(j, n, &here, &there, !high)
+			if i == 0 {
+				m.crossings(j, n, &here, &there)
 			}
-			if border := m.border(); border > m.bus && border < j.BusMax {
-				m.settleAt(j, n, first, second, moreRounds, border)
-				m.warmGauges(j)
-			}
-			m.settleAt(j, n, first, second, moreRounds, j.BusMax)
-			m.warmGauges(j)
-			m.shortest(j, n)
 			if m.useless(least) {
 				m.State = middle
 				return
 			}
 		}
+		m.State = middle
 	}
-	m.State = middle
+}
+
+// edges looks at one inductance and frequency from the valley of the lowest mains to the crest of the highest; slowest says that this
+// is the lowest frequency, with which the chip is asked most.
+func (m *Measured) edges(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum, slowest bool) {
+	m.settleAt(j, n, first, second, moreRounds, 0)
+	m.warmGauges(j)
+	if slowest {
+		m.lowestMains(j, n)
+	}
+	if border := m.border(); border > m.bus && border < j.BusMax {
+		m.settleAt(j, n, first, second, moreRounds, border)
+		m.warmGauges(j)
+	}
+	m.settleAt(j, n, first, second, moreRounds, j.BusMax)
+	m.warmGauges(j)
+	m.shortest(j, n)
 }
 
 // useless reports that a design is known to fail or to stay below a margin that it has to reach.
@@ -94,6 +108,41 @@ func (m *Measured) border() si.Voltage {
 		return 0
 	}
 	return si.Voltage(volts * vr / (vr - volts) * (1 - 1e-6))
+}
+
+// crossings look at the inductances inside their band at which the stage leaves continuous mode just at the valley of the lowest
+// mains or at the crest of the highest.
+func (m *Measured) crossings(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum) {
+	lowest := m.Inductance
+	for _, bus := range [2]si.Voltage{0, j.BusMax} {
+		m.Inductance = lowest
+		m.settleAt(j, n, first, second, moreRounds, bus)
+		if m.Op.Mode == flyback.Continuous {
+			continue // so it is with more inductance
+		}
+		// the losses move the border a little, hence a step further each time
+		for further := si.Inductance(1); further < 1.004; further += 0.001 {
+			m.Inductance = m.bordering() * further
+			if m.Inductance <= lowest || m.Inductance >= m.Band.High {
+				break
+			}
+			m.settleAt(j, n, first, second, moreRounds, bus)
+			m.warmGauges(j)
+			if m.Op.Mode == flyback.Continuous {
+				break
+			}
+		}
+	}
+}
+
+// bordering is the inductance with which the stage of the state at hand would just run in continuous mode.
+func (m *Measured) bordering() si.Inductance {
+	f, volts := float64(m.frequency), float64(m.bus*m.Reflected/(m.bus+m.Reflected))
+	l := volts * volts / (2 * float64(m.Through) * f)
+	if m.V.Gated {
+		l = volts / (float64(m.limit) * f)
+	}
+	return si.Inductance(l * (1 + 1e-6))
 }
 
 // warmGauges hold what gets warm or carries ripple in the state at hand.

@@ -137,11 +137,12 @@ type Measured struct {
 	Failed    bool
 }
 
-// hold notes a gauge; of several with the same number the one with the least room stays.
+// hold notes a gauge; of several with the same number the worst stays. Rooms end at the whole, so that those far from their limit
+// are told apart by their values.
 func (m *Measured) hold(g substitute.Gauge) {
 	for i := range m.Gauges[:m.Count] {
 		if h := &m.Gauges[i]; h.Id == g.Id {
-			if g.Room() < h.Room() {
+			if room, held := g.Room(), h.Room(); room < held || room == held && (g.Value < h.Value) == g.Lowest {
 				*h = g
 			}
 			return
@@ -229,7 +230,7 @@ func (m *Measured) begin(j *Measurer, d Design) (n si.Ratio, first, second magne
 	useful := si.Power(float64(t.Set+d.Rect.Drop+j.Sense)*float64(t.Current)) + d.V.Aux
 	m.Through = useful * 1.06
 	m.Input = m.Through * 1.05
-	first, second = j.layerSpectra(d)
+	first, second = j.layerSpectra(&d, d.V.Frequency)
 	return n, first, second
 }
 
@@ -297,12 +298,12 @@ func (j *Measurer) ChipPower(d Design) si.Power {
 	return si.Power(float64(part.SupplyCurrent.Or(2*ChipOwnCurrent)) * float64(j.BiasSupply(d).High))
 }
 
-// layerSpectra are the layer factors of primary and secondary at the switching frequency and its harmonics.
-func (j *Measurer) layerSpectra(d Design) (first, second magnetics.LayerSpectrum) {
+// layerSpectra are the layer factors of primary and secondary at a switching frequency and its harmonics.
+func (j *Measurer) layerSpectra(d *Design, f si.Frequency) (first, second magnetics.LayerSpectrum) {
 	if d.Donor != nil {
 		return first, second // its wire is not seen
 	}
-	p, f := d.Plan, d.V.Frequency
+	p := d.Plan
 	width := d.C.Former.Width - 2*p.margin
 	dp, ds := p.Primary.Part.Diameter.Value, p.Secondary.Part.Diameter.Value
 	first = magnetics.NewLayerSpectrum(f, windingHot, dp, float64(p.First.Layers), porosity(dp, p.StrandsP, p.First.TurnsPerLayer, width))

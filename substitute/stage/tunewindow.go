@@ -10,6 +10,9 @@ import (
 // windowStep is the precision to which the ends are found.
 const windowStep = 1e-4
 
+// WallHair is the share of the way from a wall to the inductance of the build at which a window is held that ends at the wall.
+const WallHair = 1e-6
+
 // OpenWindow halves from the inductance of a design, with which all limits hold, towards either wall.
 func (j *Measurer) OpenWindow(m *Measured) substitute.Window {
 	var w substitute.Window
@@ -27,8 +30,8 @@ func (j *Measurer) lastHolding(m *Measured, wall si.Inductance) (si.Inductance, 
 		g, room := j.WorstAt(m.Design, si.InductanceFactor(l/turns2))
 		return substitute.CheckNames[g.Id].Name, room >= 0
 	}
-	// the walls were reckoned with the losses at the inductance of the build: a hair inside counts as at the wall
-	if _, ok := holds(bad + 0.005*(good-bad)); ok {
+	// no more than what the last bits of the wall leave open: its losses are those at the inductance of the build, others at the wall
+	if _, ok := holds(bad + WallHair*(good-bad)); ok {
 		return wall, ""
 	}
 	by := ""
