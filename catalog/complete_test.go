@@ -177,3 +177,13 @@ func TestCans(t *testing.T) {
 		near(t, float64(found[name].ESR.Value), want[1], 1e-9, name)
 	}
 }
+
+// Stand-off voltages of the Littelfuse P6KE series: P6KE200 162 V, P6KE200A 171 V (data sheet, table of ratings).
+func TestStandoffOfTheGrade(t *testing.T) {
+	p := catalog.Clamp{Named: named("suppressor"), Breakdown: catalog.Of[si.Voltage](200)}
+	require.InDelta(t, 162, float64(catalog.Complete(p).(catalog.Clamp).Standoff.Value), 0.1)
+	p.Tolerance = catalog.Of[si.Ratio](0.05)
+	require.InDelta(t, 171, float64(catalog.Complete(p).(catalog.Clamp).Standoff.Value), 0.1)
+	p.Tolerance = catalog.Of[si.Ratio](0.001)
+	require.InDelta(t, 171, float64(catalog.Complete(p).(catalog.Clamp).Standoff.Value), 0.1, "no closer grade is made")
+}

@@ -31,6 +31,9 @@ func (f Fault) Error() string {
 	return strings.TrimSpace(b.String())
 }
 
+// Missing tells whether the fault is that a figure the part must have was not given.
+func (f Fault) Missing() bool { return f.Why == missing }
+
 // Faults is every fault found in one part, in the order of the figures. It is an error.
 type Faults []Fault
 

@@ -132,7 +132,7 @@ func ParseFields(k Kind, designation string, entries []Entry) (Part, error) {
 	}
 	listed, _, ok := Lookup(k, designation)
 	if !ok {
-		return p, withCandidates(k, designation, err)
+		return p, withCandidates(p, designation, err)
 	}
 	more := slices.Clone(entries)
 	for _, value := range Describe(listed).Values {
@@ -148,14 +148,28 @@ func ParseFields(k Kind, designation string, entries []Entry) (Part, error) {
 }
 
 // withCandidates points out the table names a designation may have meant when required figures are missing.
-func withCandidates(k Kind, designation string, err error) error {
+func withCandidates(p Part, designation string, err error) error {
+	k := p.Kind()
 	faults, ok := err.(Faults)
-	candidates := Suggest(k, designation)
+	candidates := notUpward(p, Suggest(k, designation))
 	if !ok || len(candidates) == 0 || !slices.ContainsFunc(faults, func(f Fault) bool { return f.Why == missing }) {
 		return err
 	}
 	return append(faults, Fault{Field: "designation", Input: designation, Why: "not a listed part",
 		Cure: "did you mean " + strings.Join(candidates, " or ") + "?"})
+}
+
+// notUpward leaves out names that would promise a better insulation than was typed: a triple-insulated wire in place of one of
+// which only the diameter is known. Who takes such a name by mistake builds a barrier that is none.
+func notUpward(p Part, names []string) []string {
+	w, ok := p.(Wire)
+	if !ok || w.Insulation == "triple-insulated" {
+		return names
+	}
+	return slices.DeleteFunc(slices.Clone(names), func(name string) bool {
+		listed, _, found := Lookup(KindWire, name)
+		return found && listed.(Wire).Insulation == "triple-insulated"
+	})
 }
 
 // parseAlone is ParseFields without the tables; the tables themselves are read with it.

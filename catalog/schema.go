@@ -20,6 +20,8 @@ type Field struct {
 	Numeric  bool
 	Low      float64       // lowest possible value in the base unit; numeric fields only
 	High     float64       // highest possible value
+	Usual    []string      // units the trade prints the figure in, where they are not the base unit
+	Likely   [2]float64    // narrower than Low and High; the same where nothing is said
 	Words    []string      // the words allowed; empty for free text
 	Quantity string        // what is measured, such as "resistance"; empty for text
 	Unit     string        // base unit as printed; empty for text and plain numbers
@@ -141,7 +143,14 @@ func readTags(t reflect.Type) kindSchema {
 				panic(fmt.Sprintf("catalog: %s.%s is no figure", t, sf.Name))
 			}
 			f.Quantity, f.Unit = f.dim.Name, f.dim.Symbol
-			f.Low, f.High = readRange(t, sf)
+			f.Low, f.High = readRange(t, sf, "range")
+			f.Likely = [2]float64{f.Low, f.High}
+			if usual := sf.Tag.Get("usual"); usual != "" {
+				f.Usual = strings.Split(usual, "|")
+			}
+			if sf.Tag.Get("likely") != "" {
+				f.Likely[0], f.Likely[1] = readRange(t, sf, "likely")
+			}
 		}
 		s.byName[name] = len(s.fields)
 		s.fields = append(s.fields, f)
@@ -174,12 +183,12 @@ func (s *kindSchema) pairUp() {
 	}
 }
 
-func readRange(t reflect.Type, sf reflect.StructField) (low, high float64) {
-	a, b, _ := strings.Cut(sf.Tag.Get("range"), ",")
+func readRange(t reflect.Type, sf reflect.StructField, tag string) (low, high float64) {
+	a, b, _ := strings.Cut(sf.Tag.Get(tag), ",")
 	low, err1 := strconv.ParseFloat(a, 64)
 	high, err2 := strconv.ParseFloat(b, 64)
 	if err1 != nil || err2 != nil || !(low < high) || math.IsInf(low, 0) || math.IsInf(high, 0) {
-		panic(fmt.Sprintf("catalog: %s.%s has no range", t, sf.Name))
+		panic(fmt.Sprintf("catalog: %s.%s has no %s", t, sf.Name, tag))
 	}
 	return low, high
 }

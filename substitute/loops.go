@@ -15,7 +15,7 @@ type LoopChoice struct {
 	Filter     si.Capacitance `json:"feedback_f,omitempty"` // at the feedback pin of the switcher
 	UnloadPeak si.Voltage     `json:"unload_peak_v"`        // output when the pack is taken off at full current
 
-	Cure string // what to buy where a loop is not steady
+	Cure string `json:"-"` // what to buy where a loop is not steady
 }
 
 // LoopFigures is how a loop is compensated and does between its corners.

@@ -13,14 +13,14 @@ import (
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/shop"
 	"sparewright/substitute/stock"
 )
 
 // Names by which resistors are bought, read back; the letter code is that of IEC 60062.
 func TestNamesOfSoldResistors(t *testing.T) {
-	for name, p := range map[string]regulation.Piece{
+	for name, p := range map[string]resistors.Piece{
 		"4k7 1%":     {Ohm: 4700, Tolerance: 0.01, Power: 0.25},
 		"5k76 0.1%":  {Ohm: 5760, Tolerance: 0.001},
 		"0R22 1% 2W": {Ohm: 0.22, Tolerance: 0.01, Power: 2},
@@ -33,7 +33,7 @@ func TestNamesOfSoldResistors(t *testing.T) {
 		require.InEpsilon(t, float64(p.Tolerance), float64(r.Tolerance.Value), 1e-12)
 		require.Equal(t, max(0.25, p.Power), r.Rating.Value)
 	}
-	require.Equal(t, "trimmer 2k", stock.SoldResistance(regulation.Piece{Ohm: 2000}, true))
+	require.Equal(t, "trimmer 2k", stock.SoldResistance(resistors.Piece{Ohm: 2000}, true))
 	part, ok := stock.SoldPart(catalog.KindTrimmer, "trimmer 2k")
 	require.True(t, ok)
 	require.Equal(t, si.Resistance(2000), part.(catalog.Trimmer).Resistance.Value)

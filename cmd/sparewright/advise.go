@@ -9,7 +9,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 )
 
 // Bounds of the builds advise prints; the search itself always looks at everything.
@@ -62,9 +62,9 @@ func runAdvise(env *environment, c *cli.Context, flags *targetFlags, builds, pic
 		}
 		err = env.json(result)
 	case pick > 0 && len(result.Builds) > 0:
-		err = env.blocks(report.Build(target, &result.Builds[0], result.Cautions), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Build(target, &result.Builds[0], result.Cautions), env.screen(c), c.Bool("header"))
 	default:
-		err = env.blocks(report.Advice(result, total), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Advice(result, total), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && !feasible {
 		return nothingFeasible("this charger cannot be built from the drawer alone")

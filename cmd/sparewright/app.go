@@ -187,6 +187,10 @@ func (env *environment) action(least, most int, work func(c *cli.Context) error)
 		if most >= 0 && n > most {
 			return wrongCall(c.Command.Name, c.Args().Get(most), "stray word").try("sparewright help " + c.Command.Name)
 		}
-		return work(c)
+		err := work(c)
+		if c.Command.Name != "identify" && (err == nil || statusOf(err) == statusNothing) { // identify has a place for it in its answer
+			env.remarks(c, saidOf(c))
+		}
+		return err
 	}
 }

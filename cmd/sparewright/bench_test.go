@@ -56,7 +56,7 @@ func TestBenchLines(t *testing.T) {
 		"r brown-black-orange-gold x12":        {catalog.KindResistor, "10k 5%", 12, "", "resistance", 10e3},
 		"r smd 01C x30":                        {catalog.KindResistor, "10k 1%", 30, "", "resistance", 10e3},
 		"r 4K7J x3":                            {catalog.KindResistor, "4k7 5%", 3, "", "tolerance", 0.05},
-		"r 220 5% 1/2W plenty":                 {catalog.KindResistor, "220R 5% 0.5W", 20, "", "power", 0.5},
+		"r 220R 5% 1/2W plenty":                {catalog.KindResistor, "220R 5% 0.5W", 20, "", "power", 0.5},
 		"c 104K 50V x15":                       {catalog.KindCapacitor, "100nF 50V", 15, "", "capacitance", 100e-9},
 		"c 1H473J film 20x":                    {catalog.KindCapacitor, "47nF 50V", 20, "", "volts", 50},
 		"c 0.1uF 63V film":                     {catalog.KindCapacitor, "100nF 63V", 1, "", "capacitance", 100e-9},

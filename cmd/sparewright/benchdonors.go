@@ -6,6 +6,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 )
 
@@ -27,25 +28,25 @@ var topologyWords = []string{"flyback", "half-bridge", "forward"}
 // readTransformerLine reads what was measured at the pins of a closed transformer. A value with an error behind it, such as
 // 14.7uH+-2%, is a reading.
 func readTransformerLine(p *partLine) error {
-	for i := 0; i < len(p.rest); i++ {
-		text := p.rest[i]
+	for i := 0; i < len(p.Words); i++ {
+		text := p.Words[i]
 		word := strings.ToLower(text)
-		valued := i+1 < len(p.rest)
+		valued := i+1 < len(p.Words)
 		switch {
 		case word == "ohms" && valued:
 			i++
-			primary, secondary, found := strings.Cut(p.rest[i], "/")
+			primary, secondary, found := strings.Cut(p.Words[i], "/")
 			if !found {
-				return p.unknown(p.rest[i], "the resistance of primary and secondary as 1.3R/40mR")
+				return p.Unknown(p.Words[i], "the resistance of primary and secondary as 1.3R/40mR")
 			}
 			p.read("primary_ohm", primary)
 			p.read("secondary_ohm", secondary)
 		case transformerFigures[word] != "" && valued:
 			i++
-			p.read(transformerFigures[word], p.rest[i])
+			p.read(transformerFigures[word], p.Words[i])
 		case isTopology(word):
-			p.figure("topology", word)
-		case hasUnit(beforeError(text), "H") && p.typed("inductance") == "":
+			p.Add("topology", word)
+		case typed.HasUnit(beforeError(text), "H") && p.Typed("inductance") == "":
 			p.read("inductance", text)
 		default:
 			if err := p.shapeOrName(text); err != nil {
@@ -53,14 +54,14 @@ func readTransformerLine(p *partLine) error {
 			}
 		}
 	}
-	if p.measured != "" {
-		p.figure("inductance", "~"+beforeError(p.measured))
+	if p.Measured != "" {
+		p.Add("inductance", "~"+beforeError(p.Measured))
 	}
-	if p.typed("inductance") == "" {
+	if p.Typed("inductance") == "" {
 		return wrongCall("transformer", "", "needs its primary inductance, such as 0.62mH")
 	}
-	if p.designation == "" {
-		p.designation = strings.TrimSpace(p.typed("shape") + " transformer")
+	if p.Designation == "" {
+		p.Designation = strings.TrimSpace(p.Typed("shape") + " transformer")
 	}
 	p.sayBarrier("cut from an approved class II mains adapter, never opened, never reheated")
 	return nil
@@ -68,14 +69,14 @@ func readTransformerLine(p *partLine) error {
 
 // shapeOrName takes a word as the outline of the core, one that is none as the name of the part.
 func (p *partLine) shapeOrName(text string) error {
-	if _, _, ok := catalog.Lookup(catalog.KindCore, text); ok && p.typed("shape") == "" {
-		p.figure("shape", text)
+	if _, _, ok := catalog.Lookup(catalog.KindCore, text); ok && p.Typed("shape") == "" {
+		p.Add("shape", text)
 		return nil
 	}
-	if p.designation != "" || !strings.ContainsAny(text, " ") && p.typed("shape") != "" {
-		return p.unknown(text, transformerUse)
+	if p.Designation != "" || !strings.ContainsAny(text, " ") && p.Typed("shape") != "" {
+		return p.Unknown(text, transformerUse)
 	}
-	p.designation = text
+	p.Designation = text
 	return nil
 }
 
@@ -84,12 +85,12 @@ func (p *partLine) shapeOrName(text string) error {
 func (p *partLine) read(field, value string) {
 	number := beforeError(value)
 	if number == value {
-		p.figure(field, value)
+		p.Add(field, value)
 		return
 	}
 	p.readings = append(p.readings, field+"="+value)
-	if field == inventory.MainFigure(p.kind) {
-		p.figure(field, "~"+number)
+	if field == inventory.MainFigure(p.Kind) {
+		p.Add(field, "~"+number)
 	}
 }
 
@@ -114,8 +115,8 @@ func isTopology(word string) bool {
 
 // sayBarrier reminds of what only the owner can say.
 func (p *partLine) sayBarrier(of string) {
-	if p.typed("barrier") == "" {
-		p.remark("a build takes it only with barrier=yes, which only you can say: %s", of)
+	if p.Typed("barrier") == "" {
+		p.Remark("a build takes it only with barrier=yes, which only you can say: %s", of)
 	}
 }
 
@@ -132,43 +133,43 @@ var plateWord = pattern.OnFirstUse(`^(?i)(?:.*[0-9].*|[~⎓=-]+|in|input|out|out
 // readAdapterLine reads the plate of a whole adapter, its state and how it is regulated.
 func readAdapterLine(p *partLine) error {
 	var plate []string
-	for i := 0; i < len(p.rest); i++ {
-		text := p.rest[i]
+	for i := 0; i < len(p.Words); i++ {
+		text := p.Words[i]
 		word := strings.ToLower(text)
 		switch {
-		case adapterFigures[word] != "" && i+1 < len(p.rest):
+		case adapterFigures[word] != "" && i+1 < len(p.Words):
 			i++
-			p.figure(adapterFigures[word], p.rest[i])
+			p.Add(adapterFigures[word], p.Words[i])
 		case word == "working" || word == "dead":
-			p.figure("state", word)
+			p.Add("state", word)
 		case word == "secondary" || word == "primary":
-			p.figure("regulation", word)
+			p.Add("regulation", word)
 		case plateWord().MatchString(text) || strings.Contains(text, " ") && inventory.ParsePlate(text).Known():
 			plate = append(plate, text)
-		case strings.Contains(text, " ") && p.designation == "":
-			p.designation = text
+		case strings.Contains(text, " ") && p.Designation == "":
+			p.Designation = text
 		default:
-			return p.unknown(text, adapterUse)
+			return p.Unknown(text, adapterUse)
 		}
 	}
 	read := inventory.ParsePlate(strings.Join(plate, " "))
 	switch {
 	case len(read.Unread) > 0:
-		return p.unknown(read.Unread[0], adapterUse)
+		return p.Unknown(read.Unread[0], adapterUse)
 	case len(plate) > 0 && p.fromPlate:
 		return wrongCall("plate", strings.Join(plate, " "), "is a plate already; leave it or the word plate away")
-	case p.measured != "":
-		return wrongCall("measured", p.measured, "an adapter goes by its plate; leave the reading away, or write it as a note")
+	case p.Measured != "":
+		return wrongCall("measured", p.Measured, "an adapter goes by its plate; leave the reading away, or write it as a note")
 	case p.fromPlate:
 		read = p.plate
 	}
 	p.ofPlate(read)
-	if p.typed("volts") == "" || p.typed("amps") == "" {
+	if p.Typed("volts") == "" || p.Typed("amps") == "" {
 		return wrongCall("adapter", strings.Join(plate, " "), "needs one output with its current, such as 12V 1A; of several "+
 			"outputs write volts=12V amps=1A")
 	}
-	if p.designation == "" {
-		p.designation = "adapter " + spaced(p.typed("volts")) + " " + spaced(p.typed("amps"))
+	if p.Designation == "" {
+		p.Designation = "adapter " + spaced(p.Typed("volts")) + " " + spaced(p.Typed("amps"))
 	}
 	p.sayBarrier("class II marked, approved, transformer never opened or reheated")
 	return nil
@@ -177,7 +178,7 @@ func readAdapterLine(p *partLine) error {
 // ofPlate enters what the plate of the adapter itself says.
 func (p *partLine) ofPlate(plate inventory.Plate) {
 	for _, b := range plate.For(catalog.KindAdapter, inventory.BothSides) {
-		p.figure(b.Field, b.Exact())
+		p.Add(b.Field, b.Exact())
 	}
 }
 

@@ -1,12 +1,12 @@
 package main
 
 import (
-	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
-	"sparewright/catalog"
 	"sparewright/catalog/pattern"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 )
@@ -160,36 +160,12 @@ func parseUndo(rest []benchWord, set benchSetting) (benchAction, error) {
 	return a, nil
 }
 
-// partLine is a line about a part while it is being read. The reader of its form takes words off rest and adds figures.
+// partLine is a line about a part while it is being read: its words, and what only the bench knows.
 type partLine struct {
-	kind        catalog.Kind
-	designation string
-	rest        []string // unquoted and quoted words left to the form
-	figures     []string // name=value
-	remarks     []string
-	measured    string   // what a meter showed of the main figure
-	readings    []string // name=value of other readings
-	plate       inventory.Plate
-	fromPlate   bool // the word plate stood on the line
-}
-
-// figure adds one figure unless it was typed as name=value.
-func (p *partLine) figure(name, value string) {
-	for _, f := range p.figures {
-		if strings.HasPrefix(f, name+"=") {
-			return
-		}
-	}
-	p.figures = append(p.figures, name+"="+value)
-}
-
-func (p *partLine) remark(format string, args ...any) {
-	p.remarks = append(p.remarks, fmt.Sprintf(format, args...))
-}
-
-// unknown refuses a word the form has no use for.
-func (p *partLine) unknown(word, use string) error {
-	return wrongCall(string(p.kind), word, "not understood; write "+use)
+	typed.Line
+	readings  []string // name=value of other readings
+	plate     inventory.Plate
+	fromPlate bool // the word plate stood on the line
 }
 
 var (
@@ -211,6 +187,14 @@ type common struct {
 // form of the kind.
 func takeCommon(words []benchWord, set benchSetting, metres bool) (common, error) {
 	c := common{setting: set}
+	seen := map[string]string{} // words that may stand once, with what they said
+	once := func(what, value string) error {
+		if before, twice := seen[what]; twice {
+			return wrongCall(what, value, "given before as "+quoted(before)+"; give it once")
+		}
+		seen[what] = value
+		return nil
+	}
 	for i := 0; i < len(words); i++ {
 		w := words[i]
 		word := strings.ToLower(w.text)
@@ -227,24 +211,50 @@ func takeCommon(words []benchWord, set benchSetting, metres bool) (common, error
 				return c, wrongCall(word, "", "needs a word behind it")
 			}
 			i++
+			if err := once(word, words[i].text); err != nil {
+				return c, err
+			}
 			*map[string]*string{"bin": &c.setting.bin, "donor": &c.setting.donor, "note": &c.note,
 				"measured": &c.measured}[word] = words[i].text
+			if word == "measured" && i+1 < len(words) && !words[i+1].quoted && unitApart(words[i].text, words[i+1].text) {
+				i++
+				c.measured += words[i].text
+			}
 		case word == "plate":
+			if err := once(word, word); err != nil {
+				return c, err
+			}
 			c.plate = true
 		case isCondition(word):
+			if err := once("condition", word); err != nil {
+				return c, err
+			}
 			c.setting.condition = inventory.Condition(word)
+		case metres && i+1 < len(words) && words[i+1].text == "m" && bareNumber().MatchString(w.text) && c.count == "":
+			i++
+			c.count = w.text + "m"
 		case countWord().MatchString(w.text) || metres && lengthWord().MatchString(w.text):
 			if c.count != "" {
 				return c, wrongCall("count", w.text, "given before as "+quoted(c.count)+"; give it once")
 			}
 			c.count = w.text
 		case c.count != "" && binWord().MatchString(w.text):
+			if err := once("bin", w.text); err != nil {
+				return c, err
+			}
 			c.setting.bin = w.text
 		default:
 			c.rest = append(c.rest, w.text)
 		}
 	}
 	return c, nil
+}
+
+var bareNumber = pattern.OnFirstUse(`^[0-9]*\.?[0-9]+$`)
+
+// unitApart tells whether a word is the unit of the number before it.
+func unitApart(number, unit string) bool {
+	return bareNumber().MatchString(number) && len(typed.JoinUnits([]string{number, unit})) == 1
 }
 
 func isCondition(word string) bool {
@@ -263,8 +273,9 @@ func parsePart(form benchForm, words []benchWord, set benchSetting) (benchAction
 	if err != nil {
 		return a, err
 	}
-	p := &partLine{kind: form.kind, rest: c.rest, figures: c.figures, measured: c.measured,
+	p := &partLine{Line: typed.Line{Kind: form.kind, Words: c.rest, Figures: c.figures, Measured: c.measured},
 		plate: set.plates[c.setting.donor], fromPlate: c.plate}
+	p.Volts = p.unprintedVolts
 	if c.plate && c.setting.donor == "" {
 		return a, wrongCall("plate", "", "no donor is named; write donor \"name\" plate \"12 V 1 A\" before")
 	}
@@ -274,21 +285,26 @@ func parsePart(form benchForm, words []benchWord, set benchSetting) (benchAction
 	if err := p.takeFromPlate(c.setting.donor); err != nil {
 		return a, err
 	}
-	lot, faults := exchange.ParseLot(string(p.kind), p.designation, p.figures)
+	lot, said, faults := exchange.ParseLot(string(p.Kind), p.Designation, p.Figures)
 	if len(faults) > 0 {
 		return a, callFaults(faults, "")
 	}
+	for _, text := range said {
+		if !slices.Contains(p.Said, text) {
+			p.Said = append(p.Said, text)
+		}
+	}
 	lot.Bin, lot.Donor, lot.Note = c.setting.bin, c.setting.donor, c.note
 	lot.Condition = inventory.Condition(or(string(c.setting.condition), string(inventory.Untested)))
-	if p.measured != "" {
-		m, err := exchange.ParseReading(p.kind, inventory.MainFigure(p.kind)+"="+p.measured)
+	if p.Measured != "" {
+		m, err := exchange.ParseReading(p.Kind, inventory.MainFigure(p.Kind)+"="+p.Measured)
 		if err != nil {
 			return a, err
 		}
 		lot.Measured = append(lot.Measured, m)
 	}
 	for _, text := range p.readings {
-		m, err := exchange.ParseReading(p.kind, text)
+		m, err := exchange.ParseReading(p.Kind, text)
 		if err != nil {
 			return a, err
 		}
@@ -297,7 +313,7 @@ func parsePart(form benchForm, words []benchWord, set benchSetting) (benchAction
 	if lot.Count, err = benchCount(c.count, lot.Unit()); err != nil {
 		return a, err
 	}
-	a.lot, a.remarks = lot, p.remarks
+	a.lot, a.remarks = lot, p.Said
 	if word := strings.ToLower(c.count); word == "some" || word == "plenty" {
 		a.remarks = append(a.remarks, word+" counts as "+strconv.FormatFloat(lot.Count, 'f', -1, 64))
 	}

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"strings"
-
 	"sparewright/catalog"
 	"sparewright/inventory"
 )
@@ -12,9 +10,9 @@ import (
 // plateSide tells on which side of the barrier a line about a part is meant, for kinds that lie on one side; a line about
 // a capacitor or a rectifier is about the output unless it says otherwise.
 func (p *partLine) plateSide() inventory.BoundSide {
-	switch p.kind {
+	switch p.Kind {
 	case catalog.KindRectifier:
-		if p.typed("technology") == "standard" {
+		if p.Typed("technology") == "standard" {
 			return inventory.MainsSide
 		}
 		return inventory.OutputSide
@@ -23,26 +21,32 @@ func (p *partLine) plateSide() inventory.BoundSide {
 	case catalog.KindTransformer, catalog.KindAdapter:
 		return inventory.BothSides
 	case catalog.KindChoke:
-		if p.typed("use") == "output" {
+		if p.Typed("use") == "output" {
 			return inventory.OutputSide
 		}
 	}
 	return inventory.MainsSide
 }
 
-// typed is the text of a figure of the line, empty when it has none.
-func (p *partLine) typed(name string) string {
-	for _, f := range p.figures {
-		if text, ok := strings.CutPrefix(f, name+"="); ok {
-			return text
-		}
+// unprintedVolts is the voltage by the plate of the donor, on the word plate; without it the plate is only offered. It says nothing
+// of a safety capacitor: what stands across the barrier or the mains is not bounded by the output of a plate.
+func (p *partLine) unprintedVolts(value, safety string) (string, error) {
+	b, text, known := p.fromThePlate("volts")
+	switch {
+	case safety != "":
+		return "", wrongCall("capacitor", value, "the voltage is missing; write the one printed beside "+safety+", such as 400V")
+	case known && p.fromPlate:
+		return text, nil
+	case known:
+		return "", wrongCall("capacitor", value, "the voltage is missing; write it behind, such as 50V, or plate for at least "+
+			b.Text()+" by the plate of the donor")
 	}
-	return ""
+	return "", wrongCall("capacitor", value, "the voltage is missing; write it behind, such as 50V")
 }
 
 // fromThePlate is what the plate says of one figure, as an estimate to be typed.
 func (p *partLine) fromThePlate(name string) (inventory.Bound, string, bool) {
-	for _, b := range p.plate.For(p.kind, p.plateSide()) {
+	for _, b := range p.plate.For(p.Kind, p.plateSide()) {
 		if b.Field == name {
 			return b, "~" + b.Exact(), true
 		}
@@ -56,24 +60,24 @@ func (p *partLine) takeFromPlate(donor string) error {
 		return nil
 	}
 	lent := false
-	for _, b := range p.plate.For(p.kind, p.plateSide()) {
+	for _, b := range p.plate.For(p.Kind, p.plateSide()) {
 		text := "~" + b.Exact()
 		if b.Printed {
 			text = b.Exact()
 		}
-		if typed := p.typed(b.Field); typed != "" && typed != text {
+		if typed := p.Typed(b.Field); typed != "" && typed != text {
 			continue // printed on the part, or typed
 		}
-		if b.Field == "passed" && p.typed("topology") != "flyback" {
+		if b.Field == "passed" && p.Typed("topology") != "flyback" {
 			continue // others pass power on without keeping it in a gap
 		}
-		p.figure(b.Field, text)
+		p.Add(b.Field, text)
 		lent = true
 		if b.Printed {
-			p.remark("%s %s by the plate of this donor", b.Field, b.Text())
+			p.Remark("%s %s by the plate of this donor", b.Field, b.Text())
 			continue
 		}
-		p.remark("%s at least %s as %s of this donor, by its plate", b.Field, b.Text(), b.Place)
+		p.Remark("%s at least %s as %s of this donor, by its plate", b.Field, b.Text(), b.Place)
 	}
 	if lent {
 		return nil
@@ -81,8 +85,8 @@ func (p *partLine) takeFromPlate(donor string) error {
 	switch {
 	case !p.plate.Known():
 		return wrongCall("donor", donor, "its plate is not known; write donor \"name\" plate \"12 V 1 A\" before")
-	case p.kind == catalog.KindTransformer:
+	case p.Kind == catalog.KindTransformer:
 		return wrongCall("plate", "", "its power says something of a flyback transformer only; write flyback if it was one")
 	}
-	return wrongCall("plate", "", "it says nothing of a "+string(p.kind)+" that is not written on the line")
+	return wrongCall("plate", "", "it says nothing of a "+string(p.Kind)+" that is not written on the line")
 }

@@ -10,12 +10,12 @@ import (
 	"sparewright/inventory"
 	"sparewright/substitute"
 	"sparewright/substitute/adapter"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 )
 
 // bendFlags are the options of bend beside those of every reading command.
 type bendFlags struct {
-	mains   *span[si.Voltage]
+	mains   *mains
 	line    *quantity[si.Frequency]
 	volts   *quantity[si.Voltage]
 	current *quantity[si.Current]
@@ -23,7 +23,7 @@ type bendFlags struct {
 
 // bendCommand answers how far the output of a whole adapter can be moved.
 func bendCommand(env *environment) *cli.Command {
-	f := bendFlags{&span[si.Voltage]{value: si.Interval[si.Voltage]{Low: 195, High: 265}}, &quantity[si.Frequency]{value: 50},
+	f := bendFlags{&mains{value: si.Interval[si.Voltage]{Low: 195, High: 265}}, &quantity[si.Frequency]{value: 50},
 		&quantity[si.Voltage]{}, &quantity[si.Current]{}}
 	return &cli.Command{
 		ArgsUsage: "LOT",
@@ -35,7 +35,7 @@ func bendCommand(env *environment) *cli.Command {
 		Flags: append([]cli.Flag{
 			&cli.GenericFlag{Name: "volts", Value: f.volts, Usage: "hold the output `V` against every limit"},
 			&cli.GenericFlag{Name: "current", Value: f.current, Usage: "with the current `A` (default: what it gives there)"},
-			&cli.GenericFlag{Name: "mains", Value: f.mains, Usage: "mains voltage `RANGE` (default 195-265)"},
+			&cli.GenericFlag{Name: "mains", Value: f.mains, Usage: "mains voltage `RANGE` (default 195-265); 230 alone is 230 V +-10 %"},
 			&cli.GenericFlag{Name: "line", Value: f.line, Usage: "lowest mains frequency `HZ` (default 50)"},
 		}, readingFlags()...),
 		Action: env.action(1, 1, func(c *cli.Context) error { return bend(env, c, f) }),
@@ -70,7 +70,7 @@ func bend(env *environment, c *cli.Context, f bendFlags) error {
 	if c.Bool("json") {
 		err = env.json(answer)
 	} else {
-		err = env.blocks(report.Bending(answer), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Bending(answer), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && answer.Asked != nil && !answer.Asked.Feasible {
 		return nothingFeasible("this output is not reached with what is known of the adapter")

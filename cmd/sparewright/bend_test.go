@@ -11,7 +11,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute/adapter"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 )
 
 // bent is what a terminal shows of an adapter asked for 13 V.
@@ -19,7 +19,7 @@ func bent(t *testing.T, s inventory.Snapshot, lot int64) string {
 	t.Helper()
 	b, ok := adapter.Bend(s, lot, adapter.BendSpec{Mains: si.Interval[si.Voltage]{Low: 195, High: 265}, Line: 50, Output: 13})
 	require.True(t, ok)
-	return laidOut(t, report.Bending(b))
+	return laidOut(t, screen.Bending(b))
 }
 
 // The limits of an adapter fit into 80 cells, known or not, and text of the user is harmless in them.

@@ -188,7 +188,7 @@ func sayChanged(env *environment, c *cli.Context, before, after inventory.Lot) {
 		}
 		fmt.Fprintf(&env.out, "  %-18s %s\n", "measured", ui.Safe(readingText(after.Part.Kind(), m)))
 		if at >= 0 {
-			back = append(back, "--measured", shellWord(m.Field+"="+before.Measured[at].Text))
+			back = append(back, "--measured", shellWord(exchange.ReadingWords(after.Part.Kind(), before.Measured[at])))
 		}
 	}
 	if c.IsSet("measured") && after.Count > 1 && after.Unit() == inventory.Pieces {

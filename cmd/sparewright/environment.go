@@ -71,6 +71,23 @@ func (env *environment) note(format string, args ...any) {
 	fmt.Fprintln(env.stderr, ui.Safe(fmt.Sprintf(format, args...)))
 }
 
+// remarks puts how figures were read on the answer; beside a document they go to stderr. At most mostFaults are told.
+func (env *environment) remarks(c *cli.Context, said []string) {
+	for i, text := range said {
+		if i == mostFaults {
+			text = fmt.Sprintf("and %d more", len(said)-mostFaults)
+		}
+		if c.Bool("json") || env.verbatim {
+			env.note("note: %s", text)
+		} else {
+			fmt.Fprintf(&env.out, "note: %s\n", ui.Safe(text))
+		}
+		if i == mostFaults {
+			return
+		}
+	}
+}
+
 // flush hands the result to stdout. A reader that has gone away got what it wanted and is no failure.
 func (env *environment) flush() error {
 	_, err := io.WriteString(env.stdout, env.fitted(env.out.String()))

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
@@ -19,10 +20,9 @@ func figureText(k catalog.Kind, v catalog.Value) string {
 	return numberText(f, v.Number)
 }
 
-// numberText writes a number of a figure. A ratio that cannot exceed 1 is a tolerance or a duty, which the trade writes in
-// per cent.
+// numberText writes a number of a figure. Tolerances, duties and current transfer ratios the trade writes in per cent.
 func numberText(f catalog.Field, v float64) string {
-	if f.Dimension() == si.DimensionOf[si.Ratio]() && f.High <= 1 {
+	if f.Dimension() == si.DimensionOf[si.Ratio]() && (f.High <= 1 || slices.Contains(f.Usual, "%")) {
 		return si.Percent(si.Ratio(v), 4)
 	}
 	return f.Dimension().Format(v, 4)

@@ -13,6 +13,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 )
 
@@ -91,7 +92,7 @@ func FuzzReading(f *testing.F) {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		for _, r := range []interface{ Set(string) error }{&reading[si.Resistance]{}, &reading[si.Length]{millimetre: true},
+		for _, r := range []interface{ Set(string) error }{&reading[si.Resistance]{}, &reading[si.Length]{unit: typed.Millimetres},
 			&reading[si.Ratio]{}, &reading[si.Celsius]{}, &reading[si.Inductance]{}} {
 			if err := r.Set(text); err != nil {
 				require.Empty(t, harm(complaint(wrongCall("--ohms", text, err.Error()))[0]))

@@ -9,6 +9,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
 	"sparewright/inventory/sqlite"
@@ -84,11 +85,12 @@ func identifyCommand(env *environment) *cli.Command {
 
 // lengthOption is an option for a caliper reading in millimetres.
 func lengthOption(name, usage string) cli.Flag {
-	return &cli.GenericFlag{Name: name, Value: &reading[si.Length]{millimetre: true}, Usage: usage}
+	return &cli.GenericFlag{Name: name, Value: &reading[si.Length]{unit: typed.Millimetres}, Usage: usage}
 }
 
-func option[Q si.Quantity](name, usage string) cli.Flag {
-	return &cli.GenericFlag{Name: name, Value: &reading[Q]{}, Usage: usage}
+// option is an option for a reading; the unit says how a bare number is read.
+func option[Q si.Quantity](name, usage string, unit typed.Unit) cli.Flag {
+	return &cli.GenericFlag{Name: name, Value: &reading[Q]{unit: unit}, Usage: usage}
 }
 
 func identifyFlags() []cli.Flag {
@@ -105,28 +107,28 @@ func identifyFlags() []cli.Flag {
 	return append(flags,
 		&cli.GenericFlag{Name: "family", Value: &choice{words: familyWords()}, Usage: "`WORD` for the family of the shape"},
 		&cli.GenericFlag{Name: "reading", Value: &texts{}, Usage: "`TURNS=INDUCTANCE` of a test winding; may be repeated"},
-		option[si.Ratio]("meter", "error of the inductance meter, `PERCENT` (2% when not given)"),
+		option[si.Ratio]("meter", "error of the inductance meter, `PERCENT` (2% when not given)", typed.Error),
 		&cli.StringFlag{Name: "shape", Usage: "`NAME` of the standard shape of the pair"},
 		&cli.StringFlag{Name: "core", Usage: "`LOT` of the pair in the drawer, in place of --shape"},
-		option[si.Ratio]("area-error", "error of the effective area, `PERCENT` (3% when not given)"),
-		option[si.InductanceFactor]("al", "inductance factor, `HENRY` per turn squared, in place of --reading"),
+		option[si.Ratio]("area-error", "error of the effective area, `PERCENT` (3% when not given)", typed.Error),
+		option[si.InductanceFactor]("al", "inductance factor, `HENRY` per turn squared, in place of --reading", typed.Nanohenries),
 		&cli.StringFlag{Name: "grade", Usage: "`NAME` of the ferrite grade"},
-		option[si.Ratio]("mu", "initial permeability, `NUMBER` such as 2300+-25%, in place of --grade"),
-		option[si.Length]("joint", "joint of clean faces as one gap, `LENGTH` (7um within 4 to 11 when not given)"),
+		option[si.Ratio]("mu", "initial permeability, `NUMBER` such as 2300+-25%, in place of --grade", typed.Base),
+		option[si.Length]("joint", "joint of clean faces as one gap, `LENGTH` (7um within 4 to 11 when not given)", typed.Micrometres),
 		&cli.GenericFlag{Name: "step", Value: &texts{}, Usage: "`FILMS=INDUCTANCE` with so many films in; may be repeated"},
 		&cli.GenericFlag{Name: "turns", Value: &whole{low: 1, high: 10000}, Usage: "`N` turns of the winding"},
-		lengthOption("film", "thickness of one film in `MM` or with a unit"),
-		option[si.Voltage]("volts", "`VOLTS` of the pulse"), option[si.Time]("time", "`TIME` from its start to the knee"),
-		option[si.Current]("knee", "`CURRENT` at the knee"), option[si.Resistance]("ohms", "`OHMS` of the copper"),
-		option[si.Area]("area", "section of the pair, `AREA`, in place of --shape"),
-		option[si.Length]("length", "`LENGTH` of the wire"), option[si.Mass]("mass", "`MASS`, with the spool for spool"),
-		option[si.Mass]("empty", "`MASS` of the empty spool"), lengthOption("diameter", "copper diameter in `MM`"),
-		option[si.Celsius]("temperature", "`TEMPERATURE` of the wire (20C within 5 when not given)"),
-		option[si.Inductance]("before", "`INDUCTANCE` without the film"), option[si.Inductance]("after", "`INDUCTANCE` with it"),
+		option[si.Length]("film", "thickness of one film, `LENGTH` such as 0.1mm or 50um", typed.Thickness),
+		option[si.Voltage]("volts", "`VOLTS` of the pulse", typed.Base), option[si.Time]("time", "`TIME` from its start to the knee", typed.Microseconds),
+		option[si.Current]("knee", "`CURRENT` at the knee", typed.Base), option[si.Resistance]("ohms", "`OHMS` of the copper", typed.Base),
+		option[si.Area]("area", "section of the pair, `AREA`, in place of --shape", typed.SquareMillimetres),
+		option[si.Length]("length", "`LENGTH` of the wire", typed.Base), option[si.Mass]("mass", "`MASS`, with the spool for spool", typed.Mass),
+		option[si.Mass]("empty", "`MASS` of the empty spool", typed.Mass), lengthOption("diameter", "copper diameter in `MM`"),
+		option[si.Celsius]("temperature", "`TEMPERATURE` of the wire (20C within 5 when not given)", typed.Base),
+		option[si.Inductance]("before", "`INDUCTANCE` without the film", typed.Henries), option[si.Inductance]("after", "`INDUCTANCE` with it", typed.Henries),
 		lengthOption("stack", "thickness of the folded stack in `MM` (error 0.02 mm when not typed)"),
 		&cli.GenericFlag{Name: "layers", Value: &whole{low: 1, high: 1000}, Usage: "`N` layers of the stack"},
 		&cli.GenericFlag{Name: "resonance", Value: &texts{}, Usage: "`CAPACITOR=FREQUENCY`; may be given twice"},
-		option[si.Capacitance]("stray", "capacitance of winding and leads, `FARAD` (30pF within 30 when not given)"),
+		option[si.Capacitance]("stray", "capacitance of winding and leads, `FARAD` (30pF within 30 when not given)", typed.Picofarads),
 		&cli.StringFlag{Name: "store", Usage: "keep the answer in the lot with the number `LOT`, as measured"},
 		drawersFlag(), demoFlag("look --core up in the built-in drawer"), jsonFlag(), headerFlag(), colourFlag())
 }
@@ -224,6 +226,7 @@ func identify(env *environment, c *cli.Context) error {
 	if err != nil {
 		return asCallError(err)
 	}
+	f.Notes = append(f.Notes, saidOf(c)...)
 	stored, err := storeFinding(env, c, f)
 	if err != nil {
 		return err

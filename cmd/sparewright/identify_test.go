@@ -9,6 +9,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/substitute/magnetics"
 )
 
@@ -76,7 +77,7 @@ func TestReadingOption(t *testing.T) {
 		require.InEpsilon(t, want[0], float64(k.Value), 1e-12, text)
 		require.InEpsilon(t, want[1], float64(k.Band.Width())/2, 1e-9, text)
 	}
-	mm := reading[si.Length]{millimetre: true}
+	mm := reading[si.Length]{unit: typed.Millimetres}
 	require.NoError(t, mm.Set("0.44+-0.02"))
 	require.InEpsilon(t, 0.44e-3, float64(mm.value), 1e-12)
 	require.InEpsilon(t, 0.02e-3, float64(mm.half), 1e-12)

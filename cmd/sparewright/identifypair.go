@@ -7,6 +7,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/stage"
@@ -245,7 +246,7 @@ func (id *identifying) part() (catalog.Core, error) {
 	case shape != "":
 		p, _, ok := catalog.Lookup(catalog.KindCore, shape)
 		if !ok {
-			return catalog.Core{}, notListed(shape, []catalog.Kind{catalog.KindCore})
+			return catalog.Core{}, asCallError(typed.NotListed(shape, []catalog.Kind{catalog.KindCore}))
 		}
 		return catalog.Complete(p).(catalog.Core), nil
 	case lot == "" && id.c.IsSet("store"):

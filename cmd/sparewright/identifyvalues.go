@@ -7,42 +7,46 @@ import (
 	"strings"
 
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/substitute/magnetics"
 )
 
 // reading is the value of an option that takes what an instrument showed, with its error behind it: 2.44ohm+-1%,
-// 0.44mm+-0.02mm. A length without a unit is in millimetres when millimetre is set.
+// 0.44mm+-0.02mm. A bare number is read in the unit of the option.
 type reading[Q si.Quantity] struct {
 	value, half Q
 	stated      bool // whether the error was typed
-	millimetre  bool
+	unit        typed.Unit
 	text        string
+	remark      string // how a bare number was read
 }
 
 // Set implements flag.Value.
 func (r *reading[Q]) Set(text string) error {
 	number, spread := cutSpread(text)
-	v, err := r.parse(number)
+	v, remark, err := typed.Option[Q]("value", number, r.unit)
 	if err != nil {
 		return err
 	}
 	if !(v > 0) {
 		return errors.New("must be above 0")
 	}
-	r.value, r.text, r.stated = v, text, spread != ""
+	r.value, r.text, r.stated, r.remark = v, text, spread != "", remark
 	if !r.stated {
 		return nil
+	}
+	if bareNumber().MatchString(spread) && !bareNumber().MatchString(number) {
+		return errors.New("the error may be in percent or in the unit of the value; write +-" + spread + "% or a unit behind it")
 	}
 	r.half, err = spreadOf(spread, v, r.parse)
 	return err
 }
 
+func (r *reading[Q]) said() string { return r.remark }
+
 func (r *reading[Q]) parse(text string) (Q, error) {
-	if r.millimetre {
-		v, err := millimetres(text)
-		return Q(v), err
-	}
-	return si.Parse[Q](text)
+	v, _, err := typed.Option[Q]("error", text, r.unit)
+	return v, err
 }
 
 // spreadOf reads an error, a percentage of v or a quantity, from 0 to half of v.
@@ -101,7 +105,7 @@ func numberedReadings(option string, list texts, lowest int) ([]numbered, error)
 		if !found || err != nil || n < lowest || n > 10000 {
 			return nil, wrongCall(option, text, "write a whole number, = and the inductance, such as 20=56.9uH")
 		}
-		v, err := si.Parse[si.Inductance](right)
+		v, _, err := typed.Option[si.Inductance]("inductance", right, typed.Henries)
 		if err != nil {
 			return nil, wrongCall(option, text, withoutEcho(err.Error()))
 		}
@@ -132,8 +136,8 @@ func resonances(list texts) ([]resonance, error) {
 		if !found {
 			return nil, wrongCall("--resonance", text, "write capacitor=frequency, such as 10nF+-1%=50.3kHz")
 		}
-		var c reading[si.Capacitance]
-		var f reading[si.Frequency]
+		c := reading[si.Capacitance]{unit: typed.Farads}
+		f := reading[si.Frequency]{unit: typed.Hertz}
 		for _, err := range []error{c.Set(left), f.Set(right)} {
 			if err != nil {
 				return nil, wrongCall("--resonance", text, withoutEcho(err.Error()))

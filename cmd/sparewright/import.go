@@ -53,6 +53,11 @@ func importLots(env *environment, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	said := make([]string, len(read.Notes))
+	for i, n := range read.Notes {
+		said[i] = n.Error()
+	}
+	env.remarks(c, said)
 	if c.Bool("json") {
 		return env.json(importedJSON{len(read.Lots), tally.Added, tally.Changed, tally.Unchanged, tally.Emptied, tally.Donors,
 			c.Bool("dry-run")})

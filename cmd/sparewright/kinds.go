@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/typed"
 	"sparewright/cmd/sparewright/internal/ui"
 )
 
@@ -38,6 +39,9 @@ func figureHelp(f catalog.Field) string {
 	text := f.Doc
 	if r := f.Range(); r != "" {
 		text += " (" + r + ")"
+	}
+	if bare := typed.Bare(f); bare != "" {
+		text += "; a bare number is " + bare
 	}
 	const column = 20
 	return fmt.Sprintf("  %-*s%s", column-2, name, strings.TrimLeft(ui.Wrap(text, helpWidth, column), " "))

@@ -4,8 +4,9 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/substitute/control"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 )
 
 // networkFlags holds what the call says about a wanted network, as typed.
@@ -15,12 +16,13 @@ type networkFlags struct {
 	ratio             *quantity[si.Ratio]
 	reference, output *quantity[si.Voltage]
 	total             *span[si.Resistance]
+	remark            string // how the value was read
 }
 
 // networkCommand finds resistor networks and dividers in the drawer.
 func networkCommand(env *environment) *cli.Command {
 	f := &networkFlags{parts: &whole{low: 1, high: 3}, show: &whole{low: 1, high: 20, value: 3},
-		tolerance: &quantity[si.Ratio]{},
+		tolerance: &quantity[si.Ratio]{unit: typed.Error},
 		ratio:     &quantity[si.Ratio]{}, reference: &quantity[si.Voltage]{}, output: &quantity[si.Voltage]{},
 		total: &span[si.Resistance]{value: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}}
 	return &cli.Command{
@@ -62,7 +64,10 @@ func network(env *environment, c *cli.Context, f *networkFlags) error {
 	if c.Bool("json") {
 		err = env.json(answer)
 	} else {
-		err = env.blocks(report.Networks(answer), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Networks(answer), env.screen(c), c.Bool("header"))
+	}
+	if f.remark != "" {
+		env.remarks(c, []string{f.remark})
 	}
 	if err == nil && len(answer.Networks)+len(answer.Dividers) == 0 {
 		return nothingFeasible("no network from the drawer serves")
@@ -85,7 +90,8 @@ func (f *networkFlags) wish(value string) (control.NetworkWish, error) {
 	case f.total.text != "":
 		return w, wrongCall("--total", f.total.text, "only dividers have a total").try("sparewright help network")
 	}
-	ohm, err := si.Parse[si.Resistance](value)
+	ohm, remark, err := typed.Option[si.Resistance]("value", value, typed.Ohms)
+	f.remark = remark
 	if err != nil {
 		return w, wrongCall("value", value, withoutEcho(err.Error())).try("sparewright help units")
 	}

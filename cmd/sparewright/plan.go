@@ -10,7 +10,7 @@ import (
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
 	"sparewright/substitute/plan"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 )
 
 // planFlags are the options of plan beside those of the conditions.
@@ -111,7 +111,7 @@ func (env *environment) sayPlan(c *cli.Context, p plan.Plan) error {
 	if c.Bool("json") {
 		return env.json(p)
 	}
-	if err := env.blocks(report.Plan(p, c.Bool("parts")), env.screen(c), c.Bool("header")); err != nil {
+	if err := env.blocks(screen.Plan(p, c.Bool("parts")), env.screen(c), c.Bool("header")); err != nil {
 		return err
 	}
 	if !c.IsSet("reserve") || p.Built == 0 {

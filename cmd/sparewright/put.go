@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -52,7 +53,7 @@ func put(env *environment, c *cli.Context) error {
 	if err := refuseDemo(c); err != nil {
 		return err
 	}
-	lot, err := lotFromCall(c)
+	lot, said, err := lotFromCall(c)
 	if err != nil {
 		return err
 	}
@@ -71,18 +72,23 @@ func put(env *environment, c *cli.Context) error {
 		return err
 	}
 	if c.Bool("json") {
+		env.remarks(c, said)
 		return env.json(storedJSON{lot.Count, created, exchange.LotDocument(after)})
 	}
 	sayStored(env, lot.Count, after, sameDrawers(c))
+	env.remarks(c, said)
 	return nil
 }
 
-// lotFromCall reads the lot the call describes, before anything is opened.
-func lotFromCall(c *cli.Context) (inventory.Lot, error) {
+// lotFromCall reads the lot the call describes, before anything is opened, and tells what was read otherwise than as it stands.
+func lotFromCall(c *cli.Context) (inventory.Lot, []string, error) {
 	words := c.Args().Slice()
-	lot, faults := exchange.ParseLot(words[0], words[1], words[2:])
+	if err := noFigureForName(words[0], words[1]); err != nil {
+		return inventory.Lot{}, nil, err
+	}
+	lot, said, faults := exchange.ParseLot(words[0], words[1], words[2:])
 	if len(faults) > 0 {
-		return lot, callFaults(faults, "sparewright help "+or(knownKind(words[0]), "kinds"))
+		return lot, nil, callFaults(faults, "sparewright help "+or(knownKind(words[0]), "kinds"))
 	}
 	lot.Bin, lot.Donor, lot.Note = c.String("bin"), c.String("donor"), c.String("note")
 	if condition := c.Generic("condition").(*choice); condition.given() {
@@ -91,15 +97,24 @@ func lotFromCall(c *cli.Context) (inventory.Lot, error) {
 	for _, text := range *c.Generic("measured").(*texts) {
 		m, err := exchange.ParseReading(lot.Part.Kind(), text)
 		if err != nil {
-			return lot, wrongCall("--measured", text, withoutEcho(err.Error()))
+			return lot, nil, wrongCall("--measured", text, withoutEcho(err.Error()))
 		}
 		lot.Measured = append(lot.Measured, m)
 	}
 	var err error
 	if lot.Count, err = countFromCall(c, lot.Unit()); err != nil {
-		return lot, err
+		return lot, nil, err
 	}
-	return lot, lot.Validate()
+	return lot, said, lot.Validate()
+}
+
+// noFigureForName refuses a figure where the designation stands, which would be lost in silence.
+func noFigureForName(kind, designation string) error {
+	field, _, is := strings.Cut(designation, "=")
+	if _, known := catalog.FieldNamed(catalog.Kind(knownKind(kind)), strings.TrimSpace(field)); !is || !known {
+		return nil
+	}
+	return wrongCall("designation", designation, "is a figure; first say what the part is called, then its figures")
 }
 
 // countFromCall reads --count. One piece needs no word; a length of wire is never a matter of course.

@@ -20,7 +20,7 @@ import (
 	"sparewright/substitute/advise"
 	"sparewright/substitute/control"
 	"sparewright/substitute/plan"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/sheet"
 	"sparewright/substitute/shop"
 	"sparewright/substitute/swap"
 	"sparewright/substitute/tune"
@@ -193,7 +193,7 @@ func (set schemaSet) gather(n *schemaNode, fields *fieldsInOrder, required map[s
 var documentTypes = map[string][]any{
 	"advise": {substitute.Result{}}, "survey": {advise.Survey{}}, "shop": {shop.Purchase{}}, "plan": {plan.Plan{}},
 	"bend": {adapter.Bending{}}, "network": {control.NetworkAnswer{}}, "swap": {swap.Swap{}},
-	"swapoutside": {swap.Outside{}}, "tune": {tune.Tuning{}}, "sheet": {report.Sheet{}}, "netlist": {netlistDocument{}},
+	"swapoutside": {swap.Outside{}}, "tune": {tune.Tuning{}}, "sheet": {sheet.Sheet{}}, "netlist": {netlistDocument{}},
 	"list": {exchange.LotsJSON{}}, "show": {exchange.LotJSON{}}, "change": {exchange.LotJSON{}}, "put": {storedJSON{}}, "take": {takenJSON{}},
 	"bench": {benchJSON{}}, "undo": {undoDocument{}}, "redo": {redoDocument{}}, "donor": {donorPageJSON{}, donorsDocument(nil)},
 	"history": {historyDocument(nil, nil)}, "labels": {labelsDocument("", nil)}, "import": {importedJSON{}},

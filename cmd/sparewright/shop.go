@@ -9,7 +9,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 	"sparewright/substitute/shop"
 )
 
@@ -62,7 +62,7 @@ func runShop(env *environment, c *cli.Context, flags *targetFlags, also texts) e
 	if c.Bool("json") {
 		err = env.json(list)
 	} else {
-		err = env.blocks(report.Shopping(list), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Shopping(list), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && list.Then == nil {
 		what := "this charger"

@@ -10,7 +10,7 @@ import (
 
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/substitute/advise"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 )
 
 // surveyCommand answers for all usual batteries at once.
@@ -54,9 +54,9 @@ func survey(env *environment, c *cli.Context, flags *targetFlags) error {
 	if c.Bool("json") {
 		err = env.json(answers)
 	} else {
-		err = env.blocks(report.Survey(answers), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Survey(answers), env.screen(c), c.Bool("header"))
 	}
-	if buildable, _, _ := report.Totals(answers); err == nil && buildable == 0 {
+	if buildable, _, _ := screen.Totals(answers); err == nil && buildable == 0 {
 		return nothingFeasible("no usual charger can be built from the drawer alone")
 	}
 	return err

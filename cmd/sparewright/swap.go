@@ -9,6 +9,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 	"sparewright/substitute/swap"
 )
 
@@ -69,7 +70,7 @@ func swapInBuild(env *environment, c *cli.Context, s swapFlags) error {
 	if err != nil {
 		return err
 	}
-	return env.swapped(c, judged, report.Swap(judged), judged.StandIns)
+	return env.swapped(c, judged, screen.Swap(judged), judged.StandIns)
 }
 
 func swapOutside(env *environment, c *cli.Context, s swapFlags) error {
@@ -82,7 +83,7 @@ func swapOutside(env *environment, c *cli.Context, s swapFlags) error {
 		return err
 	}
 	judged := swap.StandInsOutside(kind, wanted, snapshot)
-	return env.swapped(c, judged, report.Outside(judged), judged.StandIns)
+	return env.swapped(c, judged, screen.Outside(judged), judged.StandIns)
 }
 
 // swapped prints the answer; the exit status tells whether anything will do.

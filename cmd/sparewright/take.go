@@ -7,6 +7,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog"
+	"sparewright/catalog/typed"
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
@@ -88,7 +89,7 @@ func takenCount(l inventory.Lot, text string) (float64, error) {
 func putBack(l inventory.Lot, count float64) string {
 	words := []string{"sparewright", "put", string(l.Part.Kind()), shellWord(l.Part.Designation())}
 	for _, v := range catalog.Describe(l.Part).Values {
-		words = append(words, shellWord(v.Field+"="+v.Text))
+		words = append(words, shellWord(v.Field+"="+typed.Text(l.Part.Kind(), v)))
 	}
 	words = append(words, "--count", shellWord(strings.ReplaceAll(counted(count, l.Unit()), " ", "")))
 	for _, option := range []struct{ name, value string }{

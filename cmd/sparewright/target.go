@@ -26,7 +26,7 @@ type targetFlags struct {
 	cells     *whole                  // cells in series; 0 when not given
 	volts     *quantity[si.Voltage]   // charge voltage; alternative to cells
 	current   *quantity[si.Current]   // charge current
-	mains     *span[si.Voltage]       // lowest and highest mains voltage, rms
+	mains     *mains                  // lowest and highest mains voltage, rms
 	line      *quantity[si.Frequency] // lowest mains frequency
 	enclosure *choice                 // --case
 	ambient   *quantity[si.Celsius]   // air around the case
@@ -41,7 +41,7 @@ func newTargetFlags() *targetFlags {
 		cells:     &whole{low: 1, high: substitute.MostCells},
 		volts:     &quantity[si.Voltage]{},
 		current:   &quantity[si.Current]{},
-		mains:     &span[si.Voltage]{value: si.Interval[si.Voltage]{Low: 195, High: 265}},
+		mains:     &mains{value: si.Interval[si.Voltage]{Low: 195, High: 265}},
 		line:      &quantity[si.Frequency]{value: 50},
 		enclosure: &choice{words: caseWords, word: "sealed"},
 		ambient:   &quantity[si.Celsius]{value: 35},
@@ -59,11 +59,11 @@ func (t *targetFlags) flags() []cli.Flag {
 		&cli.GenericFlag{Name: "cells", Value: t.cells, Usage: "`N` cells in series"},
 		&cli.GenericFlag{Name: "volts", Value: t.volts, Usage: "charge voltage `V` of the pack, instead of --cells"},
 		&cli.GenericFlag{Name: "current", Value: t.current, Usage: "charge current `A`, such as 1A or 500mA"},
-		&cli.GenericFlag{Name: "mains", Value: t.mains, Usage: "mains voltage `RANGE`, such as 85-265 (default 195-265)"},
+		&cli.GenericFlag{Name: "mains", Value: t.mains, Usage: "mains voltage `RANGE`, such as 85-265 (default 195-265); 230 alone is 230 V +-10 %"},
 		&cli.GenericFlag{Name: "line", Value: t.line, Usage: "lowest mains frequency `HZ` (default 50)"},
 		&cli.GenericFlag{Name: "case", Value: t.enclosure, Usage: "`WORD`: sealed, vented or open (default sealed)"},
 		&cli.GenericFlag{Name: "ambient", Value: t.ambient, Usage: "air temperature `C` around the case (default 35)"},
-		&cli.GenericFlag{Name: "box", Value: t.box, Usage: "outer `SIZE` of the case in mm, such as 90x60x40"},
+		&cli.GenericFlag{Name: "box", Value: t.box, Usage: "outer `SIZE` of the case in mm, such as 90x60x40, or 9x6x4cm"},
 		&cli.GenericFlag{Name: "duty", Value: t.duty, Usage: "`WORD` for lead-acid: cyclic or float"},
 	}
 }

@@ -39,9 +39,14 @@ func unitsTopic() string {
   85-265   85..265V   1-10k      ranges; a unit or prefix counts for both ends
   1e-9                           exponents, without a prefix
 
-A number without a unit is in the base unit: ohm, F, H, V, A, W, Hz, m, K. The prefixes are p n u m k M G; u
-and the micro sign are the same, and so are ohm and the sign for it. M is mega and m is milli, always: 4M7 is
-4.7 million.
+A number without a unit is read as the trade prints it, and that is said: wire and core lengths in mm, films
+in um, tolerances and current transfer ratios in %, electrolytics in uF, chokes in mH or uH, a spool in g, else
+ohm, H, V, A, W, Hz, K (sparewright help KIND names the unit of each figure). What has two likely readings is
+refused with both: 472 on a resistor is 472R or 4k7, 0.1 for a tolerance 0.1% or 10%.
+
+The prefixes are p n u m k M G; u and the micro sign are the same, and so are ohm and the sign for it. M is mega
+and m is milli, always: 4M7 is 4.7 million, 100m is a tenth. E may be the point of an old mark (4E7) or an
+exponent and is asked back on resistors.
 
 The point is the decimal sign. A comma is refused, because it is read differently in different countries.
 

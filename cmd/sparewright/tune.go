@@ -7,9 +7,10 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 	"sparewright/substitute/tune"
 )
 
@@ -34,8 +35,8 @@ func tuneCommand(env *environment) *cli.Command {
 		Flags: append(append(append(
 			target.flags(), pick.flags()...),
 			&cli.GenericFlag{Name: "reading", Value: &texts{}, Usage: "`STACK=INDUCTANCE` of the primary; may be repeated"},
-			option[si.Ratio]("meter", "error of the inductance meter, `PERCENT` (2% when not given)"),
-			option[si.Voltage]("reference", "`VOLTS` of the reference (error 0.5% when not typed)"),
+			option[si.Ratio]("meter", "error of the inductance meter, `PERCENT` (2% when not given)", typed.Error),
+			option[si.Voltage]("reference", "`VOLTS` of the reference (error 0.5% when not typed)", typed.Base),
 			&cli.GenericFlag{
 				Name:  "resistor",
 				Value: &texts{},
@@ -47,7 +48,7 @@ func tuneCommand(env *environment) *cli.Command {
 				Usage: "`VOLTS` found, low=VOLTS or high=VOLTS at a stop (error 0.5%)",
 			},
 			&cli.GenericFlag{Name: "set-current", Value: &texts{}, Usage: "`AMPS` found, low=AMPS or high=AMPS at a stop (error 2%)"},
-			option[si.Inductance]("leakage", "`INDUCTANCE` of the primary with the secondary shorted (error 5% when not typed)"),
+			option[si.Inductance]("leakage", "`INDUCTANCE` of the primary with the secondary shorted (error 5% when not typed)", typed.Henries),
 		), readingFlags()...),
 		Action: env.action(0, 0, func(c *cli.Context) error { return runTune(env, c, target, pick) }),
 	}
@@ -82,7 +83,7 @@ func runTune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlag
 	case c.Bool("json"):
 		err = env.json(answer)
 	default:
-		err = env.blocks(report.Tuning(answer, p.build), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Tuning(answer, p.build), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && !answer.Helped {
 		return nothingFeasible("nothing in stock helps this build as it was measured")

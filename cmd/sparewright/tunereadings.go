@@ -9,6 +9,7 @@ import (
 
 	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/substitute/tune"
 )
 
@@ -64,8 +65,8 @@ func benchOf(c *cli.Context) (tune.Bench, error) {
 }
 
 // cutReading splits what was measured from the value, at the last equals sign, and reads the value.
-func cutReading[Q si.Quantity](option, text, example string) (string, reading[Q], error) {
-	var r reading[Q]
+func cutReading[Q si.Quantity](option, text, example string, unit typed.Unit) (string, reading[Q], error) {
+	r := reading[Q]{unit: unit}
 	i := strings.LastIndex(text, "=")
 	if i < 0 {
 		return "", r, wrongCall(option, text, "write what was measured, = and the value, such as "+example)
@@ -84,7 +85,7 @@ var layerTerm = pattern.OnFirstUse(`^([0-9]+)\s*[xX×]\s*(.+)$`)
 // stackReading reads sheet=385uH, none=2.1mH, 2x35+34=310uH and 2x polyester film 50 um=310uH.
 func stackReading(text string, meter si.Ratio) (tune.StackReading, error) {
 	const example = "sheet=385uH or 2x35+1x34=310uH"
-	stack, r, err := cutReading[si.Inductance]("--reading", text, example)
+	stack, r, err := cutReading[si.Inductance]("--reading", text, example, typed.Henries)
 	s := tune.StackReading{Inductance: r.known(meter)}
 	switch {
 	case err != nil:
@@ -120,7 +121,7 @@ var partOfLeg = pattern.OnFirstUse(`^(.*\S)\s+([0-9])$`)
 
 // legReading reads "divider top=11.06k" and, for the second part of a leg, "divider bottom 2=49.7k".
 func legReading(text string) (tune.LegReading, error) {
-	place, r, err := cutReading[si.Resistance]("--resistor", text, "\"divider top=11.06k\"")
+	place, r, err := cutReading[si.Resistance]("--resistor", text, "\"divider top=11.06k\"", typed.Ohms)
 	l := tune.LegReading{Role: strings.ToLower(place), Ohm: r.known(usualOhms)}
 	if err != nil {
 		return l, err

@@ -5,24 +5,32 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/urfave/cli/v2"
+
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 )
 
 // quantity is the value of an option that takes one physical quantity, such as --current 500mA.
 type quantity[Q si.Quantity] struct {
-	value Q
-	text  string // as typed; empty when the option was not given
+	value  Q
+	unit   typed.Unit // how a bare number is read
+	text   string     // as typed; empty when the option was not given
+	remark string     // how a bare number was read, where that is no matter of course
 }
 
 // Set implements flag.Value.
 func (q *quantity[Q]) Set(text string) error {
-	v, err := si.Parse[Q](text)
+	v, remark, err := typed.Option[Q]("value", text, q.unit)
 	if err != nil {
 		return err
 	}
-	q.value, q.text = v, text
+	q.value, q.text, q.remark = v, text, remark
 	return nil
 }
+
+// said tells how the value was read, "" where it says it itself.
+func (q *quantity[Q]) said() string { return q.remark }
 
 // String implements flag.Value.
 func (q *quantity[Q]) String() string { return q.text }
@@ -121,7 +129,7 @@ func (t *texts) Set(text string) error {
 func (t *texts) String() string { return strings.Join(*t, "; ") }
 
 // box is the value of an option that takes three outer lengths of a case, such as 90x60x40 (millimetres unless a unit is
-// written).
+// written; 9x6x4cm has one for all).
 type box struct {
 	sides [3]si.Length
 	text  string
@@ -129,20 +137,14 @@ type box struct {
 
 // Set implements flag.Value.
 func (b *box) Set(text string) error {
-	parts := strings.FieldsFunc(text, func(r rune) bool { return r == 'x' || r == 'X' || r == '×' })
-	if len(parts) != 3 {
-		return errors.New("write three lengths in mm, such as 90x60x40")
+	sides, err := typed.Box(text)
+	if err != nil {
+		return err
 	}
-	var sides [3]si.Length
-	for i, part := range parts {
-		v, err := millimetres(part)
-		if err != nil {
-			return err
-		}
+	for _, v := range sides {
 		if v <= 0 {
 			return errors.New("a side must be longer than nothing")
 		}
-		sides[i] = v
 	}
 	b.sides, b.text = sides, text
 	return nil
@@ -154,11 +156,46 @@ func (b *box) String() string { return b.text }
 // given reports whether the option stood in the call.
 func (b *box) given() bool { return b.text != "" }
 
-// millimetres reads a length that is in millimetres unless it carries a unit.
-func millimetres(text string) (si.Length, error) {
-	text = strings.TrimSpace(text)
-	if strings.HasSuffix(text, "m") {
-		return si.Parse[si.Length](text)
+// mains is the value of --mains: a range, or one nominal voltage with the tolerance of public supplies.
+type mains struct {
+	value  si.Interval[si.Voltage]
+	text   string
+	remark string
+}
+
+// Set implements flag.Value.
+func (m *mains) Set(text string) error {
+	v, remark, err := typed.Mains(text)
+	if err != nil {
+		return err
 	}
-	return si.Parse[si.Length](text + "mm")
+	m.value, m.text, m.remark = v, text, remark
+	return nil
+}
+
+// String implements flag.Value.
+func (m *mains) String() string { return m.text }
+
+func (m *mains) said() string { return m.remark }
+
+// remarked is the value of an option that may have been read otherwise than as it stands.
+type remarked interface{ said() string }
+
+// saidOf lists how the options of a call were read, in the order of the options.
+func saidOf(c *cli.Context) []string {
+	var out []string
+	for _, f := range c.Command.Flags {
+		g, ok := f.(*cli.GenericFlag)
+		if !ok {
+			continue
+		}
+		if r, ok := g.Value.(remarked); ok && c.IsSet(g.Name) && r.said() != "" {
+			text := r.said()
+			if rest, found := strings.CutPrefix(text, "value "); found {
+				text = dashed(g.Name) + " " + rest
+			}
+			out = append(out, text)
+		}
+	}
+	return out
 }

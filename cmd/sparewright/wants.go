@@ -126,14 +126,40 @@ func wantsFromCall(like *targetFlags, all texts) ([]plan.Want, error) {
 	return out, nil
 }
 
-// wantJSON is one wish of a JSON file.
+// wantJSON is one wish of a JSON file. Each value is a text or a number.
 type wantJSON struct {
-	Chemistry string      `json:"chemistry"`
-	Cells     json.Number `json:"cells"`
-	Volts     string      `json:"volts"`
-	Current   string      `json:"current"`
-	Duty      string      `json:"duty"`
-	Count     json.Number `json:"count"`
+	chemistry, cells, volts, current, duty, count string
+}
+
+// set puts the text of a field in its place; why says what is wrong, "" for nothing.
+func (w *wantJSON) set(name string, value json.RawMessage) (why string) {
+	field, ok := map[string]*string{"chemistry": &w.chemistry, "cells": &w.cells, "volts": &w.volts, "current": &w.current,
+		"duty": &w.duty, "count": &w.count}[name]
+	if !ok {
+		return "unknown field " + quoted(name) + didYouMean("", name, []string{"chemistry", "cells", "volts", "current", "duty", "count"})
+	}
+	if *field != "" {
+		return name + " stands there twice; keep one"
+	}
+	text := strings.TrimSpace(string(value))
+	switch {
+	case strings.HasPrefix(text, `"`):
+		if err := json.Unmarshal(value, field); err != nil {
+			return name + ": not a text"
+		}
+		if strings.TrimSpace(*field) == "" {
+			return name + " is empty; leave it out or give a value"
+		}
+		if strings.Contains(*field, ",") {
+			return name + ": decimal comma; write " + strings.Replace(*field, ",", ".", 1)
+		}
+		*field = strings.Join(strings.Fields(*field), "")
+	case text != "" && (text[0] == '-' || text[0] >= '0' && text[0] <= '9'):
+		*field = text
+	default:
+		return name + " must be a number or a text such as \"1A\""
+	}
+	return ""
 }
 
 // wantsFromFile reads a file of wishes: one a line, or a JSON list of objects. A name of - is standard input.
@@ -194,10 +220,14 @@ func wantsFromJSON(like *targetFlags, name string, raw []byte) ([]plan.Want, err
 	}
 	var out []plan.Want
 	for d.More() {
-		var w wantJSON
 		begin := d.InputOffset()
-		if err := d.Decode(&w); err != nil {
+		w, why, at, err := wantOf(d)
+		if err != nil {
 			return nil, badJSON(name, raw, d, err)
+		}
+		if why != "" {
+			line, column := position(raw, at)
+			return nil, inventory.DataError{File: name, Line: line, Column: column, Msg: why}
 		}
 		want, err := parseWant(like, w.words())
 		var fault wantFault
@@ -219,20 +249,51 @@ func wantsFromJSON(like *targetFlags, name string, raw []byte) ([]plan.Want, err
 	return out, nil
 }
 
+// wantOf reads one object field by field, so that a field that stands there twice is seen. why says what is wrong with a field, at
+// is where.
+func wantOf(d *json.Decoder) (w wantJSON, why string, at int64, err error) {
+	open, err := d.Token()
+	if err != nil {
+		return w, "", 0, err
+	}
+	if open != json.Delim('{') {
+		return w, "a wanted charger is an object, such as {\"chemistry\": \"li-ion\", \"cells\": 4, \"current\": \"1A\"}", d.InputOffset(), nil
+	}
+	for d.More() {
+		name, err := d.Token()
+		if err != nil {
+			return w, "", 0, err
+		}
+		at = d.InputOffset()
+		var value json.RawMessage
+		if err := d.Decode(&value); err != nil {
+			return w, "", 0, err
+		}
+		if why = w.set(strings.ToLower(name.(string)), value); why != "" {
+			return w, why, at, nil
+		}
+	}
+	if w.cells != "" && w.volts != "" {
+		return w, "cells and volts both say the voltage; keep one", at, nil
+	}
+	_, err = d.Token()
+	return w, "", 0, err
+}
+
 // words writes an object as the words of a line.
 func (w wantJSON) words() string {
-	cells := w.Cells.String()
-	if w.Volts != "" && cells == "" {
-		if cells = w.Volts; !strings.HasSuffix(strings.ToLower(cells), "v") {
+	cells := w.cells
+	if w.volts != "" && cells == "" {
+		if cells = w.volts; !strings.HasSuffix(strings.ToLower(cells), "v") {
 			cells += "V"
 		}
 	}
-	text := strings.Join([]string{or(w.Chemistry, "?"), or(cells, "?"), or(w.Current, "?")}, " ")
-	if w.Duty != "" {
-		text += " " + w.Duty
+	text := strings.Join([]string{or(w.chemistry, "?"), or(cells, "?"), or(w.current, "?")}, " ")
+	if w.duty != "" {
+		text += " " + w.duty
 	}
-	if w.Count != "" {
-		text += " x" + w.Count.String()
+	if w.count != "" {
+		text += " x" + w.count
 	}
 	return text
 }

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sparewright/catalog"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 )
 
@@ -39,7 +40,7 @@ func text(most int, lines bool) *rapid.Generator[string] {
 
 // Draw draws a valid lot of any kind whose figures fill their ranges.
 func Draw(t *rapid.T) inventory.Lot {
-	valid := func(l inventory.Lot) bool { return l.Validate() == nil }
+	valid := func(l inventory.Lot) bool { return l.Validate() == nil && len(typed.Contradictions(l.Part)) == 0 }
 	return rapid.Custom(roughLot).Filter(valid).Draw(t, "lot")
 }
 

@@ -13,6 +13,7 @@ type Drawer struct {
 	Lots   []inventory.Lot
 	Lines  []int // where each lot stands in the file it was read from
 	Donors []inventory.Donor
+	Notes  []Fault // how figures were read that do not say it themselves, each with its place; no faults
 }
 
 // donorKind stands in the kind column of a row about a donor. Such a row uses the columns in its own way: designation is the

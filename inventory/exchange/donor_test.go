@@ -61,7 +61,7 @@ func TestDonorsRoundTrip(t *testing.T) {
 
 // A donor that a lot names and of which nothing is known needs no row; one without lots does.
 func TestDonorRows(t *testing.T) {
-	l, none := exchange.ParseLot("resistor", "10k", []string{"resistance=10k"})
+	l, _, none := exchange.ParseLot("resistor", "10k", []string{"resistance=10k"})
 	require.Empty(t, none)
 	l.Count, l.Donor = 2, "named"
 	got := written(t, exchange.Drawer{Lots: []inventory.Lot{l}, Donors: []inventory.Donor{

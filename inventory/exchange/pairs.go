@@ -2,11 +2,13 @@ package exchange
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 )
 
@@ -67,24 +69,39 @@ func joinPairs(ps []pair) string {
 }
 
 // writeFigures gives the figures of a part as pairs. They are written for reading (4.7 k) as long as that brings the very
-// same part back, and with bare numbers otherwise.
+// same part back, and with all digits in the base unit otherwise. Every figure carries its unit: a bare number may be refused.
 func writeFigures(p catalog.Part) string {
 	r := catalog.Describe(p)
 	ps := make([]pair, len(r.Values))
 	entries := make([]catalog.Entry, len(r.Values))
 	for i, v := range r.Values {
 		ps[i] = pair{field: v.Field, value: v.Text}
-		entries[i] = catalog.Entry{Field: v.Field, Text: v.Text}
+		if f, _ := catalog.FieldNamed(r.Kind, v.Field); slices.Contains(f.Usual, "%") {
+			ps[i].value = basisMark(v.Text) + typed.Exact(f.Dimension(), v.Number)
+		}
+		entries[i] = catalog.Entry{Field: v.Field, Text: ps[i].value}
 	}
-	if back, err := catalog.ParseFields(r.Kind, r.Designation, entries); err == nil && back == p {
+	if readsAs(r.Designation, entries, p) {
 		return joinPairs(ps)
 	}
 	for i, v := range r.Values {
 		if v.Numeric {
-			ps[i].value = basisMark(v.Text) + exactNumber(v.Number)
+			f, _ := catalog.FieldNamed(r.Kind, v.Field)
+			ps[i].value = basisMark(v.Text) + inBase(f, v.Number)
 		}
 	}
 	return joinPairs(ps)
+}
+
+// readsAs tells whether figures bring back the very same part, whoever reads them: the reader of what people type refuses a
+// designation that contradicts its figures, which an older version let in.
+func readsAs(designation string, entries []catalog.Entry, p catalog.Part) bool {
+	plain, err := catalog.ParseFields(p.Kind(), designation, entries)
+	if err != nil || plain != p {
+		return false
+	}
+	back, _, err := typed.Part(p.Kind(), designation, entries)
+	return err != nil || back == p
 }
 
 // basisMark is the sign before a figure that says how it is known.
@@ -93,6 +110,14 @@ func basisMark(text string) string {
 		return text[:1]
 	}
 	return ""
+}
+
+// inBase writes a figure with all its digits and its base unit, a ratio that the trade prints in percent as a percentage.
+func inBase(f catalog.Field, x float64) string {
+	if slices.Contains(f.Usual, "%") {
+		return exactPercent(x)
+	}
+	return strings.TrimSpace(exactNumber(x) + " " + f.Dimension().ASCII)
 }
 
 func exactNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
@@ -107,33 +132,42 @@ func ParseReading(kind catalog.Kind, text string) (inventory.Measurement, error)
 	if !found {
 		return inventory.Measurement{}, readingFault(text, "no figure named", "write it as resistance=4.683k+-0.2%")
 	}
-	return parseReading(kind, strings.TrimSpace(field), strings.TrimSpace(value))
+	m, _, err := parseReading(kind, strings.TrimSpace(field), strings.TrimSpace(value))
+	return m, err
 }
 
-func parseReading(kind catalog.Kind, field, value string) (inventory.Measurement, error) {
+// parseReading tells in said how a bare number was read.
+func parseReading(kind catalog.Kind, field, value string) (m inventory.Measurement, said string, err error) {
 	none := inventory.Measurement{}
 	f, ok := catalog.FieldNamed(kind, strings.ToLower(field))
 	if !ok || !f.Numeric {
-		return none, readingFault(field, fmt.Sprintf("a %s has no such figure", kind), nearestCure(field, measurable(kind)))
+		return none, "", readingFault(field, fmt.Sprintf("a %s has no such figure", kind), nearestCure(field, measurable(kind)))
 	}
 	number, spread := cutError(value)
-	x, err := f.Dimension().Parse(number)
+	x, err := typed.Measured(kind, f, number)
 	if err != nil {
-		return none, Fault{Msg: "measured " + f.Name + " " + err.Error()}
+		return none, "", Fault{Msg: "measured " + err.Error()}
 	}
-	m := inventory.Measurement{Field: f.Name, Value: x, Error: inventory.DefaultMeterError, Text: value}
+	e, err := meterError(value, spread, f.Name)
+	if err != nil {
+		return none, "", err
+	}
+	return inventory.Measurement{Field: f.Name, Value: x.Number, Error: e, Text: value}, x.Said, nil
+}
+
+// meterError reads what stands behind plus or minus, a percentage or ppm; nothing is 1 %.
+func meterError(value, spread, figure string) (float64, error) {
 	if spread == "" {
-		return m, nil
+		return inventory.DefaultMeterError, nil
 	}
 	if !strings.HasSuffix(spread, "%") && !strings.HasSuffix(spread, "ppm") {
-		return none, readingFault(value, "the error of the meter is no percentage", "write it as +-0.5%")
+		return 0, readingFault(value, "the error of the meter is no percentage", "write it as +-0.5%")
 	}
 	e, err := si.Parse[si.Ratio](spread)
 	if err != nil {
-		return none, Fault{Msg: "measured " + f.Name + " meter error " + err.Error()}
+		return 0, Fault{Msg: "measured " + figure + " meter error " + err.Error()}
 	}
-	m.Error = float64(e)
-	return m, nil
+	return float64(e), nil
 }
 
 func cutError(value string) (number, spread string) {
@@ -164,9 +198,8 @@ func writeReadings(kind catalog.Kind, ms []inventory.Measurement) string {
 	ps := make([]pair, len(ms))
 	for i, m := range ms {
 		ps[i] = pair{field: m.Field, value: m.Text}
-		back, err := parseReading(kind, m.Field, m.Text)
-		if err != nil || back.Value != m.Value || back.Error != m.Error || strings.TrimSpace(m.Text) != m.Text {
-			ps[i].value = exactNumber(m.Value) + " +-" + exactPercent(m.Error)
+		if !readingReadsAs(kind, m) || strings.TrimSpace(m.Text) != m.Text {
+			ps[i].value = exactReading(kind, m)
 		}
 	}
 	return joinPairs(ps)
@@ -182,4 +215,27 @@ func exactPercent(e float64) string {
 	digits, exponent, _ := strings.Cut(strconv.FormatFloat(e, 'e', -1, 64), "e")
 	n, _ := strconv.Atoi(exponent) // FormatFloat always writes one
 	return digits + "e" + strconv.Itoa(n+2) + "%"
+}
+
+// ReadingWords writes a reading so that ParseReading gives it back: as it was typed where that still says it.
+func ReadingWords(kind catalog.Kind, m inventory.Measurement) string {
+	if back, _, err := parseReading(kind, m.Field, m.Text); err == nil && back.Value == m.Value && back.Error == m.Error {
+		return m.Field + "=" + m.Text
+	}
+	return m.Field + "=" + exactReading(kind, m)
+}
+
+// exactReading writes a reading with all its digits and its base unit.
+func exactReading(kind catalog.Kind, m inventory.Measurement) string {
+	f, _ := catalog.FieldNamed(kind, m.Field)
+	return inBase(f, m.Value) + " +-" + exactPercent(m.Error)
+}
+
+// readingReadsAs tells whether the text of a reading brings it back, whoever reads it. That the reader of what people type refuses
+// it does no harm: a row that export wrote is read as it stands.
+func readingReadsAs(kind catalog.Kind, m inventory.Measurement) bool {
+	plain, ok := exportedReading(kind, m.Field, m.Text)
+	back, _, err := parseReading(kind, m.Field, m.Text)
+	same := func(o inventory.Measurement) bool { return o.Value == m.Value && o.Error == m.Error }
+	return ok && same(plain) && (err != nil || same(back))
 }

@@ -5,18 +5,18 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 )
 
 // ParseLot makes a lot of the words typed for it: the kind, the designation and figures as "name=value". Count, bin and the
-// rest are left to the caller; the condition is Untested. Every fault is returned, without a place; with any, the lot is
-// not to be used.
-func ParseLot(kind, designation string, pairs []string) (inventory.Lot, []Fault) {
+// rest are left to the caller; the condition is Untested. What was read otherwise than as it stands is told in said. Every fault
+// is returned, without a place; with any, the lot is not to be used.
+func ParseLot(kind, designation string, pairs []string) (l inventory.Lot, said []string, faults []Fault) {
 	k, err := catalog.ParseKind(kind)
 	if err != nil {
-		return inventory.Lot{}, []Fault{{Msg: err.Error()}}
+		return inventory.Lot{}, nil, []Fault{{Msg: err.Error()}}
 	}
-	var faults []Fault
 	var entries []catalog.Entry
 	for _, p := range pairs {
 		field, value, found := strings.Cut(p, "=")
@@ -26,14 +26,14 @@ func ParseLot(kind, designation string, pairs []string) (inventory.Lot, []Fault)
 		}
 		entries = append(entries, catalog.Entry{Field: strings.TrimSpace(field), Text: strings.TrimSpace(value)})
 	}
-	part, err := catalog.ParseFields(k, designation, entries)
+	part, said, err := typed.Part(k, designation, entries)
 	for _, f := range faultsOf(err) {
 		faults = append(faults, Fault{Msg: f.Error()})
 	}
 	if len(faults) > 0 {
-		return inventory.Lot{}, faults
+		return inventory.Lot{}, nil, faults
 	}
-	return inventory.Lot{Part: part, Condition: inventory.Untested}, nil
+	return inventory.Lot{Part: part, Condition: inventory.Untested}, said, nil
 }
 
 // faultsOf lists what the catalog finds wrong with a part.

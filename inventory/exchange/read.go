@@ -14,6 +14,7 @@ import (
 	"unicode/utf8"
 
 	"sparewright/catalog"
+	"sparewright/catalog/typed"
 	"sparewright/inventory"
 )
 
@@ -51,6 +52,7 @@ func Read(r io.Reader, name string) (Drawer, []Fault) {
 	slices.SortStableFunc(t.faults, func(a, b Fault) int {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
+	d.Notes = t.notes
 	return d, t.faults
 }
 
@@ -128,6 +130,20 @@ type table struct {
 	needed int            // how many of them, from the first, it must have
 	column map[string]int // place of each known column in a row
 	width  int
+	notes  []Fault // how figures were read that do not say it themselves
+
+	written bool // the header is the one that export writes
+}
+
+// mostNotes bounds what is said of one file.
+const mostNotes = 1000
+
+// note says how a figure was read, at its place.
+func (t *table) note(at int, text string) {
+	if len(t.notes) < mostNotes {
+		line, column := t.place(at)
+		t.notes = append(t.notes, Fault{File: t.name, Line: line, Column: column, Msg: text})
+	}
 }
 
 // header reads the first row; false when the rows below cannot be understood.
@@ -143,7 +159,7 @@ func (t *table) header() bool {
 		t.fault(cells[0].at, "header %q: not separated by commas; save the file with commas", cut(cells[0].text))
 		return false
 	}
-	t.column, t.width = map[string]int{}, len(cells)
+	t.column, t.width, t.written = map[string]int{}, len(cells), t.wholeHeader(cells)
 	for i, c := range cells {
 		t.nameColumn(i, c)
 	}
@@ -240,10 +256,10 @@ func (t *table) lot(cells []cell) inventory.Lot {
 	if t.check(t.field(cells, "kind"), err) {
 		return l // without the kind nothing else can be judged
 	}
-	part, sound := t.part(kind, t.field(cells, "designation"), t.field(cells, "figures"))
+	part, read := t.part(kind, t.field(cells, "designation"), t.field(cells, "figures"))
 	l.Part = part
 	t.count(&l, t.field(cells, "count"), t.field(cells, "unit"))
-	l.Measured = t.readings(l.Part, sound, t.field(cells, "measured"))
+	l.Measured = t.readings(l.Part, read, t.field(cells, "measured"))
 	return l
 }
 
@@ -255,8 +271,17 @@ func (t *table) check(c cell, err error) bool {
 	return err != nil
 }
 
-// part reads designation and figures. Sound is false when there were faults.
-func (t *table) part(kind catalog.Kind, designation, figures cell) (p catalog.Part, sound bool) {
+// rowState tells how the part of a row was read.
+type rowState int
+
+const (
+	faulty   rowState = iota
+	typedIn           // by the reader of what people type
+	exported          // as export wrote it
+)
+
+// part reads designation and figures.
+func (t *table) part(kind catalog.Kind, designation, figures cell) (p catalog.Part, how rowState) {
 	pairs := splitPairs(figures.text)
 	var entries []catalog.Entry
 	for _, f := range pairs {
@@ -266,11 +291,20 @@ func (t *table) part(kind catalog.Kind, designation, figures cell) (p catalog.Pa
 		}
 		entries = append(entries, catalog.Entry{Field: f.field, Text: f.value})
 	}
-	p, err := catalog.ParseFields(kind, designation.text, entries)
+	if p, ok := t.exportedPart(kind, designation.text, figures.text, entries); ok {
+		return p, exported
+	}
+	p, said, err := typed.Part(kind, designation.text, entries)
+	for _, text := range said {
+		t.note(figures.at, text)
+	}
 	for _, f := range faultsOf(err) {
 		t.fault(t.where(f, pairs, designation, figures), "%s", f.Error())
 	}
-	return p, err == nil
+	if err != nil {
+		return p, faulty
+	}
+	return p, typedIn
 }
 
 // where finds the place a fault of the catalog is about: the pair of that name, the last one when it is given twice.
@@ -296,7 +330,7 @@ func (t *table) count(l *inventory.Lot, count, unit cell) {
 	}
 }
 
-func (t *table) readings(p catalog.Part, sound bool, measured cell) []inventory.Measurement {
+func (t *table) readings(p catalog.Part, how rowState, measured cell) []inventory.Measurement {
 	var out []inventory.Measurement
 	for _, r := range splitPairs(measured.text) {
 		at := t.offset(measured, r.at)
@@ -304,8 +338,18 @@ func (t *table) readings(p catalog.Part, sound bool, measured cell) []inventory.
 			t.fault(at, "measured %q: no figure named; write it as resistance=4.683k+-0.2%%", cut(r.field))
 			continue
 		}
-		m, err := parseReading(p.Kind(), r.field, r.value)
-		if err == nil && sound {
+		m, known := inventory.Measurement{}, false
+		if how == exported {
+			m, known = exportedReading(p.Kind(), r.field, r.value)
+		}
+		var err error
+		if !known {
+			var said string
+			if m, said, err = parseReading(p.Kind(), r.field, r.value); said != "" {
+				t.note(at, "measured "+said)
+			}
+		}
+		if err == nil && how != faulty {
 			err = inventory.CheckReading(p, m)
 		}
 		if err == nil && slices.ContainsFunc(out, func(o inventory.Measurement) bool { return o.Field == m.Field }) {

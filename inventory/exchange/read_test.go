@@ -189,14 +189,14 @@ func TestLimits(t *testing.T) {
 }
 
 func TestParseLot(t *testing.T) {
-	l, faults := exchange.ParseLot("Resistor", "10k 1%", []string{"resistance=10k", " tolerance = 1% ", "type=Film"})
+	l, _, faults := exchange.ParseLot("Resistor", "10k 1%", []string{"resistance=10k", " tolerance = 1% ", "type=Film"})
 	require.Empty(t, faults)
 	require.Equal(t, inventory.Lot{Condition: inventory.Untested, Part: catalog.Resistor{Named: catalog.Named{Name: "10k 1%"},
 		Resistance: catalog.Of(si.Resistance(10e3)), Tolerance: catalog.Of(si.Ratio(0.01)), Type: "film"}}, l)
-	_, faults = exchange.ParseLot("resitor", "x", nil)
+	_, _, faults = exchange.ParseLot("resitor", "x", nil)
 	require.Len(t, faults, 1)
 	require.Equal(t, `kind "resitor": no such kind; did you mean resistor?`, faults[0].Error())
-	_, faults = exchange.ParseLot("resistor", "", []string{"resistance", "colour=red"})
+	_, _, faults = exchange.ParseLot("resistor", "", []string{"resistance", "colour=red"})
 	require.Len(t, faults, 4, "no value, no such figure, no name, no resistance: %v", faults)
 	require.Zero(t, faults[0].Line)
 }

@@ -52,7 +52,7 @@ func TestNoFormulaLeaves(t *testing.T) {
 }
 
 func TestGuardOnAndOff(t *testing.T) {
-	l, faults := exchange.ParseLot("fuse", "=1+1", []string{"current=1A"})
+	l, _, faults := exchange.ParseLot("fuse", "=1+1", []string{"current=1A"})
 	require.Empty(t, faults)
 	l.Count, l.Bin, l.Donor, l.Note = 2, "'74 heap", "'@x", "\t-"
 	const head = "kind,designation,count,unit,bin,donor,condition,note,figures,measured\n"
@@ -61,7 +61,7 @@ func TestGuardOnAndOff(t *testing.T) {
 }
 
 func TestEqualLotsAreWrittenOnceAndEmptyOnesNot(t *testing.T) {
-	l, _ := exchange.ParseLot("fuse", "T1A", []string{"current=1A"})
+	l, _, _ := exchange.ParseLot("fuse", "T1A", []string{"current=1A"})
 	l.Count = 2
 	again, empty := l, l
 	again.ID, again.Count = 9, 3
@@ -120,7 +120,7 @@ func FuzzParseLot(f *testing.F) {
 	f.Add("core", "E25/13/7 N87", "former=plain", "a=25.1mm+-0.5%")
 	f.Add("wire", "0.3", "insulation=enamelled\ndiameter=~0.3mm", "diameter=0.3")
 	f.Fuzz(func(t *testing.T, kind, designation, pairs, reading string) {
-		lot, faults := exchange.ParseLot(kind, designation, strings.Split(pairs, "\n"))
+		lot, _, faults := exchange.ParseLot(kind, designation, strings.Split(pairs, "\n"))
 		for _, fault := range faults {
 			require.NotEmpty(t, fault.Msg)
 		}

@@ -7,7 +7,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/control"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -205,7 +205,7 @@ var dividerReach = []float64{0.015, 0.03, 0.06}
 
 // divider is the upper leg of its own divider for an output, with what the drawer has for it: Vref (1 + top/bottom). It is
 // false where the divider was not read or does not sit at the output.
-func (u *adapterUnit) divider(legs regulation.Stock, out si.Voltage) (BendDivider, bool) {
+func (u *adapterUnit) divider(legs resistors.Stock, out si.Voltage) (BendDivider, bool) {
 	p := u.part
 	if p.Regulation != "secondary" || !p.Vref.Known() || !p.Bottom.Known() || out <= p.Vref.Value {
 		return BendDivider{}, false

@@ -6,7 +6,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/substitute"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/stock"
 )
 
@@ -72,13 +72,13 @@ type DividerFound struct {
 // number of parts that gains something the nearest divider. Fusible resistors stay out: their value is not kept.
 func Networks(w NetworkWish, s inventory.Snapshot) NetworkAnswer {
 	d := stock.OpenDrawer(s)
-	var pieces []regulation.Piece
+	var pieces []resistors.Piece
 	for i := range d.Resistors {
 		if d.Resistors[i].Part.Type != "fusible" {
 			pieces = append(pieces, d.Piece(i))
 		}
 	}
-	a := regulation.NewAssortment(pieces)
+	a := resistors.NewAssortment(pieces)
 	out := NetworkAnswer{Wanted: w.Ohm, Ratio: w.Ratio, Within: w.Within, Most: w.Parts, Values: len(a.Pieces),
 		LeftOut:  a.LeftOut,
 		Networks: []NetworkFound{}, Dividers: []DividerFound{}, Enough: -1}
@@ -87,7 +87,7 @@ func Networks(w NetworkWish, s inventory.Snapshot) NetworkAnswer {
 		return out
 	}
 	for parts := 1; parts <= w.Parts; parts++ {
-		near := a.Nearest(regulation.NearestSpec{Ohm: w.Ohm, Parts: parts, Keep: 8 * w.Keep, Within: w.Within})
+		near := a.Nearest(resistors.NearestSpec{Ohm: w.Ohm, Parts: parts, Keep: 8 * w.Keep, Within: w.Within})
 		for _, n := range distinctWirings(near, w.Keep) {
 			f := found(d, n, stock.NewBasket())
 			f.Error = off(n.Ohm, w.Ohm)
@@ -102,9 +102,9 @@ func Networks(w NetworkWish, s inventory.Snapshot) NetworkAnswer {
 
 // distinctWirings keeps the first few of different values; the same values from other lots, which are looser, say nothing
 // new.
-func distinctWirings(all []regulation.Network, most int) []regulation.Network {
+func distinctWirings(all []resistors.Network, most int) []resistors.Network {
 	seen := map[string]bool{}
-	var out []regulation.Network
+	var out []resistors.Network
 	for _, n := range all {
 		if text := n.String(); !seen[text] && len(out) < most {
 			seen[text] = true
@@ -117,14 +117,14 @@ func distinctWirings(all []regulation.Network, most int) []regulation.Network {
 // off is how far a value lies from the wanted one; less than the resolution of the search is nothing.
 func off[Q si.Quantity](v, wanted Q) si.Ratio {
 	e := si.Ratio(float64(v)/float64(wanted) - 1)
-	if math.Abs(float64(e)) < float64(regulation.Resolution) {
+	if math.Abs(float64(e)) < float64(resistors.Resolution) {
 		return 0
 	}
 	return e
 }
 
-func (out *NetworkAnswer) dividers(w NetworkWish, a *regulation.Assortment, d *stock.Drawer) {
-	for _, p := range a.Dividers(regulation.RatioSpec{Ratio: w.Ratio - 1, Parts: w.Parts, Total: w.Total}) {
+func (out *NetworkAnswer) dividers(w NetworkWish, a *resistors.Assortment, d *stock.Drawer) {
+	for _, p := range a.Dividers(resistors.RatioSpec{Ratio: w.Ratio - 1, Parts: w.Parts, Total: w.Total}) {
 		b := stock.NewBasket()
 		f := DividerFound{Ratio: 1 + p.Ratio, RatioLow: 1 + si.Ratio(p.Top.Low/p.Bottom.High),
 			RatioHigh: 1 + si.Ratio(p.Top.High/p.Bottom.Low), Count: p.Top.N + p.Bottom.N, Top: found(d, p.Top, b),
@@ -140,7 +140,7 @@ func (out *NetworkAnswer) dividers(w NetworkWish, a *regulation.Assortment, d *s
 }
 
 // found writes a network out with the lots it takes from; what the basket has taken already is gone.
-func found(d *stock.Drawer, n regulation.Network, b *stock.Basket) NetworkFound {
+func found(d *stock.Drawer, n resistors.Network, b *stock.Basket) NetworkFound {
 	f := NetworkFound{Ohm: n.Ohm, Low: n.Low, High: n.High, Wiring: n.String(), Count: n.N, Parts: []ResistorTaken{}}
 	for _, u := range n.Uses() {
 		from := len(b.Uses)

@@ -9,16 +9,17 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/stock"
 )
 
 // NetworkBench is what a snapshot offers the regulation network, made ready.
 type NetworkBench struct {
 	Drawer *stock.Drawer
-	Legs   regulation.Stock
-	heavy  regulation.Stock // of a watt and more, for bias and lamp resistors that get too hot for the others
-	shunts []regulation.Piece
-	trims  []regulation.TrimmerPiece
+	Legs   resistors.Stock
+	heavy  resistors.Stock // of a watt and more, for bias and lamp resistors that get too hot for the others
+	shunts []resistors.Piece
+	trims  []resistors.TrimmerPiece
 
 	LoopInput *stock.Stock[catalog.Resistor]
 	Dampers   []*stock.Stock[catalog.Resistor]
@@ -33,7 +34,7 @@ func NewNetworkBench(d *stock.Drawer) *NetworkBench {
 	w.Dampers = dampersOf(d)
 	if i := loopInputAt(d); i >= 0 { // kept back from the dividers
 		w.LoopInput = &d.Resistors[i]
-		w.Legs = w.Legs.WithoutLots([]regulation.Use{{Lot: int64(i + 1), Ohm: w.LoopInput.Part.Resistance.Value, Count: loopInputs}})
+		w.Legs = w.Legs.WithoutLots([]resistors.Use{{Lot: int64(i + 1), Ohm: w.LoopInput.Part.Resistance.Value, Count: loopInputs}})
 	}
 	w.trims = trimmerStock(d)
 	return w

@@ -9,6 +9,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/stock"
 )
 
@@ -175,8 +176,8 @@ func (j *Designer) floor(w Wish, optos []*stock.Stock[catalog.Optocoupler]) subs
 // loops are the two dividers and the reference bias, which do not depend on the switcher, with the resistors they leave.
 type loops struct {
 	control Control
-	legs    regulation.Stock
-	heavy   regulation.Stock
+	legs    resistors.Stock
+	heavy   resistors.Stock
 	bias    regulation.BiasSpec
 }
 
@@ -233,8 +234,8 @@ const (
 
 // resistorStock turns the drawer's resistors into the stock of the network design. Power resistors are kept for clamp and bleed, but
 // for those of few ohms.
-func resistorStock(d *stock.Drawer) (legs, heavy regulation.Stock, shunts []regulation.Piece) {
-	var pieces, power []regulation.Piece
+func resistorStock(d *stock.Drawer) (legs, heavy resistors.Stock, shunts []resistors.Piece) {
+	var pieces, power []resistors.Piece
 	for i := range d.Resistors {
 		p, piece := d.Resistors[i].Part, d.Piece(i)
 		switch {
@@ -247,17 +248,17 @@ func resistorStock(d *stock.Drawer) (legs, heavy regulation.Stock, shunts []regu
 			power = append(power, piece)
 		}
 	}
-	return regulation.NewStock(pieces), regulation.NewStock(power), shunts
+	return resistors.NewStock(pieces), resistors.NewStock(power), shunts
 }
 
-func trimmerStock(d *stock.Drawer) []regulation.TrimmerPiece {
-	var out []regulation.TrimmerPiece
+func trimmerStock(d *stock.Drawer) []resistors.TrimmerPiece {
+	var out []resistors.TrimmerPiece
 	for i := range d.Trimmers {
 		p := d.Trimmers[i].Part
 		if p.Track == "carbon" {
 			continue // drifts too much for a lithium set point (common practice)
 		}
-		out = append(out, regulation.TrimmerPiece{Lot: int64(i + 1), Ohm: p.Resistance.Value, Tolerance: p.Tolerance.Or(0.2),
+		out = append(out, resistors.TrimmerPiece{Lot: int64(i + 1), Ohm: p.Resistance.Value, Tolerance: p.Tolerance.Or(0.2),
 			End: p.End.Or(p.Resistance.Value * 0.02), Count: int(d.Trimmers[i].Count + 1e-9)})
 	}
 	return out
@@ -325,7 +326,7 @@ func (c *Control) finish(j *Designer, w Wish) substitute.Refusal {
 // lampFor joins the loops by small-signal diodes where the drawer holds them: they bear the whole output the wrong way round, and live
 // on 1.4 V less. Indicator lamps, which tell the builder when to unplug, join them only where there are no such diodes and the
 // resting lamp sees no more than it bears. Each way goes down to the lowest output that can be had.
-func (j *Designer) lampFor(c *Control, w Wish, optos []*stock.Stock[catalog.Optocoupler], stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) substitute.Refusal {
+func (j *Designer) lampFor(c *Control, w Wish, optos []*stock.Stock[catalog.Optocoupler], stop si.Current, legs resistors.Stock, bias regulation.BiasSpec) substitute.Refusal {
 	var first substitute.Refusal
 	for _, indicator := range j.joinsFor(c, w) {
 		for _, share := range deepShares {
@@ -366,7 +367,7 @@ func (j *Designer) Joins(p catalog.Rectifier) bool {
 }
 
 // lampWith designs the lamp resistor for one optocoupler, with indicator lamps or diodes, down to the given output.
-func (j *Designer) lampWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupler], indicator bool, low si.Voltage, stop si.Current, legs regulation.Stock, bias regulation.BiasSpec) substitute.Refusal {
+func (j *Designer) lampWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupler], indicator bool, low si.Voltage, stop si.Current, legs resistors.Stock, bias regulation.BiasSpec) substitute.Refusal {
 	amp := w.Amp.Part
 	need := regulation.LampNeed(stop, o.Part.RatioMin.Value*RatioAged)
 	strength := amp.Source.Or(outputSource)
@@ -434,8 +435,8 @@ func (c *Control) JoinDrop() si.Voltage {
 	return diodeDrop
 }
 
-func withoutTrimmer(all []regulation.TrimmerPiece, t regulation.TrimmerPiece) []regulation.TrimmerPiece {
-	out := append([]regulation.TrimmerPiece(nil), all...)
+func withoutTrimmer(all []resistors.TrimmerPiece, t resistors.TrimmerPiece) []resistors.TrimmerPiece {
+	out := append([]resistors.TrimmerPiece(nil), all...)
 	for i := range out {
 		if out[i].Lot == t.Lot {
 			out[i].Count--

@@ -3,6 +3,7 @@ package control
 import (
 	"sparewright/catalog/si"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // voltageKey lets targets that ask for the same divider share its design.
@@ -49,7 +50,7 @@ type currentKey struct {
 
 // currents designs shunt and divider from what the voltage divider has left. The best design of the whole stock, from memory,
 // is the best of what is left too whenever its parts are still there; only else the search is made anew.
-func (j *Designer) currents(w Wish, legs regulation.Stock, trimmers []regulation.TrimmerPiece) ([]regulation.CurrentNetwork, regulation.Shortfall) {
+func (j *Designer) currents(w Wish, legs resistors.Stock, trimmers []resistors.TrimmerPiece) ([]regulation.CurrentNetwork, regulation.Shortfall) {
 	spec := j.CurrentSpec(w)
 	key := currentKey{j.Target.Current, w.Vref, w.Nominal, w.offset, w.bias}
 	j.network.mu.Lock()
@@ -74,7 +75,7 @@ func (j *Designer) CurrentSpec(w Wish) regulation.CurrentSpec {
 		BiasCurrent: w.bias, Shunts: j.shunts, SenseMin: SenseLeast, SenseMax: SenseMost}
 }
 
-func holdsTrimmer(left []regulation.TrimmerPiece, n regulation.CurrentNetwork) bool {
+func holdsTrimmer(left []resistors.TrimmerPiece, n regulation.CurrentNetwork) bool {
 	if !n.HasTrimmer {
 		return true
 	}

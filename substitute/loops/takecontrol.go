@@ -4,7 +4,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/substitute"
 	"sparewright/substitute/control"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -18,7 +18,7 @@ func (j *Looper) TakeControl(m *stage.Measured, c *control.Control, b *stock.Bas
 	if i.HasTrimmer {
 		stock.Take(b, "current trimmer", j.Drawer.Trimmers[i.Trimmer.Lot-1], 1)
 	}
-	network := func(role string, n regulation.Network) {
+	network := func(role string, n resistors.Network) {
 		use := substitute.NetworkUse{Role: role, Ohm: n.Ohm, Wiring: n.String(), Parts: []substitute.ResistorUse{}, Network: n}
 		for _, u := range n.Uses() {
 			s := j.Drawer.Resistors[u.Lot-1]

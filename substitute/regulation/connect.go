@@ -1,6 +1,8 @@
 package regulation
 
-import "sparewright/catalog/si"
+import (
+	"sparewright/catalog/si"
+)
 
 // Connection is a pack put on an output that stands at another voltage: two sources with what lies between them.
 type Connection struct {

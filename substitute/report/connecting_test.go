@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"strings"
@@ -7,37 +7,39 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/report/netlist"
+	"sparewright/substitute/report/sheet"
 	"sparewright/testdata/outside"
 )
 
 // connectDeck puts a pack on an empty output: pack, leads, output capacitor with its series resistance, shunt, and the input of an
 // amplifier behind its resistor, where a junction of 0.5 V or so stands for what the chip has inside.
 func connectDeck(c regulation.Connection, input float64) string {
-	d := &deck{}
-	d.line("* a pack put on a dead charger")
-	d.line("vpack plus minus %s", num(float64(c.Pack)))
-	d.line("rcells plus lead %s", num(float64(c.Cells)))
-	d.line("rleads lead out %s", num(float64(c.Leads)))
-	d.line("rseries out plate %s", num(float64(c.Series)))
-	d.line("cout plate 0 %s ic=%s", num(float64(c.Capacitance)), num(float64(c.Output)))
-	d.line("rshunt minus 0 %s", num(float64(c.Shunt)))
-	d.line("rsense minus input %s", num(input))
-	d.line("dsense 0 input smallsignal")
-	d.line(".model smallsignal d(is=%s n=%s)", num(smallLeak), num(smallSlope))
-	d.line(".options reltol=1e-5")
-	d.line(".control")
-	d.line("tran 1u 5m uic")
-	d.line("let through = -i(vpack)")
-	d.line("meas tran peak max through")
-	d.line("let heat = v(minus)*v(minus)/%s", num(float64(c.Shunt)))
-	d.line("meas tran energy integ heat")
-	d.line("let entering = -(v(minus)-v(input))/%s", num(input))
-	d.line("meas tran input max entering")
-	d.line("meas tran lowest min v(input)")
+	d := &netlist.Deck{}
+	d.Line("* a pack put on a dead charger")
+	d.Line("vpack plus minus %s", netlist.Num(float64(c.Pack)))
+	d.Line("rcells plus lead %s", netlist.Num(float64(c.Cells)))
+	d.Line("rleads lead out %s", netlist.Num(float64(c.Leads)))
+	d.Line("rseries out plate %s", netlist.Num(float64(c.Series)))
+	d.Line("cout plate 0 %s ic=%s", netlist.Num(float64(c.Capacitance)), netlist.Num(float64(c.Output)))
+	d.Line("rshunt minus 0 %s", netlist.Num(float64(c.Shunt)))
+	d.Line("rsense minus input %s", netlist.Num(input))
+	d.Line("dsense 0 input smallsignal")
+	d.Line(".model smallsignal d(is=%s n=%s)", netlist.Num(netlist.SmallLeak), netlist.Num(netlist.SmallSlope))
+	d.Line(".options reltol=1e-5")
+	d.Line(".control")
+	d.Line("tran 1u 5m uic")
+	d.Line("let through = -i(vpack)")
+	d.Line("meas tran peak max through")
+	d.Line("let heat = v(minus)*v(minus)/%s", netlist.Num(float64(c.Shunt)))
+	d.Line("meas tran energy integ heat")
+	d.Line("let entering = -(v(minus)-v(input))/%s", netlist.Num(input))
+	d.Line("meas tran input max entering")
+	d.Line("meas tran lowest min v(input)")
 	for _, name := range []string{"peak", "energy", "input", "lowest"} {
-		d.line("print %s", name)
+		d.Line("print %s", name)
 	}
-	d.line("quit 0\n.endc\n.end")
+	d.Line("quit 0\n.endc\n.end")
 	return d.String()
 }
 
@@ -65,14 +67,14 @@ func TestPackOnDeadChargerAgainstSimulator(t *testing.T) {
 func TestEveryBuildBearsAPackOnADeadCharger(t *testing.T) {
 	for _, e := range simulatedBuilds(t) {
 		b := &e.build
-		require.NotEmpty(t, partFor(b, senseClamp), e.target.Name)
-		deck := RegulationDeck(e.target, b, TrimmerSet)
+		require.NotEmpty(t, sheet.PartFor(b, sheet.SenseClamp), e.target.Name)
+		deck := netlist.RegulationDeck(e.target, b, netlist.TrimmerSet)
 		require.Contains(t, deck, "\ndsense 0 sense ")
 		require.Contains(t, deck, "\nrsense sensepoint sense ")
-		circuit := string(batteryCircuit(e.target, b))
+		circuit := string(sheet.BatteryCircuit(e.target, b))
 		require.Contains(t, circuit, "D10")
-		if !down(b) {
-			require.NotEmpty(t, partFor(b, "input resistor at SENSE"), e.target.Name)
+		if !sheet.Down(b) {
+			require.NotEmpty(t, sheet.PartFor(b, "input resistor at SENSE"), e.target.Name)
 			require.Contains(t, circuit, "R19")
 		}
 		held := false
@@ -84,6 +86,6 @@ func TestEveryBuildBearsAPackOnADeadCharger(t *testing.T) {
 		require.True(t, held, e.target.Name)
 		// reversed: either a diode stands there or the missing part is named
 		said := strings.Contains(strings.Join(b.Warnings, "\n"), "the wrong way round destroys")
-		require.Equal(t, partFor(b, packDiode) == "", said, e.target.Name)
+		require.Equal(t, sheet.PartFor(b, sheet.PackDiode) == "", said, e.target.Name)
 	}
 }

@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"fmt"
@@ -14,32 +14,33 @@ import (
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/report/netlist"
 	"sparewright/testdata/outside"
 )
 
 // unloadDeck lets a constant current into the output capacitor from the moment the pack is taken off, and waits for the
 // amplifier to reach the voltage that stops the converter.
 func unloadDeck(u regulation.Unload, set, input float64) string {
-	d := &deck{}
+	d := &netlist.Deck{}
 	damping := (float64(u.Middle) - 1) * input
-	d.line("* pack taken off at full current")
-	d.line("iconverter 0 out %s", num(float64(u.Current)))
-	d.line("cout out 0 %s ic=%s", num(float64(u.Capacitance)), num(set))
-	d.line("rleak out 0 1e9")
-	d.line("eerror in 0 out base %s", num(float64(u.Watched)))
-	d.line("vbase base 0 %s", num(set))
-	d.line("eamp amp 0 in minus 1e6")
-	d.line("rin minus 0 %s", num(input))
-	d.line("cloop amp mid %s ic=0", num(float64(u.Tau)/input))
-	d.line("rdamp mid minus %s", num(damping+1e-3))
-	d.line(".options reltol=1e-6")
-	d.line(".control")
-	d.line("tran 2u 60m uic")
-	d.line("meas tran stop find v(out) when v(amp)=%s rise=1", num(float64(u.Swing)))
-	d.line("print stop")
-	d.line("quit 0")
-	d.line(".endc")
-	d.line(".end")
+	d.Line("* pack taken off at full current")
+	d.Line("iconverter 0 out %s", netlist.Num(float64(u.Current)))
+	d.Line("cout out 0 %s ic=%s", netlist.Num(float64(u.Capacitance)), netlist.Num(set))
+	d.Line("rleak out 0 1e9")
+	d.Line("eerror in 0 out base %s", netlist.Num(float64(u.Watched)))
+	d.Line("vbase base 0 %s", netlist.Num(set))
+	d.Line("eamp amp 0 in minus 1e6")
+	d.Line("rin minus 0 %s", netlist.Num(input))
+	d.Line("cloop amp mid %s ic=0", netlist.Num(float64(u.Tau)/input))
+	d.Line("rdamp mid minus %s", netlist.Num(damping+1e-3))
+	d.Line(".options reltol=1e-6")
+	d.Line(".control")
+	d.Line("tran 2u 60m uic")
+	d.Line("meas tran stop find v(out) when v(amp)=%s rise=1", netlist.Num(float64(u.Swing)))
+	d.Line("print stop")
+	d.Line("quit 0")
+	d.Line(".endc")
+	d.Line(".end")
 	return d.String()
 }
 

@@ -73,7 +73,7 @@ var briefNames = map[string]string{
 	"reference current backwards, pack reversed":                  "reversed ref.",
 }
 
-var middlingNames = map[string]string{
+var MiddlingNames = map[string]string{
 	"peak current needed at lowest mains, full pack":              "peak current, full pack",
 	"peak current needed at lowest mains, empty pack":             "peak current, empty pack",
 	"flux density at the highest current limit":                   "flux density at the highest limit",
@@ -115,17 +115,17 @@ var middlingNames = map[string]string{
 	"reference current backwards, pack reversed":                  "reference, pack reversed",
 }
 
-// brief is the name of a check in at most 17 characters; a name nobody shortened stays whole.
-func brief(check string) string {
+// Brief is the name of a check in at most 17 characters; a name nobody shortened stays whole.
+func Brief(check string) string {
 	if n, ok := briefNames[check]; ok {
 		return n
 	}
 	return check
 }
 
-// middling is the name of a check in at most 35 characters.
-func middling(check string) string {
-	if n, ok := middlingNames[check]; ok {
+// Middling is the name of a check in at most 35 characters.
+func Middling(check string) string {
+	if n, ok := MiddlingNames[check]; ok {
 		return n
 	}
 	return check

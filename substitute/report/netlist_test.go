@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"context"
@@ -24,7 +24,8 @@ import (
 	"sparewright/substitute/advise"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/magnetics"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/report/netlist"
 	"sparewright/testdata/outside"
 )
 
@@ -185,16 +186,16 @@ func TestLoopsStandWhereAdviseSays(t *testing.T) {
 		if r.SenseTrimmer == 0 {
 			amps = float64(r.CurrentLow)
 		}
-		out := simulate(t, RegulationDeck(e.target, b, TrimmerSet))
+		out := simulate(t, netlist.RegulationDeck(e.target, b, netlist.TrimmerSet))
 		within(t, printed(t, out, "set_voltage"), volts, 0.005, name)
 		within(t, printed(t, out, "set_current"), amps, 0.005, name)
-		require.InDelta(t, float64(r.LowestRegulated), printed(t, out, "lowest_regulated"), sweepStep, name)
+		require.InDelta(t, float64(r.LowestRegulated), printed(t, out, "lowest_regulated"), netlist.SweepStep, name)
 
-		out = simulate(t, RegulationDeck(e.target, b, TrimmerLow))
+		out = simulate(t, netlist.RegulationDeck(e.target, b, netlist.TrimmerLow))
 		within(t, printed(t, out, "set_voltage"), float64(r.SetLow), 0.005, name)
 		within(t, printed(t, out, "set_current"), float64(r.CurrentLow), 0.005, name)
 
-		out = simulate(t, RegulationDeck(e.target, b, TrimmerHigh))
+		out = simulate(t, netlist.RegulationDeck(e.target, b, netlist.TrimmerHigh))
 		within(t, printed(t, out, "set_voltage"), float64(r.SetHigh), 0.005, name)
 		within(t, printed(t, out, "set_current"), float64(r.CurrentHigh), 0.005, name)
 	}
@@ -211,9 +212,9 @@ func TestIdleDrawAgainstSimulator(t *testing.T) {
 	outside.Need(t, "ngspice")
 	t.Parallel()
 	for _, e := range simulatedBuilds(t) {
-		deck, _, cut := strings.Cut(RegulationDeck(e.target, &e.build, TrimmerSet), ".control\n")
+		deck, _, cut := strings.Cut(netlist.RegulationDeck(e.target, &e.build, netlist.TrimmerSet), ".control\n")
 		require.True(t, cut)
-		deck += ".control\nset numdgt=9\nalter vrun = 0\nalter rbattery = 1e-3\n" + "alter vbattery = " + num(0.98*float64(e.target.Set)) +
+		deck += ".control\nset numdgt=9\nalter vrun = 0\nalter rbattery = 1e-3\n" + "alter vbattery = " + netlist.Num(0.98*float64(e.target.Set)) +
 			"\nop\nlet idle_draw = -i(vbattery)\nprint idle_draw\nquit 0\n.endc\n.end\n"
 		drawn, ours := printed(t, simulate(t, deck), "idle_draw"), float64(e.build.Regulation.IdleDraw)
 		require.GreaterOrEqual(t, ours, drawn, e.target.Name)
@@ -261,14 +262,14 @@ type chargePoint struct{ battery, amps, output float64 }
 
 // chargeCurve sweeps the battery from empty to full.
 func chargeCurve(t *testing.T, e simulated) []chargePoint {
-	d := &deck{}
-	d.line("* charge")
-	d.regulation(e.target, &e.build, TrimmerSet)
+	d := &netlist.Deck{}
+	d.Line("* charge")
+	d.Regulation(e.target, &e.build, netlist.TrimmerSet)
 	from, to := float64(e.target.Empty), float64(e.target.Set)
 	step := (to - from) / 400
-	d.line(".control\nset numdgt=9\nset width=200\ndc vbattery %s %s %s", num(from), num(to+step/4), num(step))
-	d.line("let battery = v(out)-v(minus)\nlet amps = i(vbattery)\nlet node = v(out)")
-	d.line("print battery amps node\nquit 0\n.endc\n.end")
+	d.Line(".control\nset numdgt=9\nset width=200\ndc vbattery %s %s %s", netlist.Num(from), netlist.Num(to+step/4), netlist.Num(step))
+	d.Line("let battery = v(out)-v(minus)\nlet amps = i(vbattery)\nlet node = v(out)")
+	d.Line("print battery amps node\nquit 0\n.endc\n.end")
 	out := simulate(t, d.String())
 	var curve []chargePoint
 	for _, m := range regexp.MustCompile(`(?m)^\d+\s+\S+\s+(\S+)\s+(\S+)\s+(\S+)\s*$`).FindAllStringSubmatch(out, -1) {
@@ -311,7 +312,7 @@ func TestStageRunsAsComputed(t *testing.T) {
 		name := e.target.Name + " " + b.Switcher.Designation + " " + b.Stage.Mode
 		kinds[b.Switcher.Control]++
 		kinds[b.Stage.Mode]++
-		out := simulate(t, SwitchingDeck(e.target, b, LowMains, false))
+		out := simulate(t, netlist.SwitchingDeck(e.target, b, netlist.LowMains, false))
 		peak := printed(t, out, "peak_current")
 		within(t, peak, float64(b.Stage.PrimaryPeak), 0.03, name)
 		flux := printed(t, out, "flux_peak")
@@ -336,12 +337,12 @@ func TestDrainAtHighestMains(t *testing.T) {
 	t.Parallel()
 	for _, e := range stageExamples(t)[:3] {
 		b := &e.build
-		out := simulate(t, SwitchingDeck(e.target, b, HighMains, false))
+		out := simulate(t, netlist.SwitchingDeck(e.target, b, netlist.HighMains, false))
 		within(t, printed(t, out, "drain_peak"), float64(b.Stage.BusMax+b.Transformer.Reflected), 0.03, b.Switcher.Designation)
 		at := flyback.Operate(flyback.Point{Bus: b.Stage.BusMax, Reflected: b.Transformer.Reflected, Power: b.Stage.Throughput,
 			Inductance: b.Transformer.Inductance, Frequency: b.Switcher.Frequency})
 		require.Equal(t, at.Mode.String(), printedWord(t, out, "mode"))
-		out = simulate(t, SwitchingDeck(e.target, b, HighMains, true))
+		out = simulate(t, netlist.SwitchingDeck(e.target, b, netlist.HighMains, true))
 		within(t, printed(t, out, "drain_peak"), float64(b.Stage.DrainPeak), 0.03, b.Switcher.Designation)
 	}
 }
@@ -354,11 +355,11 @@ func TestEveryWiringOfALegIsTheNetwork(t *testing.T) {
 	want := []float64{10, 30, 20.0 / 3, 60, 60.0 / 11, 22, 25.0 / 3}
 	parts := []int{1, 2, 2, 3, 3, 3, 3}
 	for w, ohm := range want {
-		d := &deck{}
-		d.line("* one leg")
-		n := regulation.Network{Wiring: regulation.Wiring(w), N: parts[w], Values: [3]si.Resistance{10, 20, 30}}
-		d.leg("x", "in", "0", n)
-		d.line("ione 0 in 1\n.control\nset numdgt=9\nop\nlet ohms = v(in)\nprint ohms\nquit 0\n.endc\n.end")
+		d := &netlist.Deck{}
+		d.Line("* one leg")
+		n := resistors.Network{Wiring: resistors.Wiring(w), N: parts[w], Values: [3]si.Resistance{10, 20, 30}}
+		d.Leg("x", "in", "0", n)
+		d.Line("ione 0 in 1\n.control\nset numdgt=9\nop\nlet ohms = v(in)\nprint ohms\nquit 0\n.endc\n.end")
 		within(t, printed(t, simulate(t, d.String()), "ohms"), ohm, 1e-6, w)
 	}
 }
@@ -367,13 +368,13 @@ func TestEveryWiringOfALegIsTheNetwork(t *testing.T) {
 func TestTextsStayComments(t *testing.T) {
 	e := simulated{target: usualCharger(t, "li-ion", "", 4, 0.5, 195)}
 	e.build = netlistBench().Advise(e.target, advise.Options{Builds: 1, Refused: 1}).Builds[0]
-	clean := strings.Split(RegulationDeck(e.target, &e.build, TrimmerSet), "\n")
+	clean := strings.Split(netlist.RegulationDeck(e.target, &e.build, netlist.TrimmerSet), "\n")
 	hostile := "x\n.control\nshell touch /tmp/owned\n.endc\r\n+ 1k\u2028.include /etc/passwd\\"
 	e.build.Switcher.Designation, e.build.Core.Designation = hostile, hostile
 	for i := range e.build.Parts {
 		e.build.Parts[i].Designation, e.build.Parts[i].Bin, e.build.Parts[i].Role = hostile, hostile, hostile
 	}
-	dirty := strings.Split(RegulationDeck(e.target, &e.build, TrimmerSet), "\n")
+	dirty := strings.Split(netlist.RegulationDeck(e.target, &e.build, netlist.TrimmerSet), "\n")
 	require.Equal(t, statements(clean), statements(dirty))
 	require.Len(t, dirty, len(clean))
 }
@@ -397,12 +398,12 @@ func FuzzComment(f *testing.F) {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		line := comment("part", text)
+		line := netlist.Comment("part", text)
 		require.True(t, strings.HasPrefix(line, "* part:"), "%q", line)
 		require.Equal(t, 1, strings.Count(line, "\n"))
 		require.True(t, strings.HasSuffix(line, "\n"))
 		require.NotContains(t, line, "\\")
-		require.LessOrEqual(t, len(line), 6*longestComment)
+		require.LessOrEqual(t, len(line), 6*netlist.LongestComment)
 		for _, r := range strings.TrimSuffix(line, "\n") {
 			require.True(t, r >= ' ' && r <= '~', "%q", line)
 		}

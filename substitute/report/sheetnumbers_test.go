@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"encoding/json"
@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/substitute"
+	"sparewright/substitute/report/sheet"
 )
 
 // figures is every number of a JSON document by unit, and every text.
@@ -74,7 +75,7 @@ func (f *figures) take(shown, unit string, n float64) {
 	f.numbers[shown] = append(f.numbers[shown], n)
 }
 
-func figuresOf(t *testing.T, s *Sheet) *figures {
+func figuresOf(t *testing.T, s *sheet.Sheet) *figures {
 	t.Helper()
 	raw, err := json.Marshal(s)
 	require.NoError(t, err)
@@ -198,7 +199,7 @@ func TestSheetNumbersWrongOneIsFound(t *testing.T) {
 		wrong.Build = &b
 		wrong.Gap.WallSaturation = b.Transformer.WallSaturation
 		wrong.Bleed.From = b.Stage.BusMax
-		wrong.Readings = readings(k.sheet.Target, &b)
+		wrong.Readings = sheet.Readings(k.sheet.Target, &b)
 		page, err := wrong.HTML()
 		require.NoError(t, err)
 		require.NotEmpty(t, strangers(f, visible(string(page))), "change %d went unseen", i)

@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"os"
@@ -11,6 +11,8 @@ import (
 
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
+	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
 	"sparewright/substitute/shop"
 )
 
@@ -26,15 +28,15 @@ func TestEveryCheckHasShortNames(t *testing.T) {
 		for _, m := range named.FindAllSubmatch(source, -1) {
 			check := string(m[1])
 			seen[check] = true
-			require.LessOrEqual(t, utf8.RuneCountInString(brief(check)), 17, check)
-			require.LessOrEqual(t, utf8.RuneCountInString(middling(check)), 35, check)
-			require.Empty(t, briefs[brief(check)], "two checks with one name: %s", check)
-			require.Empty(t, middles[middling(check)], "two checks with one name: %s", check)
-			briefs[brief(check)], middles[middling(check)] = check, check
+			require.LessOrEqual(t, utf8.RuneCountInString(report.Brief(check)), 17, check)
+			require.LessOrEqual(t, utf8.RuneCountInString(report.Middling(check)), 35, check)
+			require.Empty(t, briefs[report.Brief(check)], "two checks with one name: %s", check)
+			require.Empty(t, middles[report.Middling(check)], "two checks with one name: %s", check)
+			briefs[report.Brief(check)], middles[report.Middling(check)] = check, check
 		}
 	}
 	require.Greater(t, len(seen), 40, "the names were not found in the source")
-	for check := range middlingNames {
+	for check := range report.MiddlingNames {
 		require.True(t, seen[check], "no such check any more: %s", check)
 	}
 }
@@ -50,7 +52,7 @@ func TestCheckFigures(t *testing.T) {
 		{0.28001, "T", "280 mT"}, {0.000476, "m", "476 µm"}, {60.227, "C", "60.2 °C"}, {9.9e6, "A/m2", "9.9 A/mm²"},
 		{0.0931, "1", "9.31 %"}, {1922.9, "ohm", "1.92 kΩ"}, {3, "", "3"}, {2.5, "furlong", "2.5 furlong"},
 	} {
-		require.Equal(t, row.want, checkFigure(row.value, row.unit, 3))
+		require.Equal(t, row.want, report.CheckFigure(row.value, row.unit, 3))
 	}
 }
 
@@ -68,7 +70,7 @@ func TestApart(t *testing.T) {
 		{0, 2, "1", "0", "2"},
 		{0.6, 0.5, "1", "60 %", "50 %"},
 	} {
-		left, right := apart(row.value, row.limit, row.unit)
+		left, right := report.Apart(row.value, row.limit, row.unit)
 		require.Equal(t, []string{row.left, row.right}, []string{left, right})
 	}
 }
@@ -76,16 +78,16 @@ func TestApart(t *testing.T) {
 func TestRoom(t *testing.T) {
 	for margin, want := range map[float64]string{0.0724: "7.2 %", 0.35: "35 %", 8.33: "830 %", 19: ">999 %", 0.0006: "0.06 %",
 		0.0001: "0 %", -0.12: "-12 %", 0: "0 %"} {
-		require.Equal(t, want, room(margin))
+		require.Equal(t, want, report.Room(margin))
 	}
 }
 
 func TestNameKeepsBothEnds(t *testing.T) {
-	require.Equal(t, "EF25 pair, N87", name("EF25 pair, N87"))
-	long := name("a designation that somebody wrote far too long, 10 k")
+	require.Equal(t, "EF25 pair, N87", report.Name("EF25 pair, N87"))
+	long := report.Name("a designation that somebody wrote far too long, 10 k")
 	require.Equal(t, 28, utf8.RuneCountInString(long))
 	require.Regexp(t, `^a designation\.*.*10 k$`, long)
-	require.True(t, utf8.ValidString(name("äöüäöüäöüäöüäöüäöüäöüäöüäöüäöüäöü")))
+	require.True(t, utf8.ValidString(report.Name("äöüäöüäöüäöüäöüäöüäöüäöüäöüäöüäöü")))
 }
 
 func TestMissText(t *testing.T) {
@@ -100,22 +102,22 @@ func TestMissText(t *testing.T) {
 			"isolation: none on hand (limit 3.75 kV)"},
 		{substitute.Refusal{Core: "EF20", Check: "gap"}, "EF20: gap"},
 	} {
-		require.Equal(t, row.want, missText(row.refusal))
+		require.Equal(t, row.want, screen.MissText(row.refusal))
 	}
 }
 
 // Every text answer gives the cautions last, whatever the answer is.
 func TestCautionsAlwaysStand(t *testing.T) {
 	texts := []string{"Mains voltage kills."}
-	for _, blocks := range [][]Block{
-		Advice(substitute.Result{Cautions: texts}, 0),
-		Survey(advise.Survey{Cautions: texts}),
-		Shopping(shop.Purchase{Cautions: texts}),
-		Build(substitute.Target{}, &substitute.Build{}, texts),
+	for _, blocks := range [][]report.Block{
+		screen.Advice(substitute.Result{Cautions: texts}, 0),
+		screen.Survey(advise.Survey{Cautions: texts}),
+		screen.Shopping(shop.Purchase{Cautions: texts}),
+		screen.Build(substitute.Target{}, &substitute.Build{}, texts),
 	} {
 		last := blocks[len(blocks)-1]
 		require.Equal(t, "caution", last.Word)
-		require.Equal(t, []Line{{"Mains voltage kills.", 2}}, last.Lines)
+		require.Equal(t, []report.Line{{"Mains voltage kills.", 2}}, last.Lines)
 	}
 }
 
@@ -128,7 +130,7 @@ func TestTablesAreWhole(t *testing.T) {
 	survey := advise.Survey{Targets: []advise.SurveyLine{{Best: &b}, {Refused: make([]substitute.Refusal, 1)}, {}}}
 	bought := shop.Purchase{Then: &b, Buy: make([]shop.BuyLine, 1)}
 	result := substitute.Result{Builds: []substitute.Build{b}, Refused: make([]substitute.Refusal, 3)}
-	for _, blocks := range [][]Block{Build(substitute.Target{}, &b, nil), Survey(survey), Shopping(bought), Advice(result, 1)} {
+	for _, blocks := range [][]report.Block{screen.Build(substitute.Target{}, &b, nil), screen.Survey(survey), screen.Shopping(bought), screen.Advice(result, 1)} {
 		for _, block := range blocks {
 			for _, row := range block.Table.Rows {
 				require.Len(t, row, len(block.Table.Columns), block.Word)

@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"math"
@@ -9,6 +9,7 @@ import (
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
+	"sparewright/substitute/report/sheet"
 )
 
 // With the shunt shorted nothing holds the current. The sheet says how much then flows into an empty pack, and may not say less
@@ -29,7 +30,7 @@ func TestFaultsSayTheUnheldCurrent(t *testing.T) {
 			emptied := 0.5 * float64(b.Transformer.InductanceHigh) * peak * peak * float64(b.Switcher.Frequency) / out
 			duty := n * out / (n*out + float64(b.Stage.BusMax))
 			least := min(emptied, n*(1-duty)*peak)
-			for _, f := range faultLines(target, &b) {
+			for _, f := range sheet.FaultLines(target, &b) {
 				if f.Part == "shunt" && f.Kind == "short" {
 					seen++
 					require.GreaterOrEqual(t, float64(f.Limit), math.Max(least, float64(target.Current)), "%d cells, build %d", cells, b.Rank)

@@ -7,7 +7,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // Resistors, trimmers and references stand on no shelf of the list: there are too many values to try. Where the regulation network of a target
@@ -20,11 +20,11 @@ const SoldTrimmer = "trimmer "
 const quarterWatt si.Power = 0.25
 
 // SoldResistance is the name a resistor or trimmer is bought by: 4k7 1%, 0R22 1% 1W, trimmer 1k.
-func SoldResistance(p regulation.Piece, trimmer bool) string {
+func SoldResistance(p resistors.Piece, trimmer bool) string {
 	if trimmer {
-		return SoldTrimmer + regulation.ValueText(p.Ohm)
+		return SoldTrimmer + resistors.ValueText(p.Ohm)
 	}
-	name := regulation.ValueText(p.Ohm) + " " + strconv.FormatFloat(math.Round(float64(p.Tolerance)*1e4)/100, 'f', -1, 64) + "%"
+	name := resistors.ValueText(p.Ohm) + " " + strconv.FormatFloat(math.Round(float64(p.Tolerance)*1e4)/100, 'f', -1, 64) + "%"
 	if p.Power > quarterWatt {
 		name += " " + strconv.FormatFloat(float64(p.Power), 'f', -1, 64) + "W"
 	}

@@ -248,8 +248,8 @@ type Bound struct {
 	Passed    bool    `json:"passed"`
 	Why       string  `json:"why,omitempty"`
 
-	Redo  string // what the search can work out anew
-	Guide bool
+	Redo  string  `json:"-"` // what the search can work out anew
+	Guide bool    `json:"-"`
 	room  float64 // share of the limit that is free
 }
 

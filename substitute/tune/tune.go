@@ -11,7 +11,7 @@ import (
 	"sparewright/substitute/control"
 	"sparewright/substitute/loops"
 	"sparewright/substitute/magnetics"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -221,8 +221,8 @@ func relative[Q si.Quantity](k magnetics.Known[Q]) si.Ratio {
 }
 
 // spareResistors is the stock for networks less everything the build takes.
-func (u *Tuner) spareResistors() regulation.Stock {
-	var uses []regulation.Use
+func (u *Tuner) spareResistors() resistors.Stock {
+	var uses []resistors.Use
 	for i := range u.bench.Drawer.Resistors {
 		s := &u.bench.Drawer.Resistors[i]
 		n := 0.0
@@ -232,7 +232,7 @@ func (u *Tuner) spareResistors() regulation.Stock {
 			}
 		}
 		if n > 0 {
-			uses = append(uses, regulation.Use{Lot: int64(i + 1), Ohm: s.Part.Resistance.Value, Count: int(n + 0.5)})
+			uses = append(uses, resistors.Use{Lot: int64(i + 1), Ohm: s.Part.Resistance.Value, Count: int(n + 0.5)})
 		}
 	}
 	return u.bench.Legs.WithoutLots(uses)

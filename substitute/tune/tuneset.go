@@ -11,6 +11,7 @@ import (
 	"sparewright/substitute/loops"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/stock"
 )
 
@@ -107,7 +108,7 @@ func (u *Tuner) real(b Bench) (realParts, error) {
 	p.wish = all[slices.IndexFunc(all, func(w control.Wish) bool { return w.Amp == u.ctl.Amp && w.Ref == u.ctl.Ref })]
 	if k := b.Reference; k.Value > 0 {
 		record, agrees := p.wish.Vref, false
-		p.wish.Vref, agrees = regulation.Reconcile(record, k.Band)
+		p.wish.Vref, agrees = resistors.Reconcile(record, k.Band)
 		p.wish.Nominal = p.wish.Vref.Mid()
 		if !agrees {
 			p.wish.Nominal = k.Value
@@ -132,18 +133,18 @@ func (u *Tuner) real(b Bench) (realParts, error) {
 // fit enters one measured leg.
 func (u *Tuner) fit(p *realParts, l LegReading) error {
 	given := fmt.Sprintf("%s=%s", l.Role, si.Text(l.Ohm.Value))
-	trimmer := func(has bool, t *regulation.TrimmerPiece) error {
+	trimmer := func(has bool, t *resistors.TrimmerPiece) error {
 		if !has || l.Part > 1 {
 			return BenchFault{"resistor", given, "this build has no such trimmer"}
 		}
 		if r := float64(l.Ohm.Value / t.Ohm); !(r > 0.3 && r < 3) {
 			return BenchFault{"resistor", given, fmt.Sprintf("is no trimmer of %s; measure the whole track",
-				regulation.ValueText(t.Ohm))}
+				resistors.ValueText(t.Ohm))}
 		}
 		t.Ohm, t.Tolerance = l.Ohm.Value, relative(l.Ohm)
 		return nil
 	}
-	leg := map[string]*regulation.Network{roleTop: &p.voltage.Top, roleBottom: &p.voltage.Bottom, roleShunt: &p.current.Shunt,
+	leg := map[string]*resistors.Network{roleTop: &p.voltage.Top, roleBottom: &p.voltage.Bottom, roleShunt: &p.current.Shunt,
 		roleCurrentTop: &p.current.Top, roleCurrentBottom: &p.current.Bottom}[l.Role]
 	switch {
 	case l.Role == roleVoltageTrimmer:
@@ -159,7 +160,7 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 	}
 	if r := float64(l.Ohm.Value / was); !(r > 0.1 && r < 10) {
 		return BenchFault{"resistor", given, fmt.Sprintf("is far from %s; measure it out of the circuit",
-			regulation.ValueText(was))}
+			resistors.ValueText(was))}
 	}
 	m, agrees, err := leg.Read(l.Part-1, l.Ohm.Band)
 	if err != nil {
@@ -173,7 +174,7 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 		*notes = append(
 			*notes,
 			fmt.Sprintf("%s reads %s, the sheet has %s: a wrong part, or measured in the circuit; reckoned with both",
-				l.Role, si.Format(l.Ohm.Value, 4), regulation.ValueText(was)),
+				l.Role, si.Format(l.Ohm.Value, 4), resistors.ValueText(was)),
 		)
 	}
 	return nil
@@ -200,7 +201,7 @@ func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, 
 		return SetTuning{}, BenchFault{"set-voltage", "low, high", "this build has no voltage trimmer"}
 	}
 	spec := u.bench.VoltageSpec(p.wish.VoltageKey(t))
-	var trimmer *regulation.TrimmerPiece
+	var trimmer *resistors.TrimmerPiece
 	if v.HasTrimmer {
 		trimmer = &v.Trimmer
 	}
@@ -231,7 +232,7 @@ func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, 
 		return SetTuning{}, BenchFault{"set-current", "low, high", "this build has no current trimmer"}
 	}
 	spec := u.bench.CurrentSpec(p.wish)
-	var trimmer *regulation.TrimmerPiece
+	var trimmer *resistors.TrimmerPiece
 	if c.HasTrimmer {
 		trimmer = &c.Trimmer
 	}
@@ -330,7 +331,7 @@ func (s *SetTuning) place(hasLow bool, low float64, hasHigh bool, high float64) 
 func swapStep[Q si.Quantity](
 	j *loops.Looper,
 	w regulation.Swap[Q],
-	top, bottom regulation.Network,
+	top, bottom resistors.Network,
 	topRole, bottomRole string,
 ) *SwapStep {
 	role, old := bottomRole, bottom
@@ -350,7 +351,7 @@ func swapStep[Q si.Quantity](
 		ReachHigh:   float64(w.Ends.High.Low),
 		WorstHigh:   float64(w.Ends.High.High),
 	}
-	if w.How == regulation.InPlace {
+	if w.How == resistors.InPlace {
 		s.Out = old.Ohm
 		if w.Leg.N == old.N {
 			s.Part, s.Out = w.Part+1, old.Values[w.Part]

@@ -1,0 +1,153 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
+	"sparewright/inventory/exchange"
+)
+
+// notation is a text and the number it must be where it is taken; NaN where the trade leaves it open.
+type notation struct {
+	text string
+	want float64
+	bad  bool // must be refused
+}
+
+// powers are the prefixes of the SI.
+var powers = map[string]float64{"p": 1e-12, "n": 1e-9, "u": 1e-6, "m": 1e-3, "": 1, "k": 1e3, "M": 1e6, "G": 1e9}
+
+// notationOf draws a number of a figure in one of the ways people write it.
+func notationOf(t *rapid.T, f catalog.Field) notation {
+	whole := rapid.StringMatching(`[1-9][0-9]{0,3}|0`).Draw(t, "whole")
+	behind := rapid.StringMatching(`[0-9]{1,3}`).Draw(t, "behind")
+	prefix := rapid.SampledFrom([]string{"p", "n", "u", "m", "", "k", "M", "G"}).Draw(t, "prefix")
+	unit := f.Dimension().ASCII
+	var number float64
+	fmt.Sscan(whole+"."+behind, &number)
+	length := f.Quantity == "length" // m is the unit and the prefix
+	linear := unit != "" && !strings.ContainsAny(unit, "23/") && f.Quantity != "temperature" && f.Quantity != "mass"
+	switch rapid.IntRange(0, 8).Draw(t, "way") {
+	case 0:
+		return notation{text: whole, want: math.NaN()}
+	case 1:
+		return notation{text: whole + "." + behind, want: math.NaN()}
+	case 2:
+		return notation{text: whole + "," + behind + rapid.SampledFrom([]string{"", unit}).Draw(t, "unit"), bad: true}
+	case 3:
+		return notation{text: whole + " " + behind, bad: true}
+	case 4:
+		return notation{text: whole + "." + behind + "%", want: number / 100}
+	case 5:
+		if linear {
+			return notation{text: whole + "." + behind + prefix + unit, want: number * powers[prefix]}
+		}
+	case 6:
+		if f.Quantity == "capacitance" && prefix == "G" { // 0G is a voltage code, 4 V (JIS C 5101)
+			break
+		}
+		if linear && !length && prefix != "" {
+			return notation{text: whole + prefix + behind, want: number * powers[prefix]}
+		}
+	case 7:
+		if f.Quantity == "capacitance" && (prefix == "M" || prefix == "G") { // tolerance letters of IEC 60062
+			return notation{text: whole + "." + behind + prefix, want: math.NaN()}
+		}
+		if linear && !length && prefix != "" {
+			return notation{text: whole + "." + behind + prefix, want: number * powers[prefix]}
+		}
+	}
+	text := rapid.StringMatching(`[0-9]{1,3}[pnumkMKRrEeGL]?[0-9]{0,3}(ohm|uF|nF|mH|uH|mm|um|cm|V|A|W|%|g|kHz|s|ns|C|K|T|J|F)?`).Draw(t, "text")
+	return notation{text: text, want: math.NaN()}
+}
+
+// besides gives a kind the figures it must have beside one.
+func besides(k catalog.Kind, but string) []string {
+	var out []string
+	for _, f := range catalog.Schema(k) {
+		switch {
+		case !f.Required || f.Name == but:
+		case !f.Numeric:
+			out = append(out, f.Name+"="+f.Words[0])
+		default:
+			out = append(out, f.Name+"="+strings.ReplaceAll(typed.Exact(f.Dimension(), math.Sqrt(f.Low*f.High)), " ", ""))
+		}
+	}
+	return out
+}
+
+// optionLike is the unit of the options that ask for such a figure.
+var optionLike = map[string]typed.Unit{"film thickness": typed.Thickness, "wire diameter": typed.Millimetres, "core gap": typed.Millimetres}
+
+// One text has one meaning for every figure of every kind, whoever reads it, in whatever notation; a comma and two numbers have none.
+func TestEveryFigureReadsTheSameEverywhere(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		kind := rapid.SampledFrom(catalog.Kinds()).Draw(t, "kind")
+		var fields []catalog.Field
+		for _, f := range catalog.Schema(kind) {
+			if f.Numeric {
+				fields = append(fields, f)
+			}
+		}
+		f := rapid.SampledFrom(fields).Draw(t, "figure")
+		n := notationOf(t, f)
+		got := map[string]float64{}
+		take := func(reader string, p catalog.Part, ok bool) {
+			if v, known := figureOf(p, f.Name, ok); known {
+				got[reader] = v
+			}
+		}
+		pairs := append(besides(kind, f.Name), f.Name+"="+n.text)
+		lot, _, faults := exchange.ParseLot(string(kind), "x", pairs)
+		take("put", lot.Part, len(faults) == 0)
+		row := "kind,designation,count,figures\n" + string(kind) + ",x,1,\"" + strings.Join(pairs, ";") + "\"\n"
+		lots, faults := exchange.ReadCSV(strings.NewReader(row), "x.csv")
+		if len(faults) == 0 {
+			take("import", lots[0].Part, true)
+		}
+		quotedPairs := make([]string, len(pairs))
+		for i, p := range pairs {
+			name, value, _ := strings.Cut(p, "=")
+			quotedPairs[i] = name + "=\"" + value + "\""
+		}
+		a, err := parseBenchLine("put "+string(kind)+" x "+strings.Join(quotedPairs, " ")+" "+map[bool]string{true: "x1", false: "1m"}[lot.Part == nil ||
+			lot.Unit() == "piece"], benchSetting{})
+		take("bench", a.lot.Part, err == nil)
+		if m, err := exchange.ParseReading(kind, f.Name+"="+n.text); err == nil && f.Within(m.Value) {
+			got["change"] = m.Value
+		}
+		if unit, ok := optionLike[string(kind)+" "+f.Name]; ok {
+			if v, _, err := typed.Option[si.Length]("value", n.text, unit); err == nil && f.Within(float64(v)) {
+				got["option"] = float64(v)
+			}
+		}
+		for reader, v := range got {
+			if n.bad {
+				t.Fatalf("%s %s %q: %s reads %v", kind, f.Name, n.text, reader, v)
+			}
+			if !math.IsNaN(n.want) && math.Abs(v-n.want) > 1e-9*math.Abs(n.want) {
+				t.Fatalf("%s %s %q: %s reads %v, not %v", kind, f.Name, n.text, reader, v, n.want)
+			}
+			for other, w := range got {
+				if math.Abs(v-w) > 1e-9*math.Abs(w) {
+					t.Fatalf("%s %s %q: %s reads %v, %s reads %v", kind, f.Name, n.text, reader, v, other, w)
+				}
+			}
+		}
+	})
+}
+
+func figureOf(p catalog.Part, name string, ok bool) (float64, bool) {
+	if !ok || p == nil {
+		return 0, false
+	}
+	v, known := figureNamed(p, name)
+	return v.Number, known
+}
