@@ -70,11 +70,11 @@ func limitOf(t *testing.T, b adapter.Bending, name string) adapter.BendLimit {
 // Its suppressor of 120 V 5 % and 1500 W: 1.32 x 126 V = 166.3 V at 9.02 A are 4.470 ohm above breakdown; at 150 C, 0.108 %/K
 // (Good-Ark P6KE6.8 thru P6KE550CA, maximum ratings), 126 V x 1.135 = 143.0 V; 13 V for diode and wires. The chip's highest limit is
 // 2.41 A, 67 kHz 10 % up 73.7 kHz: 18 W in pulses of L I2/2 need 84.1 uH at least, through which the current rises by 374.77 V x
-// 250 ns/84.1 uH = 1.114 A more.
+// 300 ns/84.1 uH = 1.337 A more (300 ns: assumed, the NCP1050 sheet prints 135 and 160 ns).
 func TestLimitsByHand(t *testing.T) {
 	b := bendOf(t, exchange.Demo(), 281, adapter.BendSpec{})
 	const n, crest, drop = 74 / 12.85, 374.767, 0.85
-	bias := 15.7 / 12.85 // 15 V and a silicon diode of 0.7 V
+	bias := 16.7 / 12.85 // 16 V and a silicon diode of 0.7 V
 	chip, _ := catalog.SwitcherNamed("KA5M0365R")
 	lamp := float64(catalog.Complete(chip).(catalog.Switcher).FeedbackStop.Value) / 0.4
 	for name, want := range map[string]float64{
@@ -96,7 +96,7 @@ func TestLimitsByHand(t *testing.T) {
 		require.Zero(t, l.Output)
 		require.True(t, l.Passed)
 	}
-	peak := 2.41 + crest*250e-9/(2*18/(2.41*2.41*73.7e3))
+	peak := 2.41 + crest*300e-9/(2*18/(2.41*2.41*73.7e3))
 	held := 126*(1+0.00108*125) + 0.32*126/(1500/(1.32*126))*peak + 13
 	require.InDelta(t, crest+held, limitOf(t, b, "drain voltage at highest mains").Value, 1e-2)
 	require.Equal(t, "output capacitor voltage", b.Range.HighBy)
