@@ -451,6 +451,7 @@ type Adapter struct {
 	ChipSupply       Datum[si.Voltage]     `field:"chip_supply" range:"3,60" doc:"supply of the chip from its bias winding, output at the plate"`
 	Clamp            string                `field:"clamp" one:"suppressor|resistor|unknown" doc:"what clamps the drain"`
 	ClampVolts       Datum[si.Voltage]     `field:"clamp_volts" range:"30,700" doc:"breakdown voltage printed on that suppressor"`
+	ClampPulse       Datum[si.Power]       `field:"clamp_pulse" range:"100,50000" doc:"pulse power of that suppressor, 1.5 kW for types 1.5KE"`
 	ClampOhm         Datum[si.Resistance]  `field:"clamp_ohm" range:"1000,1e7" doc:"resistor of that clamp"`
 	Leakage          Datum[si.Inductance]  `field:"leakage" range:"1e-8,0.01" usual:"uH" doc:"leakage inductance seen from the primary"`
 	Bulk             Datum[si.Capacitance] `field:"bulk" range:"1e-7,0.01" usual:"uF" doc:"bulk capacitor"`

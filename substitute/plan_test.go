@@ -77,9 +77,7 @@ func bestBySequence(t *testing.T, targets []substitute.Target, s inventory.Snaps
 // over all orders and builds: the same number, the same rooms and losses.
 func TestPlanAgainstEnumeration(t *testing.T) {
 	one, two := planTarget(t, 4, 1), planTarget(t, 3, 0.5)
-	pack, err := substitute.Target{Chemistry: "lifepo4", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed,
-		Ambient: 35}.Resolve(0)
-	require.NoError(t, err)
+	pack := planTarget(t, 3, 1)
 	noInlet := map[catalog.Kind]float64{catalog.KindBridge: 0, catalog.KindThermistor: 0}
 	for _, row := range []struct {
 		name      string
@@ -88,17 +86,17 @@ func TestPlanAgainstEnumeration(t *testing.T) {
 		built     int64
 		unplanned string
 	}{
-		{"switchers in the way", scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
+		{"switchers in the way", scarceDrawer([]string{"KA5M0365R", "VIPer12A"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
 			[]plan.Want{{Target: two, Count: 1}, {Target: one, Count: 1}}, 2, ""},
-		{"one core", scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87"}, nil), []plan.Want{{Target: two, Count: 1}, {Target: one, Count: 1}}, 1, ""},
+		{"one core", scarceDrawer([]string{"KA5M0365R", "VIPer12A"}, []string{"ETD29 pair, N87"}, nil), []plan.Want{{Target: two, Count: 1}, {Target: one, Count: 1}}, 1, ""},
 		{"one Y capacitor", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"},
 			map[catalog.Kind]float64{catalog.KindBridge: 1}), []plan.Want{{Target: one, Count: 2}}, 1, ""},
 		{"the same twice", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
 			[]plan.Want{{Target: one, Count: 2}}, 2, ""},
 		{"a whole adapter alone", withBrick(t, scarceDrawer(nil, nil, noInlet)), []plan.Want{{Target: pack, Count: 2}}, 1, ""},
-		{"a whole adapter and no inlet", withBrick(t, scarceDrawer([]string{"FSDM0565RB"}, []string{"ETD29 pair, N87"}, noInlet)),
+		{"a whole adapter and no inlet", withBrick(t, scarceDrawer([]string{"KA5M0365R"}, []string{"ETD29 pair, N87"}, noInlet)),
 			[]plan.Want{{Target: pack, Count: 1}, {Target: one, Count: 1}}, 1, ""},
-		{"a whole adapter beside a wound one", withBrick(t, scarceDrawer([]string{"FSDM0565RB"}, []string{"ETD29 pair, N87"}, nil)),
+		{"a whole adapter beside a wound one", withBrick(t, scarceDrawer([]string{"KA5M0365R"}, []string{"ETD29 pair, N87"}, nil)),
 			[]plan.Want{{Target: pack, Count: 1}, {Target: one, Count: 1}}, 2, ""},
 	} {
 		t.Run(row.name, func(t *testing.T) {

@@ -37,6 +37,7 @@ type adapterUnit struct {
 	busMin si.Voltage // valley at the lowest mains and the power of the plate; 0 when the bulk capacitor was not read
 	ratio  si.Ratio   // primary to secondary turns; 0 when neither it nor the reflected voltage was read
 	swaps  []swap
+	held   catalog.Clamp // suppressor that was put at the drain; empty for its own
 }
 
 // openAdapter works out an adapter at a mains. The crest counts whole, without the drops of a bridge nobody read.
@@ -109,13 +110,26 @@ func (u *adapterUnit) drainBasis() string {
 func (u *adapterUnit) clampAt(out si.Voltage) (low, high si.Voltage) {
 	p := u.part
 	if p.Clamp == "suppressor" {
-		const tolerance = 1.05
-		return p.ClampVolts.Value / tolerance, p.ClampVolts.Value * tolerance * 1.05
+		held := u.held
+		held.Breakdown, held.Pulse = p.ClampVolts, p.ClampPulse
+		return stage.SuppressorBand(held, u.peakHigh())
 	}
 	c, vr := u.chip, u.reflected(out)
 	low = flyback.ClampVoltage(p.Leakage.Value, c.LimitMin.Value, c.FrequencyMin.Value, p.ClampOhm.Value, vr)
-	top := c.LimitMax.Value + flyback.Overshoot(u.busMax, p.Leakage.Value*leakageShare, c.Delay.Or(stage.DefaultDelay))
-	return low, flyback.ClampVoltage(p.Leakage.Value, top, c.FrequencyMax.Value, p.ClampOhm.Value, vr)
+	return low, flyback.ClampVoltage(p.Leakage.Value, u.peakHigh(), c.FrequencyMax.Value, p.ClampOhm.Value, vr)
+}
+
+// peakHigh is the highest current that the drain clamp takes over: the highest limit of the chip, and what the current still rises
+// in its delay. Where the leakage was not read the inductance is the least with which the adapter can give its plate: the power of
+// all pulses, L I^2 f/2.
+func (u *adapterUnit) peakHigh() si.Current {
+	c := u.chip
+	top, f := float64(c.LimitMax.Value), float64(c.FrequencyMax.Value)
+	primary := si.Inductance(2 * float64(u.watts()) / (top * top * f))
+	if u.part.Leakage.Known() {
+		primary = u.part.Leakage.Value * leakageShare
+	}
+	return c.LimitMax.Value + flyback.Overshoot(u.busMax, primary, c.Delay.Or(stage.DefaultDelay))
 }
 
 // supplyAt is the chip's supply from its bias winding at an output: it goes with the secondary.
@@ -200,12 +214,14 @@ func (u *adapterUnit) mainsLimits() []bendLimit {
 		reading{p.Clamp != "suppressor" || p.ClampVolts.Known(), "voltage printed on the suppressor at the drain (clamp_volts)"},
 		reading{p.Clamp != "resistor" || p.ClampOhm.Known() && p.Leakage.Known() && u.listed && u.chip.LimitMax.Known(),
 			"clamp resistor, leakage inductance and type of the chip"})
+	current := reading{p.Clamp != "suppressor" || u.listed && u.chip.LimitMax.Known() && u.chip.FrequencyMax.Known(),
+		"type of the chip, for its highest current"}
 	chip := reading{p.Breakdown.Known(), "type of the chip, or its breakdown voltage"}
 	return []bendLimit{
 		{id: substitute.ChkReflected, up: true, lack: unread(reading{u.ratio > 0, readRatio}, chip), basis: u.drainBasis(), at: func(v si.Voltage) substitute.Gauge {
 			return substitute.Most(substitute.ChkReflected, flyback.DrainPeak(u.busMax, u.reflected(v)), u.usableBreakdown()).From(float64(u.busMax))
 		}},
-		{id: substitute.ChkDrain, up: true, fixed: p.Clamp == "suppressor", lack: unread(reading{clamp == "", clamp}, chip), basis: u.drainBasis(),
+		{id: substitute.ChkDrain, up: true, fixed: p.Clamp == "suppressor", lack: unread(reading{clamp == "", clamp}, chip, current), basis: u.drainBasis(),
 			at: func(v si.Voltage) substitute.Gauge {
 				_, high := u.clampAt(v)
 				return substitute.Most(substitute.ChkDrain, flyback.DrainPeak(u.busMax, high), u.usableBreakdown()).From(float64(u.busMax))

@@ -146,7 +146,9 @@ func (u *adapterUnit) suppressors(d *stock.Drawer) (out []*adapterUnit) {
 			continue
 		}
 		if s, ok := swapOf(c, roleClamp, 1, substitute.ChkClampAbove); ok {
-			out = append(out, u.with(s, func(a *catalog.Adapter) { a.ClampVolts = c.Part.Breakdown }))
+			v := u.with(s, func(a *catalog.Adapter) { a.ClampVolts, a.ClampPulse = c.Part.Breakdown, c.Part.Pulse })
+			v.held = c.Part
+			out = append(out, v)
 		}
 	}
 	return out

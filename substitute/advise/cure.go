@@ -12,7 +12,7 @@ import (
 )
 
 // Cure fills in, for each refusal that has none, the single change that makes this very combination work, found by computing it:
-// a part of one shelf, else a smaller current. For a target that nothing serves the smaller current is sought over all
+// a part of one shelf, else another switcher, else a smaller current. For a target that nothing serves the smaller current is sought over all
 // combinations.
 func (w *Workbench) Cure(t substitute.Target, refused []substitute.Refusal, served bool) {
 	const tried = 6
@@ -42,6 +42,9 @@ func (w *Workbench) cureFor(t substitute.Target, r *substitute.Refusal) string {
 			return "buy " + describeChange(s.Word, &m)
 		}
 	}
+	if name := w.otherSwitcher(t, r); name != "" {
+		return "buy switcher " + name + " instead"
+	}
 	for _, current := range lesser(t.Current) {
 		less := t
 		less.Current = current
@@ -50,6 +53,26 @@ func (w *Workbench) cureFor(t substitute.Target, r *substitute.Refusal) string {
 		}
 	}
 	return ""
+}
+
+// otherSwitcher names the switcher of the shelf that serves the core of a refusal with most room; empty when none does or none
+// can help.
+func (w *Workbench) otherSwitcher(t substitute.Target, r *substitute.Refusal) string {
+	best, found := stage.Measured{}, false
+	for _, p := range Relevant([]substitute.Refusal{*r}) {
+		if s := stock.Shelves[p]; s.Word == "switcher" {
+			for _, name := range s.Names {
+				m, ok := NewAttempt(w.bench(p), t).only(name, r.Core)
+				if ok && m.V.Stock.Buy && (!found || m.Better(&best)) {
+					best, found = m, true
+				}
+			}
+		}
+	}
+	if !found {
+		return ""
+	}
+	return best.V.Stock.Name()
 }
 
 // describeChange names the part of the shelf that the cured design uses.

@@ -24,6 +24,9 @@ var briefNames = map[string]string{
 	"current density of the secondary":                            "secondary wire",
 	"transformer temperature":                                     "coil heat",
 	"switcher junction temperature":                               "junction heat",
+	"suppressor junction temperature":                             "suppressor heat",
+	"output rectifier junction temperature":                       "rectifier heat",
+	"on-time at highest mains, empty pack":                        "on-time",
 	"air inside the case":                                         "air inside",
 	"bulk capacitor voltage at highest mains":                     "bulk voltage",
 	"valley of the bulk voltage at lowest mains":                  "bulk valley",
@@ -74,6 +77,8 @@ var briefNames = map[string]string{
 }
 
 var MiddlingNames = map[string]string{
+	"output rectifier junction temperature":                       "output rectifier, junction heat",
+	"on-time at highest mains, empty pack":                        "on-time, highest mains, empty pack",
 	"peak current needed at lowest mains, full pack":              "peak current, full pack",
 	"peak current needed at lowest mains, empty pack":             "peak current, empty pack",
 	"flux density at the highest current limit":                   "flux density at the highest limit",

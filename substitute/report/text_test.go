@@ -20,7 +20,7 @@ import (
 func TestEveryCheckHasShortNames(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join("..", "*.go"))
 	require.NoError(t, err)
-	named := regexp.MustCompile(`\{name: "([^"]+)"`)
+	named := regexp.MustCompile(`\{Name: "([^"]+)"`)
 	seen, briefs, middles := map[string]bool{}, map[string]string{}, map[string]string{}
 	for _, file := range files {
 		source, err := os.ReadFile(file)

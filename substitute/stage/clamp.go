@@ -19,7 +19,9 @@ type ClampChoice struct {
 	highest si.Voltage           // breakdown of a suppressor at 25 C, upper tolerance
 	dynamic si.Resistance        // of a suppressor
 	Voltage si.Voltage           // least that it can be at the highest current limit
+	drift   float64              // of the breakdown of a suppressor, 1/K
 	air     si.ThermalResistance // of a suppressor
+	hottest si.Celsius           // junction of a suppressor
 	Steady  si.Power
 	Text    string // what to buy when the drawer has neither
 }
@@ -62,6 +64,14 @@ func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, leak, primary si.In
 		c.Text = fmt.Sprintf("suppressor %.0f V 5 %%, 1500 W pulse, 5 W steady", float64(v))
 		try(c)
 	}
+}
+
+// SuppressorBand is the voltage above the bus at which a suppressor holds a drain: lowest cold at working load, highest at a peak
+// current with the suppressor as hot as it may be. It is for a suppressor in an adapter whose leakage nobody read, so that what it
+// burns is not known; otherwise the rule is that of a stage.
+func SuppressorBand(p catalog.Clamp, peak si.Current) (low, high si.Voltage) {
+	c := suppressor(p)
+	return c.Lowest, c.top(0, peak, 0, 0, c.hottest)
 }
 
 // ChooseClamp guesses the clamp that leaves most room towards breakdown, reflected voltage and its own power. The search does not

@@ -175,7 +175,7 @@ func (m *Measured) clampGauges(j *Measurer) {
 	m.hold(substitute.Most(substitute.ChkDrain, m.Drain, v.Breakdown).From(float64(j.BusMax)))
 	m.hold(substitute.Most(substitute.ChkClampPower, m.Hottest.ClampPower, m.Clamp.Steady))
 	if m.Clamp.R == nil {
-		m.hold(substitute.Most(substitute.ChkClampHot, m.Hottest.clamp, suppressorHottest).From(float64(j.Target.Ambient)))
+		m.hold(substitute.Most(substitute.ChkClampHot, m.Hottest.clamp, m.Clamp.hottest).From(float64(j.Target.Ambient)))
 	}
 }
 
@@ -216,7 +216,7 @@ func (m *Measured) shortest(j *Measurer, n si.Ratio) {
 	m.hold(substitute.Least(substitute.ChkOnTime, si.Time(float64(op.Duty)/float64(m.frequency)), blanking+m.V.Delay))
 }
 
-// Suppressors. Documented in the sheets of P6KE and SMBJ types: breakdown drifts by 0.107 to 0.112 %/K from 100 to 300 V;
+// Suppressors of which the tables know no more than the breakdown. Documented in the sheets of P6KE and SMBJ types: breakdown drifts by 0.107 to 0.112 %/K from 100 to 300 V;
 // the voltage at the rated 10/1000 us pulse is 1.29 to 1.32 x the largest breakdown (1.42 for one of 103 types), which counts as a
 // resistance and is an upper bound for spikes of a microsecond; 75 K/W from junction to air and a junction of 150 C at most
 // (Good-Ark P6KE6.8 thru P6KE550CA, maximum ratings).
@@ -234,8 +234,15 @@ func suppressor(p catalog.Clamp) ClampChoice {
 	tol := 1 + float64(p.Tolerance.Or(0.05))
 	high := p.Breakdown.Value * si.Voltage(tol)
 	rated := float64(p.Pulse.Or(suppressorPulse)) / (suppressorRise * float64(high)) // A
-	return ClampChoice{Lowest: p.Breakdown.Value / si.Voltage(tol), highest: high,
-		dynamic: si.Resistance((suppressorRise - 1) * float64(high) / rated), Steady: p.Steady.Or(1) * 0.8, air: suppressorAir}
+	c := ClampChoice{Lowest: p.Breakdown.Value / si.Voltage(tol), highest: high, drift: float64(p.Drift.Or(suppressorDrift)),
+		dynamic: p.Resistance.Or(si.Resistance((suppressorRise - 1) * float64(high) / rated)),
+		air:     p.JunctionAir.Or(suppressorAir), hottest: p.JunctionMax.Or(suppressorHottest)}
+	free := si.Power(1) // what it burns for good in air of 25 C, where the sheet says no more
+	if p.JunctionAir.Known() {
+		free = si.Power(float64(c.hottest-25) / float64(c.air))
+	}
+	c.Steady = p.Steady.Or(free) * 0.8
+	return c
 }
 
 // top is the voltage above the bus at a peak current, the suppressor at a temperature.
@@ -243,7 +250,7 @@ func (c *ClampChoice) top(leak si.Inductance, peak si.Current, f si.Frequency, r
 	if c.R != nil {
 		return flyback.ClampVoltage(leak, peak, f, c.R.Part.Resistance.Value, reflected) + clampSpike
 	}
-	return flyback.SuppressorVoltage(c.highest, suppressorDrift, hot, c.dynamic, peak) + clampSpike
+	return flyback.SuppressorVoltage(c.highest, c.drift, hot, c.dynamic, peak) + clampSpike
 }
 
 // burns is what the clamp burns with a leakage, a peak and so many pulses a second.
