@@ -59,7 +59,7 @@ func TestAnswersFitTheScreen(t *testing.T) {
 		says   string
 	}{
 		{target(t, "li-ion", 4, 1), "\nYes: "},
-		{target(t, "li-ion", 4, 2), "\nNot from your drawer alone"},
+		{target(t, "li-ion", 2, 3), "\nNot from your drawer alone"},
 		{target(t, "li-ion", 10, 3), "\nNo: "},
 		{target(t, "nimh", 8, 1), "\nNo: "},
 		{target(t, "lead-acid-agm", 6, 1), "\nYes: "},
@@ -82,7 +82,7 @@ func TestStandInsFitTheScreen(t *testing.T) {
 	r := advise.Advise(target(t, "li-ion", 4, 1), drawer, advise.Options{Builds: 1})
 	b := &r.Builds[0]
 	for _, role := range []string{"core pair", "wire, secondary", "switcher", "output rectifier", "shunt", "optocoupler", "mains fuse",
-		"lamp, full (voltage holds)", "amplifier", "bulk capacitor"} {
+		"diode joining the loops", "amplifier", "bulk capacitor"} {
 		s, err := swap.StandIns(r.Target, drawer, b, role, 0)
 		require.NoError(t, err)
 		text := laidOut(t, screen.Swap(s))
@@ -117,7 +117,7 @@ func TestListsFitTheScreen(t *testing.T) {
 	prices := inventory.PriceList{Prices: []inventory.Price{{Designation: "ETD34/17/11 N87", Each: 12345, Source: nasty},
 		{Designation: "*", Each: 999_999_0001, Source: "b"}},
 		Terms: []inventory.Terms{{Source: nasty, Postage: 1, Minimum: 100_000}}}
-	wanted := target(t, "li-ion", 4, 2)
+	wanted := target(t, "li-ion", 2, 3)
 	for _, o := range []shop.ShopOptions{{Prices: prices},
 		{Prices: prices, Also: []substitute.Target{wanted, target(t, "li-ion", 2, 1)}}} {
 		p := shop.Shop(wanted, exchange.Demo(), o)

@@ -6,6 +6,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/substitute"
+	"sparewright/substitute/regulation"
 	"sparewright/substitute/search"
 	"sparewright/substitute/stock"
 )
@@ -80,6 +81,7 @@ var remedies = map[string][]string{
 	substitute.CheckNames[substitute.ChkIsolation].Name:        {"optocoupler"},
 	substitute.CheckNames[substitute.ChkPhaseVoltage].Name:     {"switcher"},
 	substitute.CheckNames[substitute.ChkPhaseCurrent].Name:     {"switcher"},
+	regulation.NoLampResistor:                                  {"switcher", "amplifier", "optocoupler"},
 	substitute.CheckBarrier:                                    {"wire"},
 	substitute.CheckTape:                                       {"tape"},
 	substitute.CheckSwitcherKind:                               {"switcher"},

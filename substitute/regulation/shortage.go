@@ -179,10 +179,14 @@ func biasShortfall(spec BiasSpec, stock resistors.Stock, lo, hi float64) Shortfa
 		resistorCure(resistors.Preferred(false, lo/(1-tol), hi/(1+tol)), aim, tol, orDefault(spec.Derate, resistors.Derating), power)...)
 }
 
+// NoLampResistor is the check of a lamp that no value of its resistor serves: what lights it enough at the lowest supply lets through
+// more than the amplifier delivers at the highest. Another chip that asks for less, another optocoupler or amplifier cures it.
+const NoLampResistor = "lamp resistor that serves the whole supply range"
+
 func lampShortfall(spec LampSpec, stock resistors.Stock, r si.Interval[si.Resistance]) Shortfall {
 	lo, hi := float64(r.Low), float64(r.High)
 	if !(hi > 0) || lo > hi {
-		return Shortfall{Role: roleLamp, Missing: true, Check: "lamp resistor that serves the whole supply range",
+		return Shortfall{Role: roleLamp, Missing: true, Check: NoLampResistor,
 			Value: lo, Limit: hi, Unit: "ohm"}
 	}
 	const tol = 0.05
