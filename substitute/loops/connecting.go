@@ -17,12 +17,10 @@ import (
 // its capacitor. A diode from ground holds the input itself: a small junction, for the leakage of a Schottky one would move the
 // set current.
 func (j *Looper) takeInputProtection(b *stock.Basket, c *control.Control) {
-	if c.Drive == regulation.DriveUp {
-		if j.LoopInput == nil {
-			b.Buy(control.RoleSenseInput, "resistor 2k2 0.25 W", 1, "piece", "equal to the loop resistors")
-		} else {
-			stock.Take(b, control.RoleSenseInput, *j.LoopInput, 1)
-		}
+	if j.LoopInput == nil {
+		b.Buy(control.RoleSenseInput, "resistor 2k2 0.25 W", 1, "piece", "equal to the loop resistors")
+	} else {
+		stock.Take(b, control.RoleSenseInput, *j.LoopInput, 1)
 	}
 	stock.Pick(b, control.RoleSenseClamp, j.Drawer.Rectifiers, 1, control.SmallJunction, control.AverageOf, "small signal diode 100 mA 75 V")
 }
