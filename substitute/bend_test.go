@@ -268,3 +268,13 @@ func TestSelfSupplyEndsNothing(t *testing.T) {
 		require.NotContains(t, l.Name, "chip supply")
 	}
 }
+
+// A suppressor whose size nobody read counts as the smallest usual, 400 W, and then the drain is refused. By hand: 1.32 x 126 V =
+// 166.3 V at 2.405 A are 16.77 ohm; 374.77 V of bus, 143.0 V at 150 C, 62.8 V at 3.747 A and 13 V make 593.6 V.
+func TestSuppressorOfUnknownSize(t *testing.T) {
+	a := demoAdapter(t)
+	a.ClampPulse = catalog.Datum[si.Power]{}
+	b := bendOf(t, oneLot(a), 1, adapter.BendSpec{Output: 12, Current: 1.4})
+	require.InDelta(t, 593.6, limitOf(t, b, "drain voltage at highest mains").Value, 0.1)
+	require.False(t, b.Asked.Feasible)
+}
