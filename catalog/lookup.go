@@ -27,7 +27,7 @@ func Lookup(k Kind, name string) (Part, Source, bool) {
 func Suggest(k Kind, name string) []string {
 	t := rowsOf(k)
 	var starts, all []string
-	key := bareKey(name)
+	key := bareKey(k, name)
 	for _, r := range t.rows {
 		d := r.part.Designation()
 		all = append(all, d)
@@ -76,7 +76,16 @@ func shapeAlone(name string) string {
 var brackets = strings.NewReplacer("(", "", ")", "")
 
 // bareKey is the squeezed name without brackets.
-func bareKey(name string) string { return brackets.Replace(squeeze(name)) }
+func bareKey(k Kind, name string) string { return brackets.Replace(rowKey(k, name)) }
+
+// rowKey is the squeezed name under which a table of a kind knows a part. In the names of suppressors the decimal point
+// counts: P6KE6.8A is not P6KE68A.
+func rowKey(k Kind, name string) string {
+	if k == KindClamp {
+		name = strings.ReplaceAll(name, ".", "\x00")
+	}
+	return squeeze(name)
+}
 
 // shortestStem is the shortest table name that may be followed by a suffix. Shorter ones would catch other parts.
 const shortestStem = 4
@@ -87,14 +96,15 @@ const longestSuffix = 8
 // suffixed lists the kinds whose names carry package and reel suffixes. Shapes, wires and films have none.
 var suffixed = map[Kind]bool{
 	KindSwitcher: true, KindRectifier: true, KindBridge: true, KindOptocoupler: true, KindAmplifier: true, KindReference: true,
+	KindClamp: true, KindController: true, KindTransistor: true,
 }
 
 // find returns the row of a name, the suffix behind the table's name, and whether there is such a row.
 func (t *table) find(k Kind, name string) (index int, suffix string, ok bool) {
-	if i, ok := t.named[squeeze(name)]; ok {
+	if i, ok := t.named[rowKey(k, name)]; ok {
 		return i, "", true
 	}
-	bare := bareKey(name)
+	bare := bareKey(k, name)
 	found, longest := -1, 0
 	for _, s := range t.stems {
 		if s.key == bare {
@@ -169,6 +179,9 @@ func SwitcherNamed(name string) (Switcher, bool) { return named[Switcher](KindSw
 
 // RectifierNamed finds a rectifier of the table; see Lookup for suffixes.
 func RectifierNamed(name string) (Rectifier, bool) { return named[Rectifier](KindRectifier, name) }
+
+// SuppressorNamed finds a transient suppressor of the table; see Lookup for suffixes.
+func SuppressorNamed(name string) (Clamp, bool) { return named[Clamp](KindClamp, name) }
 
 // OptocouplerNamed finds an optocoupler of the table; see Lookup for suffixes.
 func OptocouplerNamed(name string) (Optocoupler, bool) {

@@ -1,4 +1,4 @@
-package substitute
+package substitute_test
 
 import (
 	"encoding/json"
@@ -16,49 +16,58 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
+	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/search"
+	"sparewright/substitute/stage"
 )
 
 // exhaustive is the plainest search of one switcher with one core: every turn ratio, the gap chosen by the written rule, every
-// way to wind, all measured in full. Nothing is bounded, nothing is cut.
-func exhaustive(j *job, v *variant, c *bareCore) (best measured, found bool) {
-	for _, s := range j.turnSets(v).all {
-		gap, fits := j.bestGap(v, c, &s)
+// way to wind, every clamp, all measured in full. Nothing is bounded, nothing is cut.
+func exhaustive(j *search.Job, v *stage.Variant, c *stage.BareCore) (best stage.Measured, found bool) {
+	for _, s := range j.TurnSets(v).All {
+		gap, fits := j.BestGap(v, c, &s)
 		if !fits {
 			continue
 		}
-		d := on(v, c).with(j, &s, gap)
-		plans := j.shop.plans(c, d.planned())
+		d := stage.On(v, c).With(j.Measurer, s.Np, s.Ns, s.Bias, s.Rect, gap)
+		plans := j.Shop.Plans(c, d.Planned())
 		for i := range plans {
-			d.plan = &plans[i]
-			j.fitClamp(&d, s.turnRatio, &d.plan.gist)
-			m := j.measure(d)
-			if !m.failed && (!found || m.better(&best)) {
-				best, found = m, true
-			}
+			d.Plan = &plans[i]
+			lead := d.Primary(d.Gap.Al)
+			j.ClampsFor(d, s.Reflected, max(d.Plan.Leakage, stage.LeastLeakage*lead), lead, func(c stage.ClampChoice) {
+				d.Clamp = c
+				m := j.Measure(d)
+				if !m.Failed && (!found || m.Better(&best)) {
+					best, found = m, true
+				}
+			})
 		}
 	}
 	return best, found
 }
 
-// sample is a drawer of a random half of the demo drawer.
+// sample is the demo drawer with a random six in ten of what a power stage is made of; the control network stays whole, or hardly any
+// sample would build anything.
 func sample(r *rand.Rand) inventory.Snapshot {
+	thinned := []catalog.Kind{catalog.KindSwitcher, catalog.KindCore, catalog.KindFilm, catalog.KindWire, catalog.KindRectifier, catalog.KindClamp}
 	var out inventory.Snapshot
 	for _, l := range exchange.Demo().Lots {
-		if r.IntN(10) < 6 {
+		if !slices.Contains(thinned, l.Part.Kind()) || r.IntN(10) < 6 {
 			out.Lots = append(out.Lots, l)
 		}
 	}
 	return out
 }
 
-var trials = []Target{
+var trials = []substitute.Target{
 	{Chemistry: "li-ion", Cells: 2, Current: 0.5}, {Chemistry: "li-ion", Cells: 4, Current: 1}, {Chemistry: "li-ion", Cells: 6, Current: 1},
 	{Chemistry: "lifepo4", Cells: 4, Current: 0.5}, {Chemistry: "lead-acid-agm", Duty: "float", Cells: 6, Current: 1},
 }
 
-func resolved(t *testing.T, target Target) Target {
+func resolved(t *testing.T, target substitute.Target) substitute.Target {
 	t.Helper()
-	target.MainsMin, target.MainsMax, target.Line, target.Case, target.Ambient = 195, 265, 50, Sealed, 35
+	target.MainsMin, target.MainsMax, target.Line, target.Case, target.Ambient = 195, 265, 50, substitute.Sealed, 35
 	out, err := target.Resolve(0)
 	require.NoError(t, err)
 	return out
@@ -68,67 +77,81 @@ func resolved(t *testing.T, target Target) Target {
 // enumeration on random drawers.
 func TestSearchEqualsExhaustive(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 11))
-	pairs, found := 0, 0
-	for round := range 5 {
+	pairs, found, rounds := 0, 0, 5
+	if testing.Short() {
+		rounds = 4
+	}
+	for round := range rounds {
 		drawer := exchange.Demo()
-		if round > 0 {
+		switch {
+		case testing.Short():
+			drawer = smallDrawer(r)
+		case round > 0:
 			drawer = sample(r)
 		}
-		w := NewWorkbench(drawer)
+		w := advise.NewWorkbench(drawer)
 		target := resolved(t, trials[(round*2+1)%len(trials)])
-		j := newJob(w, target)
-		variants := j.variants()
-		usable := j.controlled(variants)
-		j.settle(usable)
-		j.turns = j.turnRatios()
-		var champion measured
+		j := advise.NewAttempt(w, target)
+		variants := j.Variants()
+		usable := j.Controlled(variants)
+		j.Settle(usable)
+		j.Turns = j.TurnRatios()
+		var champion stage.Measured
 		any := false
 		for _, v := range usable {
-			sets := j.turnSets(v)
-			for k := range w.cores {
-				c := &w.cores[k]
-				want, ok := exhaustive(j, v, c)
-				got := j.pair(v, c, &sets)
+			sets := j.TurnSets(v)
+			for k := range w.Cores {
+				c := &w.Cores[k]
+				want, ok := exhaustive(j.Job, v, c)
+				got := j.Pair(v, c, &sets)
 				pairs++
-				require.Equal(t, ok, got.found, "%s with %s", v.stock.name(), c.stock.name())
+				require.Equal(t, ok, got.Found, "%s with %s", v.Stock.Name(), c.Stock.Name())
 				if !ok {
 					continue
 				}
 				found++
-				require.Equal(t, [5]int{want.np, want.ns, want.gap.layers, want.nb, int(want.plan.barrier)},
-					[5]int{got.best.np, got.best.ns, got.best.gap.layers, got.best.nb, int(got.best.plan.barrier)}, "%s with %s", v.stock.name(), c.stock.name())
-				require.Equal(t, want.margin, got.best.margin)
-				require.Equal(t, milli(want.loss.total()), milli(got.best.loss.total()))
-				if c.needsBuy == "" && want.steady(j) && (!any || want.margin > champion.margin || want.margin == champion.margin && milli(want.loss.total()) < milli(champion.loss.total())) {
+				require.Equal(t, [5]int{want.Np, want.Ns, want.Gap.Layers, want.Nb, int(want.Plan.Barrier)},
+					[5]int{got.Best.Np, got.Best.Ns, got.Best.Gap.Layers, got.Best.Nb, int(got.Best.Plan.Barrier)}, "%s with %s", v.Stock.Name(), c.Stock.Name())
+				require.Equal(t, want.Margin, got.Best.Margin)
+				require.Equal(t, substitute.Milli(want.Loss.Total()), substitute.Milli(got.Best.Loss.Total()))
+				if c.NeedsBuy == "" && j.Looper().Steady(&want) && (!any || want.Margin > champion.Margin || want.Margin == champion.Margin && substitute.Milli(want.Loss.Total()) < substitute.Milli(champion.Loss.Total())) {
 					champion, any = want, true
 				}
 			}
 		}
-		one := newJob(w, target)
-		one.record = &record{}
-		best, _ := one.all()
+		one := advise.NewAttempt(w, target)
+		one.Record = &search.Record{}
+		best, _ := one.All()
 		if any {
 			hit := false
 			for i := range best {
-				hit = hit || best[i].margin == champion.margin && milli(best[i].loss.total()) == milli(champion.loss.total())
+				hit = hit || best[i].Margin == champion.Margin && substitute.Milli(best[i].Loss.Total()) == substitute.Milli(champion.Loss.Total())
 			}
-			require.True(t, hit, "the search for the best alone lost %s with %s", champion.v.stock.name(), champion.c.stock.name())
+			require.True(t, hit, "the search for the best alone lost %s with %s", champion.V.Stock.Name(), champion.C.Stock.Name())
 		}
 	}
-	require.Greater(t, found, 20, "too few feasible pairs among %d to mean anything", pairs)
+	least := 20
+	if testing.Short() {
+		least = 0
+	}
+	require.Greater(t, found, least, "too few feasible pairs among %d to mean anything", pairs)
 }
 
 // TestSameAnswerWhateverTheOrder shuffles the lots and changes the number of processors.
 func TestSameAnswerWhateverTheOrder(t *testing.T) {
 	target := resolved(t, trials[1])
-	want, err := json.Marshal(Advise(target, exchange.Demo(), Options{Buy: true}))
+	want, err := json.Marshal(advise.Advise(target, exchange.Demo(), advise.Options{Buy: true}))
 	require.NoError(t, err)
 	r := rand.New(rand.NewPCG(3, 5))
-	for _, procs := range []int{1, 2, 8} {
+	tried := []int{1, 2, 8}
+	if testing.Short() {
+		tried = tried[:1]
+	}
+	for _, procs := range tried {
 		before := runtime.GOMAXPROCS(procs)
 		s := exchange.Demo()
 		r.Shuffle(len(s.Lots), func(a, b int) { s.Lots[a], s.Lots[b] = s.Lots[b], s.Lots[a] })
-		got, err := json.Marshal(Advise(target, s, Options{Buy: true}))
+		got, err := json.Marshal(advise.Advise(target, s, advise.Options{Buy: true}))
 		runtime.GOMAXPROCS(before)
 		require.NoError(t, err)
 		require.Equal(t, string(want), string(got), "%d processors", procs)
@@ -137,11 +160,11 @@ func TestSameAnswerWhateverTheOrder(t *testing.T) {
 
 // TestSurveyIsDeterministic asks twice with different numbers of processors.
 func TestSurveyIsDeterministic(t *testing.T) {
-	like := Target{MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}
+	like := substitute.Target{MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}
 	var want []byte
 	for _, procs := range []int{2, 1} {
 		before := runtime.GOMAXPROCS(procs)
-		s, err := SurveyAll(like, exchange.Demo(), nil)
+		s, err := advise.SurveyAll(like, exchange.Demo(), nil)
 		runtime.GOMAXPROCS(before)
 		require.NoError(t, err)
 		got, err := json.Marshal(s)
@@ -155,29 +178,29 @@ func TestSurveyIsDeterministic(t *testing.T) {
 
 // TestInsideTableIsNeverAbove holds the straight-line table of the inside air against the model it stands for.
 func TestInsideTableIsNeverAbove(t *testing.T) {
-	w := NewWorkbench(exchange.Demo())
-	j := newJob(w, resolved(t, trials[1]))
-	for i := range j.air {
-		j.air[i] = j.inside(si.Power(i) * airStep)
+	w := advise.NewWorkbench(exchange.Demo())
+	j := advise.NewAttempt(w, resolved(t, trials[1]))
+	for i := range j.Air {
+		j.Air[i] = j.Inside(si.Power(i) * search.AirStep)
 	}
 	for p := si.Power(0.01); p < 30; p += 0.013 {
-		require.LessOrEqual(t, float64(j.leastInside(p)), float64(j.inside(p))+1e-9, "%g W", float64(p))
+		require.LessOrEqual(t, float64(j.LeastInside(p)), float64(j.Inside(p))+1e-9, "%g W", float64(p))
 	}
 }
 
 // TestSurveyGivesTheBestOfAll asks for every usual charger twice: for the best build alone, as the survey does, and for all
 // builds. The first of all must be the one.
 func TestSurveyGivesTheBestOfAll(t *testing.T) {
-	like := Target{MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}
-	s, err := SurveyAll(like, exchange.Demo(), nil)
+	like := substitute.Target{MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}
+	s, err := advise.SurveyAll(like, exchange.Demo(), nil)
 	require.NoError(t, err)
-	w := NewWorkbench(exchange.Demo())
+	w := advise.NewWorkbench(exchange.Demo())
 	compared := 0
 	for _, line := range s.Targets {
 		if line.Best == nil {
 			continue
 		}
-		all := w.Advise(line.Target, Options{Builds: 40})
+		all := w.Advise(line.Target, advise.Options{Builds: 40})
 		compared++
 		best, one := all.Builds[0], *line.Best
 		assert.Equal(t, best.Score, one.Score, "%s %g A", line.Target.Name, float64(line.Target.Current))
@@ -211,11 +234,11 @@ func smallDrawer(r *rand.Rand) inventory.Snapshot {
 }
 
 // smallTarget is any usual battery at a usual current.
-func smallTarget(t *testing.T, r *rand.Rand) Target {
-	like := usual()[r.IntN(len(usual()))]
-	like.Current = usualCurrents[r.IntN(2)]
+func smallTarget(t *testing.T, r *rand.Rand) substitute.Target {
+	like := advise.Usual()[r.IntN(len(advise.Usual()))]
+	like.Current = []si.Current{0.25, advise.UsualCurrents[0]}[r.IntN(2)] // few small drawers build more
 	target := resolved(t, like)
-	target.Case = []Case{Sealed, Vented, Open}[r.IntN(3)]
+	target.Case = []substitute.Case{substitute.Sealed, substitute.Vented, substitute.Open}[r.IntN(3)]
 	if r.IntN(3) == 0 {
 		target.MainsMin = 85
 	}
@@ -226,37 +249,37 @@ func smallTarget(t *testing.T, r *rand.Rand) Target {
 // returns how many builds there were.
 func sameAsExhaustive(t *testing.T, seed uint64) int {
 	r := rand.New(rand.NewPCG(seed, 99))
-	w := NewWorkbench(smallDrawer(r))
+	w := advise.NewWorkbench(smallDrawer(r))
 	target := smallTarget(t, r)
-	if _, bad := target.unsuitable(); bad {
+	if _, bad := target.Unsuitable(); bad {
 		return 0
 	}
-	j := newJob(w, target)
-	variants := j.variants()
-	usable := j.controlled(variants)
-	j.settle(usable)
-	j.turns = j.turnRatios()
-	best := map[[2]string]measured{}
+	j := advise.NewAttempt(w, target)
+	variants := j.Variants()
+	usable := j.Controlled(variants)
+	j.Settle(usable)
+	j.Turns = j.TurnRatios()
+	best := map[[2]string]stage.Measured{}
 	for _, v := range usable {
-		for k := range w.cores {
-			m, ok := exhaustive(j, v, &w.cores[k])
-			key := [2]string{v.stock.key, w.cores[k].stock.key}
-			if old, seen := best[key]; ok && (!seen || m.better(&old)) {
+		for k := range w.Cores {
+			m, ok := exhaustive(j.Job, v, &w.Cores[k])
+			key := [2]string{v.Stock.Key, w.Cores[k].Stock.Key}
+			if old, seen := best[key]; ok && (!seen || m.Better(&old)) {
 				best[key] = m
 			}
 		}
 	}
-	var want []Build
+	var want []substitute.Build
 	for _, m := range best {
-		if !m.steady(j) {
+		if !j.Looper().Steady(&m) {
 			continue // the best of a switcher and core is held against its loops, see steadyOnes
 		}
-		want = append(want, j.assemble(&m))
+		want = append(want, j.Assemble(&m))
 	}
-	rank(want)
-	got := slices.DeleteFunc(w.Advise(target, Options{Builds: 1000}).Builds, func(b Build) bool { return b.Kind != Wound })
-	if !anyFeasible(want) {
-		require.False(t, anyFeasible(got), "seed %d", seed)
+	advise.Rank(want)
+	got := slices.DeleteFunc(w.Advise(target, advise.Options{Builds: 1000}).Builds, func(b substitute.Build) bool { return b.Kind != substitute.Wound })
+	if !advise.AnyFeasible(want) {
+		require.False(t, advise.AnyFeasible(got), "seed %d", seed)
 		return 0
 	}
 	require.Len(t, got, len(want), "seed %d", seed)
@@ -266,7 +289,7 @@ func sameAsExhaustive(t *testing.T, seed uint64) int {
 			[2]string{got[i].Switcher.Designation, got[i].Core.Designation}, "seed %d, build %d", seed, i+1)
 		require.Equal(t, want[i].Transformer, got[i].Transformer, "seed %d, build %d", seed, i+1)
 	}
-	one := w.Advise(target, Options{Builds: 1, Refused: 1, single: true}).Builds
+	one := w.Advise(target, advise.Options{Builds: 1, Refused: 1, Single: true}).Builds
 	require.Equal(t, want[0].Score, one[0].Score, "seed %d, the best alone", seed)
 	require.Equal(t, want[0].Transformer, one[0].Transformer, "seed %d, the best alone", seed)
 	return len(want)
@@ -275,6 +298,9 @@ func sameAsExhaustive(t *testing.T, seed uint64) int {
 // TestSmallDrawersEqualExhaustive compares random small drawers whole. SPAREWRIGHT_DRAWERS_TRIED=2000 is the long form.
 func TestSmallDrawersEqualExhaustive(t *testing.T) {
 	rounds := 40
+	if testing.Short() {
+		rounds = 12
+	}
 	if n, err := strconv.Atoi(os.Getenv("SPAREWRIGHT_DRAWERS_TRIED")); err == nil {
 		rounds = n
 	}

@@ -1,4 +1,4 @@
-package substitute
+package substitute_test
 
 import (
 	"slices"
@@ -10,20 +10,22 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
+	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // builtWith is the best build around one switcher of the built-in drawer, less the lots that drop names.
-func builtWith(t *testing.T, chip string, mains si.Voltage, drop func(inventory.Lot) bool) *Build {
+func builtWith(t *testing.T, chip string, mains si.Voltage, drop func(inventory.Lot) bool) *substitute.Build {
 	t.Helper()
 	s := exchange.Demo()
 	s.Lots = slices.DeleteFunc(slices.Clone(s.Lots), func(l inventory.Lot) bool {
 		return l.Part.Kind() == catalog.KindSwitcher && l.Part.Designation() != chip || drop != nil && drop(l)
 	})
-	target, err := Target{Chemistry: "li-ion", Cells: 3, Current: 0.5, MainsMin: mains, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}.Resolve(0)
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 0.5, MainsMin: mains, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
-	r := Advise(target, s, Options{Builds: 100})
+	r := advise.Advise(target, s, advise.Options{Builds: 100})
 	for i := range r.Builds {
-		if r.Builds[i].Kind == Wound {
+		if r.Builds[i].Kind == substitute.Wound {
 			return &r.Builds[i]
 		}
 	}
@@ -31,7 +33,7 @@ func builtWith(t *testing.T, chip string, mains si.Voltage, drop func(inventory.
 	return nil
 }
 
-func usesOf(b *Build, role string) (out []PartUse) {
+func usesOf(b *substitute.Build, role string) (out []substitute.PartUse) {
 	for _, p := range b.Parts {
 		if p.Role == role {
 			out = append(out, p)
@@ -60,7 +62,7 @@ func TestStartResistor(t *testing.T) {
 	require.Len(t, uses, 1)
 	require.Equal(t, "buy", uses[0].Source)
 	require.Equal(t, "resistor 560k 0.5 W 350 V", uses[0].Designation) // the highest of E12 below 605 kohm
-	require.Equal(t, NeedsParts, b.Verdict)
+	require.Equal(t, substitute.NeedsParts, b.Verdict)
 	// one with a start-up pin or a source inside needs none, but the pin has to be joined
 	b = builtWith(t, "FSDM0565RB", 195, nil)
 	require.Empty(t, usesOf(b, "start resistor, two in series"))
@@ -112,7 +114,7 @@ func TestXCapacitorIsDischarged(t *testing.T) {
 		return large(l) || is && p.Resistance.Value > 45e3 && p.Resistance.Value < 800e3
 	})
 	require.Equal(t, "buy", usesOf(b, "X capacitor")[0].Source)
-	require.Equal(t, NeedsParts, b.Verdict)
+	require.Equal(t, substitute.NeedsParts, b.Verdict)
 	require.Empty(t, usesOf(builtWith(t, "NCP1014", 195, nil), "X discharge, two in series"))
 }
 
@@ -120,9 +122,9 @@ func TestXCapacitorIsDischarged(t *testing.T) {
 // 18 turns at 6 V and a drop of 0.6 V: 8.11 x 6.6 V = 53.5 V reflected, duty 53.5/(53.5 + 373) = 0.125, so 8.11 x 0.875 x
 // 0.495 A = 3.51 A, and a tenth more: 3.9 A, where 0.5 A was asked for. A lithium cell that low wants a tenth of that.
 func TestDeepPackIsWarnedOf(t *testing.T) {
-	target, err := Target{Chemistry: "li-ion", Cells: 2, Current: 0.5, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}.Resolve(0)
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 2, Current: 0.5, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
-	b := Advise(target, exchange.Demo(), Options{Builds: 1}).Builds[0]
+	b := advise.Advise(target, exchange.Demo(), advise.Options{Builds: 1}).Builds[0]
 	require.Equal(t, "NCP1014", b.Switcher.Designation)
 	require.Equal(t, [2]int{146, 18}, [2]int{b.Transformer.PrimaryTurns, b.Transformer.SecondaryTurns})
 	require.Contains(t, b.Warnings, "below 6.0 V at the output only the switcher's limit holds the current: up to 3.9 A")
@@ -133,7 +135,7 @@ func TestDeepPackIsWarnedOf(t *testing.T) {
 // rule of the barrier asks for (5.0 and 5.8 mm of IEC 60950-1/62368-1 test reports).
 func TestBarePinsOfInsulatedWire(t *testing.T) {
 	const said = "lead the ends of the secondary out in their own insulation, not to the former's pins: bare pins need 6 mm to core and mains pins"
-	target, err := Target{Chemistry: "li-ion", Cells: 3, Current: 0.5, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}.Resolve(0)
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 0.5, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
 	for _, pins := range []catalog.Datum[si.Length]{{}, catalog.Of(si.Length(5e-3)), catalog.Of(si.Length(6.5e-3))} {
 		s := exchange.Demo()
@@ -144,7 +146,7 @@ func TestBarePinsOfInsulatedWire(t *testing.T) {
 				s.Lots[i].Part = p
 			}
 		}
-		b := Advise(target, s, Options{Builds: 1}).Builds[0]
+		b := advise.Advise(target, s, advise.Options{Builds: 1}).Builds[0]
 		require.Equal(t, "triple-insulated secondary", b.Transformer.Barrier)
 		require.Equal(t, pins.Value < 6e-3, slices.Contains(b.Warnings, said))
 	}

@@ -13,34 +13,36 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 	"sparewright/substitute/magnetics"
+	"sparewright/substitute/tune"
 )
 
 // onBench takes one build of a target to the bench.
 func onBench(t *testing.T, drawer inventory.Snapshot, cells int, amps si.Current, rank int,
-) (*substitute.Tuner, *substitute.Build) {
+) (*tune.Tuner, *substitute.Build) {
 	t.Helper()
 	return onBenchWith(t, drawer, cells, amps, func(b *substitute.Build) bool { return b.Rank == rank })
 }
 
 // onBenchWith takes the first build that suits.
 func onBenchWith(t *testing.T, drawer inventory.Snapshot, cells int, amps si.Current, suits func(*substitute.Build) bool,
-) (*substitute.Tuner, *substitute.Build) {
+) (*tune.Tuner, *substitute.Build) {
 	t.Helper()
 	target, err := substitute.Target{Chemistry: "li-ion", Cells: cells, Current: amps, MainsMin: 195, MainsMax: 265, Line: 50,
 		Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
-	w := substitute.NewWorkbench(drawer)
-	builds := w.Advise(target, substitute.Options{Builds: 1000}).Builds
+	w := advise.NewWorkbench(drawer)
+	builds := w.Advise(target, advise.Options{Builds: 1000}).Builds
 	i := slices.IndexFunc(builds, func(b substitute.Build) bool { return suits(&b) })
 	require.GreaterOrEqual(t, i, 0)
-	u, ok := w.NewTuner(target, &builds[i])
+	u, ok := tune.NewTuner(w, target, &builds[i])
 	require.True(t, ok)
 	return u, &builds[i]
 }
 
-func asBuilt(l si.Inductance, meter si.Ratio) substitute.Bench {
-	return substitute.Bench{Stacks: []substitute.StackReading{{AsBuilt: true, Inductance: magnetics.Within(l, meter)}}}
+func asBuilt(l si.Inductance, meter si.Ratio) tune.Bench {
+	return tune.Bench{Stacks: []tune.StackReading{{AsBuilt: true, Inductance: magnetics.Within(l, meter)}}}
 }
 
 // Every build from the drawer can be taken to the bench, whatever else the drawer holds; one that needs parts cannot.
@@ -48,10 +50,10 @@ func TestEveryBuildHasATuner(t *testing.T) {
 	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50,
 		Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
-	w := substitute.NewWorkbench(exchange.Demo())
-	builds := w.Advise(target, substitute.Options{Builds: 1000}).Builds
+	w := advise.NewWorkbench(exchange.Demo())
+	builds := w.Advise(target, advise.Options{Builds: 1000}).Builds
 	for i := range builds {
-		_, ok := w.NewTuner(target, &builds[i])
+		_, ok := tune.NewTuner(w, target, &builds[i])
 		require.Equal(t, builds[i].Verdict == substitute.Feasible, ok, "build %d", builds[i].Rank)
 	}
 }
@@ -64,21 +66,21 @@ func TestVerdictAtTheWalls(t *testing.T) {
 		l       si.Inductance
 		verdict string
 	}{
-		{low * 0.9, substitute.TuneLow}, {low * 0.999, substitute.TuneLow},
-		{low * 1.001, substitute.TuneUnsure}, {low * 1.019, substitute.TuneUnsure},
-		{low * 1.022, substitute.TuneGood}, {high * 0.979, substitute.TuneGood}, {high * 0.985, substitute.TuneUnsure},
-		{high * 1.001, substitute.TuneHigh}, {high * 1.5, substitute.TuneHigh},
+		{low * 0.9, tune.TuneLow}, {low * 0.999, tune.TuneLow},
+		{low * 1.001, tune.TuneUnsure}, {low * 1.019, tune.TuneUnsure},
+		{low * 1.022, tune.TuneGood}, {high * 0.979, tune.TuneGood}, {high * 0.985, tune.TuneUnsure},
+		{high * 1.001, tune.TuneHigh}, {high * 1.5, tune.TuneHigh},
 	} {
 		x, err := u.Tune(asBuilt(c.l, 0.02))
 		require.NoError(t, err)
 		require.Equal(t, c.verdict, x.Inductance.Verdict, "%g H", float64(c.l))
-		require.Equal(t, c.verdict != substitute.TuneGood, x.Inductance.Next != nil)
+		require.Equal(t, c.verdict != tune.TuneGood, x.Inductance.Next != nil)
 		require.True(t, x.Helped)
 	}
 	// A better meter settles what a worse one leaves open.
 	x, err := u.Tune(asBuilt(low*1.01, 0.005))
 	require.NoError(t, err)
-	require.Equal(t, substitute.TuneGood, x.Inductance.Verdict)
+	require.Equal(t, tune.TuneGood, x.Inductance.Verdict)
 }
 
 // Too much inductance asks for more film, too little for less: thickness by the figures noted.
@@ -149,7 +151,7 @@ func TestNoStackReachesBuyFilm(t *testing.T) {
 	require.NoError(t, err)
 	i := x.Inductance
 	require.NotNil(t, i.Buy, "from half as much again to four times as much nothing was to buy")
-	require.Equal(t, substitute.TuneHigh, i.Verdict)
+	require.Equal(t, tune.TuneHigh, i.Verdict)
 	require.False(t, x.Helped, "%+v", i.Next)
 	require.Nil(t, i.Next)
 	require.Len(t, i.Buy.Layers, 1)
@@ -170,7 +172,7 @@ func TestNoStackReachesWindAnew(t *testing.T) {
 	x, err := u.Tune(asBuilt(read, 0.02))
 	require.NoError(t, err)
 	i := x.Inductance
-	require.Equal(t, substitute.TuneLow, i.Verdict)
+	require.Equal(t, tune.TuneLow, i.Verdict)
 	require.False(t, x.Helped, "%+v", i.Next)
 	require.Nil(t, i.Next)
 	require.Nil(t, i.Buy)
@@ -204,7 +206,7 @@ func TestLeakageByHand(t *testing.T) {
 	}
 	for _, share := range []float64{0.7, 1.05, 1.5} { // of the limit
 		leak := share * limit / power(1)
-		x, err := u.Tune(substitute.Bench{Leakage: magnetics.Give(si.Inductance(leak), 0)})
+		x, err := u.Tune(tune.Bench{Leakage: magnetics.Give(si.Inductance(leak), 0)})
 		require.NoError(t, err)
 		s := x.Stage
 		require.InDelta(t, leak, float64(s.Leakage), 1e-12)
@@ -241,16 +243,16 @@ func TestSwapsAreSafeAndInStock(t *testing.T) {
 			off := func(half float64) float64 { return 1 + half*(2*r.Float64()-1) }
 			set := b.Regulation
 			shift := off(0.04)
-			bench := substitute.Bench{
+			bench := tune.Bench{
 				Reference: magnetics.Within(set.Reference*si.Voltage(off(0.01)), 0.001),
-				SetVoltages: []substitute.SetReading[si.Voltage]{
-					{End: substitute.AtHigh, Value: magnetics.Within(set.SetHigh*si.Voltage(shift), 0.001)},
-					{End: substitute.AtLow, Value: magnetics.Within(set.SetLow*si.Voltage(shift), 0.001)}},
-				Legs: []substitute.LegReading{{Role: "divider top", Ohm: magnetics.Within(set.Top*si.Resistance(off(0.03)), 0.002)}},
+				SetVoltages: []tune.SetReading[si.Voltage]{
+					{End: tune.AtHigh, Value: magnetics.Within(set.SetHigh*si.Voltage(shift), 0.001)},
+					{End: tune.AtLow, Value: magnetics.Within(set.SetLow*si.Voltage(shift), 0.001)}},
+				Legs: []tune.LegReading{{Role: "divider top", Ohm: magnetics.Within(set.Top*si.Resistance(off(0.03)), 0.002)}},
 			}
 			x, err := u.Tune(bench)
 			require.NoError(t, err)
-			for _, s := range []*substitute.SetTuning{x.Voltage, x.Current} {
+			for _, s := range []*tune.SetTuning{x.Voltage, x.Current} {
 				if s == nil || s.Swap == nil {
 					continue
 				}
@@ -261,7 +263,7 @@ func TestSwapsAreSafeAndInStock(t *testing.T) {
 				require.Greater(t, stock[s.Swap.Lot]-used[s.Swap.Lot], 0.99, "lot %d", s.Swap.Lot)
 			}
 			if x.Voltage.WorstHigh > x.Voltage.Limit {
-				require.Equal(t, substitute.TuneBroken, x.Voltage.Verdict)
+				require.Equal(t, tune.TuneBroken, x.Voltage.Verdict)
 			}
 		}
 	}
@@ -292,23 +294,23 @@ func TestSwapTakesNothingOfTheBuild(t *testing.T) {
 	}
 	swaps := 0
 	for _, n := range b.Regulation.Networks {
-		if !slices.Contains(substitute.LegRoles(), n.Role) {
+		if !slices.Contains(tune.LegRoles(), n.Role) {
 			continue
 		}
 		for part := 1; part <= n.Network.N; part++ {
 			for _, off := range []si.Resistance{0.85, 0.9, 0.95, 0.98, 1.02, 1.05, 1.1, 1.15} {
 				read := magnetics.Within(n.Network.Values[part-1]*off, 0.002)
-				bench := substitute.Bench{Legs: []substitute.LegReading{{Role: n.Role, Part: part, Ohm: read}}}
+				bench := tune.Bench{Legs: []tune.LegReading{{Role: n.Role, Part: part, Ohm: read}}}
 				full, err := u.Tune(bench)
 				require.NoError(t, err)
 				none, err := v.Tune(bench)
 				require.NoError(t, err)
-				for _, s := range []*substitute.SetTuning{full.Voltage, full.Current} {
+				for _, s := range []*tune.SetTuning{full.Voltage, full.Current} {
 					if s != nil && s.Swap != nil {
 						swaps++
 					}
 				}
-				for _, s := range []*substitute.SetTuning{none.Voltage, none.Current} {
+				for _, s := range []*tune.SetTuning{none.Voltage, none.Current} {
 					require.True(t, s == nil || s.Swap == nil, "%s part %d", n.Role, part)
 				}
 			}
@@ -322,15 +324,15 @@ func TestBenchFaults(t *testing.T) {
 	u, _ := onBench(t, exchange.Demo(), 4, 1, 1)
 	l := magnetics.Within(si.Inductance(300e-6), 0.02)
 	ohm := magnetics.Within(si.Resistance(11e3), 0.01)
-	for option, bench := range map[string]substitute.Bench{
-		"reading":  {Stacks: []substitute.StackReading{{Layers: []substitute.LayerReading{{Lot: 1, Count: 1}}, Inductance: l}}},
-		"resistor": {Legs: []substitute.LegReading{{Role: "divider top", Part: 2, Ohm: ohm}}},
+	for option, bench := range map[string]tune.Bench{
+		"reading":  {Stacks: []tune.StackReading{{Layers: []tune.LayerReading{{Lot: 1, Count: 1}}, Inductance: l}}},
+		"resistor": {Legs: []tune.LegReading{{Role: "divider top", Part: 2, Ohm: ohm}}},
 	} {
 		_, err := u.Tune(bench)
-		var fault substitute.BenchFault
+		var fault tune.BenchFault
 		require.ErrorAs(t, err, &fault)
 		require.Equal(t, option, fault.Option)
 	}
-	_, err := u.Tune(substitute.Bench{Legs: []substitute.LegReading{{Role: "chimney", Ohm: ohm}}})
+	_, err := u.Tune(tune.Bench{Legs: []tune.LegReading{{Role: "chimney", Ohm: ohm}}})
 	require.Error(t, err)
 }

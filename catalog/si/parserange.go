@@ -16,29 +16,35 @@ var (
 // ParseRange reads a range of Q: "85-265", "85..265V", "85-265 V". A unit written once counts for both ends. The lower end
 // comes first; equal ends and a single number are accepted and give a point.
 func ParseRange[Q Quantity](text string) (Interval[Q], error) {
-	d := DimensionOf[Q]()
-	if v, err := Parse[Q](text); err == nil {
-		return Exactly(v), nil
-	} else if len(text) > 2*maxText {
+	low, high, err := DimensionOf[Q]().ParseRange(text)
+	if err != nil {
 		return Interval[Q]{}, err
 	}
-	for _, cut := range cuts(text) {
+	return Interval[Q]{Q(low), Q(high)}, nil
+}
+
+// ParseRange is the function of that name for a dimension that is known only when the program runs; the ends are in its base unit.
+func (d *Dimension) ParseRange(text string) (low, high float64, err error) {
+	single, err := d.Parse(text)
+	if err == nil {
+		return single, single, nil
+	}
+	all := cuts(text)
+	if len(text) > 2*maxText || len(all) == 0 {
+		return 0, 0, err
+	}
+	for _, cut := range all {
 		low, high, ok := ends(d, cut[0], cut[1])
 		if !ok {
 			continue
 		}
 		if low > high {
-			return Interval[Q]{}, fmt.Errorf("%s range %q: the first end is the larger one; write the smaller end first, "+
+			return 0, 0, fmt.Errorf("%s range %q: the first end is the larger one; write the smaller end first, "+
 				"each with its unit", d.Name, text)
 		}
-		return Interval[Q]{Q(low), Q(high)}, nil
+		return low, high, nil
 	}
-	_, err := Parse[Q](text)
-	if len(cuts(text)) > 0 {
-		return Interval[Q]{}, fmt.Errorf("%s range %q: not understood; write it like 85-265 with a unit of %s", d.Name,
-			text, d.Name)
-	}
-	return Interval[Q]{}, err
+	return 0, 0, fmt.Errorf("%s range %q: not understood; write it like 85-265 with a unit of %s", d.Name, text, d.Name)
 }
 
 // cuts lists the ways of cutting text into two ends, the likeliest first.

@@ -113,7 +113,7 @@ func (c *corpusMaker) answers() {
 		{"advise", 1, ask("advise", bought...)},
 		{"advise", 1, ask("advise", nickel...)},
 		{"advise", 0, ask("advise", demoTarget("lead-acid-agm", "6", "1", "--duty", "float", "--box", "100x60x40")...)},
-		{"advise", 0, ask("advise", demoTarget("lifepo4", "4", "1")...)}, // all three kinds of build
+		{"advise", 0, ask("advise", demoTarget("li-ion", "3", "1.2")...)}, // all three kinds of build
 		{"shop", 0, ask("shop", fourCells...)},
 		{"shop", 0, ask("shop", bought...)},
 		{"shop", 1, ask("shop", nickel...)},
@@ -144,7 +144,7 @@ func (c *corpusMaker) answers() {
 
 // donors are the sheets of builds that take over a transformer or a whole adapter.
 func (c *corpusMaker) donors() {
-	words := demoTarget("lifepo4", "4", "1")
+	words := demoTarget("li-ion", "3", "1.2")
 	seen := map[string]bool{}
 	for _, b := range c.add("advise", 0, ask("advise", words...)...)["builds"].([]any) {
 		build := b.(map[string]any)

@@ -12,7 +12,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // partWay is a figure at a part of its range, by ratio where it is above nothing, or the first word allowed.
@@ -118,7 +118,7 @@ func (c *corpusMaker) rare() {
 // manyResistors is a search among more resistors than it holds.
 func (c *corpusMaker) manyResistors() {
 	csv := "kind,designation,count,figures\n"
-	for i := range regulation.AssortmentLimit + 10 {
+	for i := range resistors.AssortmentLimit + 10 {
 		csv += fmt.Sprintf("resistor,odd %d,1,resistance=%dohm\n", i, 1000+i)
 	}
 	mine := []string{"--drawers", filepath.Join(c.dir, "many.db")}

@@ -9,7 +9,8 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
+	"sparewright/substitute/shop"
 )
 
 // mostWanted is how many chargers one purchase may serve; each multiplies the work.
@@ -35,16 +36,16 @@ func shopCommand(env *environment) *cli.Command {
 			&cli.GenericFlag{Name: "also", Value: &also,
 				Usage: "another charger at once, such as `'li-ion 4S 1A'`; may be repeated"}),
 			readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return shop(env, c, target, also) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runShop(env, c, target, also) }),
 	}
 }
 
-func shop(env *environment, c *cli.Context, flags *targetFlags, also texts) error {
+func runShop(env *environment, c *cli.Context, flags *targetFlags, also texts) error {
 	target, err := flags.target()
 	if err != nil {
 		return err
 	}
-	var options substitute.ShopOptions
+	var options shop.ShopOptions
 	if options.Also, err = flags.further(also); err != nil {
 		return err
 	}
@@ -57,11 +58,11 @@ func shop(env *environment, c *cli.Context, flags *targetFlags, also texts) erro
 	if err != nil {
 		return err
 	}
-	list := substitute.Shop(target, snapshot, options)
+	list := shop.Shop(target, snapshot, options)
 	if c.Bool("json") {
 		err = env.json(list)
 	} else {
-		err = env.blocks(report.Shopping(list), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Shopping(list), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && list.Then == nil {
 		what := "this charger"

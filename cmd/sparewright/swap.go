@@ -8,8 +8,9 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog"
-	"sparewright/substitute"
 	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
+	"sparewright/substitute/swap"
 )
 
 // swapFlags are the options of swap beside those of the target.
@@ -61,15 +62,15 @@ func swapInBuild(env *environment, c *cli.Context, s swapFlags) error {
 	if err != nil {
 		return err
 	}
-	judged, err := substitute.StandIns(p.target, p.snapshot, p.build, c.String("role"), lot)
-	var fault substitute.SwapFault
+	judged, err := swap.StandIns(p.target, p.snapshot, p.build, c.String("role"), lot)
+	var fault swap.SwapFault
 	if errors.As(err, &fault) {
 		return wrongCall("--role", fault.Role, fault.Why+didYouMean("", fault.Role, fault.Roles))
 	}
 	if err != nil {
 		return err
 	}
-	return env.swapped(c, judged, report.Swap(judged), judged.StandIns)
+	return env.swapped(c, judged, screen.Swap(judged), judged.StandIns)
 }
 
 func swapOutside(env *environment, c *cli.Context, s swapFlags) error {
@@ -81,12 +82,12 @@ func swapOutside(env *environment, c *cli.Context, s swapFlags) error {
 	if err != nil {
 		return err
 	}
-	judged := substitute.StandInsOutside(kind, wanted, snapshot)
-	return env.swapped(c, judged, report.Outside(judged), judged.StandIns)
+	judged := swap.StandInsOutside(kind, wanted, snapshot)
+	return env.swapped(c, judged, screen.Outside(judged), judged.StandIns)
 }
 
 // swapped prints the answer; the exit status tells whether anything will do.
-func (env *environment) swapped(c *cli.Context, document any, blocks []report.Block, standIns []substitute.StandIn) error {
+func (env *environment) swapped(c *cli.Context, document any, blocks []report.Block, standIns []swap.StandIn) error {
 	var err error
 	if c.Bool("json") {
 		err = env.json(document)
@@ -94,7 +95,7 @@ func (env *environment) swapped(c *cli.Context, document any, blocks []report.Bl
 		err = env.blocks(blocks, env.screen(c), c.Bool("header"))
 	}
 	for _, s := range standIns {
-		if s.Verdict != substitute.SwapRefused {
+		if s.Verdict != swap.SwapRefused {
 			return err
 		}
 	}
@@ -105,7 +106,7 @@ func (env *environment) swapped(c *cli.Context, document any, blocks []report.Bl
 }
 
 // wantedFromCall reads --kind and --need.
-func wantedFromCall(c *cli.Context, s swapFlags) (catalog.Kind, []substitute.Wanted, error) {
+func wantedFromCall(c *cli.Context, s swapFlags) (catalog.Kind, []swap.Wanted, error) {
 	for _, f := range append(append(s.target.flags(), s.pick.flags()...), &cli.StringFlag{Name: "role"}, &cli.StringFlag{Name: "lot"}) {
 		if name := f.Names()[0]; c.IsSet(name) {
 			return "", nil, wrongCall("--"+name, "", "a part outside any build has none; leave it or --kind and --need away")
@@ -121,7 +122,7 @@ func wantedFromCall(c *cli.Context, s swapFlags) (catalog.Kind, []substitute.Wan
 	if err != nil {
 		return "", nil, err
 	}
-	var wanted []substitute.Wanted
+	var wanted []swap.Wanted
 	for _, text := range *s.needs {
 		for _, word := range strings.Fields(text) {
 			w, err := parseWanted(kind, word)
@@ -143,16 +144,16 @@ func wantedFromCall(c *cli.Context, s swapFlags) (catalog.Kind, []substitute.Wan
 const equalWithin = 0.005
 
 // parseWanted reads one rating: FIGURE>=VALUE, FIGURE<=VALUE, FIGURE=VALUE, FIGURE=LOW-HIGH or FIGURE=WORD.
-func parseWanted(k catalog.Kind, text string) (substitute.Wanted, error) {
+func parseWanted(k catalog.Kind, text string) (swap.Wanted, error) {
 	at := strings.IndexAny(text, "<>=")
 	if at <= 0 {
-		return substitute.Wanted{}, errors.New("not a rating; write it as reverse>=60V")
+		return swap.Wanted{}, errors.New("not a rating; write it as reverse>=60V")
 	}
 	name, sign, value := text[:at], "=", strings.TrimLeft(text[at:], "<>=")
 	if signs := text[at : len(text)-len(value)]; signs == ">=" || signs == "<=" || signs == "=" {
 		sign = signs
 	} else {
-		return substitute.Wanted{}, fmt.Errorf("%s is no comparison; write >=, <= or =", signs)
+		return swap.Wanted{}, fmt.Errorf("%s is no comparison; write >=, <= or =", signs)
 	}
 	f, ok := catalog.FieldNamed(k, name)
 	if !ok {
@@ -160,16 +161,16 @@ func parseWanted(k catalog.Kind, text string) (substitute.Wanted, error) {
 		for _, o := range catalog.Schema(k) {
 			known = append(known, o.Name)
 		}
-		return substitute.Wanted{}, fmt.Errorf("a %s has no figure %s%s", k, name, didYouMean("", name, known))
+		return swap.Wanted{}, fmt.Errorf("a %s has no figure %s%s", k, name, didYouMean("", name, known))
 	}
-	w := substitute.Wanted{Field: f.Name}
+	w := swap.Wanted{Field: f.Name}
 	if !f.Numeric {
 		return wantedWord(w, f, sign, value)
 	}
 	return wantedNumber(w, f, sign, value)
 }
 
-func wantedWord(w substitute.Wanted, f catalog.Field, sign, value string) (substitute.Wanted, error) {
+func wantedWord(w swap.Wanted, f catalog.Field, sign, value string) (swap.Wanted, error) {
 	if sign != "=" {
 		return w, fmt.Errorf("%s is a word; write %s=%s", f.Name, f.Name, value)
 	}
@@ -185,7 +186,7 @@ func wantedWord(w substitute.Wanted, f catalog.Field, sign, value string) (subst
 	return w, nil
 }
 
-func wantedNumber(w substitute.Wanted, f catalog.Field, sign, value string) (substitute.Wanted, error) {
+func wantedNumber(w swap.Wanted, f catalog.Field, sign, value string) (swap.Wanted, error) {
 	if sign == "=" && strings.Contains(strings.TrimLeft(value, "-"), "-") {
 		low, high, err := figureRange(f, value)
 		if err != nil {

@@ -45,3 +45,10 @@ func ClampVoltage(leakage si.Inductance, peak si.Current, f si.Frequency, r si.R
 	half := float64(reflected) / 2
 	return si.Voltage(half + math.Sqrt(half*half+float64(r)*float64(LeakagePower(leakage, peak, f))))
 }
+
+// SuppressorVoltage is the voltage in V of a suppressor at a current: its breakdown at 25 degC, which drifts by drift a kelvin, and
+// what its dynamic resistance adds. Source of the form: any suppressor sheet that prints a temperature coefficient of breakdown
+// and a clamping voltage at a rated pulse current.
+func SuppressorVoltage(breakdown si.Voltage, drift float64, hot si.Celsius, dynamic si.Resistance, i si.Current) si.Voltage {
+	return si.Voltage(float64(breakdown)*(1+drift*(float64(hot)-25)) + float64(dynamic)*float64(i))
+}

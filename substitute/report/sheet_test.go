@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"encoding/json"
@@ -19,13 +19,15 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 	"sparewright/substitute/magnetics"
+	"sparewright/substitute/report/sheet"
 )
 
 // sheetCase is a build whose sheet is looked at.
 type sheetCase struct {
 	name  string
-	sheet *Sheet
+	sheet *sheet.Sheet
 	page  []byte
 
 	snapshot inventory.Snapshot
@@ -94,14 +96,14 @@ func woundCases(t *testing.T) []sheetCase {
 // lookAt draws the sheet of the first build that fits each wish.
 func lookAt(t *testing.T, target substitute.Target, s inventory.Snapshot, wishes ...wish) {
 	t.Helper()
-	r := substitute.Advise(target, s, substitute.Options{Builds: 400, Refused: 1})
+	r := advise.Advise(target, s, advise.Options{Builds: 400, Refused: 1})
 	for _, w := range wishes {
 		i := slices.IndexFunc(r.Builds, func(b substitute.Build) bool { return w.want(&b) })
 		require.GreaterOrEqual(t, i, 0, "no build: %s", w.name)
-		sheet := NewSheet(target, &r.Builds[i], r.Cautions, s)
-		page, err := sheet.HTML()
+		drawn := sheet.NewSheet(target, &r.Builds[i], r.Cautions, s)
+		page, err := drawn.HTML()
 		require.NoError(t, err)
-		sheetStore.all = append(sheetStore.all, sheetCase{w.name, sheet, page, s})
+		sheetStore.all = append(sheetStore.all, sheetCase{w.name, drawn, page, s})
 	}
 }
 
@@ -213,7 +215,7 @@ func TestBinsInOrder(t *testing.T) {
 	order := []string{"A1", "A2", "A9", "A10", "A10b", "B1", "drawer 2", "drawer 12", "x", ""}
 	for i := range order {
 		for j := range order {
-			require.Equal(t, i < j, earlierBin(order[i], order[j]), "%q %q", order[i], order[j])
+			require.Equal(t, i < j, sheet.EarlierBin(order[i], order[j]), "%q %q", order[i], order[j])
 		}
 	}
 }
@@ -284,9 +286,9 @@ func TestSheetWindowIsToScale(t *testing.T) {
 	for _, k := range woundCases(t) {
 		b := k.sheet.Build
 		top := 0.0
-		for _, stack := range strips(b) {
+		for _, stack := range sheet.Strips(b) {
 			for _, s := range stack {
-				top = max(top, s.bottom+s.thick)
+				top = max(top, s.Bottom+s.Thick)
 			}
 		}
 		within(t, top*1.10/float64(b.Drawing.Former.Height), float64(b.Transformer.WindowFill), 0.02, k.name)
@@ -294,7 +296,7 @@ func TestSheetWindowIsToScale(t *testing.T) {
 		for _, w := range b.Windings {
 			wires += w.Turns * w.Strands
 		}
-		drawing := string(windowDrawing(b))
+		drawing := string(sheet.WindowDrawing(b))
 		require.Equal(t, wires, strings.Count(drawing, `class="wo"`), k.name)
 		require.Equal(t, b.Transformer.Margin > 0, strings.Contains(drawing, `class="m"`), k.name)
 	}
@@ -361,13 +363,13 @@ func TestSheetHostileNames(t *testing.T) {
 		for i := range s.Lots {
 			s.Lots[i].Donor, s.Lots[i].Note, s.Lots[i].Bin = name, name, name
 		}
-		sheet := NewSheet(k.sheet.Target, &b, k.sheet.Cautions, s)
-		page, err := sheet.HTML()
+		drawn := sheet.NewSheet(k.sheet.Target, &b, k.sheet.Cautions, s)
+		page, err := drawn.HTML()
 		require.NoError(t, err)
 		for _, d := range svgPart.FindAllString(string(page), -1) {
 			wellFormed(t, d)
 		}
-		for _, text := range []string{string(page), sheet.Text()} {
+		for _, text := range []string{string(page), drawn.Text()} {
 			for _, r := range text {
 				require.False(t, r < ' ' && r != '\n' || r >= 0x7f && r < 0xa0 ||
 					inventory.TurnsWriting(r) || r == '\ufffd', "%q in %q", r, name)
@@ -395,6 +397,6 @@ func TestSheetIsRepeatable(t *testing.T) {
 // Twice the power at full load, then the next lamp that is sold; by hand.
 func TestSeriesLamp(t *testing.T) {
 	for full, lamp := range map[si.Power]float64{10: 25, 12.5: 25, 19.3: 40, 25: 60, 60: 150, 90: 200} {
-		require.InDelta(t, lamp, seriesLamp(full), 0, "%g W", float64(full))
+		require.InDelta(t, lamp, sheet.SeriesLamp(full), 0, "%g W", float64(full))
 	}
 }

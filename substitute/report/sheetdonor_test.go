@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"strings"
@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/substitute"
+	"sparewright/substitute/report/sheet"
 )
 
 // donorCase is the sheet of one kind of donor build.
@@ -60,6 +61,6 @@ func TestSheetOfWholeAdapter(t *testing.T) {
 	}
 	require.NotContains(t, string(k.page), "MAINS SIDE")
 	for _, name := range []string{"adapter", "amplifier", "reference", "optocoupler", "shunt", "output fuse"} {
-		require.NotEmpty(t, role(k.sheet.Build, name), name)
+		require.NotEmpty(t, sheet.Role(k.sheet.Build, name), name)
 	}
 }

@@ -1,0 +1,90 @@
+package stage
+
+import (
+	"fmt"
+	"math"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/substitute"
+	"sparewright/substitute/flyback"
+	"sparewright/substitute/stock"
+)
+
+// ClampChoice is how the drain is held: a suppressor, or a resistor with a capacitor; both with a fast diode.
+type ClampChoice struct {
+	Tvs     *stock.Stock[catalog.Clamp]
+	R       *stock.Stock[catalog.Resistor]
+	Lowest  si.Voltage           // at working load, cold
+	highest si.Voltage           // breakdown of a suppressor at 25 C, upper tolerance
+	dynamic si.Resistance        // of a suppressor
+	Voltage si.Voltage           // least that it can be at the highest current limit
+	drift   float64              // of the breakdown of a suppressor, 1/K
+	air     si.ThermalResistance // of a suppressor
+	hottest si.Celsius           // junction of a suppressor
+	Steady  si.Power
+	Text    string // what to buy when the drawer has neither
+}
+
+// clampParts lists suppressors for the drain, and resistors that can burn clamp power.
+func (j *Frame) clampParts(d *stock.Drawer) {
+	for i := range d.Clamps {
+		if p := d.Clamps[i].Part; p.Breakdown.Value >= 60 {
+			c := suppressor(p)
+			c.Tvs = &d.Clamps[i]
+			j.suppressors = append(j.suppressors, c)
+		}
+	}
+	for i := range d.Resistors {
+		p := d.Resistors[i].Part
+		if !d.Resistors[i].Buy && p.Rating.Or(0) >= 1 && p.Resistance.Value >= 5e3 && p.Resistance.Value <= 1e6 && p.Type != "fusible" && p.Type != "shunt" {
+			j.clampResistors = append(j.clampResistors, &d.Resistors[i])
+		}
+	}
+}
+
+// ClampsFor calls try with every clamp on hand, fitted to a design with a leakage; with the suppressor to buy when there is none.
+func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, leak, primary si.Inductance, try func(ClampChoice)) {
+	peak, f := d.V.Usable, d.V.Frequency
+	highest := d.V.Limit.High + flyback.Overshoot(j.BusMax, primary, d.V.Delay)
+	for _, c := range j.suppressors {
+		c.Voltage = c.top(leak, highest, f, reflected, max(25, j.Coolest))
+		try(c)
+	}
+	for _, r := range j.clampResistors {
+		c := ClampChoice{R: r, Steady: r.Part.Rating.Value / 2, Lowest: flyback.ClampVoltage(leak, peak, f, r.Part.Resistance.Value, reflected)}
+		c.Voltage = c.top(leak, highest, f, reflected, 25)
+		try(c)
+	}
+	if len(j.suppressors) == 0 && len(j.clampResistors) == 0 {
+		v := ClampAbove * reflected * 1.06
+		c := suppressor(catalog.Clamp{Breakdown: catalog.Of(v), Tolerance: catalog.Of(si.Ratio(0.05)), Steady: catalog.Of(si.Power(5)),
+			Pulse: catalog.Of(si.Power(1500))})
+		c.Voltage = c.top(leak, highest, f, reflected, max(25, j.Coolest))
+		c.Text = fmt.Sprintf("suppressor %.0f V 5 %%, 1500 W pulse, 5 W steady", float64(v))
+		try(c)
+	}
+}
+
+// SuppressorBand is the voltage above the bus at which a suppressor holds a drain: lowest cold at working load, highest at a peak
+// current with the suppressor as hot as it may be. It is for a suppressor in an adapter whose leakage nobody read, so that what it
+// burns is not known; otherwise the rule is that of a stage.
+func SuppressorBand(p catalog.Clamp, peak si.Current) (low, high si.Voltage) {
+	c := suppressor(p)
+	return c.Lowest, c.top(0, peak, 0, 0, c.hottest)
+}
+
+// ChooseClamp guesses the clamp that leaves most room towards breakdown, reflected voltage and its own power. The search does not
+// rely on it: it measures all.
+func (j *Measurer) ChooseClamp(d Design, reflected si.Voltage, leak, primary si.Inductance) ClampChoice {
+	best, bestRoom := ClampChoice{}, math.Inf(-1)
+	j.ClampsFor(d, reflected, leak, primary, func(c ClampChoice) {
+		room := min(substitute.Most(substitute.ChkDrain, j.BusMax+c.Voltage, d.V.Breakdown).From(float64(j.BusMax)).Room(),
+			substitute.Least(substitute.ChkClampAbove, c.Lowest, ClampAbove*reflected).Room(),
+			substitute.Most(substitute.ChkClampPower, c.burns(leak, d.V.Usable, d.V.Frequency, reflected), c.Steady).Room())
+		if room > bestRoom {
+			best, bestRoom = c, room
+		}
+	})
+	return best
+}
