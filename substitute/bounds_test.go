@@ -44,13 +44,12 @@ func TestBoundsAreNeverTooLow(t *testing.T) {
 func holdBounds(t *testing.T, j *search.Job, v *stage.Variant, c *stage.BareCore, k *search.Candidate) (held int) {
 	d := stage.On(v, c).With(j.Measurer, k.Np, k.Ns, k.Bias, k.Rect, k.Gap)
 	warm := j.Warm(d, k.Reflected)
-	chip, _ := warm.Chip(j.Bounder, d, k.Bound)
+	chip, _ := warm.Chip(j.Bounder, d, k.Reflected, k.Bound)
 	plans := j.Shop.Plans(c, d.Planned())
 	for i := range plans {
 		d.Plan = &plans[i]
 		coil, _, loss := warm.Coil(j.Bounder, d, &d.Plan.Gist, k.Reflected, v.Breakdown-j.BusMax, chip)
-		lead := d.Primary(d.Gap.Al)
-		j.ClampsFor(d, k.Reflected, max(d.Plan.Leakage, stage.LeastLeakage*lead), lead, func(c stage.ClampChoice) {
+		j.ClampsFor(d, k.Reflected, &d.Plan.Gist, func(c stage.ClampChoice) {
 			d.Clamp = c
 			holdClamped(t, j, d, k, &warm, chip, coil, loss)
 			held++

@@ -34,8 +34,7 @@ func exhaustive(j *search.Job, v *stage.Variant, c *stage.BareCore) (best stage.
 		plans := j.Shop.Plans(c, d.Planned())
 		for i := range plans {
 			d.Plan = &plans[i]
-			lead := d.Primary(d.Gap.Al)
-			j.ClampsFor(d, s.Reflected, max(d.Plan.Leakage, stage.LeastLeakage*lead), lead, func(c stage.ClampChoice) {
+			j.ClampsFor(d, s.Reflected, &d.Plan.Gist, func(c stage.ClampChoice) {
 				d.Clamp = c
 				m := j.Measure(d)
 				if !m.Failed && (!found || m.Better(&best)) {

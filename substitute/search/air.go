@@ -8,14 +8,15 @@ import (
 // Bounder knows what no design of a target can do without: bounds of bus, losses and air.
 type Bounder struct {
 	*stage.Measurer
-	auxLeast   si.Power       // what every secondary circuit takes
-	bestBus    si.Voltage     // valley at lowest mains if nothing were lost
-	worstBus   si.Voltage     // valley at the worst efficiency that can pass
-	valleys    [64]si.Voltage // at lowest mains, from valleyFrom in steps
-	valleyFrom si.Power
-	valleyStep si.Power
-	Air        [128]si.Celsius
-	always     si.Power // those losses
+	auxLeast    si.Power       // what every secondary circuit takes
+	bestBus     si.Voltage     // valley at lowest mains if nothing were lost
+	worstBus    si.Voltage     // valley at the worst efficiency that can pass
+	valleys     [64]si.Voltage // at lowest mains, from valleyFrom in steps
+	valleyFrom  si.Power
+	valleyStep  si.Power
+	Air         [128]si.Celsius
+	always      si.Power // losses that all designs have, at the best of buses
+	alwaysCrest si.Power // the same at the crest of the highest mains
 }
 
 // AirStep is the step of the table of inside air, in W.

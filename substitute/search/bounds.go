@@ -55,14 +55,8 @@ func lowest(bound float64, binding substitute.Gauge, gs ...substitute.Gauge) (fl
 // the best of every pair is. A pair that cannot beat the record strictly is cut, so that the answer does not depend on which
 // pair came first. It is asked millions of times and set a few dozen times, hence no lock.
 type Record struct {
-	best atomic.Pointer[mark]
+	best atomic.Pointer[stage.Mark]
 	miss atomic.Pointer[float64] // room of the nearest miss while nothing was found
-}
-
-// mark is the margin and the loss in mW of the best design found.
-type mark struct {
-	margin float64
-	loss   int64
 }
 
 // missed is the room of the nearest miss of any pair so far, and whether there is one.
@@ -86,24 +80,20 @@ func (r *Record) seeMiss(room float64) {
 	}
 }
 
-func (r *Record) margin() float64 {
-	if r == nil {
-		return math.Inf(-1)
+// mark is what the best found so far came to.
+func (r *Record) mark() stage.Mark {
+	if r != nil {
+		if m := r.best.Load(); m != nil {
+			return *m
+		}
 	}
-	if m := r.best.Load(); m != nil {
-		return m.margin
-	}
-	return math.Inf(-1)
+	return stage.Anything
 }
 
+func (r *Record) margin() float64 { return r.mark().Margin }
+
 // beats reports that a design with this bound and at least this loss is worse than the record.
-func (r *Record) beats(bound float64, loss si.Power) bool {
-	if r == nil {
-		return false
-	}
-	m := r.best.Load()
-	return m != nil && (bound < m.margin || bound == m.margin && substitute.Milli(loss) > m.loss)
-}
+func (r *Record) beats(bound float64, loss si.Power) bool { return r.mark().Below(bound, loss) }
 
 // set enters a design if it is better and complete says that no more need be bought for it than for every build of this search;
 // one with more to buy is no record, since those with less come first whatever their margins.
@@ -111,10 +101,10 @@ func (r *Record) set(m *stage.Measured, complete func(*stage.Measured) bool) {
 	if r == nil {
 		return
 	}
-	now := &mark{m.Margin, substitute.Milli(m.Loss.Total())}
+	now := &stage.Mark{Margin: m.Margin, Loss: substitute.Milli(m.Loss.Total())}
 	for asked := false; ; asked = true {
 		old := r.best.Load()
-		if old != nil && (now.margin < old.margin || now.margin == old.margin && now.loss >= old.loss) {
+		if old != nil && (now.Margin < old.Margin || now.Margin == old.Margin && now.Loss >= old.Loss) {
 			return
 		}
 		if !asked && !complete(m) || r.best.CompareAndSwap(old, now) {
@@ -324,99 +314,4 @@ func (j *Bounder) boundGap(v *stage.Variant, c *stage.BareCore, s *turnSet, gap 
 		return lowest(bound, by, substitute.Most(substitute.ChkPulses, flyback.PulseShare(low.Power, low.Inductance, v.Freq.Low, v.Limit.Low, low.Bus, low.Reflected), stage.PulsesLimit))
 	}
 	return lowest(bound, by, substitute.Most(substitute.ChkPower, flyback.Operate(low).Peak, v.Usable))
-}
-
-// Warmth is a lower bound of what warms chip and coil, at a bus voltage that is not reached and a power that is exceeded, so that
-// a design it rejects can never pass.
-type Warmth struct {
-	op       flyback.Operating
-	share    si.Ratio
-	sec      flyback.Secondary
-	core     si.Power
-	chipLoss si.Power
-	Loss     si.Power // all losses known so far
-}
-
-// Warm is the first bound: nothing lost, the bus at its best.
-func (j *Bounder) Warm(d stage.Design, reflected si.Voltage) (w Warmth) {
-	w.operate(j, d, reflected, j.bestBus, j.leastPower(d.Rect))
-	return w
-}
-
-// operate reckons everything that does not depend on the winding. The swing of the flux is that of discontinuous mode or the
-// ripple of continuous mode at the lowest bus, whichever is less.
-func (w *Warmth) operate(j *Bounder, d stage.Design, reflected, bus si.Voltage, power si.Power) {
-	l := float64(d.Gap.Al) * float64(d.Np) * float64(d.Np)
-	p := flyback.Point{Bus: bus, Reflected: reflected, Power: power, Inductance: si.Inductance(l), Frequency: d.V.Frequency}
-	w.share = 1
-	if d.V.Gated {
-		w.op, w.share = flyback.OperateGated(p, (d.V.Limit.Low+d.V.Limit.High)/2)
-	} else {
-		w.op = flyback.Operate(p)
-	}
-	w.sec = w.op.Secondary(si.Ratio(float64(d.Np) / float64(d.Ns)))
-	low, vr := float64(j.worstBus), float64(reflected)
-	ripple := min(float64(w.op.Peak-w.op.Valley), low*vr/(low+vr)/l/float64(d.V.Frequency))
-	swing := si.FluxDensity(ripple * l / (float64(d.Np) * float64(d.C.Geometry.Area)))
-	w.core = si.Power(float64(d.Core.LeastTriangle(swing)) * float64(d.C.Geometry.Volume) * float64(w.share))
-	w.chipLoss = stage.LeastSwitchLoss(d.V, w.op, bus, j.worstBus, reflected, w.share)
-	w.Loss = w.core + w.chipLoss + j.always + d.V.Aux - j.auxLeast + j.ChipPower(d)
-}
-
-// Chip bounds the room by the chip's temperature and the ripple of the output capacitor.
-func (w *Warmth) Chip(j *Bounder, d stage.Design, bound float64) (float64, substitute.Gauge) {
-	hot := j.LeastInside(w.Loss) + si.Celsius(float64(w.chipLoss)*float64(stage.JunctionAir(d.V.Stock.Part)))
-	b, by := lowest(bound, substitute.Gauge{}, substitute.Most(substitute.ChkJunction, hot, stage.JunctionMost(d.V.Stock.Part)).From(float64(j.Target.Ambient)),
-		substitute.Most(substitute.ChkOutputRipple, flyback.CapacitorRipple(w.sec, j.Target.Current), j.Output.Rms))
-	return substitute.Percent(b), by
-}
-
-// passes is how often coil lets the bus sag and the power grow by the losses it has found.
-const passes = 2
-
-// Coil bounds the room by build height, and by the temperatures of coil and chip with copper as warm as the air and every
-// harmonic at the layer factor of the lowest, the clamp as high as given. What is lost that way has to cross the core and the
-// bus, which raises the currents.
-func (w Warmth) Coil(j *Bounder, d stage.Design, g *stage.Gist, reflected, clamp si.Voltage, bound float64) (float64, substitute.Gauge, si.Power) {
-	l := si.Inductance(float64(d.Gap.Al) * float64(d.Np) * float64(d.Np))
-	leak := max(g.Leakage, stage.LeastLeakage*l)
-	by := substitute.Gauge{}
-	bound, by = lowest(bound, by, substitute.Most(substitute.ChkFill, si.Length(g.Fill)*d.C.Former.Height, d.C.Former.Height))
-	own := j.ChipPower(d)
-	// the lower the clamp stands, the more of the magnetising energy it burns too
-	share := si.Power(1)
-	if clamp > reflected {
-		share = si.Power(clamp / (clamp - reflected))
-	}
-	loss := w.Loss
-	for pass := 0; ; pass++ {
-		warm := si.Power(1 + float64(si.CopperTempCo)*(float64(j.LeastInside(loss))-20))
-		first := warm * leastCopper(w.op.PrimaryRMS, w.op.PrimaryMean, w.share, g.PrimaryR, g.LeastP)
-		second := warm * leastCopper(w.sec.RMS, w.sec.Mean, w.share, g.SecondaryR, g.LeastS)
-		burnt := share * flyback.LeakagePower(leak, w.op.Peak, si.Frequency(float64(d.V.Frequency)*float64(w.share)))
-		loss = w.Loss + first + second + burnt
-		if pass == passes {
-			air := j.LeastInside(loss)
-			bound, by = lowest(bound, by,
-				substitute.Most(substitute.ChkCoilHot, air+si.Celsius(float64(w.core+first+second)*float64(d.C.Rise)), si.Celsius(stage.CoilLimit)).From(float64(j.Target.Ambient)),
-				substitute.Most(substitute.ChkJunction, air+si.Celsius(float64(w.chipLoss)*float64(stage.JunctionAir(d.V.Stock.Part))), stage.JunctionMost(d.V.Stock.Part)).From(float64(j.Target.Ambient)),
-				substitute.Most(substitute.ChkOutputRipple, flyback.CapacitorRipple(w.sec, j.Target.Current), j.Output.Rms))
-			return substitute.Percent(bound), by, loss
-		}
-		through := j.leastPower(d.Rect) + second + w.core + burnt + own
-		w.operate(j, d, reflected, j.sagged(through+w.chipLoss+first), through)
-	}
-}
-
-// sagged is the highest that the bus can be at an input power: valleys on a grid, the point below.
-func (j *Bounder) sagged(input si.Power) si.Voltage {
-	i := int(float64(input-j.valleyFrom) / float64(j.valleyStep))
-	return j.valleys[max(0, min(i, len(j.valleys)-1))]
-}
-
-// leastCopper is the loss of a winding whose alternating part meets only the layer factor of the fundamental. share is that of the
-// pulses that are made: while they come the current alternates about a mean as much higher.
-func leastCopper(rms, mean si.Current, share si.Ratio, r si.Resistance, factor si.Ratio) si.Power {
-	direct := float64(mean) * float64(mean) / float64(share)
-	return si.Power((direct + (float64(rms)*float64(rms)-direct)*float64(factor)) * float64(r))
 }

@@ -94,8 +94,9 @@ func (p *pairing) finish() outcome {
 func (p *pairing) cool(cands []Candidate) []Candidate {
 	kept := cands[:0]
 	for _, k := range cands {
-		warm := p.Warm(p.With(p.Measurer, k.Np, k.Ns, k.Bias, k.Rect, k.Gap), k.Reflected)
-		bound, by := warm.Chip(p.Bounder, p.Design, k.Bound)
+		d := p.With(p.Measurer, k.Np, k.Ns, k.Bias, k.Rect, k.Gap)
+		warm := p.Warm(d, k.Reflected)
+		bound, by := warm.Chip(p.Bounder, d, k.Reflected, k.Bound)
 		if bound < 0 {
 			p.fail(by, bound)
 			continue
@@ -161,8 +162,7 @@ func (p *pairing) look(k *Candidate) {
 		if !p.promising(&d, k, &warm, g) {
 			continue
 		}
-		lead := d.Primary(d.Gap.Al)
-		p.ClampsFor(d, k.Reflected, max(g.Leakage, stage.LeastLeakage*lead), lead, func(c stage.ClampChoice) {
+		p.ClampsFor(d, k.Reflected, g, func(c stage.ClampChoice) {
 			if d.Clamp = c; !p.held(&d, k, &warm, g) {
 				return
 			}
@@ -200,18 +200,27 @@ func (p *pairing) hope(bound float64, by substitute.Gauge, loss si.Power) bool {
 	return !p.beaten(substitute.Percent(bound), loss)
 }
 
+// wanted is what a design has to come up to: no limit broken, and no worse than the best of the pair and of all.
+func (p *pairing) wanted() stage.Mark {
+	least := stage.Sound
+	if k := p.Record.mark(); k.Margin >= least.Margin {
+		least = k
+	}
+	if b := &p.out.Best; p.out.Found && !least.Below(b.Margin, b.Loss.Total()) {
+		least = stage.Mark{Margin: b.Margin, Loss: substitute.Milli(b.Loss.Total())}
+	}
+	return least
+}
+
 // lookAt measures one way to wind a candidate.
 func (p *pairing) lookAt(d stage.Design) {
-	least := max(0, p.Record.margin())
-	if p.out.Found {
-		least = max(least, p.out.Best.Margin)
-	}
+	least := p.wanted()
 	m := p.MeasureAbove(d, least)
 	if m.Failed {
 		p.fail(m.Worst())
 		return
 	}
-	if m.Margin < least {
+	if least.Below(m.Margin, m.Loss.Total()) {
 		return
 	}
 	if !p.out.Found || m.Better(&p.out.Best) {

@@ -43,27 +43,41 @@ func (j *Frame) clampParts(d *stock.Drawer) {
 	}
 }
 
-// ClampsFor calls try with every clamp on hand, fitted to a design with a leakage; with the suppressor to buy when there is none.
-func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, leak, primary si.Inductance, try func(ClampChoice)) {
-	peak, f := d.V.Usable, d.V.Frequency
-	highest := d.V.Limit.High + flyback.Overshoot(j.BusMax, primary, d.V.Delay)
+// ClampsFor calls try with every clamp on hand, fitted to a design wound in a way; with the suppressor to buy when there is none.
+func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, g *Gist, try func(ClampChoice)) {
+	primary := d.Primary(d.Gap.Al)
+	leak := max(g.Leakage, LeastLeakage*primary)
+	most := g.leakHigh(primary, leak, d.Donor)
+	highest := j.highestPeak(&d)
 	for _, c := range j.suppressors {
-		c.Voltage = c.top(leak, highest, f, reflected, max(25, j.Coolest))
+		c.Voltage = c.top(most, highest, d.V.Freq.High, reflected, max(25, j.Coolest))
 		try(c)
 	}
 	for _, r := range j.clampResistors {
-		c := ClampChoice{R: r, Steady: r.Part.Rating.Value / 2, Lowest: flyback.ClampVoltage(leak, peak, f, r.Part.Resistance.Value, reflected)}
-		c.Voltage = c.top(leak, highest, f, reflected, 25)
+		c := ClampChoice{R: r, Steady: r.Part.Rating.Value / 2,
+			Lowest: flyback.ClampVoltage(leak, d.V.Usable, d.V.Frequency, r.Part.Resistance.Value, reflected)}
+		c.Voltage = c.top(most, highest, d.V.Freq.High, reflected, 25)
 		try(c)
 	}
 	if len(j.suppressors) == 0 && len(j.clampResistors) == 0 {
 		v := ClampAbove * reflected * 1.06
 		c := suppressor(catalog.Clamp{Breakdown: catalog.Of(v), Tolerance: catalog.Of(si.Ratio(0.05)), Steady: catalog.Of(si.Power(5)),
 			Pulse: catalog.Of(si.Power(1500))})
-		c.Voltage = c.top(leak, highest, f, reflected, max(25, j.Coolest))
+		c.Voltage = c.top(most, highest, d.V.Freq.High, reflected, max(25, j.Coolest))
 		c.Text = fmt.Sprintf("suppressor %.0f V 5 %%, 1500 W pulse, 5 W steady", float64(v))
 		try(c)
 	}
+}
+
+// highestPeak is the drain current at the chip's highest limit, which rises fastest at the highest bus with the lowest inductance.
+func (j *Measurer) highestPeak(d *Design) si.Current {
+	return d.V.Limit.High + flyback.Overshoot(j.BusMax, d.Primary(d.Gap.Band.Low), d.V.Delay)
+}
+
+// Burns is a lower bound of what the clamp of a design burns while no pulse is shorter than peak and no fewer than f come a second.
+func (d *Design) Burns(g *Gist, peak si.Current, f si.Frequency, reflected si.Voltage) si.Power {
+	primary := d.Primary(d.Gap.Al)
+	return d.Clamp.burns(g.leakHigh(primary, max(g.Leakage, LeastLeakage*primary), d.Donor), peak, f, reflected)
 }
 
 // SuppressorBand is the voltage above the bus at which a suppressor holds a drain: lowest cold at working load, highest at a peak
@@ -76,9 +90,10 @@ func SuppressorBand(p catalog.Clamp, peak si.Current) (low, high si.Voltage) {
 
 // ChooseClamp guesses the clamp that leaves most room towards breakdown, reflected voltage and its own power. The search does not
 // rely on it: it measures all.
-func (j *Measurer) ChooseClamp(d Design, reflected si.Voltage, leak, primary si.Inductance) ClampChoice {
+func (j *Measurer) ChooseClamp(d Design, reflected si.Voltage, g *Gist) ClampChoice {
 	best, bestRoom := ClampChoice{}, math.Inf(-1)
-	j.ClampsFor(d, reflected, leak, primary, func(c ClampChoice) {
+	leak := max(g.Leakage, LeastLeakage*d.Primary(d.Gap.Al))
+	j.ClampsFor(d, reflected, g, func(c ClampChoice) {
 		room := min(substitute.Most(substitute.ChkDrain, j.BusMax+c.Voltage, d.V.Breakdown).From(float64(j.BusMax)).Room(),
 			substitute.Least(substitute.ChkClampAbove, c.Lowest, ClampAbove*reflected).Room(),
 			substitute.Most(substitute.ChkClampPower, c.burns(leak, d.V.Usable, d.V.Frequency, reflected), c.Steady).Room())

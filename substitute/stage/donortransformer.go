@@ -286,15 +286,13 @@ func (j *Measurer) bestClamped(d *DonorTransformer, v *Variant, corners []magnet
 	steepest.Rect = rect
 	n := si.Ratio(float64(steepest.Np) / float64(steepest.Ns))
 	reflected := flyback.Reflected(n, j.SecondaryVolts(j.Target.Set, rect))
-	lead := d.Stock.Part.Inductance.Value
-	leak := max(steepest.Plan.Leakage, LeastLeakage*lead)
 	j.FitClamp(&steepest, reflected, &steepest.Plan.Gist)
 	best := j.donorCorners(d, v, corners, rect, steepest.Clamp)
 	_, known := best.Worst()
 	try := func(c ClampChoice) {
 		likeliest := d.at(v, corners[0])
 		likeliest.Rect, likeliest.Clamp = rect, c
-		m := j.MeasureAbove(likeliest, 0)
+		m := j.MeasureAbove(likeliest, Sound)
 		if !m.Failed {
 			m = j.donorCorners(d, v, corners, rect, c)
 		}
@@ -302,7 +300,7 @@ func (j *Measurer) bestClamped(d *DonorTransformer, v *Variant, corners []magnet
 			best, known = m, room
 		}
 	}
-	j.ClampsFor(steepest, reflected, leak, lead, try)
+	j.ClampsFor(steepest, reflected, &steepest.Plan.Gist, try)
 	return best
 }
 

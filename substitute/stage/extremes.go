@@ -24,9 +24,9 @@ type hotSpots struct {
 }
 
 // extremes takes a design through the corners and comes back to its middle; it leaves out the rest once the design is of no use.
-func (m *Measured) extremes(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum, least float64) {
+func (m *Measured) extremes(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum, least Mark) {
 	middle := m.State
-	for _, high := range [2]bool{false, true} {
+	for _, high := range [2]bool{true, false} { // the high end warms the chip most, so that what fails is seen early
 		m.tuneTo(high)
 		here, there := *first, *second
 		if m.frequency != m.V.Frequency {
@@ -43,7 +43,7 @@ func (m *Measured) extremes(j *Measurer, n si.Ratio, first, second *magnetics.La
 			if i == 0 {
 				m.crossings(j, n, &here, &there)
 			}
-			if m.useless(least) {
+			if m.useless(least, middle.Loss.Total()) {
 				m.State = middle
 				return
 			}
@@ -69,13 +69,13 @@ func (m *Measured) edges(j *Measurer, n si.Ratio, first, second *magnetics.Layer
 	m.shortest(j, n)
 }
 
-// useless reports that a design is known to fail or to stay below a margin that it has to reach.
-func (m *Measured) useless(least float64) bool {
-	if math.IsInf(least, -1) {
+// useless reports that a design that loses so much is known to fail or to stay below the mark that it has to reach.
+func (m *Measured) useless(least Mark, loss si.Power) bool {
+	if least == Anything {
 		return false
 	}
 	m.settle()
-	return m.Failed || m.Margin < least
+	return m.Failed || least.Below(m.Margin, loss)
 }
 
 // tuneTo takes the switcher to the low or the high end of its frequency, or of its limit where pulses are gated.
@@ -165,12 +165,10 @@ func (m *Measured) warmGauges(j *Measurer) {
 	hot.clamp = max(hot.clamp, flyback.Junction(m.inside, burnt, m.Clamp.air))
 }
 
-// clampGauges hold the drain clamp as hot as it gets: what it burns, and the drain at the highest current of the chip, which rises
-// fastest with the lowest inductance.
+// clampGauges hold the drain clamp as hot as it gets: what it burns, and the drain at the highest current of the chip.
 func (m *Measured) clampGauges(j *Measurer) {
 	v := m.V
-	highest := v.Limit.High + flyback.Overshoot(j.BusMax, m.Band.Low, v.Delay)
-	m.ClampTop = m.Clamp.top(m.leakHigh(), highest, v.Freq.High, m.Reflected, m.Hottest.clamp)
+	m.ClampTop = m.Clamp.top(m.leakHigh(), j.highestPeak(&m.Design), v.Freq.High, m.Reflected, m.Hottest.clamp)
 	m.Drain = flyback.DrainPeak(j.BusMax, m.ClampTop)
 	m.hold(substitute.Most(substitute.ChkDrain, m.Drain, v.Breakdown).From(float64(j.BusMax)))
 	m.hold(substitute.Most(substitute.ChkClampPower, m.Hottest.ClampPower, m.Clamp.Steady))

@@ -7,8 +7,7 @@ import (
 
 // FitClamp chooses the clamp of a design for its leakage.
 func (j *Measurer) FitClamp(d *Design, reflected si.Voltage, g *Gist) {
-	lead := si.Inductance(float64(d.Gap.Al) * float64(d.Np) * float64(d.Np))
-	d.Clamp = j.ChooseClamp(*d, reflected, max(g.Leakage, LeastLeakage*lead), lead)
+	d.Clamp = j.ChooseClamp(*d, reflected, g)
 }
 
 // Better is the order among designs of one pair: smallest margin, then loss, then films, then turns.

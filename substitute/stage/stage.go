@@ -186,12 +186,29 @@ func (j *Measurer) SecondaryVolts(out si.Voltage, r *RectifierChoice) si.Voltage
 
 // Measure computes one design at all its corners. It allocates nothing.
 func (j *Measurer) Measure(d Design) (m Measured) {
-	return j.MeasureAbove(d, math.Inf(-1))
+	return j.MeasureAbove(d, Anything)
 }
 
-// MeasureAbove is measure for a design that is of no use unless its margin reaches least: it stops as soon as that is lost in the
-// middle of all ranges, or a hard limit is, while least is above minus infinity.
-func (j *Measurer) MeasureAbove(d Design, least float64) (m Measured) {
+// Mark is what a design has to come up to: a margin and, where it just reaches that, a loss in mW that it may not exceed.
+type Mark struct {
+	Margin float64
+	Loss   int64
+}
+
+// Anything is the mark that every design reaches, Sound the one of those that break no limit.
+var (
+	Anything = Mark{math.Inf(-1), math.MaxInt64}
+	Sound    = Mark{0, math.MaxInt64}
+)
+
+// Below reports that a design with this margin and loss does not come up to the mark.
+func (k Mark) Below(margin float64, loss si.Power) bool {
+	return margin < k.Margin || margin == k.Margin && substitute.Milli(loss) > k.Loss
+}
+
+// MeasureAbove is measure for a design that is of no use unless it reaches a mark: it stops as soon as that is lost in the
+// middle of all ranges, or a hard limit is, unless anything will do.
+func (j *Measurer) MeasureAbove(d Design, least Mark) (m Measured) {
 	n, first, second := m.begin(j, d)
 	m.settleAt(j, n, &first, &second, rounds, 0)
 	m.BusMin = m.bus
@@ -200,7 +217,7 @@ func (j *Measurer) MeasureAbove(d Design, least float64) (m Measured) {
 	m.lowestMains(j, n)
 	m.warmGauges(j)
 	m.clampGauges(j)
-	if m.useless(least) {
+	if m.useless(least, m.Loss.Total()) {
 		return m
 	}
 	m.extremes(j, n, &first, &second, least)
@@ -278,7 +295,7 @@ func (m *Measured) losses(j *Measurer, n si.Ratio, first, second *magnetics.Laye
 	}
 	m.Loss.Rectifier = flyback.RectifierLoss(t.Current, d.Rect.Drop)
 	m.Loss.Shunt = si.Power(float64(t.Current) * float64(j.Sense))
-	m.Loss.Switch = switchLoss(d.V, m.Op, m.bus, m.Reflected, fEff)
+	m.Loss.Switch = SwitchLoss(d.V, m.Op, m.bus, m.Reflected, fEff)
 	own := j.ChipPower(*d)
 	bleed := si.Power(float64(m.bus) * float64(m.bus) / float64(j.Bleed))
 	// all the clamp burns, leakage energy and what flows on of the magnetising energy, was stored in the core before
@@ -391,8 +408,8 @@ func JunctionMost(p catalog.Switcher) si.Celsius {
 	return junctionLimit
 }
 
-// switchLoss is what the chip burns in a steady state at a bus voltage with f pulses a second.
-func switchLoss(v *Variant, op flyback.Operating, bus, reflected si.Voltage, f si.Frequency) si.Power {
+// SwitchLoss is what the chip burns in a steady state at a bus voltage with f pulses a second.
+func SwitchLoss(v *Variant, op flyback.Operating, bus, reflected si.Voltage, f si.Frequency) si.Power {
 	part := v.Stock.Part
 	ron := part.OnHot.Or(1.8 * part.OnResistance.Value)
 	turnOff := bus + reflected
@@ -409,7 +426,7 @@ func switchLoss(v *Variant, op flyback.Operating, bus, reflected si.Voltage, f s
 	return loss
 }
 
-// LeastSwitchLoss is a lower bound of switchLoss: currents at the best bus voltage, everything that grows with the bus at the worst.
+// LeastSwitchLoss is a lower bound of SwitchLoss: currents at the best bus voltage, everything that grows with the bus at the worst.
 func LeastSwitchLoss(v *Variant, op flyback.Operating, best, worst, reflected si.Voltage, share si.Ratio) si.Power {
 	part := v.Stock.Part
 	f := si.Frequency(float64(v.Frequency) * float64(share))

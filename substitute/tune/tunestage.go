@@ -87,8 +87,7 @@ func (u *Tuner) asRead(b Bench) (stage.Design, si.Inductance) {
 
 // otherClamp is the clamp of the drawer that suits the leakage best, if every limit holds with it.
 func (u *Tuner) otherClamp(d stage.Design, leak si.Inductance) *ClampSwap {
-	primary := si.Inductance(float64(d.Gap.Al) * float64(d.Np) * float64(d.Np))
-	c := u.bench.ChooseClamp(d, u.m.Reflected, leak, primary)
+	c := u.bench.ChooseClamp(d, u.m.Reflected, &d.Plan.Gist)
 	if c.Tvs == nil && c.R == nil || c.Tvs == d.Clamp.Tvs && c.R == d.Clamp.R {
 		return nil
 	}
