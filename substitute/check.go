@@ -190,6 +190,7 @@ const (
 	ChkClampHot
 	ChkRectifierHot
 	ChkOnTime
+	ChkDrive
 	ChkCount
 )
 
@@ -267,5 +268,6 @@ var CheckNames = [ChkCount]checkText{
 	ChkReversedReference: {Name: "reference current backwards, pack reversed", Unit: "A", Basis: "100 mA out of the cathode of a TL431 (from memory)", Soft: true, shared: true},
 	ChkClampHot:          {Name: "suppressor junction temperature", Unit: "C", Basis: "150 C, the lowest of its sheets; 75 K/W to the air"},
 	ChkRectifierHot:      {Name: "output rectifier junction temperature", Unit: "C"},
+	ChkDrive:             {Name: "amplifier current that stops the switcher", Unit: "A", Basis: "what the amplifier sinks or sources at least", shared: true},
 	ChkOnTime:            {Name: "on-time at highest mains, empty pack", Unit: "s", Basis: "blanking 0.3 us and delay of the switcher (from memory)"},
 }

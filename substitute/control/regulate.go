@@ -22,6 +22,7 @@ const (
 	IsolationLeast = 3750   // V rms, reinforced; 5000 V preferred
 	diodeDrop      = 0.75   // V, small silicon diode
 	IndicatorDrop  = 2.1    // V, highest of an indicator lamp that says nothing
+	ledMost        = 20e-3  // A, through the LED of an optocoupler for good; rated 50 to 60 (from memory)
 	ledLeast       = 1.0    // V, lowest forward voltage of an optocoupler lamp
 	headroomGuess  = 2.0    // V, an op-amp that does not state it
 	driftGuess     = 100e-6 // 1/K, a reference that does not say (TL431 family 92 ppm/K)
@@ -40,6 +41,7 @@ type Control struct {
 	Bias      regulation.BiasNetwork
 	Lamp      regulation.LampNetwork
 	Need      si.Current
+	Strength  si.Current // that the amplifier surely drives
 	Drive     regulation.Drive
 	Indicator bool // the two loops are joined by indicator lamps, else by diodes
 	Lowest    si.Voltage
@@ -374,9 +376,12 @@ func (j *Designer) lampWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupl
 	if w.drive == regulation.PullDown {
 		strength = amp.Sink.Or(outputSink)
 	}
+	if need > strength {
+		return refusalFrom(substitute.Most(substitute.ChkDrive, need, strength), "another optocoupler with a higher current transfer ratio, or an amplifier that drives more")
+	}
 	spec := regulation.LampSpec{Drive: w.drive, Supply: si.Interval[si.Voltage]{Low: low, High: c.Voltage.WorstHigh},
 		Forward: o.Part.Forward.Or(1.4), ForwardLeast: ledLeast, OutputDrop: amp.Headroom.Or(headroomGuess), OutputLow: sinkLow,
-		Diode: diodeDrop, Need: need, SinkMax: min(20e-3, strength)}
+		Diode: diodeDrop, Need: need, SinkMax: ledMost}
 	if indicator {
 		spec.Forward += IndicatorDrop
 		spec.Diode = 0
@@ -391,6 +396,7 @@ func (j *Designer) lampWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupl
 	if lowest > j.Target.Empty {
 		return refusalFrom(substitute.Most(substitute.ChkLowestRegulated, lowest, j.Target.Empty), regulation.Floors(live)[0].Name)
 	}
+	c.Strength = strength
 	c.Opto, c.Lamp, c.Need, c.Indicator, c.Lowest = o, net, need, indicator, lowest
 	return substitute.Refusal{}
 }
@@ -412,6 +418,7 @@ func (c *Control) gaugeUp(j *Designer, w Wish) {
 	hold(substitute.Most(substitute.ChkBiasMaximum, c.Bias.MaxCathode, w.cathMx))
 	hold(substitute.Most(substitute.ChkSupplyHigh, v.WorstHigh, c.Amp.Part.SupplyMax.Value))
 	hold(substitute.Least(substitute.ChkLamp, c.Lamp.Least, c.Need))
+	hold(substitute.Most(substitute.ChkDrive, c.Need, c.Strength))
 	hold(substitute.Most(substitute.ChkLowestRegulated, c.Lowest, t.Empty))
 	hold(substitute.Least(substitute.ChkIsolation, c.Opto.Part.Isolation.Value, IsolationLeast))
 	hold(j.connectGauge(c))

@@ -27,7 +27,7 @@ type LampSpec struct {
 	OutputDrop   si.Voltage              // supply less the highest output while sourcing Need (DriveUp)
 	Diode        si.Voltage              // of the diode that joins the amplifiers, at most; zero when a lamp does it
 	Need         si.Current              // through the lamp: feedback current that stops the switcher over the lowest transfer ratio
-	SinkMax      si.Current              // most the amplifier or the lamp may carry, whichever is less
+	SinkMax      si.Current              // most the LED may carry; the amplifier holds itself back
 	Drive        Drive
 	Derate       si.Ratio // share of its power rating a resistor may take; zero: Derating
 }
