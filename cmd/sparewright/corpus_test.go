@@ -101,7 +101,7 @@ func demoTarget(chemistry, cells, current string, more ...string) []string {
 
 // answers are the documents about chargers.
 func (c *corpusMaker) answers() {
-	bought, nickel := demoTarget("li-ion", "4", "2"), demoTarget("nimh", "8", "1")
+	bought, nickel := demoTarget("lifepo4", "4", "2"), demoTarget("nimh", "8", "1")
 	prices := c.file("prices.csv", "designation,price,source,postage\n*,2,shop,1.5\n")
 	for _, row := range []struct {
 		schema string
