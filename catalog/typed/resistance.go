@@ -103,7 +103,7 @@ func ohmsOrCode(text, body string, measured bool) (Value, error) {
 	if err != nil || len(all) == 0 || measured && !preferred(all[0].Resistance, len(body)-1) {
 		return Value{Number: float64(ohms), Said: said("resistance", text, reading{typed: si.ASCII(ohms)})}, nil
 	}
-	return Value{}, catalog.Fault{Field: "resistance", Input: text, Why: "may be " + body + " ohm or the code for " +
+	return Value{}, catalog.Fault{Field: "resistance", Input: text, Why: mayBe + body + " ohm or the code for " +
 		si.ASCII(all[0].Resistance), Cure: "write " + body + "R or " + si.RKM(all[0].Resistance)}
 }
 

@@ -69,6 +69,13 @@ func (p valuePlace) read(text string) map[string]float64 {
 			out["change"] = m.Value
 		}
 	}
+	f, _ := catalog.FieldNamed(p.kind, p.field)
+	if low, _, _, err := figureRange(p.kind, f, text, dielectricIn(pairs)); err == nil && f.Within(low) {
+		out["list"] = low
+	}
+	if w, _, err := parseWanted(p.kind, p.field+">="+text, dielectricIn(pairs)); err == nil && f.Within(*w.Low) {
+		out["swap"] = *w.Low
+	}
 	if p.field == "resistance" {
 		if v, _, err := typed.Option[si.Resistance]("value", text, typed.Ohms); err == nil && v >= 1e-4 && v <= 1e9 {
 			out["network"] = float64(v)
@@ -86,7 +93,8 @@ func valueText() *rapid.Generator[string] {
 		rapid.StringMatching(`[0-9]{2}[A-FHRSXYZ]`), rapid.StringMatching(`[1-9]e-?[0-9]`))
 }
 
-// Whatever one reader accepts, every other accepts with the same meaning or refuses: bench, put, import, change and network.
+// Whatever one reader accepts, every other accepts with the same meaning or refuses: bench, put, import, change, list, swap and
+// network.
 func TestEveryReaderReadsTheSame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := rapid.SampledFrom(places).Draw(t, "place")
