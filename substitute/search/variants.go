@@ -27,9 +27,9 @@ func (j *Job) Variants() []stage.Variant {
 				Why: missing + " not known", Cure: "enter it from the data sheet"})
 			continue
 		}
-		v := stage.Variant{Stock: s, Gated: p.Control == "on-off", Frequency: p.Frequency.Value, Duty: p.DutyMax.Or(stage.DefaultDutyMax),
-			Delay: p.Delay.Or(stage.DefaultDelay)}
-		v.Freq = si.Interval[si.Frequency]{Low: p.FrequencyMin.Or(p.Frequency.Value * 0.9), High: p.FrequencyMax.Or(p.Frequency.Value * 1.1)}
+		v := stage.Variant{Stock: s, Gated: p.Control == "on-off", Frequency: p.Frequency.Value, Duty: p.DutyMax.Value,
+			Delay: p.Delay.Value}
+		v.Freq = si.Interval[si.Frequency]{Low: p.FrequencyMin.Value, High: p.FrequencyMax.Value}
 		v.Breakdown = p.Breakdown.Value * stage.BreakdownGuess
 		if p.Breakdown.Firm() {
 			v.Breakdown = p.Breakdown.Value * stage.BreakdownUse
@@ -64,7 +64,7 @@ func (j *Job) settings(v stage.Variant) []stage.Variant {
 	var out []stage.Variant
 	for i := range j.drawer.Resistors {
 		r := &j.drawer.Resistors[i]
-		ohm, tol := float64(r.Part.Resistance.Value), float64(r.Part.Tolerance.Or(0.05))
+		ohm, tol := float64(r.Part.Resistance.Value), float64(r.Part.Tolerance.Value)
 		if ohm < 0.15 || ohm > 10 || r.Part.Type == "fusible" || r.Count < 1 || r.Buy {
 			continue
 		}
