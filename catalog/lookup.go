@@ -49,24 +49,6 @@ func SourceOf(k Kind, designation string) Source {
 	return s
 }
 
-// NoteOf returns the remark of the table row of a designation: traps, provenance of single figures.
-func NoteOf(k Kind, designation string) string {
-	t := rowsOf(k)
-	if i, _, ok := t.find(k, designation); ok {
-		return t.rows[i].note
-	}
-	return ""
-}
-
-// MakerOf returns the maker of the table row of a designation.
-func MakerOf(k Kind, designation string) string {
-	t := rowsOf(k)
-	if i, _, ok := t.find(k, designation); ok {
-		return t.rows[i].maker
-	}
-	return ""
-}
-
 // shapeAlone is the name of a shape without the maker behind it.
 func shapeAlone(name string) string {
 	shape, _, _ := strings.Cut(name, " ")
@@ -182,14 +164,3 @@ func RectifierNamed(name string) (Rectifier, bool) { return named[Rectifier](Kin
 
 // SuppressorNamed finds a transient suppressor of the table; see Lookup for suffixes.
 func SuppressorNamed(name string) (Clamp, bool) { return named[Clamp](KindClamp, name) }
-
-// OptocouplerNamed finds an optocoupler of the table; see Lookup for suffixes.
-func OptocouplerNamed(name string) (Optocoupler, bool) {
-	return named[Optocoupler](KindOptocoupler, name)
-}
-
-// AmplifierNamed finds an amplifier of the table; see Lookup for suffixes.
-func AmplifierNamed(name string) (Amplifier, bool) { return named[Amplifier](KindAmplifier, name) }
-
-// ReferenceNamed finds a shunt reference of the table; see Lookup for suffixes.
-func ReferenceNamed(name string) (Reference, bool) { return named[Reference](KindReference, name) }
