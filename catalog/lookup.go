@@ -153,9 +153,6 @@ func named[P Part](k Kind, name string) (P, bool) {
 // ShapeNamed finds a core shape by its standard or trade name, such as E25/13/7, EF25, EE25, ETD 29 or PQ2016.
 func ShapeNamed(name string) (Core, bool) { return named[Core](KindCore, name) }
 
-// FilmNamed finds a film of the table.
-func FilmNamed(name string) (Film, bool) { return named[Film](KindFilm, name) }
-
 // SwitcherNamed finds a switcher of the table; see Lookup for suffixes.
 func SwitcherNamed(name string) (Switcher, bool) { return named[Switcher](KindSwitcher, name) }
 
