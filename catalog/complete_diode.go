@@ -97,7 +97,9 @@ func DrainSuppressor(breakdown Datum[si.Voltage], pulse Datum[si.Power]) Clamp {
 	p := Clamp{Breakdown: breakdown, Pulse: pulse}
 	assume(&p.Tolerance, 0.05)
 	assume(&p.Pulse, 400)
-	assume(&p.Clamping, 1.32*highest(p))
+	p.Clamping = Datum[si.Voltage]{1.32 * highest(p), Assumed}
+	p.ClampingAt = Datum[si.Current]{si.Current(float64(p.Pulse.Value) / float64(p.Clamping.Value)), Assumed}
+	p.Resistance = Datum[si.Resistance]{dynamicOf(p), Assumed}
 	assume(&p.Drift, 1080e-6)
 	return completeClamp(p)
 }
