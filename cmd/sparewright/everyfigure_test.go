@@ -147,7 +147,8 @@ func TestEveryFigureReadsTheSameEverywhere(t *testing.T) {
 		lot, _, faults := exchange.ParseLot(string(kind), "x", pairs)
 		take("put", lot.Part, len(faults) == 0)
 		row := "kind,designation,count,figures\n" + string(kind) + ",x,1,\"" + strings.Join(pairs, ";") + "\"\n"
-		lots, faults := exchange.ReadCSV(strings.NewReader(row), "x.csv")
+		whole, faults := exchange.Read(strings.NewReader(row), "x.csv")
+		lots := whole.Lots
 		if len(faults) == 0 {
 			take("import", lots[0].Part, true)
 		}

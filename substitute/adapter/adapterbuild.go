@@ -172,7 +172,7 @@ func (u *adapterUnit) load(t substitute.Target, ctl *control.Control) (si.Power,
 // was not read, at the peak of a triangle over half the period. The second is the job with the adapter's own output
 // capacitor.
 func (j *fitter) adapterStage(u *adapterUnit, ctl *control.Control) (*stage.Measured, *fitter) {
-	c, watts := u.chip, float64(u.watts())/ownEfficiency
+	c, watts := u.chip, float64(flyback.InputPower(u.watts(), ownEfficiency))
 	if !c.Frequency.Known() {
 		c.Frequency = catalog.Datum[si.Frequency]{Value: unreadFrequency, Basis: catalog.Assumed}
 		c = catalog.Complete(c).(catalog.Switcher)
@@ -180,14 +180,14 @@ func (j *fitter) adapterStage(u *adapterUnit, ctl *control.Control) (*stage.Meas
 	v := &stage.Variant{Stock: &stock.Stock[catalog.Switcher]{Part: c}, Frequency: c.Frequency.Value, Delay: c.Delay.Value,
 		Gated: c.Control == "on-off"}
 	v.Freq = si.Interval[si.Frequency]{Low: c.FrequencyMin.Value, High: c.FrequencyMax.Value}
-	triangle := si.Current(4 * watts / float64(u.busMin))
+	triangle := flyback.PeakForDuty(u.busMin, si.Power(watts), 0.5)
 	v.Limit = si.Interval[si.Current]{Low: c.LimitMin.Or(triangle), High: c.LimitMax.Or(1.5 * triangle)}
 	m := &stage.Measured{Design: stage.Design{V: v, Np: int(1000*u.ratio + 0.5), Ns: 1000, Rect: &stage.RectifierChoice{Drop: u.drop()}}, State: stage.State{Share: 1},
 		Reflected: u.reflected(j.Target.Set + ctl.Current.Sense), BusMin: u.busMin}
 	m.Inductance = si.Inductance(2 * watts / (float64(v.Frequency) * float64(v.Limit.Low) * float64(v.Limit.Low)))
 	m.Band = si.Interval[si.Inductance]{Low: m.Inductance, High: 1.2 * m.Inductance}
 	load, _ := u.load(j.Target, ctl)
-	p := flyback.Point{Bus: u.busMin, Reflected: m.Reflected, Power: load / ownEfficiency, Inductance: m.Inductance, Frequency: v.Frequency}
+	p := flyback.Point{Bus: u.busMin, Reflected: m.Reflected, Power: flyback.InputPower(load, ownEfficiency), Inductance: m.Inductance, Frequency: v.Frequency}
 	if v.Gated {
 		m.Op, m.Share = flyback.OperateGated(p, v.Limit.Mid())
 	} else {

@@ -144,7 +144,7 @@ func (j *Looper) base(m *stage.Measured, c *control.Control, e end, share float6
 	}
 	if continuous && share == 1 {
 		l.Right = flyback.Plant{Load: full, Inductance: m.Band.High, TurnsRatio: si.Ratio(float64(m.Np) / float64(m.Ns)),
-			Duty: si.Ratio(float64(m.Reflected) / float64(m.Reflected+m.BusMin))}.RightHalfPlaneZero()
+			Duty: flyback.ContinuousDuty(m.BusMin, m.Reflected)}.RightHalfPlaneZero()
 	}
 	return l
 }

@@ -57,7 +57,7 @@ func (j *Job) settings(v stage.Variant) []stage.Variant {
 	// a triangle over the whole period at 60 % duty would need this peak; much above it only the core suffers. The upper end is that of
 	// the lowest mains there is, so that a narrower range leaves no setting out.
 	peakAt := func(mains si.Voltage) si.Current {
-		return si.Current(2 * float64(j.Target.Set) * float64(j.Target.Current) / (0.6 * float64(flyback.BusPeak(mains, 0.7))))
+		return flyback.PeakForDuty(flyback.BusPeak(mains, 0.7), si.Power(float64(j.Target.Set)*float64(j.Target.Current)), 0.6)
 	}
 	const settingsReach, lowestMains = 3.5, 85
 	leastPeak, mostPeak := peakAt(j.Target.MainsMin), settingsReach*peakAt(min(j.Target.MainsMin, lowestMains))

@@ -98,10 +98,10 @@ func (m *Measured) Worst() (substitute.Gauge, float64) { return substitute.Worst
 
 // BiasSupply is the chip supply over the sweep of the pack, from empty to the highest voltage the network allows.
 func (j *Measurer) BiasSupply(d Design) si.Interval[si.Voltage] {
-	ratio := float64(d.Nb) / float64(d.Ns)
-	low := float64(j.SecondaryVolts(j.Target.Empty, d.Rect))*ratio - BiasDiode
-	high := float64(j.SecondaryVolts(j.Target.Absolute, d.Rect))*ratio - BiasDiode
-	return si.Interval[si.Voltage]{Low: si.Voltage(low), High: si.Voltage(high)}
+	at := func(output si.Voltage) si.Voltage {
+		return flyback.WindingVoltage(j.SecondaryVolts(output, d.Rect), si.Ratio(float64(d.Nb)/float64(d.Ns)), BiasDiode)
+	}
+	return si.Interval[si.Voltage]{Low: at(j.Target.Empty), High: at(j.Target.Absolute)}
 }
 
 // Starves is the output below which a chip fed by a bias winding loses its supply and only tries to start again and again.
