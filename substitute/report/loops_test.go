@@ -72,7 +72,7 @@ func TestLoopsOfBuilds(t *testing.T) {
 			l := b.Regulation.Loops
 			seen[b.Regulation.Circuit.Drive] = true
 			what := fmt.Sprint(target.Name, " ", target.Current)
-			require.Positive(t, l.Voltage.Slow, what)
+			require.Positive(t, l.Voltage.Slow, what+" "+string(b.Kind))
 			require.Less(t, l.Voltage.Slow, l.Voltage.Fast, what)
 			steady++
 			for name, f := range map[string]substitute.LoopFigures{"voltage": l.Voltage, "current": l.Current} {
