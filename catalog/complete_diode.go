@@ -89,6 +89,21 @@ func completeClamp(p Clamp) Clamp {
 	return p
 }
 
+// DrainSuppressor is a suppressor at a drain of which no more is known than its breakdown voltage and perhaps its pulse power: one
+// read in an adapter, or one to be bought. It is reckoned as the 5 % grade that stands there (P6KE200A, 1.5KE180A; common practice, no
+// source), of the smallest usual pulse power, 400 W (the same), that clamps at 1.32 times its highest breakdown voltage: 1.29 to 1.32
+// in the sheets of P6KE and SMBJ types, 1.42 for one of 103, and drifts by 0.108 %/K: 0.107 to 0.112 from 100 to 300 V in the same sheets.
+func DrainSuppressor(breakdown Datum[si.Voltage], pulse Datum[si.Power]) Clamp {
+	p := Clamp{Breakdown: breakdown, Pulse: pulse}
+	assume(&p.Tolerance, 0.05)
+	assume(&p.Pulse, 400)
+	p.Clamping = Datum[si.Voltage]{1.32 * highest(p), Assumed}
+	p.ClampingAt = Datum[si.Current]{si.Current(float64(p.Pulse.Value) / float64(p.Clamping.Value)), Assumed}
+	p.Resistance = Datum[si.Resistance]{dynamicOf(p), Assumed}
+	assume(&p.Drift, 1080e-6)
+	return completeClamp(p)
+}
+
 // completeZener assumes 10 %, and 0.25 W: half of what the small glass case is rated for, since a salvaged one is soldered
 // on short legs of unknown copper (common practice, no source). The test current is that of a fifth of the power, at most
 // 5 mA (from memory of series of 0.5 W).

@@ -169,16 +169,3 @@ type Can struct {
 	ESR              Datum[si.Resistance]
 	Source           Source
 }
-
-// Cans returns the electrolytic can table.
-func Cans() []Can {
-	var out []Can
-	for _, c := range readTable("cans.tsv") {
-		out = append(out, Can{
-			Name: c.text("designation"), Class: c.text("class"), Diameter: datum[si.Length](c, "diameter"),
-			Height: datum[si.Length](c, "height"), Volts: datum[si.Voltage](c, "volts"),
-			Ripple: datum[si.Current](c, "ripple"), ESR: datum[si.Resistance](c, "esr"), Source: c.source(),
-		})
-	}
-	return out
-}

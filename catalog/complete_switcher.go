@@ -21,6 +21,13 @@ func completeSwitcher(p Switcher) Switcher {
 	} else {
 		assume(&p.SupplyCurrent, 4e-3)
 	}
+	// a narrow window among the supplies whose sheets were read
+	stops := si.Voltage(10)
+	if p.SupplyMax.Known() {
+		stops = min(stops, p.SupplyMax.Value)
+	}
+	assume(&p.SupplyMin, stops)
+	assume(&p.SupplyMax, max(20, p.SupplyMin.Value))
 	assume(&p.JunctionAir, mounted(p.Package))
 	assume(&p.JunctionMax, 125)
 	assume(&p.Delay, 300e-9) // the NCP1050 sheet prints 135 and 160 ns
@@ -48,7 +55,7 @@ func completeSwitcher(p Switcher) Switcher {
 // the highest and the span the smallest of the kind: pulled down against 20 to 25 kohm (NCP1251,
 // NCP1236) and 0.17 mA (STR-A6000, from memory); fed into 1.2 kohm over 0.9 mA (AP8022); control
 // pin 22 ohm (TOP242 to TOP250) and 2.4 mA (TOP221 to TOP227, 67 % by the 28 %/mA of their
-// successors).
+// successors). A pin that gates cycles has the resistance of its kind, an enable pin 10 kohm (from memory).
 func completeFeedback(p Switcher) Switcher {
 	switch {
 	case p.Feedback == "feeds-control":
@@ -69,6 +76,14 @@ func completeFeedback(p Switcher) Switcher {
 		assume(&p.FeedbackStop, 0.5e-3)
 	default:
 		assume(&p.FeedbackStop, 1.5e-3)
+	}
+	switch p.Feedback { // of pins that gate cycles, and of those nothing is said about
+	case "feeds-in":
+		assume(&p.FeedbackOhm, 1200)
+	case "pulls-enable":
+		assume(&p.FeedbackOhm, 10e3)
+	default:
+		assume(&p.FeedbackOhm, 25e3)
 	}
 	return p
 }

@@ -49,24 +49,6 @@ func SourceOf(k Kind, designation string) Source {
 	return s
 }
 
-// NoteOf returns the remark of the table row of a designation: traps, provenance of single figures.
-func NoteOf(k Kind, designation string) string {
-	t := rowsOf(k)
-	if i, _, ok := t.find(k, designation); ok {
-		return t.rows[i].note
-	}
-	return ""
-}
-
-// MakerOf returns the maker of the table row of a designation.
-func MakerOf(k Kind, designation string) string {
-	t := rowsOf(k)
-	if i, _, ok := t.find(k, designation); ok {
-		return t.rows[i].maker
-	}
-	return ""
-}
-
 // shapeAlone is the name of a shape without the maker behind it.
 func shapeAlone(name string) string {
 	shape, _, _ := strings.Cut(name, " ")
@@ -171,9 +153,6 @@ func named[P Part](k Kind, name string) (P, bool) {
 // ShapeNamed finds a core shape by its standard or trade name, such as E25/13/7, EF25, EE25, ETD 29 or PQ2016.
 func ShapeNamed(name string) (Core, bool) { return named[Core](KindCore, name) }
 
-// FilmNamed finds a film of the table.
-func FilmNamed(name string) (Film, bool) { return named[Film](KindFilm, name) }
-
 // SwitcherNamed finds a switcher of the table; see Lookup for suffixes.
 func SwitcherNamed(name string) (Switcher, bool) { return named[Switcher](KindSwitcher, name) }
 
@@ -182,14 +161,3 @@ func RectifierNamed(name string) (Rectifier, bool) { return named[Rectifier](Kin
 
 // SuppressorNamed finds a transient suppressor of the table; see Lookup for suffixes.
 func SuppressorNamed(name string) (Clamp, bool) { return named[Clamp](KindClamp, name) }
-
-// OptocouplerNamed finds an optocoupler of the table; see Lookup for suffixes.
-func OptocouplerNamed(name string) (Optocoupler, bool) {
-	return named[Optocoupler](KindOptocoupler, name)
-}
-
-// AmplifierNamed finds an amplifier of the table; see Lookup for suffixes.
-func AmplifierNamed(name string) (Amplifier, bool) { return named[Amplifier](KindAmplifier, name) }
-
-// ReferenceNamed finds a shunt reference of the table; see Lookup for suffixes.
-func ReferenceNamed(name string) (Reference, bool) { return named[Reference](KindReference, name) }

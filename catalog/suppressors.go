@@ -32,10 +32,6 @@ type SuppressorFamily struct {
 	Note string
 }
 
-// SuppressorFamilies returns the families of the table, longest prefix first, so that the first
-// prefix of a name is its own.
-func SuppressorFamilies() []SuppressorFamily { return slices.Clone(suppressorFamilies()) }
-
 var suppressorFamilies = sync.OnceValue(func() []SuppressorFamily {
 	var out []SuppressorFamily
 	for _, c := range readTable("suppressorfamilies.tsv") {

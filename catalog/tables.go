@@ -220,33 +220,3 @@ func Wires() []Wire { return partsOf[Wire](KindWire) }
 
 // Films returns the tapes, films and papers of the table.
 func Films() []Film { return partsOf[Film](KindFilm) }
-
-// Switchers returns the switchers of the table.
-func Switchers() []Switcher { return partsOf[Switcher](KindSwitcher) }
-
-// Rectifiers returns the rectifiers of the table.
-func Rectifiers() []Rectifier { return partsOf[Rectifier](KindRectifier) }
-
-// Bridges returns the bridge rectifiers of the table.
-func Bridges() []Bridge { return partsOf[Bridge](KindBridge) }
-
-// ListedCapacitors returns the electrolytic capacitors of the table, by type number.
-func ListedCapacitors() []Capacitor { return partsOf[Capacitor](KindCapacitor) }
-
-// Controllers returns the pulse-width control chips of the table.
-func Controllers() []Controller { return partsOf[Controller](KindController) }
-
-// Transistors returns the power MOSFETs of the table.
-func Transistors() []Transistor { return partsOf[Transistor](KindTransistor) }
-
-// Suppressors returns the transient suppressors of the table: those read type by type first, then what follows from them.
-func Suppressors() []Clamp { return partsOf[Clamp](KindClamp) }
-
-// Optocouplers returns the optocouplers of the table.
-func Optocouplers() []Optocoupler { return partsOf[Optocoupler](KindOptocoupler) }
-
-// Amplifiers returns the op-amps and combined chips of the table.
-func Amplifiers() []Amplifier { return partsOf[Amplifier](KindAmplifier) }
-
-// References returns the shunt references of the table.
-func References() []Reference { return partsOf[Reference](KindReference) }

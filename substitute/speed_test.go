@@ -57,11 +57,12 @@ func heap(n int) inventory.Snapshot {
 		kinds = append(kinds, k)
 		pools[k] = append(pools[k], inventory.Effective(l))
 	}
-	for _, p := range catalog.Switchers() {
-		pools[catalog.KindSwitcher] = append(pools[catalog.KindSwitcher], p)
-	}
-	for _, p := range catalog.Rectifiers() {
-		pools[catalog.KindRectifier] = append(pools[catalog.KindRectifier], p)
+	for _, kind := range []catalog.Kind{catalog.KindSwitcher, catalog.KindRectifier} {
+		for _, name := range catalog.Designations(kind) {
+			if p, _, ok := catalog.Lookup(kind, name); ok {
+				pools[kind] = append(pools[kind], p)
+			}
+		}
 	}
 	for _, ferrite := range []string{"unknown", "PC40", "N87"} {
 		for _, gap := range []float64{0, 0.2e-3, 0.35e-3, 0.5e-3} {

@@ -155,9 +155,9 @@ func TestNoStackReachesBuyFilm(t *testing.T) {
 	require.False(t, x.Helped, "%+v", i.Next)
 	require.Nil(t, i.Next)
 	require.Len(t, i.Buy.Layers, 1)
-	f, known := catalog.FilmNamed(i.Buy.Layers[0].Designation)
+	f, _, known := catalog.Lookup(catalog.KindFilm, i.Buy.Layers[0].Designation)
 	require.True(t, known)
-	require.Equal(t, "yes", f.Shim)
+	require.Equal(t, "yes", f.(catalog.Film).Shim)
 	require.Greater(t, float64(i.Buy.Shim), float64(b.Gap.Shim))
 	require.True(t, i.Buy.Inductance > b.Transformer.WallPower && i.Buy.Inductance < b.Transformer.WallSaturation)
 }

@@ -45,7 +45,7 @@ var benchOrder = []struct {
 	{"opamp amplifier", benchForm{catalog.KindAmplifier, false, readListedLine, `opamp LM358 x2`}},
 	{"ref reference", benchForm{catalog.KindReference, false, readListedLine, `ref TL431 x5`}},
 	{"bridge", benchForm{catalog.KindBridge, false, readListedLine, `bridge DB107 x2`}},
-	{"clamp tvs", benchForm{catalog.KindClamp, false, readWords, `clamp P6KE200A x2`}},
+	{"clamp tvs suppressor", benchForm{catalog.KindClamp, false, readWords, `clamp P6KE200A x2`}},
 	{"zener z", benchForm{catalog.KindZener, false, readWords, `zener 5V1 0.5W x4; z 12V 5% 1.3W x2`}},
 	{"core", benchForm{catalog.KindCore, false, readWords, `core EF20 N87 gap 0.35mm x2`}},
 	{"wire", benchForm{catalog.KindWire, true, readWords, `wire 0.28 enamelled 40m; wire 0.4 tiw 12m`}},

@@ -88,7 +88,7 @@ func (c *corpusMaker) everyFigure() {
 		}
 	}
 	var csv strings.Builder
-	require.NoError(c.t, exchange.WriteCSV(&csv, lots, true))
+	require.NoError(c.t, exchange.Write(&csv, exchange.Drawer{Lots: lots}, true))
 	mine := []string{"--drawers", filepath.Join(c.dir, "figures.db")}
 	c.add("import", 0, append(ask("import", c.file("figures.csv", csv.String())), mine...)...)
 	c.add("put", 0, append(ask("put", "amplifier", "odd pair", "function=combined", "supply_min=3V", "supply_max=32V", "vref_min=2.4V",

@@ -15,7 +15,7 @@ type networkFlags struct {
 	tolerance         *quantity[si.Ratio]
 	ratio             *quantity[si.Ratio]
 	reference, output *quantity[si.Voltage]
-	total             *span[si.Resistance]
+	total             *ohmSpan
 	remark            string // how the value was read
 }
 
@@ -24,7 +24,7 @@ func networkCommand(env *environment) *cli.Command {
 	f := &networkFlags{parts: &whole{low: 1, high: 3}, show: &whole{low: 1, high: 20, value: 3},
 		tolerance: &quantity[si.Ratio]{unit: typed.Error},
 		ratio:     &quantity[si.Ratio]{}, reference: &quantity[si.Voltage]{}, output: &quantity[si.Voltage]{},
-		total: &span[si.Resistance]{value: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}}
+		total: &ohmSpan{value: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}}
 	return &cli.Command{
 		ArgsUsage: "VALUE | --ratio K | --reference V --output V",
 		Description: "Finds the networks of one, two and three resistors from the drawer that come nearest to a value, or the " +

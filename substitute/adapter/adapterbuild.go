@@ -37,8 +37,6 @@ func (u *adapterUnit) unfit() (check, why, cure string) {
 		return measure("where it is regulated (regulation)")
 	case !u.listed:
 		return measure("type of its chip (chip), in the tables or the drawer,")
-	case !u.chip.FeedbackStop.Known():
-		return measure("feedback current that stops its chip")
 	case !p.MainsMin.Known():
 		return measure("lowest mains voltage on its plate (mains_min)")
 	}
@@ -174,25 +172,29 @@ func (u *adapterUnit) load(t substitute.Target, ctl *control.Control) (si.Power,
 // was not read, at the peak of a triangle over half the period. The second is the job with the adapter's own output
 // capacitor.
 func (j *fitter) adapterStage(u *adapterUnit, ctl *control.Control) (*stage.Measured, *fitter) {
-	c, watts := u.chip, float64(u.watts())/ownEfficiency
-	v := &stage.Variant{Stock: &stock.Stock[catalog.Switcher]{Part: c}, Frequency: c.Frequency.Or(67e3), Delay: c.Delay.Or(stage.DefaultDelay),
+	c, watts := u.chip, float64(flyback.InputPower(u.watts(), ownEfficiency))
+	if !c.Frequency.Known() {
+		c.Frequency = catalog.Datum[si.Frequency]{Value: unreadFrequency, Basis: catalog.Assumed}
+		c = catalog.Complete(c).(catalog.Switcher)
+	}
+	v := &stage.Variant{Stock: &stock.Stock[catalog.Switcher]{Part: c}, Frequency: c.Frequency.Value, Delay: c.Delay.Value,
 		Gated: c.Control == "on-off"}
-	v.Freq = si.Interval[si.Frequency]{Low: c.FrequencyMin.Or(v.Frequency * 0.9), High: c.FrequencyMax.Or(v.Frequency * 1.1)}
-	triangle := si.Current(4 * watts / float64(u.busMin))
+	v.Freq = si.Interval[si.Frequency]{Low: c.FrequencyMin.Value, High: c.FrequencyMax.Value}
+	triangle := flyback.PeakForDuty(u.busMin, si.Power(watts), 0.5)
 	v.Limit = si.Interval[si.Current]{Low: c.LimitMin.Or(triangle), High: c.LimitMax.Or(1.5 * triangle)}
 	m := &stage.Measured{Design: stage.Design{V: v, Np: int(1000*u.ratio + 0.5), Ns: 1000, Rect: &stage.RectifierChoice{Drop: u.drop()}}, State: stage.State{Share: 1},
 		Reflected: u.reflected(j.Target.Set + ctl.Current.Sense), BusMin: u.busMin}
 	m.Inductance = si.Inductance(2 * watts / (float64(v.Frequency) * float64(v.Limit.Low) * float64(v.Limit.Low)))
 	m.Band = si.Interval[si.Inductance]{Low: m.Inductance, High: 1.2 * m.Inductance}
 	load, _ := u.load(j.Target, ctl)
-	p := flyback.Point{Bus: u.busMin, Reflected: m.Reflected, Power: load / ownEfficiency, Inductance: m.Inductance, Frequency: v.Frequency}
+	p := flyback.Point{Bus: u.busMin, Reflected: m.Reflected, Power: flyback.InputPower(load, ownEfficiency), Inductance: m.Inductance, Frequency: v.Frequency}
 	if v.Gated {
 		m.Op, m.Share = flyback.OperateGated(p, v.Limit.Mid())
 	} else {
 		m.Op = flyback.Operate(p)
 	}
 	own, around := *j.Measurer, *j.Frame
-	around.Output = stock.CapacitorSet{N: 1, Least: u.part.Capacitance.Or(100e-6) * 0.8, Volts: u.part.CapacitorVolts.Value}
+	around.Output = stock.CapacitorSet{N: 1, Least: u.capacitance() * 0.8, Volts: u.part.CapacitorVolts.Value}
 	own.Frame = &around
 	return m, NewFitter(bill.NewWriter(j.On(&own)))
 }
@@ -329,5 +331,5 @@ func (u *adapterUnit) warnings(ctl *control.Control, gs []substitute.Gauge) []st
 // starvesBelow is the pack voltage at which the bias winding no longer feeds the chip.
 func (u *adapterUnit) starvesBelow(sense si.Voltage) si.Voltage {
 	turns := float64(u.part.ChipSupply.Value+stage.BiasDiode) / float64(u.part.Volts.Value+u.drop())
-	return si.Voltage(float64(u.chip.SupplyMin.Or(10)+stage.BiasDiode)/turns) - u.drop() - sense
+	return si.Voltage(float64(u.chip.SupplyMin.Value+stage.BiasDiode)/turns) - u.drop() - sense
 }

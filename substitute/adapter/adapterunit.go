@@ -12,18 +12,20 @@ import (
 
 // Figures of a whole adapter that nobody states. Sources beside them.
 const (
-	zenerUse         = 0.95 // of the zener voltage, its lower tolerance (5 % parts)
-	lampForward      = 1.4  // V, highest of an optocoupler's lamp
-	cathodeMost      = 36.0 // V, highest cathode voltage of the usual shunt references
-	lowMainsUse      = 0.9  // of the lowest mains on the plate: supply tolerance of IEC 60038
-	hottestRoom      = 40.0 // C, mains adapters are made for (from memory)
-	plateEfficiency  = 0.75 // of an adapter at its plate power, for the valley of its bus (from memory)
-	ownEfficiency    = 0.80 // for its losses in a ranking (from memory)
-	leakageShare     = 25   // primary inductance over leakage where only that was read: 4 % leak much (from memory)
-	lampRatio        = 0.4  // transfer ratio of an optocoupler nobody read: 80 % when new, half of it aged (from memory)
-	usualAdapterDrop = 0.5  // V, a Schottky rectifier nobody read
-	lowestBend       = 1.0  // V, between these outputs a limit is sought
-	highestBend      = 100.0
+	zenerUse        = 0.95 // of the zener voltage, its lower tolerance (5 % parts)
+	lampForward     = 1.4  // V, highest of an optocoupler's lamp
+	cathodeMost     = 36.0 // V, highest cathode voltage of the usual shunt references
+	lowMainsUse     = 0.9  // of the lowest mains on the plate: supply tolerance of IEC 60038
+	hottestRoom     = 40.0 // C, mains adapters are made for (from memory)
+	plateEfficiency = 0.75 // of an adapter at its plate power, for the valley of its bus (from memory)
+	ownEfficiency   = 0.80 // for its losses in a ranking (from memory)
+	leakageShare    = 25   // primary inductance over leakage where only that was read: 4 % leak much (from memory)
+	lampRatio       = 0.4  // transfer ratio of an optocoupler nobody read: 80 % when new, half of it aged (from memory)
+	lowestBend      = 1.0  // V, between these outputs a limit is sought
+	highestBend     = 100.0
+
+	unreadFrequency   = 67e3   // Hz of a chip whose sheet names none, for the stage that its loops are worked out with (from memory)
+	unreadCapacitance = 100e-6 // F at the output
 )
 
 // adapterUnit is a whole adapter ready to be computed with: its plate, what was read off its board, its chip from the
@@ -77,7 +79,11 @@ func (u *adapterUnit) watts() si.Power {
 	return si.Power(float64(u.part.Volts.Value) * float64(u.part.Amps.Value))
 }
 
-func (u *adapterUnit) drop() si.Voltage { return u.part.RectifierDrop.Or(usualAdapterDrop) }
+func (u *adapterUnit) drop() si.Voltage { return u.part.RectifierDrop.Value }
+
+// capacitance is that of the output capacitors; where it was not read nothing is called feasible, and what replaces them is chosen for
+// a usual one.
+func (u *adapterUnit) capacitance() si.Capacitance { return u.part.Capacitance.Or(unreadCapacitance) }
 
 // amps is what the adapter gives at an output: no more watts than its plate above the plate's voltage, no more amperes
 // below.
@@ -111,7 +117,9 @@ func (u *adapterUnit) clampAt(out si.Voltage) (low, high si.Voltage) {
 	p := u.part
 	if p.Clamp == "suppressor" {
 		held := u.held
-		held.Breakdown, held.Pulse = p.ClampVolts, p.ClampPulse
+		if !held.Breakdown.Known() {
+			held = catalog.DrainSuppressor(p.ClampVolts, p.ClampPulse)
+		}
 		return stage.SuppressorBand(held, u.peakHigh())
 	}
 	c, vr := u.chip, u.reflected(out)
@@ -129,7 +137,7 @@ func (u *adapterUnit) peakHigh() si.Current {
 	if u.part.Leakage.Known() {
 		primary = u.part.Leakage.Value * leakageShare
 	}
-	return c.LimitMax.Value + flyback.Overshoot(u.busMax, primary, c.Delay.Or(stage.DefaultDelay))
+	return c.LimitMax.Value + flyback.Overshoot(u.busMax, primary, c.Delay.Value)
 }
 
 // supplyAt is the chip's supply from its bias winding at an output: it goes with the secondary.
@@ -142,7 +150,7 @@ func (u *adapterUnit) supplyAt(out si.Voltage) si.Voltage {
 // feedbackNeed is the least output at which its own reference and optocoupler still stop the chip.
 func (u *adapterUnit) feedbackNeed() si.Voltage {
 	p := u.part
-	lamp := regulation.LampNeed(u.chip.FeedbackStop.Or(stock.StopGuess), lampRatio)
+	lamp := regulation.LampNeed(u.chip.FeedbackStop.Value, lampRatio)
 	return p.Vref.Value + lampForward + si.Voltage(float64(p.LampResistor.Value)*float64(lamp))
 }
 
@@ -234,7 +242,7 @@ func (u *adapterUnit) mainsLimits() []bendLimit {
 			reading{u.listed, "type of the chip"}),
 			basis: "longest duty of the chip, continuous mode at the plate's power",
 			at: func(v si.Voltage) substitute.Gauge {
-				return substitute.Most(substitute.ChkDuty, flyback.ContinuousDuty(u.busMin, u.reflected(v)), u.chip.DutyMax.Or(stage.DefaultDutyMax))
+				return substitute.Most(substitute.ChkDuty, flyback.ContinuousDuty(u.busMin, u.reflected(v)), u.chip.DutyMax.Value)
 			}},
 		{id: substitute.ChkBulkVoltage, up: true, fixed: true, lack: unread(reading{p.BulkVolts.Known(), "voltage of the bulk capacitor (bulk_volts)"}),
 			at: func(si.Voltage) substitute.Gauge {

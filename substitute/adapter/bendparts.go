@@ -75,7 +75,7 @@ func swapOf[P catalog.Part](s *stock.Stock[P], role string, n int, from substitu
 // capacitors are one to three equal electrolytics that together have four fifths of what was there, at least 80 uF when that
 // was not read.
 func (u *adapterUnit) capacitors(d *stock.Drawer) (out []*adapterUnit) {
-	need := 0.8 * float64(u.part.Capacitance.Or(100e-6))
+	need := 0.8 * float64(u.capacitance())
 	for i := range d.Capacitors {
 		c := &d.Capacitors[i]
 		p := c.Part
@@ -100,7 +100,7 @@ func (u *adapterUnit) rectifiers(d *stock.Drawer) (out []*adapterUnit) {
 	for i := range d.Rectifiers {
 		r := &d.Rectifiers[i]
 		p := r.Part
-		legs := p.Legs.Or(1)
+		legs := p.Legs.Value
 		average := p.Average.Value * si.Current(legs)
 		if !stage.FastEnough(p) || average*stage.RectifierUse < u.part.Amps.Value || p.Reverse.Value <= u.part.RectifierReverse.Value {
 			continue

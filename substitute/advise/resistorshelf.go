@@ -51,13 +51,16 @@ func (w *Workbench) Networked(t substitute.Target, refused []substitute.Refusal)
 	return bench
 }
 
+// usualStop is the feedback current in A that stops the usual switcher (from memory).
+const usualStop = 1e-3
+
 // lacks are the parts that networks of this target lack, in the order of the switchers that ask for them, and whether any switcher
 // has its network. Where there is no switcher, the usual one asks.
 func (j *Attempt) lacks() (names []string, served bool) {
 	variants := j.Variants()
 	served = len(j.Controlled(variants)) > 0
 	if len(variants) == 0 {
-		served = j.ControlFor(stock.StopGuess) != nil
+		served = j.ControlFor(usualStop) != nil
 	}
 	for _, r := range append(slices.Clone(j.Refused), j.Barred...) {
 		if r.Lack != "" {

@@ -29,7 +29,7 @@ func NewWriter(l *loops.Looper) *Writer { return &Writer{l} }
 func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	j = NewWriter(j.On(m.Of))
 	b := stock.NewBasket()
-	ctl := j.ControlFor(m.V.Stock.Part.FeedbackStop.Or(stock.StopGuess))
+	ctl := j.ControlFor(m.V.Stock.Part.FeedbackStop.Value)
 	out := substitute.Build{Kind: substitute.Wound, Verdict: substitute.Feasible}
 	j.SwitcherOut(&out, m)
 	if m.Donor != nil {
@@ -82,7 +82,7 @@ func (j *Writer) SwitcherOut(out *substitute.Build, m *stage.Measured) {
 	v := m.V
 	out.Switcher = substitute.SwitcherChoice{Designation: v.Stock.Name(), Control: v.Stock.Part.Control, Frequency: v.Frequency,
 		LimitMin: v.Limit.Low, LimitMax: v.Limit.High, Breakdown: v.Stock.Part.Breakdown.Value,
-		FeedbackStop: v.Stock.Part.FeedbackStop.Or(stock.StopGuess)}
+		FeedbackStop: v.Stock.Part.FeedbackStop.Value}
 	if v.Sense != nil {
 		out.Switcher.Sense = v.Sense.Part.Resistance.Value
 	}
@@ -144,7 +144,7 @@ func (j *Writer) windingsOut(out *substitute.Build, m *stage.Measured, b *stock.
 }
 
 func (j *Writer) chipCurrent(m *stage.Measured) si.Current {
-	return m.V.Stock.Part.SupplyCurrent.Or(2 * stage.ChipOwnCurrent)
+	return m.V.Stock.Part.SupplyCurrent.Value
 }
 
 // tapeOut lists where tape goes and how much of it; every layer is one turn on top of what is wound so far, with a tenth to

@@ -58,7 +58,7 @@ func (j *Writer) dischargeX(b *stock.Basket, d *stock.Drawer, c si.Capacitance) 
 		if s == j.BleedStock {
 			need = 4
 		}
-		bears := float64(p.Volts.Or(200)) >= math.Sqrt2*half && half*half/ohm <= 0.5*float64(p.Rating.Or(0.25))
+		bears := float64(p.Volts.Value) >= math.Sqrt2*half && half*half/ohm <= 0.5*float64(p.Rating.Value)
 		if stock.Left(b, *s) < need || ohm > most || !bears || p.Type == "fusible" {
 			continue
 		}

@@ -18,7 +18,7 @@ func (j *Writer) fill(b *stock.Basket, m *stage.Measured) catalog.Capacitor {
 	d := j.Drawer
 	j.takeFuse(b, d, m)
 	stock.Pick(b, "inrush limiter", d.Ntcs, 1, func(p catalog.Thermistor) bool {
-		return p.Cold.Value >= 3 && p.Cold.Value <= 35 && p.Current.Or(1) >= si.Current(1.5*float64(m.Input)/float64(j.Target.MainsMin)/0.55)
+		return p.Cold.Value >= 3 && p.Cold.Value <= 35 && p.Current.Value >= si.Current(1.5*float64(m.Input)/float64(j.Target.MainsMin)/0.55)
 	}, func(p catalog.Thermistor) float64 { return math.Abs(float64(p.Cold.Value) - 10) }, "inrush limiter 10 ohm, 1 A")
 	j.takeX(b, d)
 	stock.Pick(b, "mains choke", d.Chokes, 1, func(p catalog.Choke) bool {
@@ -65,11 +65,11 @@ func (j *Writer) takeSet(b *stock.Basket, role string, s stock.CapacitorSet) {
 func (j *Writer) takeFuse(b *stock.Basket, d *stock.Drawer, m *stage.Measured) {
 	mains := float64(m.Input) / float64(j.Target.MainsMin) / 0.55 // power factor of a capacitor-input rectifier, from memory
 	stock.Pick(b, "mains fuse", d.Fuses, 1, func(p catalog.Fuse) bool {
-		return float64(p.Current.Value) >= 2*mains && float64(p.Current.Value) <= max(2, 10*mains) && p.Volts.Or(250) >= j.Target.MainsMax-15 &&
+		return float64(p.Current.Value) >= 2*mains && float64(p.Current.Value) <= max(2, 10*mains) && p.Volts.Value >= j.Target.MainsMax-15 &&
 			p.Speed != "fast"
 	}, func(p catalog.Fuse) float64 {
 		s := float64(p.Current.Value)
-		if p.Breaking.Or(35) < 100 {
+		if p.Breaking.Value < 100 {
 			s += 10
 		}
 		return s
@@ -105,8 +105,8 @@ func (j *Writer) takeClamp(b *stock.Basket, d *stock.Drawer, m *stage.Measured) 
 		b.Buy("drain clamp", c.Text, 1, "piece", c.Text)
 	}
 	stock.Pick(b, "clamp diode", d.Rectifiers, 1, func(p catalog.Rectifier) bool {
-		return p.Reverse.Value >= max(600, 1.2*(j.BusMax+c.Voltage)) && p.Technology != "standard" && p.Recovery.Or(500e-9) <= 500e-9 && p.Average.Value >= 0.5
-	}, func(p catalog.Rectifier) float64 { return float64(p.Recovery.Or(500e-9)) }, "ultrafast diode 1 A 1000 V")
+		return p.Reverse.Value >= max(600, 1.2*(j.BusMax+c.Voltage)) && p.Technology != "standard" && p.Recovery.Value <= 500e-9 && p.Average.Value >= 0.5
+	}, func(p catalog.Rectifier) float64 { return float64(p.Recovery.Value) }, "ultrafast diode 1 A 1000 V")
 }
 
 // takeChipParts takes what the switcher needs around it: its sense resistor, bias rectifier and supply capacitor.
@@ -151,7 +151,7 @@ func (j *Writer) takeStart(b *stock.Basket, d *stock.Drawer, m *stage.Measured) 
 	half := float64(j.BusMax) / 2
 	stock.Pick(b, "start resistor, two in series", d.Resistors, 2, func(p catalog.Resistor) bool {
 		r := float64(p.Resistance.Value)
-		return r <= most && r >= most/stage.StartRange && float64(p.Volts.Or(200)) >= half && half*half/r <= 0.5*float64(p.Rating.Or(0.25)) && p.Type != "fusible"
+		return r <= most && r >= most/stage.StartRange && float64(p.Volts.Value) >= half && half*half/r <= 0.5*float64(p.Rating.Value) && p.Type != "fusible"
 	}, func(p catalog.Resistor) float64 { return -float64(p.Resistance.Value) },
 		fmt.Sprintf("resistor %s %.1f W 350 V", si.RKM(catalog.Nearest(si.Resistance(most*0.85), "E12")), max(0.5, math.Ceil(half*half/most/0.85*20)/10)))
 }

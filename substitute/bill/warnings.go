@@ -48,10 +48,10 @@ func (j *Writer) warnings(m *stage.Measured, c *control.Control, l substitute.Lo
 			float64(flyback.Junction(m.Hottest.Inside, m.Loss.Rectifier, stage.TabAir))))
 	}
 	if part := m.V.Stock.Part; part.SelfSupply != "yes" {
-		if !part.SupplyMin.Known() {
+		if part.SupplyMin.Basis == catalog.Assumed {
 			out = append(out, "voltage at which the switcher stops is not known: 10 V assumed, look it up")
 		}
-		if !part.SupplyMax.Known() {
+		if part.SupplyMax.Basis == catalog.Assumed {
 			out = append(out, "highest supply voltage of the switcher is not known: 20 V assumed, look it up")
 		}
 	}
@@ -77,7 +77,7 @@ func (j *Writer) warnings(m *stage.Measured, c *control.Control, l substitute.Lo
 	if m.Plan.Barrier != stage.TripleInsulated && m.Donor == nil && !m.C.Stock.Part.PinCreepage.Known() {
 		out = append(out, "creepage between the former's pin rows not entered: it must be 6 mm or more, measure before use")
 	}
-	if m.Plan.Barrier == stage.TripleInsulated && m.Donor == nil && m.C.Stock.Part.PinCreepage.Or(0) < stage.CreepageNeeded {
+	if m.Plan.Barrier == stage.TripleInsulated && m.Donor == nil && m.C.Stock.Part.PinCreepage.Value < stage.CreepageNeeded {
 		out = append(out, "lead the ends of the secondary out in their own insulation, not to the former's pins: "+
 			"bare pins need 6 mm to core and mains pins")
 	}

@@ -10,7 +10,6 @@ const (
 	inputBears     = 25e-3  // A towards an input below ground: half of the 50 mA of the LM358 (from memory), its clamp diode left out
 	OverloadFilm   = 0.1    // s x the rating, what a film resistor bears as a pulse of a millisecond; pulse curves of 1 to 3 W parts, from memory
 	OverloadWire   = 1.0    // s x the rating, the same of wire and metal strip; from memory
-	SurgeGuess     = 25.0   // x the average rating of a diode, single half wave: 80 A of 3 A and 150 A of 5 A parts, from memory
 	HalfWave       = 8.3e-3 // s, for which diode surges are stated
 	FuseThrough    = 10.0   // A2s for a squared ampere of a time-lag fuse: twice what makers of 5 x 20 mm fuses state, from memory
 	FuseFast       = 1.0    // the same of a fast one, from memory

@@ -25,7 +25,7 @@ func dampersOf(d *stock.Drawer) []*stock.Stock[catalog.Resistor] {
 	var out []*stock.Stock[catalog.Resistor]
 	for i := range d.Resistors {
 		p := d.Resistors[i].Part
-		if p.Resistance.Value >= DampingLeast && p.Resistance.Value <= DampingMost && p.Type != "fusible" && p.Rating.Or(0.25) < 1 && !d.Resistors[i].Buy {
+		if p.Resistance.Value >= DampingLeast && p.Resistance.Value <= DampingMost && p.Type != "fusible" && p.Rating.Value < 1 && !d.Resistors[i].Buy {
 			out = append(out, &d.Resistors[i])
 		}
 	}

@@ -33,7 +33,7 @@ func loopInputAt(d *stock.Drawer) int {
 	for i := range d.Resistors {
 		p := d.Resistors[i].Part
 		r := float64(p.Resistance.Value)
-		if r < LoopInputLow || r > LoopInputHigh || d.Resistors[i].Count < loopInputs || d.Resistors[i].Buy || p.Type == "fusible" || p.Rating.Or(0.25) >= 1 {
+		if r < LoopInputLow || r > LoopInputHigh || d.Resistors[i].Count < loopInputs || d.Resistors[i].Buy || p.Type == "fusible" || p.Rating.Value >= 1 {
 			continue
 		}
 		if off := math.Abs(math.Log(r / loopInput)); off < far {
@@ -57,5 +57,5 @@ const LampReverse si.Voltage = 5
 // Reversed is the voltage the wrong way round across the lamp of the loop that rests while the other amplifier stands at its far
 // end: the highest output less what that amplifier and its own lamp keep.
 func (c *Control) Reversed(highest si.Voltage) si.Voltage {
-	return highest - c.Amp.Part.Headroom.Or(headroomGuess) - IndicatorDrop
+	return highest - c.Amp.Part.Headroom.Value - IndicatorDrop
 }

@@ -24,11 +24,8 @@ const (
 	IndicatorDrop  = 2.1    // V, highest of an indicator lamp that says nothing
 	ledMost        = 20e-3  // A, through the LED of an optocoupler for good; rated 50 to 60 (from memory)
 	ledLeast       = 1.0    // V, lowest forward voltage of an optocoupler lamp
-	headroomGuess  = 2.0    // V, an op-amp that does not state it
 	driftGuess     = 100e-6 // 1/K, a reference that does not say (TL431 family 92 ppm/K)
 	roomWarm       = 25     // C, at which makers state the reference and a bench sets it
-	outputSource   = 10e-3  // A, the least an LM358 delivers (SLOS068P)
-	outputSink     = 5e-3   // A, the least one of its class takes; from memory
 )
 
 // Control is a regulation network designed for one target and one feedback demand.
@@ -78,26 +75,26 @@ func (j *Designer) Wishes(d *stock.Drawer) []Wish {
 		if p.Function != "dual" && p.Function != "combined" || p.SupplyMax.Value < j.Target.Absolute {
 			continue
 		}
-		if p.InputLow.Or(0) > 0 { // the shunt sits at ground
+		if p.InputLow.Value > 0 { // the shunt sits at ground
 			continue
 		}
-		base := Wish{Amp: a, bias: p.BiasCurrent.Or(500e-9), drive: regulation.DriveUp}
-		base.offset = p.Offset.Or(7e-3) + si.Voltage(float64(base.bias)*float64(j.InputOhm()))
+		base := Wish{Amp: a, bias: p.BiasCurrent.Value, drive: regulation.DriveUp}
+		base.offset = p.Offset.Value + si.Voltage(float64(base.bias)*float64(j.InputOhm()))
 		if p.Function == "combined" && p.Vref.Known() {
 			w := base
 			w.drive = regulation.PullDown // one plus input is tied to the reference inside: its output falls as the voltage rises
-			w.setReference(p.VrefMin, p.Vref, p.VrefMax, driftGuess, p.CathodeMin.Or(1e-3), p.CathodeMax.Or(50e-3))
+			w.setReference(p.VrefMin, p.Vref, p.VrefMax, driftGuess, p.CathodeMin.Value, p.CathodeMax.Value)
 			out = append(out, w)
 			continue
 		}
 		for k := range d.References {
 			r := &d.References[k]
-			if r.Part.CathodeVolts.Or(36) < r.Part.Vref.Value || r.Part.Vref.Value > 3 {
+			if r.Part.CathodeVolts.Value < r.Part.Vref.Value || r.Part.Vref.Value > 3 {
 				continue
 			}
 			w := base
 			w.Ref = r
-			w.setReference(r.Part.VrefMin, r.Part.Vref, r.Part.VrefMax, r.Part.Drift.Or(driftGuess), r.Part.CathodeMin.Or(1e-3), r.Part.CathodeMax.Or(50e-3))
+			w.setReference(r.Part.VrefMin, r.Part.Vref, r.Part.VrefMax, r.Part.Drift.Value, r.Part.CathodeMin.Value, r.Part.CathodeMax.Value)
 			out = append(out, w)
 		}
 	}
@@ -107,7 +104,7 @@ func (j *Designer) Wishes(d *stock.Drawer) []Wish {
 
 func (w *Wish) setReference(low, mid, high catalog.Datum[si.Voltage], drift si.TempCo, cathodeMin, cathodeMax si.Current) {
 	w.Nominal = mid.Value
-	w.Vref = si.Interval[si.Voltage]{Low: low.Or(mid.Value * 0.978), High: high.Or(mid.Value * 1.022)}
+	w.Vref = si.Interval[si.Voltage]{Low: low.Value, High: high.Value}
 	if low.Known() && high.Known() && low.Basis == catalog.Measured {
 		w.Nominal = w.Vref.Mid()
 	}
@@ -165,9 +162,9 @@ func (j *Designer) regulate(d *stock.Drawer, stop si.Current) (Control, substitu
 func (j *Designer) floor(w Wish, optos []*stock.Stock[catalog.Optocoupler]) substitute.Gauge {
 	lamp := math.Inf(1)
 	for _, o := range optos {
-		lamp = min(lamp, float64(o.Part.Forward.Or(1.4)))
+		lamp = min(lamp, float64(o.Part.Forward.Value))
 	}
-	end := w.Amp.Part.Headroom.Or(headroomGuess)
+	end := w.Amp.Part.Headroom.Value
 	if w.drive == regulation.PullDown {
 		end = sinkLow
 	}
@@ -244,7 +241,7 @@ func resistorStock(d *stock.Drawer) (legs, heavy resistors.Stock, shunts []resis
 		case p.Type == "fusible":
 		case p.Resistance.Value <= 2:
 			shunts = append(shunts, piece)
-		case p.Rating.Or(0.25) < 1:
+		case p.Rating.Value < 1:
 			pieces = append(pieces, piece)
 		case p.Resistance.Value >= heavyLow && p.Resistance.Value < heavyHigh:
 			power = append(power, piece)
@@ -260,8 +257,8 @@ func trimmerStock(d *stock.Drawer) []resistors.TrimmerPiece {
 		if p.Track == "carbon" {
 			continue // drifts too much for a lithium set point (common practice)
 		}
-		out = append(out, resistors.TrimmerPiece{Lot: int64(i + 1), Ohm: p.Resistance.Value, Tolerance: p.Tolerance.Or(0.2),
-			End: p.End.Or(p.Resistance.Value * 0.02), Count: int(d.Trimmers[i].Count + 1e-9)})
+		out = append(out, resistors.TrimmerPiece{Lot: int64(i + 1), Ohm: p.Resistance.Value, Tolerance: p.Tolerance.Value,
+			End: p.End.Value, Count: int(d.Trimmers[i].Count + 1e-9)})
 	}
 	return out
 }
@@ -311,7 +308,7 @@ func (j *Designer) design(w Wish) (loops, substitute.Refusal) {
 
 // finish reckons what the circuit takes for itself and holds it against its limits.
 func (c *Control) finish(j *Designer, w Wish) substitute.Refusal {
-	c.Own = c.Bias.MaxCathode + c.Current.Draw + c.Voltage.Current + w.Amp.Part.SupplyCurrent.Or(2e-3) + c.Lamp.Least
+	c.Own = c.Bias.MaxCathode + c.Current.Draw + c.Voltage.Current + w.Amp.Part.SupplyCurrent.Value + c.Lamp.Least
 	c.gaugeUp(j, w)
 	for _, g := range c.Gauges {
 		if !substitute.CheckNames[g.Id].Soft && !g.Passed() {
@@ -354,7 +351,7 @@ func (j *Designer) joinsFor(c *Control, w Wish) []bool {
 		}
 	}
 	// the other amplifier may pull as far as the output stands when the pack comes off, and that is known only later
-	if c.Voltage.WorstHigh*unplugRise-w.Amp.Part.Headroom.Or(headroomGuess)-IndicatorDrop > LampReverse {
+	if c.Voltage.WorstHigh*unplugRise-w.Amp.Part.Headroom.Value-IndicatorDrop > LampReverse {
 		return []bool{false}
 	}
 	return []bool{true, false}
@@ -372,15 +369,15 @@ func (j *Designer) Joins(p catalog.Rectifier) bool {
 func (j *Designer) lampWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupler], indicator bool, low si.Voltage, stop si.Current, legs resistors.Stock, bias regulation.BiasSpec) substitute.Refusal {
 	amp := w.Amp.Part
 	need := regulation.LampNeed(stop, o.Part.RatioMin.Value*RatioAged)
-	strength := amp.Source.Or(outputSource)
+	strength := amp.Source.Value
 	if w.drive == regulation.PullDown {
-		strength = amp.Sink.Or(outputSink)
+		strength = amp.Sink.Value
 	}
 	if need > strength {
 		return refusalFrom(substitute.Most(substitute.ChkDrive, need, strength), "another optocoupler with a higher current transfer ratio, or an amplifier that drives more")
 	}
 	spec := regulation.LampSpec{Drive: w.drive, Supply: si.Interval[si.Voltage]{Low: low, High: c.Voltage.WorstHigh},
-		Forward: o.Part.Forward.Or(1.4), ForwardLeast: ledLeast, OutputDrop: amp.Headroom.Or(headroomGuess), OutputLow: sinkLow,
+		Forward: o.Part.Forward.Value, ForwardLeast: ledLeast, OutputDrop: amp.Headroom.Value, OutputLow: sinkLow,
 		Diode: diodeDrop, Need: need, SinkMax: ledMost}
 	if indicator {
 		spec.Forward += IndicatorDrop
@@ -390,7 +387,7 @@ func (j *Designer) lampWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupl
 	if short.Role != "" {
 		return refusalOf(short, substitute.ChkLamp)
 	}
-	live := regulation.LiveSpec{AmplifierMin: amp.SupplyMin.Value, HighestInput: c.Current.Sense, InputRoom: amp.Headroom.Or(headroomGuess),
+	live := regulation.LiveSpec{AmplifierMin: amp.SupplyMin.Value, HighestInput: c.Current.Sense, InputRoom: amp.Headroom.Value,
 		Lamp: spec, LampResistor: net.Resistor, Bias: bias, BiasResistor: c.Bias.Resistor}
 	lowest := regulation.LowestRegulated(live)
 	if lowest > j.Target.Empty {

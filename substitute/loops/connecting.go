@@ -45,7 +45,7 @@ func letThrough(p catalog.Fuse) float64 {
 
 // diodeBears is the same that a diode bears once: half its surge squared over a half wave.
 func diodeBears(p catalog.Rectifier) float64 {
-	i := float64(p.Surge.Or(p.Average.Value * control.SurgeGuess))
+	i := float64(p.Surge.Value)
 	return i * i * control.HalfWave / 2
 }
 
@@ -54,8 +54,8 @@ func diodeBears(p catalog.Rectifier) float64 {
 func (j *Looper) connection(c *control.Control) regulation.Connection {
 	series, most := si.Resistance(seriesGuess), j.Output.Least/0.8*1.2
 	if s := j.Output.Stock; s != nil {
-		series = s.Part.ESR.Or(seriesGuess) / si.Resistance(j.Output.N)
-		most = si.Capacitance(float64(j.Output.N) * float64(s.Part.Capacitance.Value) * (1 + float64(s.Part.Tolerance.Or(0.2))))
+		series = s.Part.ESR.Value / si.Resistance(j.Output.N)
+		most = si.Capacitance(float64(j.Output.N) * float64(s.Part.Capacitance.Value) * (1 + float64(s.Part.Tolerance.Value)))
 	}
 	k := j.Designer.Connection(c)
 	k.Series, k.Capacitance = series, most
@@ -82,7 +82,7 @@ func (j *Looper) shuntBears(c *control.Control) float64 {
 		if p.Type == "wirewound" || p.Type == "shunt" {
 			share = control.OverloadWire
 		}
-		total += share * float64(u.Count) * float64(p.Rating.Or(0.25))
+		total += share * float64(u.Count) * float64(p.Rating.Value)
 	}
 	return total
 }

@@ -10,19 +10,13 @@ import (
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/regulation"
 	"sparewright/substitute/stage"
-	"sparewright/substitute/stock"
 )
 
 // What the loops are made of, as far as no part states it. Sources beside the figures.
 const (
-	ratioSpread     = 2.0     // highest over lowest transfer ratio where the rank does not say; ranks of the PC817 data sheet span a factor of two
 	transistorStore = 10e-9   // F, of the optocoupler's transistor at a pulled pin: 19 nF at 100 ohm, 6.4 nF at 1 kohm, 4.4 nF at 10 kohm and 2 mA, more at less current (PC817 data sheet, Fig. 11)
 	transistorPole  = 80e3    // Hz, with 100 ohm (PC817 data sheet): what that figure belongs to, and the pole at a fed pin
-	pulledGuess     = 18e3    // ohm behind a pulled pin that says nothing, the highest usual (from memory)
 	pulledSpan      = 0.17e-3 // A from full power to none there, the least usual (from memory)
-	fedGuess        = 1.3e3   // ohm at a pin that current is fed in (AP8022 data sheet: 1.2 kohm)
-	enableGuess     = 10e3    // ohm at a pin that gates pulses; from memory
-	controlGuess    = 15.0    // ohm, dynamic, of a control pin that feeds the chip (TOP242-250 data sheet p. 34)
 	controlFilter   = 7e3     // Hz, the pole inside it (the same)
 	controlSeries   = 1.0     // ohm, of the electrolytic there; common practice, no source
 	spanSpread      = 1.5     // from the least change of feedback current that stops the chip to the most; from memory
@@ -52,7 +46,7 @@ func (j *Looper) loopEnds(m *stage.Measured, c *control.Control) (high, low, mid
 	spanLow, spanHigh := feedbackSpan(m.V.Stock.Part)
 	slow, fast := j.stageGain(m)
 	r := c.Lamp.Resistor
-	high = end{fast / si.Ratio(spanLow), o.RatioMax.Or(o.RatioMin.Value * ratioSpread), r.Low, spanLow}
+	high = end{fast / si.Ratio(spanLow), o.RatioMax.Value, r.Low, spanLow}
 	low = end{slow / si.Ratio(spanHigh), o.RatioMin.Value * control.RatioAged, r.High, spanHigh}
 	mid = end{geometric(high.gain, low.gain), geometric(high.ratio, o.RatioMin.Value), r.Ohm, geometric(spanLow, spanHigh)}
 	return high, low, mid
@@ -65,7 +59,7 @@ func feedbackSpan(p catalog.Switcher) (low, high si.Current) {
 	if p.FeedbackSpan.Known() {
 		return p.FeedbackSpan.Value, p.FeedbackSpan.Value * spanSpread
 	}
-	stop := p.FeedbackStop.Or(stock.StopGuess)
+	stop := p.FeedbackStop.Value
 	if p.Feedback == "pulls-down" || p.Feedback == "" {
 		return min(pulledSpan, stop/stopSpread), stop
 	}
@@ -103,7 +97,7 @@ func (j *Looper) lampSlope(m *stage.Measured, e end, share float64) si.Resistanc
 	used := float64(m.Op.Peak) / float64(m.V.Limit.Mid()) * math.Sqrt(share)
 	whole := e.span
 	if m.V.Stock.Part.Feedback == "feeds-control" {
-		whole = m.V.Stock.Part.FeedbackStop.Or(stock.StopGuess)
+		whole = m.V.Stock.Part.FeedbackStop.Value
 	}
 	i := float64(whole) - used*float64(e.span)
 	if m.V.Gated {
@@ -116,18 +110,18 @@ func (j *Looper) lampSlope(m *stage.Measured, e end, share float64) si.Resistanc
 // pinOf is the pin that the optocoupler works into.
 func (j *Looper) pinOf(m *stage.Measured, c *control.Control) compensation.Pin {
 	p := m.V.Stock.Part
-	slower := si.Ratio(transistorPole) / si.Ratio(c.Opto.Part.CutOff.Or(transistorPole))
+	slower := si.Ratio(transistorPole) / si.Ratio(c.Opto.Part.CutOff.Value)
 	pin := compensation.Pin{Capacitance: transistorStore*si.Capacitance(slower) + m.Filter}
 	switch p.Feedback {
 	case "feeds-control":
-		return compensation.Pin{Resistance: p.FeedbackOhm.Or(controlGuess), Store: ChipStore, StoreSeries: controlSeries + m.PinSeries,
+		return compensation.Pin{Resistance: p.FeedbackOhm.Value, Store: ChipStore, StoreSeries: controlSeries + m.PinSeries,
 			Transistor: si.Frequency(transistorPole / slower), Filter: controlFilter}
 	case "feeds-in":
-		pin.Resistance = p.FeedbackOhm.Or(fedGuess)
+		pin.Resistance = p.FeedbackOhm.Value
 	case "pulls-enable":
-		pin.Resistance = p.FeedbackOhm.Or(enableGuess)
+		pin.Resistance = p.FeedbackOhm.Value
 	default:
-		pin.Resistance = p.FeedbackOhm.Or(pulledGuess)
+		pin.Resistance = p.FeedbackOhm.Value
 	}
 	return pin
 }
@@ -150,7 +144,7 @@ func (j *Looper) base(m *stage.Measured, c *control.Control, e end, share float6
 	}
 	if continuous && share == 1 {
 		l.Right = flyback.Plant{Load: full, Inductance: m.Band.High, TurnsRatio: si.Ratio(float64(m.Np) / float64(m.Ns)),
-			Duty: si.Ratio(float64(m.Reflected) / float64(m.Reflected+m.BusMin))}.RightHalfPlaneZero()
+			Duty: flyback.ContinuousDuty(m.BusMin, m.Reflected)}.RightHalfPlaneZero()
 	}
 	return l
 }
@@ -160,8 +154,8 @@ func (j *Looper) outputEnds() (c [2]si.Capacitance, r [2]si.Resistance, series s
 	c = [2]si.Capacitance{j.Output.Least, j.Output.Least / 0.8 * 1.2}
 	series = seriesGuess
 	if s := j.Output.Stock; s != nil {
-		series = s.Part.ESR.Or(seriesGuess) / si.Resistance(j.Output.N)
-		c[1] = si.Capacitance(float64(j.Output.N) * float64(s.Part.Capacitance.Value) * (1 + float64(s.Part.Tolerance.Or(0.2))))
+		series = s.Part.ESR.Value / si.Resistance(j.Output.N)
+		c[1] = si.Capacitance(float64(j.Output.N) * float64(s.Part.Capacitance.Value) * (1 + float64(s.Part.Tolerance.Value)))
 	}
 	return c, [2]si.Resistance{series * seriesFresh, series * seriesAged}, series
 }

@@ -171,7 +171,7 @@ func (j *Looper) takeExit(b *stock.Basket, m *stage.Measured) stage.Exit {
 	}
 	near := func(p catalog.Capacitor) float64 { return math.Abs(math.Log(float64(p.Capacitance.Value) / 10e-6)) }
 	c, _ := stock.Pick(b, roleBehind, j.Drawer.Capacitors, 1, holds, near, fmt.Sprintf("electrolytic 10 uF %.0f V", float64(j.Target.Absolute)*stage.OutputFault))
-	return stage.Exit{Choke: choke.Inductance.Value, Ohm: choke.Resistance.Or(20e-3), Behind: c.Capacitance.Value}
+	return stage.Exit{Choke: choke.Inductance.Value, Ohm: choke.Resistance.Value, Behind: c.Capacitance.Value}
 }
 
 // kick is how far the current of the choke lifts OUT at the moment a pack comes off: at most I sqrt(R^2 + L/C), for the energy in

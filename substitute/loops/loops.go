@@ -183,11 +183,11 @@ func (j *Looper) OutputBears(c *control.Control) si.Voltage {
 func (j *Looper) takeStop(b *stock.Basket, c *control.Control, bears si.Voltage) si.Voltage {
 	least := j.Target.Absolute * control.StopAbove
 	highest := func(p catalog.Clamp) si.Voltage {
-		return p.Breakdown.Value * si.Voltage(1+p.Tolerance.Or(0.05)) * control.StopClamps
+		return p.Breakdown.Value * si.Voltage(1+p.Tolerance.Value) * control.StopClamps
 	}
 	want := fmt.Sprintf("suppressor, conducts above %.1f V, holds %.1f V", float64(least), float64(bears))
 	p, ok := stock.Pick(b, "output stop", j.Drawer.Clamps, 1, func(p catalog.Clamp) bool {
-		return p.Breakdown.Value*si.Voltage(1-p.Tolerance.Or(0.05)) >= least && highest(p) <= bears
+		return p.Breakdown.Value*si.Voltage(1-p.Tolerance.Value) >= least && highest(p) <= bears
 	}, func(p catalog.Clamp) float64 { return float64(p.Breakdown.Value) }, want)
 	if !ok {
 		return bears
@@ -198,7 +198,7 @@ func (j *Looper) takeStop(b *stock.Basket, c *control.Control, bears si.Voltage)
 // unload is the worst case of taking the pack off: the converter gives what its highest limit allows, the amplifier has to
 // come from its rest.
 func (j *Looper) unload(m *stage.Measured, c *control.Control, mid si.Ratio, tau si.Time) regulation.Unload {
-	lamp := c.Opto.Part.Forward.Or(1.4) + c.JoinDrop()
+	lamp := c.Opto.Part.Forward.Value + c.JoinDrop()
 	swing := lamp + si.Voltage(float64(c.Need)*float64(c.Lamp.Resistor.High))
 	if c.Drive == regulation.PullDown {
 		swing = si.Voltage(float64(c.Need)*float64(c.Lamp.Resistor.High)) + max(0, lamp-control.RestHigh)

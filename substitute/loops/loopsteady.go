@@ -33,7 +33,7 @@ func Steady(l substitute.LoopChoice) bool {
 
 // loopsAlone chooses the loops of a design as assemble does: nothing taken before them is a resistor or a capacitor.
 func (j *Looper) loopsAlone(m *stage.Measured) substitute.LoopChoice {
-	_, loops := j.On(m.Of).TakeControl(m, j.ControlFor(m.V.Stock.Part.FeedbackStop.Or(stock.StopGuess)), stock.NewBasket())
+	_, loops := j.On(m.Of).TakeControl(m, j.ControlFor(m.V.Stock.Part.FeedbackStop.Value), stock.NewBasket())
 	return loops
 }
 

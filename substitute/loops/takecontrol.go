@@ -55,7 +55,7 @@ func (j *Looper) indicatorParts(b *stock.Basket, c *control.Control) {
 	}
 	for _, l := range []struct{ role, colour string }{{"lamp, charging (current holds)", "red"}, {"lamp, full (voltage holds)", "green"}} {
 		stock.Pick(b, l.role, j.Drawer.Lamps, 1, func(p catalog.Lamp) bool {
-			return p.Forward.Or(2) <= control.IndicatorDrop && p.Current.Or(20e-3) >= c.Lamp.Least
+			return p.Forward.Value <= control.IndicatorDrop && p.Current.Value >= c.Lamp.Least
 		}, func(p catalog.Lamp) float64 {
 			if p.Colour == l.colour {
 				return 0

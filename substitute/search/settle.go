@@ -6,7 +6,6 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/stage"
-	"sparewright/substitute/stock"
 )
 
 // Settle computes what the bounds of this target need, once the control networks are known; it enters in every variant what
@@ -14,7 +13,7 @@ import (
 func (j *Job) Settle(variants []*stage.Variant) {
 	j.auxLeast = si.Power(math.Inf(1))
 	for _, v := range variants {
-		ctl := j.ControlFor(v.Stock.Part.FeedbackStop.Or(stock.StopGuess))
+		ctl := j.ControlFor(v.Stock.Part.FeedbackStop.Value)
 		j.Sense = ctl.Current.Sense
 		v.Aux = si.Power(float64(ctl.Own) * float64(j.Target.Set))
 		j.auxLeast = min(j.auxLeast, v.Aux)

@@ -202,12 +202,12 @@ func (j *Bounder) coolestChip(v *stage.Variant, t *turnRatio) substitute.Gauge {
 	part := v.Stock.Part
 	mean := float64(t.power) / float64(j.bestBus)
 	duty := float64(t.Reflected) / float64(t.Reflected+j.bestBus)
-	loss := si.Power(mean * mean / duty * float64(part.OnHot.Or(1.8*part.OnResistance.Value)))
+	loss := si.Power(mean * mean / duty * float64(part.OnHot.Value))
 	if !v.Gated {
-		loss += flyback.CapacitiveLoss(part.Coss.Or(60e-12)+20e-12, j.worstBus, v.Frequency)
+		loss += flyback.CapacitiveLoss(part.Coss.Value+20e-12, j.worstBus, v.Frequency)
 	}
 	if part.SelfSupply == "yes" {
-		loss += flyback.SelfSupplyLoss(j.worstBus, part.SupplyCurrent.Or(stage.ChipOwnCurrent))
+		loss += flyback.SelfSupplyLoss(j.worstBus, part.SupplyCurrent.Value)
 	}
 	hot := j.Coolest + si.Celsius(float64(loss)*float64(stage.JunctionAir(part)))
 	return substitute.Most(substitute.ChkJunction, hot, stage.JunctionMost(part)).From(float64(j.Target.Ambient))

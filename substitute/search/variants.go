@@ -27,9 +27,9 @@ func (j *Job) Variants() []stage.Variant {
 				Why: missing + " not known", Cure: "enter it from the data sheet"})
 			continue
 		}
-		v := stage.Variant{Stock: s, Gated: p.Control == "on-off", Frequency: p.Frequency.Value, Duty: p.DutyMax.Or(stage.DefaultDutyMax),
-			Delay: p.Delay.Or(stage.DefaultDelay)}
-		v.Freq = si.Interval[si.Frequency]{Low: p.FrequencyMin.Or(p.Frequency.Value * 0.9), High: p.FrequencyMax.Or(p.Frequency.Value * 1.1)}
+		v := stage.Variant{Stock: s, Gated: p.Control == "on-off", Frequency: p.Frequency.Value, Duty: p.DutyMax.Value,
+			Delay: p.Delay.Value}
+		v.Freq = si.Interval[si.Frequency]{Low: p.FrequencyMin.Value, High: p.FrequencyMax.Value}
 		v.Breakdown = p.Breakdown.Value * stage.BreakdownGuess
 		if p.Breakdown.Firm() {
 			v.Breakdown = p.Breakdown.Value * stage.BreakdownUse
@@ -57,14 +57,14 @@ func (j *Job) settings(v stage.Variant) []stage.Variant {
 	// a triangle over the whole period at 60 % duty would need this peak; much above it only the core suffers. The upper end is that of
 	// the lowest mains there is, so that a narrower range leaves no setting out.
 	peakAt := func(mains si.Voltage) si.Current {
-		return si.Current(2 * float64(j.Target.Set) * float64(j.Target.Current) / (0.6 * float64(flyback.BusPeak(mains, 0.7))))
+		return flyback.PeakForDuty(flyback.BusPeak(mains, 0.7), si.Power(float64(j.Target.Set)*float64(j.Target.Current)), 0.6)
 	}
 	const settingsReach, lowestMains = 3.5, 85
 	leastPeak, mostPeak := peakAt(j.Target.MainsMin), settingsReach*peakAt(min(j.Target.MainsMin, lowestMains))
 	var out []stage.Variant
 	for i := range j.drawer.Resistors {
 		r := &j.drawer.Resistors[i]
-		ohm, tol := float64(r.Part.Resistance.Value), float64(r.Part.Tolerance.Or(0.05))
+		ohm, tol := float64(r.Part.Resistance.Value), float64(r.Part.Tolerance.Value)
 		if ohm < 0.15 || ohm > 10 || r.Part.Type == "fusible" || r.Count < 1 || r.Buy {
 			continue
 		}

@@ -11,23 +11,16 @@ import (
 )
 
 // Ripple of bulk capacitors. The rating holds at 100 or 120 Hz and the full heat of the class; at 75 C or less around it, and with
-// much of the current at higher frequencies, sheets of 105 C parts allow 1.5 times as much or more (from memory). A part that does
-// not say is taken for half of what 400 V parts of its size are rated, 11 to 20 mA/uF (screening figures, from memory).
-const (
-	bulkCooler  = 1.5
-	bulkGuessed = 5.5e-3 / si.Micro // A/F
-)
+// much of the current at higher frequencies, sheets of 105 C parts allow 1.5 times as much or more (from memory).
+const bulkCooler = 1.5
 
 // bulkBears is the ripple that a bulk capacitor bears inside the case.
 func bulkBears(p catalog.Capacitor) si.Current {
-	return bulkCooler * p.Ripple.Or(si.Current(float64(p.Capacitance.Value)*bulkGuessed))
+	return bulkCooler * p.Ripple.Value
 }
 
 // bulkBasis says where the limit of the ripple comes from.
 func (j *Frame) bulkBasis() string {
-	if j.Bulk.Stock != nil && !j.Bulk.Stock.Part.Ripple.Known() {
-		return "1.5 x half of what parts of its size are rated, no rating entered (from memory)"
-	}
 	return "1.5 x rated ripple of the set, below 75 C and mostly above 100 Hz (from memory)"
 }
 

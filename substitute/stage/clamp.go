@@ -37,7 +37,7 @@ func (j *Frame) clampParts(d *stock.Drawer) {
 	}
 	for i := range d.Resistors {
 		p := d.Resistors[i].Part
-		if !d.Resistors[i].Buy && p.Rating.Or(0) >= 1 && p.Resistance.Value >= 5e3 && p.Resistance.Value <= 1e6 && p.Type != "fusible" && p.Type != "shunt" {
+		if !d.Resistors[i].Buy && p.Rating.Value >= 1 && p.Resistance.Value >= 5e3 && p.Resistance.Value <= 1e6 && p.Type != "fusible" && p.Type != "shunt" {
 			j.clampResistors = append(j.clampResistors, &d.Resistors[i])
 		}
 	}
@@ -61,8 +61,9 @@ func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, g *Gist, try func(C
 	}
 	if len(j.suppressors) == 0 && len(j.clampResistors) == 0 {
 		v := ClampAbove * reflected * 1.06
-		c := suppressor(catalog.Clamp{Breakdown: catalog.Of(v), Tolerance: catalog.Of(si.Ratio(0.05)), Steady: catalog.Of(si.Power(5)),
-			Pulse: catalog.Of(si.Power(1500))})
+		bought := catalog.DrainSuppressor(catalog.Of(v), catalog.Of(si.Power(1500)))
+		bought.Steady = catalog.Of(si.Power(5))
+		c := suppressor(bought)
 		c.Voltage = c.top(most, highest, d.V.Freq.High, reflected, max(25, j.Coolest))
 		c.Text = fmt.Sprintf("suppressor %.0f V 5 %%, 1500 W pulse, 5 W steady", float64(v))
 		try(c)

@@ -109,8 +109,8 @@ func newBareCore(s stock.Stock[catalog.Core]) (BareCore, string) {
 // back on the effective area, the legs on their drawing dimensions and then on the area. Range: area and path must be known.
 func GeometryOf(p catalog.Core) magnetics.Geometry {
 	g := magnetics.Geometry{
-		Area: p.Area.Value, AreaMin: p.AreaMin.Or(p.Area.Value), Path: p.Path.Value,
-		Volume:   p.Volume.Or(si.Volume(float64(p.Area.Value) * float64(p.Path.Value))),
+		Area: p.Area.Value, AreaMin: p.AreaMin.Value, Path: p.Path.Value,
+		Volume:   p.Volume.Value,
 		RoundLeg: p.CentreLeg == "round", Bar: p.Family == "EI",
 		LegWidth: p.F.Value, LegDepth: p.C.Value, WindowWidth: p.WindowWidth.Value, WindowHeight: p.WindowHeight.Value,
 		OverallWidth: p.A.Value, OverallDepth: p.C.Value, OverallHeight: heightOf(p),
@@ -159,10 +159,6 @@ func ferriteOf(p catalog.Core) catalog.Ferrite {
 	f, _ := catalog.FerriteNamed("unknown-power")
 	return f
 }
-
-// assumedPermeability is that of the usual power grades (2000 to 2500: N27, N87, PC40, 3C90), for a listed grade whose own is not
-// listed.
-const assumedPermeability si.Ratio = 2200
 
 // unknownFlux is the design limit for a ferrite of unknown grade: 80 % of the 310 to 320 mT floor of filter and power grades
 // with permeability 2300 at 100 degC (maker tables, see ferrites.tsv).
@@ -220,14 +216,15 @@ func (r lossRange) Warning(f si.Frequency, half si.FluxDensity) string {
 func (c *BareCore) setFerrite(p catalog.Core) {
 	f := c.ferrite
 	known := f.Name != "unknown-power" && f.Name != "unknown-filter"
-	c.Mu = f.Permeability.Or(assumedPermeability)
-	tolerance := f.PermeabilityTol.Or(0.25)
+	reckoned := f.Reckoned()
+	c.Mu = reckoned.Permeability.Value
+	tolerance := reckoned.PermeabilityTol.Value
 	if p.Permeability.Basis == catalog.Measured || (p.Permeability.Known() && !known) {
 		c.Mu, tolerance = p.Permeability.Value, 0.25
 	}
 	c.MuBand = si.Around(c.Mu, tolerance)
 	if known && !f.Permeability.Known() && p.Permeability.Basis != catalog.Measured {
-		c.Notes = append(c.Notes, fmt.Sprintf("permeability of %s is not listed: %.0f assumed", f.Name, float64(assumedPermeability)))
+		c.Notes = append(c.Notes, fmt.Sprintf("permeability of %s is not listed: %.0f assumed", f.Name, float64(c.Mu)))
 	}
 	switch {
 	case p.Saturation.Basis == catalog.Measured:
@@ -264,7 +261,7 @@ func (c *BareCore) setFerrite(p catalog.Core) {
 // gives the joint, else the gap itself.
 func (c *BareCore) setGap(p catalog.Core) {
 	c.Residual, c.ResBand = magnetics.ResidualJoint, magnetics.ResidualJointBand()
-	c.Ground = p.Gap.Or(0)
+	c.Ground = p.Gap.Value // none where it was not measured
 	spread := si.Ratio(0.05)
 	switch {
 	case p.Gap.Basis == catalog.Measured:
@@ -298,8 +295,8 @@ func (c *BareCore) setGap(p catalog.Core) {
 // setFormer settles the room for the winding. What the former's figures do not say is estimated from the window.
 func (c *BareCore) setFormer(p catalog.Core) {
 	g := c.Geometry
-	c.Former.Width = p.FormerWidth.Or(g.WindowHeight - 2*formerWall)
-	c.Former.Height = p.FormerHeight.Or(g.WindowWidth - formerWall - formerPlay - windowToLegs)
+	c.Former.Width = p.FormerWidth.Value
+	c.Former.Height = p.FormerHeight.Value
 	c.Former.Split = p.Former == "split"
 	if c.Former.Split {
 		c.Former.Width = (c.Former.Width - formerWall) / 2
@@ -401,8 +398,8 @@ func (c *BareCore) gapWith(films []stock.Stock[catalog.Film], stack []FilmCount)
 	for _, f := range stack {
 		p, n := films[f.Film].Part, si.Length(f.Count)
 		m.Shim += n * p.Thickness.Value
-		thin += n * p.ThicknessMin.Or(0.9*p.Thickness.Value)
-		thick += n * p.ThicknessMax.Or(1.1*p.Thickness.Value)
+		thin += n * p.ThicknessMin.Value
+		thick += n * p.ThicknessMax.Value
 		m.Layers += f.Count
 	}
 	m.Al = magnetics.InductanceFactor(c.Geometry, c.Mu, magnetics.Gap{Ground: c.Ground, Shim: m.Shim, Residual: c.Residual})

@@ -192,7 +192,7 @@ func (g *Gist) leakHigh(primary, leak si.Inductance, donor *DonorTransformer) si
 	case g.LeakageRead:
 		return leak
 	case donor != nil:
-		return leak * si.Inductance(1+donor.Stock.Part.Meter.Or(0.05))
+		return leak * si.Inductance(1+donor.Stock.Part.Meter.Value)
 	case g.halves:
 		return leak * leakageSpread
 	}
@@ -214,32 +214,16 @@ func (m *Measured) shortest(j *Measurer, n si.Ratio) {
 	m.hold(substitute.Least(substitute.ChkOnTime, si.Time(float64(op.Duty)/float64(m.frequency)), blanking+m.V.Delay))
 }
 
-// Suppressors of which the tables know no more than the breakdown. Documented in the sheets of P6KE and SMBJ types: breakdown drifts by 0.107 to 0.112 %/K from 100 to 300 V;
-// the voltage at the rated 10/1000 us pulse is 1.29 to 1.32 x the largest breakdown (1.42 for one of 103 types), which counts as a
-// resistance and is an upper bound for spikes of a microsecond; 75 K/W from junction to air and a junction of 150 C at most
-// (Good-Ark P6KE6.8 thru P6KE550CA, maximum ratings).
-const (
-	suppressorDrift   = 0.00108 // 1/K
-	suppressorRise    = 1.32
-	suppressorAir     = 75.0 // K/W
-	suppressorHottest = si.Celsius(150)
-	suppressorPulse   = 400.0 // W where none is stated: the smallest usual at a drain; common practice, no source
-	clampSpike        = 13.0  // V: forward recovery of the clamp diode and stray inductance, 10 to 20 V (from memory)
-)
+// clampSpike is in V: forward recovery of the clamp diode and stray inductance, 10 to 20 V (from memory).
+const clampSpike = 13.0
 
 // suppressor is the part of a clampChoice for one of the drawer or to be bought.
 func suppressor(p catalog.Clamp) ClampChoice {
-	tol := 1 + float64(p.Tolerance.Or(0.05))
+	tol := 1 + float64(p.Tolerance.Value)
 	high := p.Breakdown.Value * si.Voltage(tol)
-	rated := float64(p.Pulse.Or(suppressorPulse)) / (suppressorRise * float64(high)) // A
-	c := ClampChoice{Lowest: p.Breakdown.Value / si.Voltage(tol), highest: high, drift: float64(p.Drift.Or(suppressorDrift)),
-		dynamic: p.Resistance.Or(si.Resistance((suppressorRise - 1) * float64(high) / rated)),
-		air:     p.JunctionAir.Or(suppressorAir), hottest: p.JunctionMax.Or(suppressorHottest)}
-	free := si.Power(1) // what it burns for good in air of 25 C, where the sheet says no more
-	if p.JunctionAir.Known() {
-		free = si.Power(float64(c.hottest-25) / float64(c.air))
-	}
-	c.Steady = p.Steady.Or(free) * 0.8
+	c := ClampChoice{Lowest: p.Breakdown.Value / si.Voltage(tol), highest: high, drift: float64(p.Drift.Value),
+		dynamic: p.Resistance.Value, air: p.JunctionAir.Value, hottest: p.JunctionMax.Value}
+	c.Steady = p.Steady.Value * 0.8
 	return c
 }
 

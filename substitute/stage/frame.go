@@ -54,6 +54,6 @@ func (j *Frame) chooseBridge(d *stock.Drawer) {
 		}
 	}
 	if j.BridgeStock != nil {
-		j.BridgeDrop = j.BridgeStock.Part.Forward.Or(1.0)
+		j.BridgeDrop = j.BridgeStock.Part.Forward.Value
 	}
 }

@@ -98,10 +98,10 @@ func (m *Measured) Worst() (substitute.Gauge, float64) { return substitute.Worst
 
 // BiasSupply is the chip supply over the sweep of the pack, from empty to the highest voltage the network allows.
 func (j *Measurer) BiasSupply(d Design) si.Interval[si.Voltage] {
-	ratio := float64(d.Nb) / float64(d.Ns)
-	low := float64(j.SecondaryVolts(j.Target.Empty, d.Rect))*ratio - BiasDiode
-	high := float64(j.SecondaryVolts(j.Target.Absolute, d.Rect))*ratio - BiasDiode
-	return si.Interval[si.Voltage]{Low: si.Voltage(low), High: si.Voltage(high)}
+	at := func(output si.Voltage) si.Voltage {
+		return flyback.WindingVoltage(j.SecondaryVolts(output, d.Rect), si.Ratio(float64(d.Nb)/float64(d.Ns)), BiasDiode)
+	}
+	return si.Interval[si.Voltage]{Low: at(j.Target.Empty), High: at(j.Target.Absolute)}
 }
 
 // Starves is the output below which a chip fed by a bias winding loses its supply and only tries to start again and again.
@@ -109,7 +109,7 @@ func (j *Measurer) Starves(m *Measured) si.Voltage {
 	if m.Nb == 0 {
 		return 0
 	}
-	stop := m.V.Stock.Part.SupplyMin.Or(10) + BiasDiode
+	stop := m.V.Stock.Part.SupplyMin.Value + BiasDiode
 	return stop*si.Voltage(float64(m.Ns)/float64(m.Nb)) - m.Rect.Drop - j.Sense
 }
 
@@ -144,8 +144,7 @@ func (j *Measurer) BiasTurns(d Design) int {
 	return few
 }
 
-// BiasGauges holds a chip supply against the chip. A chip that does not say counts as one that stops below 10 V and bears
-// 20 V, a narrow window among those whose sheets were read (cautious).
+// BiasGauges holds a chip supply against the chip.
 func BiasGauges(p catalog.Switcher, b si.Interval[si.Voltage]) []substitute.Gauge {
-	return []substitute.Gauge{substitute.Least(substitute.ChkBiasLow, b.Low, p.SupplyMin.Or(10)*biasSpare), substitute.Most(substitute.ChkBiasHigh, b.High*BiasSpike, p.SupplyMax.Or(20))}
+	return []substitute.Gauge{substitute.Least(substitute.ChkBiasLow, b.Low, p.SupplyMin.Value*biasSpare), substitute.Most(substitute.ChkBiasHigh, b.High*BiasSpike, p.SupplyMax.Value)}
 }

@@ -37,7 +37,7 @@ const (
 // rectifierAir is the thermal resistance from junction to air, and whether that takes a heat sink.
 func rectifierAir(p catalog.Rectifier) (si.ThermalResistance, bool) {
 	switch {
-	case p.Legs.Or(1) >= 2 || p.Average.Value >= tabbed:
+	case p.Legs.Value >= 2 || p.Average.Value >= tabbed:
 		return tabOnSink, true
 	case p.JunctionAir.Known() && p.JunctionAir.Value >= 15: // below that it is the resistance to the leads that was printed
 		return p.JunctionAir.Value, false
@@ -49,7 +49,7 @@ func rectifierAir(p catalog.Rectifier) (si.ThermalResistance, bool) {
 
 // rectifierMost is the highest junction temperature to design for.
 func rectifierMost(p catalog.Rectifier) si.Celsius {
-	if p.Technology == "schottky" && p.Legs.Or(1) < 2 && p.Average.Value < tabbed {
+	if p.Technology == "schottky" && p.Legs.Value < 2 && p.Average.Value < tabbed {
 		return 125 - rectifierSpare
 	}
 	return 150 - rectifierSpare
@@ -67,7 +67,7 @@ func (j *Frame) rectifierChoices(all []stock.Stock[catalog.Rectifier]) []Rectifi
 	var out []RectifierChoice
 	for i := range all {
 		p := all[i].Part
-		legs := p.Legs.Or(1)
+		legs := p.Legs.Value
 		r := RectifierChoice{Stock: &all[i], Reverse: p.Reverse.Value * ReverseUse,
 			average: p.Average.Value * si.Current(legs) * RectifierUse, Drop: ForwardAt(p, j.Target.Current/si.Current(legs)), hottest: rectifierMost(p),
 			amps: j.Target.Current}

@@ -35,17 +35,17 @@ func (j *Frame) chooseOutput(d *stock.Drawer) stock.CapacitorSet {
 
 // FastEnough reports whether a rectifier may stand at the output: Schottky, or ultrafast up to 75 ns.
 func FastEnough(p catalog.Rectifier) bool {
-	return p.Technology == "schottky" || p.Technology == "ultrafast" && p.Recovery.Or(100e-9) <= 75e-9
+	return p.Technology == "schottky" || p.Technology == "ultrafast" && p.Recovery.Value <= 75e-9
 }
 
 // ForwardAt scales the stated forward voltage to another current: 60 mV a factor of ten for the junction, and a resistive
 // part of 30 % of the stated drop; from memory, good to about 0.1 V.
 func ForwardAt(p catalog.Rectifier, i si.Current) si.Voltage {
-	stated := p.Forward.Or(1.0)
+	stated := p.Forward.Value
 	if p.Technology == "schottky" {
-		stated = p.Forward.Or(0.85)
+		stated = p.Forward.Value
 	}
-	at := p.ForwardAt.Or(p.Average.Value)
+	at := p.ForwardAt.Value
 	if i <= 0 || at <= 0 {
 		return stated
 	}
@@ -98,7 +98,7 @@ func (j *Frame) chooseBleed(d *stock.Drawer) {
 	for i := range d.Resistors {
 		p := d.Resistors[i].Part
 		r := float64(p.Resistance.Value)
-		if d.Resistors[i].Buy || d.Resistors[i].Count < 2 || 2*r > most || float64(p.Volts.Or(200)) < volts || volts*volts/r > 0.5*float64(p.Rating.Or(0.25)) || p.Type == "fusible" {
+		if d.Resistors[i].Buy || d.Resistors[i].Count < 2 || 2*r > most || float64(p.Volts.Value) < volts || volts*volts/r > 0.5*float64(p.Rating.Value) || p.Type == "fusible" {
 			continue
 		}
 		if j.BleedStock == nil || p.Resistance.Value > j.BleedStock.Part.Resistance.Value {

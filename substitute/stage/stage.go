@@ -15,30 +15,26 @@ import (
 
 // Figures of the stage that no part states. Sources beside them.
 const (
-	BreakdownUse    = 0.90  // of a published breakdown voltage; common practice, no source
-	BreakdownGuess  = 0.85  // of one from memory
-	ReverseUse      = 0.80  // of the rectifier's rating, AN-23 step 6
-	ClampAbove      = 1.30  // x reflected voltage, SLVAFK6 / AN-23
-	LimitUse        = 0.96  // of the lowest current limit, AN-30 eq. 17
-	LimitUseGuess   = 0.90  // when the limit is from memory, AN-23 step 8
-	HighestVR       = 150.0 // V, AN-23 steps 6 and 16
-	LowestVR        = 45.0  // V, below it the duty is too small to be worth winding; common practice, no source
-	BiasDiode       = 0.7   // V, silicon
-	BiasSpike       = 1.2   // leakage spike on the bias winding, from memory
-	biasSpare       = 1.05  // over the stop voltage of the chip
-	crossover       = 40e-9 // s, voltage and current overlap at turn-off, from memory
-	LeastLeakage    = 0.01  // of the primary inductance with mains insulation (AN-19 p. 10)
-	currentDensity  = 9.9e6 // A/m2, AN-18 p. 10
-	CoilLimit       = 110.0 // C
-	junctionLimit   = 110.0 // C, or 25 K below the lowest shutdown temperature
-	PulsesLimit     = 0.95
-	valleyLimit     = 0.55
-	RectifierUse    = 0.70 // of the average rating, for the heat inside; common practice, no source
-	windingHot      = 100  // C, at which copper is reckoned
-	ChipOwnCurrent  = 1.0e-3
-	DefaultDutyMax  = 0.60
-	DefaultDelay    = 250e-9 // s, from memory
-	defaultJunction = 90.0   // K/W, when nothing is known at all
+	BreakdownUse   = 0.90  // of a published breakdown voltage; common practice, no source
+	BreakdownGuess = 0.85  // of one from memory
+	ReverseUse     = 0.80  // of the rectifier's rating, AN-23 step 6
+	ClampAbove     = 1.30  // x reflected voltage, SLVAFK6 / AN-23
+	LimitUse       = 0.96  // of the lowest current limit, AN-30 eq. 17
+	LimitUseGuess  = 0.90  // when the limit is from memory, AN-23 step 8
+	HighestVR      = 150.0 // V, AN-23 steps 6 and 16
+	LowestVR       = 45.0  // V, below it the duty is too small to be worth winding; common practice, no source
+	BiasDiode      = 0.7   // V, silicon
+	BiasSpike      = 1.2   // leakage spike on the bias winding, from memory
+	biasSpare      = 1.05  // over the stop voltage of the chip
+	crossover      = 40e-9 // s, voltage and current overlap at turn-off, from memory
+	LeastLeakage   = 0.01  // of the primary inductance with mains insulation (AN-19 p. 10)
+	currentDensity = 9.9e6 // A/m2, AN-18 p. 10
+	CoilLimit      = 110.0 // C
+	junctionLimit  = 110.0 // C, or 25 K below the lowest shutdown temperature
+	PulsesLimit    = 0.95
+	valleyLimit    = 0.55
+	RectifierUse   = 0.70 // of the average rating, for the heat inside; common practice, no source
+	windingHot     = 100  // C, at which copper is reckoned
 )
 
 // Variant is a switcher of the drawer with one setting of its current limit.
@@ -311,7 +307,7 @@ func (j *Measurer) ChipPower(d Design) si.Power {
 	if part.SelfSupply == "yes" {
 		return 0
 	}
-	return si.Power(float64(part.SupplyCurrent.Or(2*ChipOwnCurrent)) * float64(j.BiasSupply(d).High))
+	return si.Power(float64(part.SupplyCurrent.Value) * float64(j.BiasSupply(d).High))
 }
 
 // layerSpectra are the layer factors of primary and secondary at a switching frequency and its harmonics.
@@ -391,7 +387,7 @@ func JunctionAir(p catalog.Switcher) si.ThermalResistance {
 	if p.JunctionAir.Basis == catalog.Estimated {
 		return p.JunctionAir.Value * 1.2
 	}
-	return p.JunctionAir.Or(defaultJunction)
+	return p.JunctionAir.Value
 }
 
 // OnHeatSink reports whether the chip is reckoned with a piece of aluminium of 20 K/W, which the warnings ask for.
@@ -410,17 +406,17 @@ func JunctionMost(p catalog.Switcher) si.Celsius {
 // SwitchLoss is what the chip burns in a steady state at a bus voltage with f pulses a second.
 func SwitchLoss(v *Variant, op flyback.Operating, bus, reflected si.Voltage, f si.Frequency) si.Power {
 	part := v.Stock.Part
-	ron := part.OnHot.Or(1.8 * part.OnResistance.Value)
+	ron := part.OnHot.Value
 	turnOff := bus + reflected
 	turnOn := bus // in discontinuous mode the ringing has died and the drain waits at the bus
 	if op.Mode == flyback.Continuous {
 		turnOn = turnOff
 	}
-	coss := part.Coss.Or(60e-12) + 20e-12 // the winding's own
+	coss := part.Coss.Value + 20e-12 // the winding's own
 	loss := flyback.ConductionLoss(op.PrimaryRMS, ron) + flyback.CapacitiveLoss(coss, turnOn, f) +
 		flyback.CrossoverLoss(turnOff, op.Peak, crossover, f)
 	if part.SelfSupply == "yes" {
-		loss += flyback.SelfSupplyLoss(bus, part.SupplyCurrent.Or(ChipOwnCurrent))
+		loss += flyback.SelfSupplyLoss(bus, part.SupplyCurrent.Value)
 	}
 	return loss
 }
@@ -429,10 +425,10 @@ func SwitchLoss(v *Variant, op flyback.Operating, bus, reflected si.Voltage, f s
 func LeastSwitchLoss(v *Variant, op flyback.Operating, best, worst, reflected si.Voltage, share si.Ratio) si.Power {
 	part := v.Stock.Part
 	f := si.Frequency(float64(v.Frequency) * float64(share))
-	loss := flyback.ConductionLoss(op.PrimaryRMS, part.OnHot.Or(1.8*part.OnResistance.Value)) +
-		flyback.CapacitiveLoss(part.Coss.Or(60e-12)+20e-12, worst, f) + flyback.CrossoverLoss(worst+reflected, op.Peak, crossover, f)
+	loss := flyback.ConductionLoss(op.PrimaryRMS, part.OnHot.Value) +
+		flyback.CapacitiveLoss(part.Coss.Value+20e-12, worst, f) + flyback.CrossoverLoss(worst+reflected, op.Peak, crossover, f)
 	if part.SelfSupply == "yes" {
-		loss += flyback.SelfSupplyLoss(worst, part.SupplyCurrent.Or(ChipOwnCurrent))
+		loss += flyback.SelfSupplyLoss(worst, part.SupplyCurrent.Value)
 	}
 	return loss
 }

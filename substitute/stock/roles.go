@@ -32,7 +32,7 @@ func ChooseSet(all []Stock[catalog.Capacitor], suits func(catalog.Capacitor) boo
 		}
 		for n := 1; n <= MaxParallel && float64(n) <= all[i].Count; n++ {
 			s := CapacitorSet{Stock: &all[i], N: n, Volts: c.Volts.Value, Parts: n,
-				Least: si.Capacitance(float64(n) * float64(c.Capacitance.Value) * (1 - float64(c.Tolerance.Or(0.2)))),
+				Least: si.Capacitance(float64(n) * float64(c.Capacitance.Value) * (1 - float64(c.Tolerance.Value))),
 				Rms:   si.Current(n) * RippleOf(c)}
 			v := size(s)
 			ok := v >= need
@@ -51,7 +51,7 @@ func ChooseSet(all []Stock[catalog.Capacitor], suits func(catalog.Capacitor) boo
 // RippleOf is the rated ripple, or a cautious stand-in for a part of unknown class: 0.35 A per 1000 uF, about half of what
 // low-impedance parts of that size are rated (screening figures of capacitors.tsv).
 func RippleOf(c catalog.Capacitor) si.Current {
-	return c.Ripple.Or(si.Current(float64(c.Capacitance.Value) / 1e-3 * 0.35))
+	return c.Ripple.Value
 }
 
 // Pick takes the suitable part with the least score, ties by the fixed order of the drawer, or enters what to buy. An empty

@@ -74,7 +74,7 @@ func (s *Swapper) Needs(at seat, c catalog.Part) []need {
 		if at.Role == "output stop" {
 			return []need{s.stopNeed(c.(catalog.Clamp))}
 		}
-		tolerance := 1 + c.(catalog.Clamp).Tolerance.Or(0.05)
+		tolerance := 1 + c.(catalog.Clamp).Tolerance.Value
 		highest := (CheckNamed(b, substitute.ChkDrain).Limit - float64(b.Stage.BusMax)) / 1.05 / float64(tolerance)
 		return []need{within("breakdown", max(60, stage.ClampAbove*b.Transformer.Reflected*si.Voltage(tolerance)), si.Voltage(highest)),
 			atLeast("steady", si.Power(CheckNamed(b, substitute.ChkClampPower).Value/0.8)).or(1)}
@@ -89,7 +89,7 @@ func (s *Swapper) Needs(at seat, c catalog.Part) []need {
 		return []need{oneOf("function", "dual", "combined"), atMost("input_low", si.Voltage(0)).or(0), atLeast("supply_max", t.Absolute),
 			atMost("supply_min", t.Empty), atMost("offset", 0.05*b.Regulation.Sense).or(7e-3)}
 	case catalog.Reference:
-		return []need{atMost("vref", si.Voltage(3)), atMost("cathode_min", p.CathodeMin.Or(1e-3)).or(1e-3)}
+		return []need{atMost("vref", si.Voltage(3)), atMost("cathode_min", p.CathodeMin.Value).or(1e-3)}
 	case catalog.Trimmer:
 		return []need{oneOf("track", "", "cermet", "wirewound"), within("resistance", p.Resistance.Value/2, 2*p.Resistance.Value)}
 	case catalog.Lamp:
@@ -113,7 +113,7 @@ func (s *Swapper) rectifierNeeds(at seat, p, c catalog.Rectifier) []need {
 	switch at.Role {
 	case "output rectifier":
 		out := []need{oneOf("technology", "schottky", "ultrafast"), atLeast("reverse", b.Stage.ReverseVoltage/stage.ReverseUse),
-			atLeast("average", t.Current/stage.RectifierUse/si.Current(c.Legs.Or(1))), atMost("forward", p.Forward.Or(1)).or(1)}
+			atLeast("average", t.Current/stage.RectifierUse/si.Current(c.Legs.Value)), atMost("forward", p.Forward.Value).or(1)}
 		if c.Technology != "schottky" { // which has none; what its sheet gives is charge
 			out = append(out, atMost("recovery", si.Time(75e-9)).or(100e-9))
 		}
@@ -203,7 +203,7 @@ func (s *Swapper) mostStart() si.Resistance {
 
 // stopNeed is that of the suppressor across the output.
 func (s *Swapper) stopNeed(p catalog.Clamp) need {
-	tolerance := p.Tolerance.Or(0.05)
+	tolerance := p.Tolerance.Value
 	bears := CheckNamed(s.Build, substitute.ChkUnload).Limit
 	return within("breakdown", s.Target.Absolute*control.StopAbove/si.Voltage(1-tolerance), si.Voltage(bears/control.StopClamps/float64(1+tolerance)))
 }

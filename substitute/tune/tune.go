@@ -117,7 +117,7 @@ func NewTuner(w *advise.Workbench, t substitute.Target, b *substitute.Build) (*T
 		return nil, false
 	}
 	m := &found[at]
-	u := &Tuner{bench: j.Looper().On(m.Of), m: m, ctl: j.ControlFor(m.V.Stock.Part.FeedbackStop.Or(stock.StopGuess)), build: b}
+	u := &Tuner{bench: j.Looper().On(m.Of), m: m, ctl: j.ControlFor(m.V.Stock.Part.FeedbackStop.Value), build: b}
 	u.window = u.bench.OpenWindow(u.m)
 	return u, true
 }

@@ -198,7 +198,7 @@ func trimmerTurns(b *substitute.Build, s inventory.Snapshot, name string) float6
 			continue
 		}
 		if p, is := inventory.Effective(lot).(catalog.Trimmer); is {
-			return float64(p.Turns.Or(0))
+			return float64(p.Turns.Value)
 		}
 	}
 	return 0
