@@ -7,6 +7,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -29,14 +30,14 @@ func (j *Writer) takeX(b *stock.Basket, d *stock.Drawer) {
 		}
 	}
 	near := func(p catalog.Capacitor) float64 { return math.Abs(float64(p.Capacitance.Value) - bareX) }
-	if _, ok := stock.Pick(b, "X capacitor", d.Capacitors, 1, suits(47e-9, bareX), near, ""); ok {
+	if _, ok := stock.Pick(b, seats.XCapacitor, d.Capacitors, 1, suits(47e-9, bareX), near, ""); ok {
 		return
 	}
-	p, ok := stock.Pick(b, "X capacitor", d.Capacitors, 1, func(p catalog.Capacitor) bool {
+	p, ok := stock.Pick(b, seats.XCapacitor, d.Capacitors, 1, func(p catalog.Capacitor) bool {
 		return suits(bareX, MostX)(p) && j.dischargeX(b, d, p.Capacitance.Value) != nil
 	}, near, "X2 capacitor 100 nF 275 V ac")
 	if ok {
-		stock.Take(b, "X discharge, two in series", *j.dischargeX(b, d, p.Capacitance.Value), 2)
+		stock.Take(b, seats.XDischarge, *j.dischargeX(b, d, p.Capacitance.Value), 2)
 	}
 }
 

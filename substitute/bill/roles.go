@@ -8,6 +8,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/loops"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -17,26 +18,26 @@ import (
 func (j *Writer) fill(b *stock.Basket, m *stage.Measured) catalog.Capacitor {
 	d := j.Drawer
 	j.takeFuse(b, d, m)
-	stock.Pick(b, "inrush limiter", d.Ntcs, 1, func(p catalog.Thermistor) bool {
+	stock.Pick(b, seats.InrushLimiter, d.Ntcs, 1, func(p catalog.Thermistor) bool {
 		return p.Cold.Value >= 3 && p.Cold.Value <= 35 && p.Current.Or(1) >= si.Current(1.5*float64(m.Input)/float64(j.Target.MainsMin)/0.55)
 	}, func(p catalog.Thermistor) float64 { return math.Abs(float64(p.Cold.Value) - 10) }, "inrush limiter 10 ohm, 1 A")
 	j.takeX(b, d)
-	stock.Pick(b, "mains choke", d.Chokes, 1, func(p catalog.Choke) bool {
+	stock.Pick(b, seats.MainsChoke, d.Chokes, 1, func(p catalog.Choke) bool {
 		return p.Use == "common-mode" && p.Inductance.Value >= 2e-3 && p.Current.Value >= si.Current(1.5*float64(m.Input)/float64(j.Target.MainsMin)/0.55)
 	}, func(p catalog.Choke) float64 { return math.Abs(float64(p.Inductance.Value) - 15e-3) }, "common-mode choke 10 mH")
 	if j.BridgeStock != nil {
-		stock.Take(b, "bridge", *j.BridgeStock, 1)
+		stock.Take(b, seats.Bridge, *j.BridgeStock, 1)
 	} else {
-		b.Buy("bridge", "bridge 1 A 1000 V", 1, "piece", "bridge of 600 V or more, 1 A or more")
+		b.Buy(seats.Bridge, "bridge 1 A 1000 V", 1, "piece", "bridge of 600 V or more, 1 A or more")
 	}
-	j.takeSet(b, "bulk capacitor", j.Bulk)
+	j.takeSet(b, seats.BulkCapacitor, j.Bulk)
 	j.takeBleed(b)
 	j.takeClamp(b, d, m)
 	j.takeChipParts(b, d, m)
-	stock.Take(b, "output rectifier", *m.Rect.Stock, 1)
-	j.takeSet(b, "output capacitor", j.Output)
+	stock.Take(b, seats.OutputRectifier, *m.Rect.Stock, 1)
+	j.takeSet(b, seats.OutputCapacitor, j.Output)
 	j.TakeOutputFuse(b)
-	y, _ := stock.Pick(b, "Y capacitor", d.Capacitors, 1, func(p catalog.Capacitor) bool {
+	y, _ := stock.Pick(b, seats.YCapacitor, d.Capacitors, 1, func(p catalog.Capacitor) bool {
 		return p.Safety == "Y1" && stage.TouchCurrent(j.Target, p.Capacitance.Value, p.Tolerance) <= stage.TouchLimit
 	}, func(p catalog.Capacitor) float64 { return -float64(p.Capacitance.Value) }, "Y1 capacitor 1 nF 250 V ac")
 	return y
@@ -44,7 +45,7 @@ func (j *Writer) fill(b *stock.Basket, m *stage.Measured) catalog.Capacitor {
 
 // TakeOutputFuse picks the smallest fuse that carries the charging current with a quarter to spare.
 func (j *Writer) TakeOutputFuse(b *stock.Basket) {
-	fuse, ok := stock.Pick(b, "output fuse", j.Drawer.Fuses, 1, func(p catalog.Fuse) bool {
+	fuse, ok := stock.Pick(b, seats.OutputFuse, j.Drawer.Fuses, 1, func(p catalog.Fuse) bool {
 		return p.Current.Value >= 1.25*j.Target.Current && p.Current.Value <= max(1, 4*j.Target.Current)
 	}, func(p catalog.Fuse) float64 { return float64(p.Current.Value) }, fmt.Sprintf("fuse %s A", stage.FuseFor(1.25*float64(j.Target.Current))))
 	if !ok {
@@ -53,7 +54,7 @@ func (j *Writer) TakeOutputFuse(b *stock.Basket) {
 	j.TakePackDiode(b, fuse)
 }
 
-func (j *Writer) takeSet(b *stock.Basket, role string, s stock.CapacitorSet) {
+func (j *Writer) takeSet(b *stock.Basket, role seats.ID, s stock.CapacitorSet) {
 	if s.Stock != nil {
 		stock.Take(b, role, *s.Stock, float64(s.N))
 		return
@@ -64,7 +65,7 @@ func (j *Writer) takeSet(b *stock.Basket, role string, s stock.CapacitorSet) {
 // takeFuse picks the smallest time-lag fuse that carries twice the mains current; high breaking capacity first.
 func (j *Writer) takeFuse(b *stock.Basket, d *stock.Drawer, m *stage.Measured) {
 	mains := float64(m.Input) / float64(j.Target.MainsMin) / 0.55 // power factor of a capacitor-input rectifier, from memory
-	stock.Pick(b, "mains fuse", d.Fuses, 1, func(p catalog.Fuse) bool {
+	stock.Pick(b, seats.MainsFuse, d.Fuses, 1, func(p catalog.Fuse) bool {
 		return float64(p.Current.Value) >= 2*mains && float64(p.Current.Value) <= max(2, 10*mains) && p.Volts.Or(250) >= j.Target.MainsMax-15 &&
 			p.Speed != "fast"
 	}, func(p catalog.Fuse) float64 {
@@ -78,12 +79,12 @@ func (j *Writer) takeFuse(b *stock.Basket, d *stock.Drawer, m *stage.Measured) {
 
 func (j *Writer) takeBleed(b *stock.Basket) {
 	if j.BleedStock != nil {
-		stock.Take(b, "bulk bleed, two in series", *j.BleedStock, 2)
+		stock.Take(b, seats.BulkBleed, *j.BleedStock, 2)
 		return
 	}
 	each := j.Bleed / 2
 	watts := float64(j.BusMax) * float64(j.BusMax) / 4 / float64(each)
-	b.Buy("bulk bleed, two in series", fmt.Sprintf("resistor %s %.1f W 350 V", si.RKM(catalog.Nearest(each*0.95, "E12")), max(0.5, math.Ceil(watts*20)/10)),
+	b.Buy(seats.BulkBleed, fmt.Sprintf("resistor %s %.1f W 350 V", si.RKM(catalog.Nearest(each*0.95, "E12")), max(0.5, math.Ceil(watts*20)/10)),
 		2, "piece", "two equal ones in series; fewer ohms empty it faster but run hotter")
 }
 
@@ -91,33 +92,33 @@ func (j *Writer) takeClamp(b *stock.Basket, d *stock.Drawer, m *stage.Measured) 
 	c := m.Clamp
 	switch {
 	case c.Tvs != nil:
-		stock.Take(b, "drain clamp", *c.Tvs, 1)
+		stock.Take(b, seats.DrainClamp, *c.Tvs, 1)
 	case c.R != nil:
-		stock.Take(b, "clamp resistor", *c.R, 1)
+		stock.Take(b, seats.ClampResistor, *c.R, 1)
 		least := 10 / (float64(c.R.Part.Resistance.Value) * float64(m.V.Frequency))
 		volts := 1.5 * float64(c.Voltage)
-		stock.Pick(b, "clamp capacitor", d.Capacitors, 1, func(p catalog.Capacitor) bool {
+		stock.Pick(b, seats.ClampCapacitor, d.Capacitors, 1, func(p catalog.Capacitor) bool {
 			return (p.Dielectric == "film" || p.Dielectric == "ceramic") && p.Safety == "" && float64(p.Volts.Value) >= volts &&
 				float64(p.Capacitance.Value) >= least && p.Capacitance.Value <= 47e-9
 		}, func(p catalog.Capacitor) float64 { return float64(p.Capacitance.Value) },
 			fmt.Sprintf("film or ceramic capacitor, %.2g nF or more, %.0f V", least/si.Nano, math.Ceil(volts/100)*100))
 	default:
-		b.Buy("drain clamp", c.Text, 1, "piece", c.Text)
+		b.Buy(seats.DrainClamp, c.Text, 1, "piece", c.Text)
 	}
-	stock.Pick(b, "clamp diode", d.Rectifiers, 1, func(p catalog.Rectifier) bool {
+	stock.Pick(b, seats.ClampDiode, d.Rectifiers, 1, func(p catalog.Rectifier) bool {
 		return p.Reverse.Value >= max(600, 1.2*(j.BusMax+c.Voltage)) && p.Technology != "standard" && p.Recovery.Or(500e-9) <= 500e-9 && p.Average.Value >= 0.5
 	}, func(p catalog.Rectifier) float64 { return float64(p.Recovery.Or(500e-9)) }, "ultrafast diode 1 A 1000 V")
 }
 
 // takeChipParts takes what the switcher needs around it: its sense resistor, bias rectifier and supply capacitor.
 func (j *Writer) takeChipParts(b *stock.Basket, d *stock.Drawer, m *stage.Measured) {
-	stock.Take(b, "switcher", *m.V.Stock, 1)
+	stock.Take(b, seats.Switcher, *m.V.Stock, 1)
 	if m.V.Sense != nil {
-		stock.Take(b, "limit resistor", *m.V.Sense, 1)
+		stock.Take(b, seats.LimitResistor, *m.V.Sense, 1)
 	}
 	if m.Nb > 0 {
 		reverse := float64(m.Bias.High) + float64(j.BusMax)*float64(m.Nb)/float64(m.Np)
-		stock.Pick(b, "bias rectifier", d.Rectifiers, 1, func(p catalog.Rectifier) bool {
+		stock.Pick(b, seats.BiasRectifier, d.Rectifiers, 1, func(p catalog.Rectifier) bool {
 			return float64(p.Reverse.Value)*stage.ReverseUse >= reverse && p.Technology != "standard" && p.Average.Value >= 0.1 && p.Average.Value <= 3
 		}, func(p catalog.Rectifier) float64 { return float64(p.Average.Value) }, fmt.Sprintf("fast diode 0.2 A, %.0f V", math.Ceil(reverse/stage.ReverseUse/50)*50))
 	}
@@ -125,17 +126,17 @@ func (j *Writer) takeChipParts(b *stock.Basket, d *stock.Drawer, m *stage.Measur
 	if m.Nb > 0 {
 		volts = m.Bias.High * stage.BiasSpike * 1.1
 	}
-	supply := func(role string) {
+	supply := func(role seats.ID) {
 		stock.Pick(b, role, d.Capacitors, 1, func(p catalog.Capacitor) bool {
 			return p.Dielectric == "electrolytic" && p.Volts.Value >= volts && p.Volts.Value <= 100 && p.Capacitance.Value >= 8e-6 &&
 				p.Capacitance.Value <= 50e-6
 		}, func(p catalog.Capacitor) float64 { return math.Abs(float64(p.Capacitance.Value) - loops.ChipStore) },
 			fmt.Sprintf("electrolytic 22 uF %.0f V", math.Ceil(float64(volts)/10)*10))
 	}
-	supply("chip supply capacitor")
+	supply(seats.ChipSupply)
 	j.takeStart(b, d, m)
 	if m.V.Stock.Part.Feedback == "feeds-control" { // the optocoupler feeds the pin from behind the bias rectifier
-		supply("bias capacitor")
+		supply(seats.BiasCapacitor)
 	}
 }
 
@@ -149,7 +150,7 @@ func (j *Writer) takeStart(b *stock.Basket, d *stock.Drawer, m *stage.Measured) 
 	}
 	most := float64(stage.MostStart(flyback.BusPeak(j.Target.MainsMin, j.BridgeDrop), part.StartCurrent.Value))
 	half := float64(j.BusMax) / 2
-	stock.Pick(b, "start resistor, two in series", d.Resistors, 2, func(p catalog.Resistor) bool {
+	stock.Pick(b, seats.StartResistor, d.Resistors, 2, func(p catalog.Resistor) bool {
 		r := float64(p.Resistance.Value)
 		return r <= most && r >= most/stage.StartRange && float64(p.Volts.Or(200)) >= half && half*half/r <= 0.5*float64(p.Rating.Or(0.25)) && p.Type != "fusible"
 	}, func(p catalog.Resistor) float64 { return -float64(p.Resistance.Value) },

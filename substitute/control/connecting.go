@@ -18,9 +18,6 @@ const (
 	WindingGuess   = 20e-3  // ohm of a secondary with its rectifier, from memory
 	ElectrolyteLow = 1.5    // V the wrong way round for less than a second that an electrolytic bears (1 V steady; from memory)
 	CathodeBack    = 0.1    // A out of the cathode of a shunt reference: the TL431 is rated for -100 mA, from memory
-	RolePackDiode  = "reversed-pack diode"
-	RoleSenseInput = "input resistor at SENSE"
-	RoleSenseClamp = "input clamp at SENSE"
 )
 
 // SmallJunction is a small-signal diode.

@@ -13,20 +13,9 @@ import (
 	"sparewright/substitute/compensation"
 	"sparewright/substitute/control"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
-)
-
-// roles of the parts of a loop
-const (
-	roleVoltageCapacitor = "loop capacitor, voltage"
-	roleCurrentCapacitor = "loop capacitor, current"
-	RoleVoltageDamping   = "loop damping, voltage"
-	RoleCurrentDamping   = "loop damping, current"
-	roleLead             = "lead capacitor"
-	roleChoke            = "output choke"
-	roleBehind           = "output capacitor behind the choke"
-	rolePinSeries        = "series resistor at the control pin"
 )
 
 // capacitorChoice is a number of equal small capacitors.
@@ -128,7 +117,7 @@ func sixes[Q si.Quantity](low, high Q) []Q {
 }
 
 // takeLoop takes the parts of one loop.
-func (j *Looper) takeLoop(b *stock.Basket, p compensation.Parts, capacitor, damping string) {
+func (j *Looper) takeLoop(b *stock.Basket, p compensation.Parts, capacitor, damping seats.ID) {
 	_, how := j.loopCapacitors(b)
 	if h, ok := how[p.Capacitor]; ok {
 		stock.Take(b, capacitor, j.Drawer.Capacitors[h.stock], float64(h.pieces))
@@ -144,7 +133,7 @@ func (j *Looper) takeLoop(b *stock.Basket, p compensation.Parts, capacitor, damp
 		}
 	}
 	if p.Lead > 0 {
-		stock.Pick(b, roleLead, j.Drawer.Capacitors, 1, func(c catalog.Capacitor) bool {
+		stock.Pick(b, seats.FeedForward, j.Drawer.Capacitors, 1, func(c catalog.Capacitor) bool {
 			return leadCapacitor(c, j.Target) && c.Capacitance.Value == p.Lead
 		}, func(catalog.Capacitor) float64 { return 0 }, "ceramic "+si.Format(p.Lead, 2)+" 50 V")
 	}
@@ -163,14 +152,14 @@ func (j *Looper) takeExit(b *stock.Basket, m *stage.Measured) stage.Exit {
 	if !slices.ContainsFunc(j.Drawer.Capacitors, func(s stock.Stock[catalog.Capacitor]) bool { return stock.Left(b, s) >= 3 && holds(s.Part) }) {
 		return stage.Exit{}
 	}
-	choke, ok := stock.Pick(b, roleChoke, j.Drawer.Chokes, 1, func(p catalog.Choke) bool {
+	choke, ok := stock.Pick(b, seats.OutputChoke, j.Drawer.Chokes, 1, func(p catalog.Choke) bool {
 		return p.Use == "output" && p.Current.Value >= 1.3*j.Target.Current && p.Inductance.Value <= 47e-6
 	}, func(p catalog.Choke) float64 { return float64(p.Inductance.Value) }, "")
 	if !ok {
 		return stage.Exit{}
 	}
 	near := func(p catalog.Capacitor) float64 { return math.Abs(math.Log(float64(p.Capacitance.Value) / 10e-6)) }
-	c, _ := stock.Pick(b, roleBehind, j.Drawer.Capacitors, 1, holds, near, fmt.Sprintf("electrolytic 10 uF %.0f V", float64(j.Target.Absolute)*stage.OutputFault))
+	c, _ := stock.Pick(b, seats.BehindChoke, j.Drawer.Capacitors, 1, holds, near, fmt.Sprintf("electrolytic 10 uF %.0f V", float64(j.Target.Absolute)*stage.OutputFault))
 	return stage.Exit{Choke: choke.Inductance.Value, Ohm: choke.Resistance.Or(20e-3), Behind: c.Capacitance.Value}
 }
 
@@ -189,7 +178,7 @@ func (j *Looper) takeInputs(b *stock.Basket, c *control.Control) {
 	if c.Drive == regulation.PullDown {
 		return
 	}
-	const role = "loop resistor, one a loop"
+	const role = seats.LoopInput
 	if j.LoopInput == nil {
 		b.Buy(role, "resistor 2k2 0.25 W", 2, string(inventory.Pieces), "1 to 4.7 kohm")
 		return

@@ -14,6 +14,7 @@ import (
 	"sparewright/substitute/control"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -37,15 +38,15 @@ func (j *Looper) loopsOut(m *stage.Measured, c *control.Control, b *stock.Basket
 	choice := substitute.LoopChoice{Input: j.InputOhm()}
 	j.takeInputs(b, c)
 	j.takeInputProtection(b, c)
-	stock.Pick(b, "supply bypass of the amplifier", j.Drawer.Capacitors, 1, smallCapacitor, nearHundred, "ceramic 100 nF 50 V")
+	stock.Pick(b, seats.Bypass, j.Drawer.Capacitors, 1, smallCapacitor, nearHundred, "ceramic 100 nF 50 V")
 	m.Filter = j.takeFilter(b, m)
 	choice.Filter = m.Filter
 	m.Exit = j.takeExit(b, m)
 	m.PinSeries = j.takePinSeries(b, m)
 	volts := j.compensate(&choice.Voltage, j.voltageTask(m, c, b))
-	j.takeLoop(b, volts.Parts, roleVoltageCapacitor, RoleVoltageDamping)
+	j.takeLoop(b, volts.Parts, seats.VoltageCapacitor, seats.VoltageDamping)
 	amps := j.compensate(&choice.Current, j.currentTask(m, c, b))
-	j.takeLoop(b, amps.Parts, roleCurrentCapacitor, RoleCurrentDamping)
+	j.takeLoop(b, amps.Parts, seats.CurrentCapacitor, seats.CurrentDamping)
 	choice.Damping, choice.Capacitor = volts.Parts.Damping, volts.Parts.Capacitor
 	mid, tau := j.voltageAnswerOf(c, choice.Damping, choice.Capacitor)
 	choice.Middle = mid
@@ -126,7 +127,7 @@ func (j *Looper) takePinSeries(b *stock.Basket, m *stage.Measured) si.Resistance
 	if m.V.Stock.Part.Feedback != "feeds-control" || m.Plan == nil && m.Donor == nil {
 		return 0
 	}
-	p, _ := stock.Pick(b, rolePinSeries, j.Drawer.Resistors, 1, func(p catalog.Resistor) bool {
+	p, _ := stock.Pick(b, seats.PinSeries, j.Drawer.Resistors, 1, func(p catalog.Resistor) bool {
 		return p.Resistance.Value >= 4.7 && p.Resistance.Value <= 15 && p.Type != "fusible"
 	}, func(p catalog.Resistor) float64 { return math.Abs(math.Log(float64(p.Resistance.Value) / 6.8)) }, "")
 	return p.Resistance.Value
@@ -144,7 +145,7 @@ func (j *Looper) takeFilter(b *stock.Basket, m *stage.Measured) si.Capacitance {
 		return 0
 	}
 	least := max(stated.Value, si.Capacitance(control.OverloadSource*control.FilterSpare*float64(j.startTime(m))/control.OverloadRise))
-	const role = "feedback capacitor"
+	const role = seats.FeedbackCapacitor
 	best, pieces, total := -1, 0, control.FilterMost*least
 	for i, s := range j.Drawer.Capacitors {
 		if !smallCapacitor(s.Part) {
@@ -186,7 +187,7 @@ func (j *Looper) takeStop(b *stock.Basket, c *control.Control, bears si.Voltage)
 		return p.Breakdown.Value * si.Voltage(1+p.Tolerance.Or(0.05)) * control.StopClamps
 	}
 	want := fmt.Sprintf("suppressor, conducts above %.1f V, holds %.1f V", float64(least), float64(bears))
-	p, ok := stock.Pick(b, "output stop", j.Drawer.Clamps, 1, func(p catalog.Clamp) bool {
+	p, ok := stock.Pick(b, seats.OutputStop, j.Drawer.Clamps, 1, func(p catalog.Clamp) bool {
 		return p.Breakdown.Value*si.Voltage(1-p.Tolerance.Or(0.05)) >= least && highest(p) <= bears
 	}, func(p catalog.Clamp) float64 { return float64(p.Breakdown.Value) }, want)
 	if !ok {

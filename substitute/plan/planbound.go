@@ -155,7 +155,7 @@ func (g *gatherer) purchase(built int) *PlanPurchase {
 	lines := map[string][]offer{}
 	var keys []string
 	for _, c := range g.lacking {
-		key := c.line.Role + "|" + c.line.Designation
+		key := c.line.Role.String() + "|" + c.line.Designation
 		if lines[key] == nil {
 			keys = append(keys, key)
 		}

@@ -9,6 +9,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/inventory"
 	"sparewright/substitute"
+	"sparewright/substitute/seats"
 )
 
 // Stock is one kind of part as the search sees it: equal parts of all lots together, and where they lie.
@@ -126,7 +127,7 @@ func Left[P catalog.Part](b *Basket, s Stock[P]) float64 { return s.Count - b.us
 
 // Take enters quantity of a stock under a role, lot by lot. When there is too little it takes nothing, enters the whole as a
 // part to buy and reports false.
-func Take[P catalog.Part](b *Basket, role string, s Stock[P], quantity float64) bool {
+func Take[P catalog.Part](b *Basket, role seats.ID, s Stock[P], quantity float64) bool {
 	if s.Buy {
 		b.Buy(role, s.Name(), quantity, string(unitOf(s.Part)), requirementOf(s.Part))
 		return true
@@ -154,7 +155,7 @@ func Take[P catalog.Part](b *Basket, role string, s Stock[P], quantity float64) 
 }
 
 // Buy enters a part that the drawer lacks.
-func (b *Basket) Buy(role, designation string, quantity float64, unit, requirement string) {
+func (b *Basket) Buy(role seats.ID, designation string, quantity float64, unit, requirement string) {
 	b.Uses = append(b.Uses, substitute.PartUse{Role: role, Designation: designation, Quantity: quantity, Unit: unit, Source: "buy",
 		Requirement: requirement})
 }

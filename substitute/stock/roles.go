@@ -5,6 +5,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/substitute/seats"
 )
 
 // CapacitorSet is a number of equal capacitors in parallel, from the drawer or to be bought.
@@ -56,7 +57,7 @@ func RippleOf(c catalog.Capacitor) si.Current {
 
 // Pick takes the suitable part with the least score, ties by the fixed order of the drawer, or enters what to buy. An empty
 // requirement means the part may be left out.
-func Pick[P catalog.Part](b *Basket, role string, all []Stock[P], n float64, suits func(P) bool, score func(P) float64, requirement string) (P, bool) {
+func Pick[P catalog.Part](b *Basket, role seats.ID, all []Stock[P], n float64, suits func(P) bool, score func(P) float64, requirement string) (P, bool) {
 	best, bestScore := -1, math.Inf(1)
 	for i := range all {
 		if Left(b, all[i]) >= n && suits(all[i].Part) {

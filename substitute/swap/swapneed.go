@@ -11,7 +11,7 @@ import (
 	"sparewright/substitute/bill"
 	"sparewright/substitute/control"
 	"sparewright/substitute/flyback"
-	"sparewright/substitute/loops"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -51,7 +51,7 @@ var notMains = []string{"schottky", "ultrafast", "fast"}
 
 // seat is one role of one lot in a build.
 type seat struct {
-	Role string
+	Role seats.ID
 	Lot  int64
 	Part catalog.Part // completed, as the search sees it
 }
@@ -71,7 +71,7 @@ func (s *Swapper) Needs(at seat, c catalog.Part) []need {
 		amps := 3 * float64(t.Set) * float64(t.Current) / 0.7 / float64(t.MainsMin)
 		return []need{atLeast("reverse", b.Stage.BusMax/stage.BridgeUse), atLeast("average", si.Current(amps))}
 	case catalog.Clamp:
-		if at.Role == "output stop" {
+		if at.Role == seats.OutputStop {
 			return []need{s.stopNeed(c.(catalog.Clamp))}
 		}
 		tolerance := 1 + c.(catalog.Clamp).Tolerance.Or(0.05)
@@ -97,7 +97,7 @@ func (s *Swapper) Needs(at seat, c catalog.Part) []need {
 	case catalog.Switcher:
 		return []need{atLeast("breakdown", si.Voltage(CheckNamed(b, substitute.ChkDrain).Value/stage.BreakdownUse))}
 	case catalog.Film:
-		if at.Role == "tape" {
+		if at.Role == seats.Tape {
 			return []need{oneOf("form", "tape"), oneOf("insulates", "yes")}
 		}
 		return []need{oneOf("shim", "yes"), atLeast("class", b.CoilHot+bill.FilmSpare)}
@@ -111,17 +111,17 @@ func (s *Swapper) Needs(at seat, c catalog.Part) []need {
 func (s *Swapper) rectifierNeeds(at seat, p, c catalog.Rectifier) []need {
 	t, b := s.Target, s.Build
 	switch at.Role {
-	case "output rectifier":
+	case seats.OutputRectifier:
 		out := []need{oneOf("technology", "schottky", "ultrafast"), atLeast("reverse", b.Stage.ReverseVoltage/stage.ReverseUse),
 			atLeast("average", t.Current/stage.RectifierUse/si.Current(c.Legs.Or(1))), atMost("forward", p.Forward.Or(1)).or(1)}
 		if c.Technology != "schottky" { // which has none; what its sheet gives is charge
 			out = append(out, atMost("recovery", si.Time(75e-9)).or(100e-9))
 		}
 		return out
-	case "clamp diode":
+	case seats.ClampDiode:
 		return []need{oneOf("technology", notMains...), atLeast("reverse", max(600, 1.2*(b.Stage.BusMax+b.Stage.Clamp))),
 			atMost("recovery", si.Time(500e-9)).or(500e-9), atLeast("average", si.Current(0.5))}
-	case "bias rectifier":
+	case seats.BiasRectifier:
 		reverse := b.Stage.BiasMax + b.Stage.BusMax*si.Voltage(float64(b.Transformer.BiasTurns)/float64(b.Transformer.PrimaryTurns))
 		return []need{oneOf("technology", notMains...), atLeast("reverse", reverse/stage.ReverseUse), within("average", si.Current(0.1), 3)}
 	}
@@ -131,26 +131,26 @@ func (s *Swapper) rectifierNeeds(at seat, p, c catalog.Rectifier) []need {
 func (s *Swapper) capacitorNeeds(at seat, p, c catalog.Capacitor) []need {
 	t, b := s.Target, s.Build
 	switch at.Role {
-	case "bulk capacitor":
+	case seats.BulkCapacitor:
 		return []need{oneOf("dielectric", "electrolytic"), atLeast("volts", b.Stage.BusMax), atLeast("capacitance", p.Capacitance.Value).asGuide(),
 			atLeast("heat", si.Celsius(105)).or(85)}
-	case "output capacitor":
+	case seats.OutputCapacitor:
 		return []need{oneOf("dielectric", "electrolytic", "polymer"), within("volts", t.Absolute*stage.OutputFault, 200),
 			atLeast("capacitance", si.Capacitance(80e-6)), atLeast("ripple", b.Stage.CapacitorRipple)}
-	case "chip supply capacitor", "bias capacitor":
+	case seats.ChipSupply, seats.BiasCapacitor:
 		volts := si.Voltage(25)
 		if b.Transformer.BiasTurns > 0 {
 			volts = b.Stage.BiasMax * stage.BiasSpike * 1.1
 		}
 		return []need{oneOf("dielectric", "electrolytic"), within("volts", volts, 100), within("capacitance", si.Capacitance(8e-6), 50e-6)}
-	case "X capacitor":
+	case seats.XCapacitor:
 		return []need{oneOf("safety", "X2", "X1", "Y2"), within("capacitance", si.Capacitance(47e-9), bill.MostX)}
-	case "Y capacitor":
+	case seats.YCapacitor:
 		farad := stage.TouchLimit / stage.TouchCurrent(t, 1, c.Tolerance)
 		return []need{oneOf("safety", "Y1"), atMost("capacitance", si.Capacitance(farad))}
-	case "clamp capacitor":
+	case seats.ClampCapacitor:
 		least := 0.0
-		if r, ok := s.partIn("clamp resistor").(catalog.Resistor); ok {
+		if r, ok := s.partIn(seats.ClampResistor).(catalog.Resistor); ok {
 			least = 10 / (float64(r.Resistance.Value) * float64(b.Switcher.Frequency))
 		}
 		return []need{oneOf("dielectric", "film", "ceramic"), oneOf("safety", ""), atLeast("volts", 1.5*b.Stage.Clamp),
@@ -164,32 +164,32 @@ func (s *Swapper) resistorNeeds(at seat, p catalog.Resistor) []need {
 	t, b := s.Target, s.Build
 	near := within("resistance", p.Resistance.Value/2, 2*p.Resistance.Value).asGuide()
 	switch at.Role {
-	case "shunt":
+	case seats.Shunt:
 		high := min(2, control.SenseMost/float64(t.Current))
 		least := control.SenseLeast / float64(t.Current) / stock.MaxParallel // up to so many in series
 		return []need{within("resistance", si.Resistance(least), si.Resistance(stock.MaxParallel*high)),
 			atLeast("power", 2*b.Regulation.ShuntPower/si.Power(s.piecesIn(at.Role))).or(0.25)}
-	case "bulk bleed, two in series":
+	case seats.BulkBleed:
 		bus := b.Stage.BusMax
 		most := stage.MostBleed(b.Stage.BulkCapacity, bus)
 		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", bus/2).or(200),
 			atMost("resistance", most/2)}
-	case "X discharge, two in series":
-		x, _ := s.partIn("X capacitor").(catalog.Capacitor)
+	case seats.XDischarge:
+		x, _ := s.partIn(seats.XCapacitor).(catalog.Capacitor)
 		most := bill.MostDischarge(t, x.Capacitance.Value)
 		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", t.MainsMax*math.Sqrt2/2).or(200),
 			atMost("resistance", most)}
-	case "start resistor, two in series":
+	case seats.StartResistor:
 		most := s.mostStart()
 		return []need{oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atLeast("volts", b.Stage.BusMax/2).or(200),
 			within("resistance", most/stage.StartRange, most)}
-	case "clamp resistor":
+	case seats.ClampResistor:
 		return []need{atLeast("power", si.Power(1)), within("resistance", si.Resistance(5e3), 1e6)}
-	case "limit resistor":
+	case seats.LimitResistor:
 		return []need{near}
-	case "loop resistor, one a loop", control.RoleSenseInput:
+	case seats.LoopInput, seats.SenseInput:
 		near = within("resistance", si.Resistance(control.LoopInputLow), control.LoopInputHigh)
-	case loops.RoleVoltageDamping, loops.RoleCurrentDamping:
+	case seats.VoltageDamping, seats.CurrentDamping:
 		near = within("resistance", si.Resistance(control.DampingLeast), control.DampingMost)
 	}
 	return []need{near, oneOf("type", "", "film", "carbon", "wirewound", "shunt"), atMost("power", si.Power(0.999)).or(0.25)}
@@ -197,7 +197,7 @@ func (s *Swapper) resistorNeeds(at seat, p catalog.Resistor) []need {
 
 // mostStart is the most that each resistor may have which starts the switcher of the build.
 func (s *Swapper) mostStart() si.Resistance {
-	c, _ := s.partIn("switcher").(catalog.Switcher)
+	c, _ := s.partIn(seats.Switcher).(catalog.Switcher)
 	return stage.MostStart(flyback.BusPeak(s.Target.MainsMin, s.Build.Drawing.Bridge), c.StartCurrent.Value)
 }
 
@@ -214,9 +214,9 @@ func (s *Swapper) mainsCurrent() float64 {
 }
 
 // fuseNeeds are those of the two fuses. The search may choose a larger mains fuse; a stand-in never is larger.
-func (s *Swapper) fuseNeeds(role string, p catalog.Fuse) []need {
+func (s *Swapper) fuseNeeds(role seats.ID, p catalog.Fuse) []need {
 	t := s.Target
-	if role == "output fuse" {
+	if role == seats.OutputFuse {
 		return []need{within("current", 1.25*t.Current, max(1, 4*t.Current))}
 	}
 	return []need{within("current", si.Current(2*s.mainsCurrent()), p.Current.Value), atLeast("volts", t.MainsMax-15).or(250),
@@ -224,12 +224,12 @@ func (s *Swapper) fuseNeeds(role string, p catalog.Fuse) []need {
 }
 
 // mainsNeeds are those of chokes and the inrush limiter.
-func (s *Swapper) mainsNeeds(role string) []need {
+func (s *Swapper) mainsNeeds(role seats.ID) []need {
 	most := si.Current(1.5 * s.mainsCurrent())
 	switch role {
-	case "inrush limiter":
+	case seats.InrushLimiter:
 		return []need{within("cold", si.Resistance(3), 35), atLeast("current", most).or(1)}
-	case "mains choke":
+	case seats.MainsChoke:
 		return []need{oneOf("use", "common-mode"), atLeast("inductance", si.Inductance(2e-3)), atLeast("current", most)}
 	}
 	return []need{oneOf("use", "output"), atMost("inductance", si.Inductance(47e-6)), atLeast("current", 1.3*s.Target.Current)}
@@ -254,8 +254,8 @@ type Bound struct {
 }
 
 // against holds a part against a need.
-func (n need) against(p catalog.Part, role string) Bound {
-	rule, _ := catalog.SubstitutionFor(p.Kind(), role, n.Field)
+func (n need) against(p catalog.Part, role seats.ID) Bound {
+	rule, _ := catalog.SubstitutionFor(p.Kind(), role.String(), n.Field)
 	b := Bound{Parameter: n.Field, Hard: rule.Hard, Redo: rule.Redo, Guide: n.guide, Why: rule.Limit}
 	v, known := figureOf(p, n.Field)
 	if n.Words != nil {

@@ -74,7 +74,7 @@ func partTable(parts []substitute.PartUse) report.Table {
 		if p.Source == "buy" {
 			lot = "buy"
 		}
-		t.Add(p.Role, lot, p.Bin, p.Designation, report.Amount(p.Quantity, p.Unit))
+		t.Add(p.Role.String(), lot, p.Bin, p.Designation, report.Amount(p.Quantity, p.Unit))
 	}
 	return t
 }
@@ -178,7 +178,7 @@ func stageFacts(b *substitute.Build) report.Table {
 func networkTable(ns []substitute.NetworkUse) report.Table {
 	t := report.Table{Columns: []report.Column{{Title: "ROLE"}, {Title: "VALUE", Number: true}, {Title: "WIRING", Shrink: 1}, {Title: "LOTS", Shrink: 1}}}
 	for _, n := range ns {
-		t.Add(n.Role, si.RKM(n.Ohm), n.Wiring, networkLots(n.Parts))
+		t.Add(n.Role.String(), si.RKM(n.Ohm), n.Wiring, networkLots(n.Parts))
 	}
 	return t
 }
