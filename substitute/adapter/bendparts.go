@@ -90,12 +90,13 @@ func (u *adapterUnit) capacitors(d *stock.Drawer) (out []*adapterUnit) {
 
 // rectifiers are the fast ones that carry the amperes of the plate after derating and stand more.
 func (u *adapterUnit) rectifiers(d *stock.Drawer) (out []*adapterUnit) {
+	suits := stock.Suits[catalog.Rectifier](seats.OutputRectifier, &seats.Circuit{RectifierLeast: u.part.Amps.Value / stage.RectifierUse})
 	for i := range d.Rectifiers {
 		r := &d.Rectifiers[i]
 		p := r.Part
 		legs := p.Legs.Or(1)
 		average := p.Average.Value * si.Current(legs)
-		if !stage.FastEnough(p) || average*stage.RectifierUse < u.part.Amps.Value || p.Reverse.Value <= u.part.RectifierReverse.Value {
+		if !suits(r) || p.Reverse.Value <= u.part.RectifierReverse.Value {
 			continue
 		}
 		if s, ok := swapOf(r, seats.OutputRectifier, 1, substitute.ChkReverse); ok {

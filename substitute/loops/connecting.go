@@ -18,21 +18,21 @@ import (
 // its capacitor. A diode from ground holds the input itself: a small junction, for the leakage of a Schottky one would move the
 // set current.
 func (j *Looper) takeInputProtection(b *stock.Basket, c *control.Control) {
+	asked := j.Circuit()
 	if j.LoopInput == nil {
-		b.Buy(seats.SenseInput, "resistor 2k2 0.25 W", 1, "piece", "equal to the loop resistors")
+		b.BuyFor(seats.SenseInput, &asked)
 	} else {
 		stock.Take(b, seats.SenseInput, *j.LoopInput, 1)
 	}
-	stock.Pick(b, seats.SenseClamp, j.Drawer.Rectifiers, 1, control.SmallJunction, control.AverageOf, "small signal diode 100 mA 75 V")
+	stock.Fill(b, seats.SenseClamp, j.Drawer.Rectifiers, &asked)
 }
 
 // TakePackDiode takes a diode across the output, from the pack's minus to OUT in front of the fuse, that outlasts the fuse when a
 // pack is put on the wrong way round. None on hand leaves the place empty, which its check says.
 func (j *Looper) TakePackDiode(b *stock.Basket, fuse catalog.Fuse) {
-	through := letThrough(fuse)
-	stock.Pick(b, seats.PackDiode, j.Drawer.Rectifiers, 1, func(p catalog.Rectifier) bool {
-		return p.Reverse.Value >= 1.2*j.Target.Absolute && diodeBears(p) >= through
-	}, control.AverageOf, "")
+	asked := j.Circuit()
+	asked.FuseThrough = letThrough(fuse)
+	stock.Fill(b, seats.PackDiode, j.Drawer.Rectifiers, &asked)
 }
 
 // letThrough is the integral of the squared current in A2s that a fuse lets through before it has opened.
@@ -46,8 +46,8 @@ func letThrough(p catalog.Fuse) float64 {
 
 // diodeBears is the same that a diode bears once: half its surge squared over a half wave.
 func diodeBears(p catalog.Rectifier) float64 {
-	i := float64(p.Surge.Or(p.Average.Value * control.SurgeGuess))
-	return i * i * control.HalfWave / 2
+	i := float64(p.Surge.Or(p.Average.Value * seats.SurgeGuess))
+	return i * i * seats.HalfWave / 2
 }
 
 // connection is a full pack of strong cells put on a charger that is dead: the hardest of all ways to connect one. An idle charger

@@ -1,7 +1,6 @@
 package loops
 
 import (
-	"sparewright/catalog"
 	"sparewright/substitute"
 	"sparewright/substitute/control"
 	"sparewright/substitute/regulation/resistors"
@@ -50,21 +49,12 @@ func (j *Looper) TakeControl(m *stage.Measured, c *control.Control, b *stock.Bas
 // indicatorParts takes the two lamps that join the loops and show which one holds, or two small diodes where the output is
 // too low for lamps.
 func (j *Looper) indicatorParts(b *stock.Basket, c *control.Control) {
+	asked := j.Circuit()
+	asked.LEDLeast = c.Lamp.Least
 	if !c.Indicator {
-		stock.Pick(b, seats.JoiningDiode, j.Drawer.Rectifiers, 2, j.Joins, control.AverageOf, "small signal diode 100 mA 75 V")
+		stock.Fill(b, seats.JoiningDiode, j.Drawer.Rectifiers, &asked)
 		return
 	}
-	for _, l := range []struct {
-		role   seats.ID
-		colour string
-	}{{seats.LEDCharging, "red"}, {seats.LEDFull, "green"}} {
-		stock.Pick(b, l.role, j.Drawer.Lamps, 1, func(p catalog.Lamp) bool {
-			return p.Forward.Or(2) <= control.IndicatorDrop && p.Current.Or(20e-3) >= c.Lamp.Least
-		}, func(p catalog.Lamp) float64 {
-			if p.Colour == l.colour {
-				return 0
-			}
-			return 1
-		}, "lamp, "+l.colour)
-	}
+	stock.Fill(b, seats.LEDCharging, j.Drawer.Lamps, &asked)
+	stock.Fill(b, seats.LEDFull, j.Drawer.Lamps, &asked)
 }

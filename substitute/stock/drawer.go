@@ -19,6 +19,8 @@ type Stock[P catalog.Part] struct {
 	Count float64
 	Lots  []Place
 	Buy   bool // from the shelf of the published tables, not from the drawer
+
+	Figures seats.Figures // of the part
 }
 
 // Place is one lot that holds the part.
@@ -83,12 +85,13 @@ func gather[P catalog.Part](lots []inventory.Lot) []Stock[P] {
 			continue
 		}
 		part := catalog.Complete(inventory.Effective(l)).(P)
-		key := partKey(part)
+		record := catalog.Describe(part)
+		key := partKey(record)
 		i, seen := at[key]
 		if !seen {
 			i = len(out)
 			at[key] = i
-			out = append(out, Stock[P]{Part: part, Key: key})
+			out = append(out, Stock[P]{Part: part, Key: key, Figures: record.Values})
 		}
 		out[i].Count += l.Available()
 		out[i].Lots = append(out[i].Lots, Place{l.ID, l.Bin, l.Available()})
@@ -97,9 +100,8 @@ func gather[P catalog.Part](lots []inventory.Lot) []Stock[P] {
 	return out
 }
 
-// partKey is a text equal for interchangeable parts and for no others.
-func partKey(p catalog.Part) string {
-	r := catalog.Describe(p)
+// partKey is a text of a part, equal for interchangeable parts and for no others.
+func partKey(r catalog.Record) string {
 	var b strings.Builder
 	b.WriteString(r.Designation)
 	for _, v := range r.Values {

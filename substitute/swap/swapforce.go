@@ -49,7 +49,7 @@ func (s *Swapper) Judge(at seat, l inventory.Lot) StandIn {
 func (s *Swapper) Hold(at seat, part catalog.Part) (tightest, failed Bound, soft []Bound) {
 	tightest.room, failed.room = math.Inf(1), math.Inf(1)
 	for _, n := range s.Needs(at, part) {
-		b := n.against(part, at.Role)
+		b := against(n, part, at.Role)
 		switch {
 		case b.Passed && (b.room < tightest.room || tightest.Parameter == ""):
 			tightest = b
