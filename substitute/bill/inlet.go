@@ -19,8 +19,8 @@ const (
 	tallX    = 1.2  // x the rated capacitance, its upper tolerance
 )
 
-// takeX takes the X capacitor nearest to 100 nF that needs no discharge, else a larger one with two equal resistors in series
-// across it.
+// takeX takes the X capacitor nearest to 100 nF that needs no discharge, else a larger one with two
+// equal resistors in series across it.
 func (j *Writer) takeX(b *stock.Basket, c *seats.Circuit) {
 	var bare, drained []stock.Stock[catalog.Capacitor]
 	for _, s := range j.Drawer.Capacitors {
@@ -44,14 +44,17 @@ func (j *Writer) takeX(b *stock.Basket, c *seats.Circuit) {
 	}
 }
 
-// MostDischarge is the most each of two resistors in series may have that empty an X capacitor in time.
+// MostDischarge is the most each of two resistors in series may have that empty an X capacitor in
+// time.
 func MostDischarge(t substitute.Target, c si.Capacitance) si.Resistance {
 	return flyback.BleedResistance(tallX*c, t.MainsMax*math.Sqrt2, plugVolt, plugTime) / 2
 }
 
-// dischargeX is the largest of the resistors of which two in series empty an X capacitor in time; nil when there is none. Those of the
-// bleed are left to it.
-func (j *Writer) dischargeX(b *stock.Basket, farad si.Capacitance, c *seats.Circuit) *stock.Stock[catalog.Resistor] {
+// dischargeX is the largest of the resistors of which two in series empty an X capacitor in time;
+// nil when there is none. Those of the bleed are left to it.
+func (j *Writer) dischargeX(
+	b *stock.Basket, farad si.Capacitance, c *seats.Circuit,
+) *stock.Stock[catalog.Resistor] {
 	c.DischargeMost = MostDischarge(j.Target, farad)
 	spare := make([]stock.Stock[catalog.Resistor], 0, len(j.Drawer.Resistors))
 	for _, s := range j.Drawer.Resistors {

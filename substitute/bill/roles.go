@@ -17,21 +17,24 @@ func (j *Writer) circuit(m *stage.Measured) *seats.Circuit {
 	c.BleedMost = j.Bleed / 2
 	c.Clamp = m.Clamp.Voltage
 	if r := m.Clamp.R; r != nil {
-		c.ClampPeriods = si.Capacitance(10 / (float64(r.Part.Resistance.Value) * float64(m.V.Frequency)))
+		ohm := float64(r.Part.Resistance.Value)
+		c.ClampPeriods = si.Capacitance(10 / (ohm * float64(m.V.Frequency)))
 	}
 	c.ChipVolts, c.ChipStore = 25, loops.ChipStore
 	if m.Nb > 0 {
-		c.BiasReverse = si.Voltage((float64(m.Bias.High) + float64(j.BusMax)*float64(m.Nb)/float64(m.Np)) / stage.ReverseUse)
+		reverse := float64(m.Bias.High) + float64(j.BusMax)*float64(m.Nb)/float64(m.Np)
+		c.BiasReverse = si.Voltage(reverse / stage.ReverseUse)
 		c.ChipVolts = m.Bias.High * stage.BiasSpike * 1.1
 	}
 	if part := m.V.Stock.Part; part.Start == "resistor" {
-		c.StartMost = stage.MostStart(flyback.BusPeak(j.Target.MainsMin, j.BridgeDrop), part.StartCurrent.Value)
+		crest := flyback.BusPeak(j.Target.MainsMin, j.BridgeDrop)
+		c.StartMost = stage.MostStart(crest, part.StartCurrent.Value)
 	}
 	return &c
 }
 
-// fill enters every part of a complete charger that the search did not choose by itself, mains inlet first.
-// It returns the Y capacitor, zero when the drawer has none.
+// fill enters every part of a complete charger that the search did not choose by itself, mains
+// inlet first. It returns the Y capacitor, zero when the drawer has none.
 func (j *Writer) fill(b *stock.Basket, m *stage.Measured) catalog.Capacitor {
 	d, c := j.Drawer, j.circuit(m)
 	stock.Fill(b, seats.MainsFuse, d.Fuses, c)
@@ -90,9 +93,10 @@ func (j *Writer) takeClamp(b *stock.Basket, m *stage.Measured, c *seats.Circuit)
 	stock.Fill(b, seats.ClampDiode, j.Drawer.Rectifiers, c)
 }
 
-// takeChipParts takes what the switcher needs around it: its sense resistor, bias rectifier, supply capacitor, and two equal resistors
-// in series from bulk + that charge it where the chip has no source for that inside. At the crest of the lowest mains they carry
-// startSpare times what the chip takes before it starts.
+// takeChipParts takes what the switcher needs around it: its sense resistor, bias rectifier, supply
+// capacitor, and two equal resistors in series from bulk + that charge it where the chip has no
+// source for that inside. At the crest of the lowest mains they carry startSpare times what the
+// chip takes before it starts.
 func (j *Writer) takeChipParts(b *stock.Basket, m *stage.Measured, c *seats.Circuit) {
 	d := j.Drawer
 	stock.Take(b, seats.Switcher, *m.V.Stock, 1)
@@ -106,7 +110,8 @@ func (j *Writer) takeChipParts(b *stock.Basket, m *stage.Measured, c *seats.Circ
 	if m.V.Stock.Part.Start == "resistor" {
 		stock.Fill(b, seats.StartResistor, d.Resistors, c)
 	}
-	if m.V.Stock.Part.Feedback == "feeds-control" { // the optocoupler feeds the pin from behind the bias rectifier
+	// the optocoupler feeds the pin from behind the bias rectifier
+	if m.V.Stock.Part.Feedback == "feeds-control" {
 		stock.Fill(b, seats.BiasCapacitor, d.Capacitors, c)
 	}
 }

@@ -4,8 +4,9 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Circuit is what the rest of a charger asks of its seats. The search fills it from a measured design, swap from the numbers of a
-// finished build; the fields of seats that nobody asks about stay zero.
+// Circuit is what the rest of a charger asks of its seats. The search fills it from a measured
+// design, swap from the numbers of a finished build; the fields of seats that nobody asks about
+// stay zero.
 type Circuit struct {
 	// the target
 	Current             si.Current // of the charge
@@ -44,7 +45,7 @@ type Circuit struct {
 	FuseThrough       float64        // A2s of the output fuse
 	ShuntPower        si.Power       // each part's share, doubled
 	StopHolds         si.Voltage     // that it must hold
-	Farad             si.Capacitance // worked out for the seat asked about; 0 = any that may sit there
+	Farad             si.Capacitance // worked out for the seat asked about; 0 = any
 	Ohm               si.Resistance  // the same
 
 	Now Figures // of the part in place, for stand-ins

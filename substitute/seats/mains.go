@@ -8,14 +8,16 @@ import (
 	"sparewright/catalog/si"
 )
 
-// The X capacitor: behind the bridge the bulk capacitor holds the bleed off, so that it may leave the crest of the mains on the
-// pins of the plug. Above 0.1 uF IEC 60335-1 22.5 wants it down to 34 V within a second of pulling the plug (from memory).
+// The X capacitor: behind the bridge the bulk capacitor holds the bleed off, so that it may leave
+// the crest of the mains on the pins of the plug. Above 0.1 uF IEC 60335-1 22.5 wants it down to 34
+// V within a second of pulling the plug (from memory).
 const (
 	BareX si.Capacitance = 100e-9 // rated, with no resistor across it
 	mostX si.Capacitance = 330e-9
 )
 
-// StartRange is how far below what would do a start resistor may be: less than a fourth only burns power; common practice, no source.
+// StartRange is how far below what would do a start resistor may be: less than a fourth only burns
+// power; common practice, no source.
 const StartRange = 4.0
 
 // notMains are the junctions faster than a mains diode.
@@ -34,7 +36,8 @@ func fuseFor(i si.Current) string {
 	return "6.3"
 }
 
-// mainsFuse is time-lag and carries twice the mains current. The search may choose a larger one; a stand-in never is larger.
+// mainsFuse is time-lag and carries twice the mains current. The search may choose a larger one; a
+// stand-in never is larger.
 func mainsFuse(c *Circuit, _ Figures) []Need {
 	return []Need{
 		Within("current", 2*c.Mains, max(2, 10*c.Mains)).OfSearch(),
@@ -61,16 +64,27 @@ func inrushLimiter(c *Circuit, _ Figures) []Need {
 }
 
 func mainsChoke(c *Circuit, _ Figures) []Need {
-	return []Need{OneOf("use", "common-mode"), AtLeast("inductance", si.Inductance(2e-3)), AtLeast("current", 1.5*c.Mains)}
+	return []Need{
+		OneOf("use", "common-mode"),
+		AtLeast("inductance", si.Inductance(2e-3)),
+		AtLeast("current", 1.5*c.Mains),
+	}
 }
 
 func xCapacitor(*Circuit, Figures) []Need {
-	return []Need{OneOf("safety", "X2", "X1", "Y2"), Within("capacitance", si.Capacitance(47e-9), mostX)}
+	return []Need{
+		OneOf("safety", "X2", "X1", "Y2"),
+		Within("capacitance", si.Capacitance(47e-9), mostX),
+	}
 }
 
-// yCapacitor bridges the barrier: Y1, no more than the touch current allows at its upper tolerance, 20 % where none is stated.
+// yCapacitor bridges the barrier: Y1, no more than the touch current allows at its upper tolerance,
+// 20 % where none is stated.
 func yCapacitor(c *Circuit, p Figures) []Need {
-	return []Need{OneOf("safety", "Y1"), AtMost("capacitance", c.TouchMost/si.Capacitance(1+p.Or("tolerance", 0.2)))}
+	return []Need{
+		OneOf("safety", "Y1"),
+		AtMost("capacitance", c.TouchMost/si.Capacitance(1+p.Or("tolerance", 0.2))),
+	}
 }
 
 func bridge(c *Circuit, _ Figures) []Need {
@@ -80,15 +94,23 @@ func bridge(c *Circuit, _ Figures) []Need {
 // bulkCapacitor stands the highest bus voltage; how much of it is wanted the search weighs.
 func bulkCapacitor(c *Circuit, _ Figures) []Need {
 	return []Need{
-		OneOf("dielectric", "electrolytic"), OneOf("safety", "").OfSearch(), AtLeast("volts", c.BusMax),
-		AtLeast("capacitance", si.Capacitance(c.now("capacitance", math.NaN()))).AsGuide(), AtLeast("heat", si.Celsius(105)).Or(85).OfSwap(),
+		OneOf("dielectric", "electrolytic"),
+		OneOf("safety", "").OfSearch(),
+		AtLeast("volts", c.BusMax),
+		AtLeast("capacitance", si.Capacitance(c.now("capacitance", math.NaN()))).AsGuide(),
+		AtLeast("heat", si.Celsius(105)).Or(85).OfSwap(),
 	}
 }
 
-// inSeries are two resistors in series across a voltage: each stands half of it and twice its power.
+// inSeries are two resistors in series across a voltage: each stands half of it and twice its
+// power.
 func inSeries(each, power si.Voltage, p Figures) []Need {
 	heat := float64(power) * float64(power) / p.Or("resistance", math.NaN())
-	return []Need{OneOf("type", keeping...), AtLeast("volts", each).Or(200), AtLeast("power", si.Power(2*heat)).Or(0.25).OfSearch()}
+	return []Need{
+		OneOf("type", keeping...),
+		AtLeast("volts", each).Or(200),
+		AtLeast("power", si.Power(2*heat)).Or(0.25).OfSearch(),
+	}
 }
 
 func bulkBleed(c *Circuit, p Figures) []Need {
@@ -96,11 +118,13 @@ func bulkBleed(c *Circuit, p Figures) []Need {
 }
 
 func xDischarge(c *Circuit, p Figures) []Need {
-	return append(inSeries(c.MainsMax*math.Sqrt2/2, c.MainsMax/2, p), AtMost("resistance", c.DischargeMost))
+	return append(inSeries(c.MainsMax*math.Sqrt2/2, c.MainsMax/2, p),
+		AtMost("resistance", c.DischargeMost))
 }
 
 func startResistor(c *Circuit, p Figures) []Need {
-	return append(inSeries(c.BusMax/2, c.BusMax/2, p), Within("resistance", c.StartMost/StartRange, c.StartMost))
+	return append(inSeries(c.BusMax/2, c.BusMax/2, p),
+		Within("resistance", c.StartMost/StartRange, c.StartMost))
 }
 
 func startResistorBought(c *Circuit) string {
@@ -114,20 +138,31 @@ func drainClamp(c *Circuit, p Figures) []Need {
 	tolerance := si.Voltage(1 + p.Or("tolerance", 0.05))
 	return []Need{
 		AtLeast("breakdown", si.Voltage(60)).OfSearch(),
-		Within("breakdown", max(60, c.ClampLow*tolerance), c.ClampHigh/tolerance).OfSwap(), AtLeast("steady", c.ClampPower).Or(1).OfSwap(),
+		Within("breakdown", max(60, c.ClampLow*tolerance), c.ClampHigh/tolerance).OfSwap(),
+		AtLeast("steady", c.ClampPower).Or(1).OfSwap(),
 	}
 }
 
 func clampResistor(*Circuit, Figures) []Need {
-	return []Need{AtLeast("power", si.Power(1)), Within("resistance", si.Resistance(5e3), 1e6), OneOf("type", "", "film", "carbon", "wirewound").OfSearch()}
+	return []Need{
+		AtLeast("power", si.Power(1)),
+		Within("resistance", si.Resistance(5e3), 1e6),
+		OneOf("type", "", "film", "carbon", "wirewound").OfSearch(),
+	}
 }
 
 func clampCapacitor(c *Circuit, _ Figures) []Need {
-	return []Need{OneOf("dielectric", "film", "ceramic"), OneOf("safety", ""), AtLeast("volts", 1.5*c.Clamp), Within("capacitance", c.ClampPeriods, 47e-9)}
+	return []Need{
+		OneOf("dielectric", "film", "ceramic"),
+		OneOf("safety", ""),
+		AtLeast("volts", 1.5*c.Clamp),
+		Within("capacitance", c.ClampPeriods, 47e-9),
+	}
 }
 
 func clampCapacitorBought(c *Circuit) string {
-	return fmt.Sprintf("film or ceramic capacitor, %.2g nF or more, %.0f V", float64(c.ClampPeriods)/si.Nano, math.Ceil(1.5*float64(c.Clamp)/100)*100)
+	return fmt.Sprintf("film or ceramic capacitor, %.2g nF or more, %.0f V",
+		float64(c.ClampPeriods)/si.Nano, math.Ceil(1.5*float64(c.Clamp)/100)*100)
 }
 
 func clampDiode(c *Circuit, _ Figures) []Need {
@@ -144,7 +179,11 @@ func switcher(c *Circuit, _ Figures) []Need {
 func limitResistor(c *Circuit, _ Figures) []Need { return []Need{nearNow(c)} }
 
 func biasRectifier(c *Circuit, _ Figures) []Need {
-	return []Need{OneOf("technology", notMains...), AtLeast("reverse", c.BiasReverse), Within("average", si.Current(0.1), 3)}
+	return []Need{
+		OneOf("technology", notMains...),
+		AtLeast("reverse", c.BiasReverse),
+		Within("average", si.Current(0.1), 3),
+	}
 }
 
 func biasRectifierBought(c *Circuit) string {
@@ -153,7 +192,11 @@ func biasRectifierBought(c *Circuit) string {
 
 // chipSupply is a can at the supply pin of the switcher, or behind the bias rectifier.
 func chipSupply(c *Circuit, _ Figures) []Need {
-	return []Need{OneOf("dielectric", "electrolytic"), Within("volts", c.ChipVolts, 100), Within("capacitance", si.Capacitance(8e-6), 50e-6)}
+	return []Need{
+		OneOf("dielectric", "electrolytic"),
+		Within("volts", c.ChipVolts, 100),
+		Within("capacitance", si.Capacitance(8e-6), 50e-6),
+	}
 }
 
 func nearestStore(c *Circuit, p Figures) float64 {
@@ -166,5 +209,6 @@ func chipSupplyBought(c *Circuit) string {
 
 func bulkBleedBought(c *Circuit) string {
 	watts := float64(c.BusMax) * float64(c.BusMax) / 4 / float64(c.BleedMost)
-	return fmt.Sprintf("resistor %s %.1f W 350 V", si.RKM(catalog.Nearest(c.BleedMost*0.95, "E12")), max(0.5, math.Ceil(watts*20)/10))
+	return fmt.Sprintf("resistor %s %.1f W 350 V",
+		si.RKM(catalog.Nearest(c.BleedMost*0.95, "E12")), max(0.5, math.Ceil(watts*20)/10))
 }

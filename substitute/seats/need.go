@@ -9,8 +9,9 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Need is one figure or word that a part must have at its seat. A need with figures has a lower limit, an upper limit or both, in
-// base units. Which side is safe when it is missed, and whether that refuses, stands in catalog/data/substitutions.tsv.
+// Need is one figure or word that a part must have at its seat. A need with figures has a lower
+// limit, an upper limit or both, in base units. Which side is safe when it is missed, and whether
+// that refuses, stands in catalog/data/substitutions.tsv.
 type Need struct {
 	Field     string
 	Low, High float64 // NaN = no limit on that side
@@ -28,7 +29,7 @@ type asker uint8
 
 const (
 	both       asker = iota
-	searchOnly       // what a stand-in changes is worked out anew, so that it is no limit of the stand-in
+	searchOnly       // what a stand-in changes is worked out anew
 	swapOnly         // compared with the part in place, or weighed by the search and no limit of it
 )
 
@@ -58,13 +59,15 @@ func (n Need) Always() Need { n.always = true; return n }
 // AsGuide makes a need an explanation of what a stand-in lacks, no limit.
 func (n Need) AsGuide() Need { n.Guide = true; return n.OfSwap() }
 
-// OfSearch makes a need one that only the search asks about: what a stand-in changes there is worked out anew.
+// OfSearch makes a need one that only the search asks about: what a stand-in changes there is
+// worked out anew.
 func (n Need) OfSearch() Need { n.of = searchOnly; return n }
 
 // OfSwap makes a need one that only a stand-in is asked about.
 func (n Need) OfSwap() Need { n.of = swapOnly; return n }
 
-// Holds reports that a part with these figures has what is needed. A figure that is neither known nor stood in for never does.
+// Holds reports that a part with these figures has what is needed. A figure that is neither known
+// nor stood in for never does.
 func (n Need) Holds(p Figures) bool {
 	if n.Words != nil {
 		return slices.Contains(n.Words, p.Word(n.Field))
@@ -103,11 +106,12 @@ func (f Figures) Word(field string) string {
 	return ""
 }
 
-// Needs are what the search asks of a part at this seat. Only rows that ask some parts more than others look at p, which may be
-// nil else; see PartByPart.
+// Needs are what the search asks of a part at this seat. Only rows that ask some parts more than
+// others look at p, which may be nil else; see PartByPart.
 func (id ID) Needs(c *Circuit, p Figures) []Need { return id.needs(c, p, swapOnly) }
 
-// StandInNeeds are what a part p must hold to stand in for the one in place, whose figures are in the circuit.
+// StandInNeeds are what a part p must hold to stand in for the one in place, whose figures are in
+// the circuit.
 func (id ID) StandInNeeds(c *Circuit, p Figures) []Need { return id.needs(c, p, searchOnly) }
 
 func (id ID) needs(c *Circuit, p Figures, without asker) []Need {
@@ -117,7 +121,8 @@ func (id ID) needs(c *Circuit, p Figures, without asker) []Need {
 	return slices.DeleteFunc(table[id].needs(c, p), func(n Need) bool { return n.of == without })
 }
 
-// MaySit reports that a part could sit there in some charger: it has the words and the figures that the search asks of all.
+// MaySit reports that a part could sit there in some charger: it has the words and the figures that
+// the search asks of all.
 func (id ID) MaySit(p Figures) bool {
 	for _, n := range id.Needs(&Circuit{}, p) {
 		if (n.Words != nil || n.always) && !n.Holds(p) {
@@ -130,7 +135,8 @@ func (id ID) MaySit(p Figures) bool {
 // PartByPart reports that what is asked depends on the part.
 func (id ID) PartByPart() bool { return table[id].partByPart }
 
-// Prefers orders the parts that hold the needs: the least is taken, of equal ones the first of the drawer.
+// Prefers orders the parts that hold the needs: the least is taken, of equal ones the first of the
+// drawer.
 func (id ID) Prefers(c *Circuit, p Figures) float64 {
 	if table[id].prefers == nil {
 		return 0
@@ -138,7 +144,8 @@ func (id ID) Prefers(c *Circuit, p Figures) float64 {
 	return table[id].prefers(c, p)
 }
 
-// Bought is what to ask a shop for where the drawer has nothing; empty where the seat may stay empty.
+// Bought is what to ask a shop for where the drawer has nothing; empty where the seat may stay
+// empty.
 func (id ID) Bought(c *Circuit) string {
 	if table[id].bought == nil {
 		return ""

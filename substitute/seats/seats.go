@@ -1,9 +1,10 @@
-// Package seats is the one table of places in the circuit of a charger: what each is called in a parts list, what it is
-// called in the drawings, which kind of part sits there, what a part must hold to sit there, which of those that do is
-// preferred, how one is bought, and what is measured on it before it goes in.
+// Package seats is the one table of places in the circuit of a charger: what each is called in a
+// parts list, what it is called in the drawings, which kind of part sits there, what a part must
+// hold to sit there, which of those that do is preferred, how one is bought, and what is measured
+// on it before it goes in.
 //
-// The search fills seats from a drawer, swap holds stand-ins against them, plan counts the parts they need, the sheet and the
-// netlist name them. None of them writes a role or a limit of its own.
+// The search fills seats from a drawer, swap holds stand-ins against them, plan counts the parts
+// they need, the sheet and the netlist name them. None of them writes a role or a limit of its own.
 package seats
 
 import (
@@ -16,7 +17,8 @@ import (
 // ID is a place in the circuit. Its text is the name in parts lists and documents.
 type ID uint16
 
-// The places, in the order in which a builder meets them: transformer, control circuit, mains inlet to output.
+// The places, in the order in which a builder meets them: transformer, control circuit, mains inlet
+// to output.
 const (
 	None ID = iota
 	Adapter
@@ -89,7 +91,8 @@ const (
 // String is the name in parts lists and documents; empty for None.
 func (id ID) String() string { return table[id].name }
 
-// Mark is what the seat is called in the drawings, several apart by blanks; empty where it is not drawn.
+// Mark is what the seat is called in the drawings, several apart by blanks; empty where it is not
+// drawn.
 func (id ID) Mark() string { return table[id].mark }
 
 // Marks are those of the single parts of a seat.
@@ -101,7 +104,8 @@ func (id ID) Kind() catalog.Kind { return table[id].kind }
 // Measure is what to measure on a part before it goes in; common bench practice, no source.
 func (id ID) Measure() string { return table[id].measure }
 
-// Winding is what the winding is called that the wire at this seat makes; of other seats their name.
+// Winding is what the winding is called that the wire at this seat makes; of other seats their
+// name.
 func (id ID) Winding() string { return strings.TrimPrefix(id.String(), "wire, ") }
 
 // Base is the seat as rules know it: the halves of a split primary are one winding.

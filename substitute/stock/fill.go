@@ -24,7 +24,8 @@ func Suits[P catalog.Part](id seats.ID, c *seats.Circuit) func(*Stock[P]) bool {
 	}
 }
 
-// Preferred is the place in a list of the part that a seat prefers among those that suit it and of which enough is left; -1 for none.
+// Preferred is the place in a list of the part that a seat prefers among those that suit it and of
+// which enough is left; -1 for none.
 func Preferred[P catalog.Part](b *Basket, id seats.ID, all []Stock[P], c *seats.Circuit) int {
 	suits := Suits[P](id, c)
 	best, bestScore := -1, math.Inf(1)
@@ -38,7 +39,8 @@ func Preferred[P catalog.Part](b *Basket, id seats.ID, all []Stock[P], c *seats.
 	return best
 }
 
-// Fill takes for a seat the part it prefers, or enters what to buy; a seat that nothing is bought for stays empty.
+// Fill takes for a seat the part it prefers, or enters what to buy; a seat that nothing is bought
+// for stays empty.
 func Fill[P catalog.Part](b *Basket, id seats.ID, all []Stock[P], c *seats.Circuit) (P, bool) {
 	if best := Preferred(b, id, all, c); best >= 0 {
 		Take(b, id, all[best], float64(id.Pieces()))
