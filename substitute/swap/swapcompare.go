@@ -72,7 +72,7 @@ func (s *Swapper) changes(found *substitute.Build, at seat) []SwapChange {
 	turns := func(t substitute.Transformer) string { return fmt.Sprintf("%d:%d", t.PrimaryTurns, t.SecondaryTurns) }
 	add("turns", turns(a.Transformer), turns(b.Transformer))
 	add("bias turns", fmt.Sprint(a.Transformer.BiasTurns), fmt.Sprint(b.Transformer.BiasTurns))
-	add("shim", films(a.Gap), films(b.Gap))
+	add(seats.Shim.String(), films(a.Gap), films(b.Gap))
 	add("primary inductance", si.Format(a.Transformer.Inductance, 3), si.Format(b.Transformer.Inductance, 3))
 	for _, w := range b.Windings {
 		before := "none"

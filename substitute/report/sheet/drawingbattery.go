@@ -30,21 +30,21 @@ func dividerDrawing(c *canvas, b *substitute.Build) {
 	r := b.Regulation
 	c.flag(x, 36, centred, "OUT")
 	reach := c.leg(x, 38, 116, netlist.Network(b, seats.DividerTop))
-	c.label(x+reach+4, 80, fromLeft, 3, "R5")
+	c.label(x+reach+4, 80, fromLeft, 3, seats.DividerTop.Mark())
 	if lead := PartFor(b, seats.FeedForward); lead != "" {
 		c.line(x, 42, x-26, 42, x-26, 62)
 		c.capacitor(x-26, 62, 98, false)
 		c.line(x-26, 98, x-26, 112, x, 112)
 		c.dot(x, 42)
 		c.dot(x, 112)
-		c.label(x-30, 56, fromRight, 5, "C13")
+		c.label(x-30, 56, fromRight, 5, seats.FeedForward.Mark())
 	}
 	c.flag(x, 120, fromRight, "FB")
 	reach = c.leg(x, 122, 196, netlist.Network(b, seats.DividerBottom))
-	c.label(x+reach+4, 162, fromLeft, 3, "R6")
+	c.label(x+reach+4, 162, fromLeft, 3, seats.DividerBottom.Mark())
 	if r.Trimmer > 0 {
 		c.trimmer(x, 196, 240, si.RKM(r.Trimmer))
-		c.label(x+18, 222, fromLeft, 3, "RV1")
+		c.label(x+18, 222, fromLeft, 3, seats.VoltageTrimmer.Mark())
 		c.label(x-18, 222, fromRight, 4, "volt")
 	} else {
 		c.line(x, 196, x, 240)
@@ -57,13 +57,13 @@ func referenceDrawing(c *canvas, b *substitute.Build) {
 	const x = 172.0
 	c.flag(x, 36, centred, "OUT")
 	reach := c.leg(x, 38, 116, netlist.Network(b, seats.ReferenceBias))
-	c.label(x+reach+4, 80, fromLeft, 3, "R10")
+	c.label(x+reach+4, 80, fromLeft, 3, seats.ReferenceBias.Mark())
 	c.flag(x, 120, fromRight, "REF")
 	c.diodeStanding(x, 186, 122, true)
 	c.line(x+6, 154, x+18, 154, x+18, 130, x, 130)
 	c.dot(x, 130)
 	c.zero(x, 186)
-	c.label(x+22, 168, fromLeft, 2, "U4")
+	c.label(x+22, 168, fromLeft, 2, seats.Reference.Mark())
 	text := PartFor(b, seats.Reference)
 	if text == "" {
 		text = "inside U3"
@@ -78,17 +78,17 @@ func levelDrawing(c *canvas, b *substitute.Build) {
 	r := b.Regulation
 	c.flag(x, 36, centred, "REF")
 	reach := c.leg(x, 38, 110, netlist.Network(b, seats.SenseTop))
-	c.label(x+reach+4, 78, fromLeft, 3, "R8")
+	c.label(x+reach+4, 78, fromLeft, 3, seats.SenseTop.Mark())
 	if r.SenseTrimmer > 0 {
 		c.trimmer(x, 110, 156, si.RKM(r.SenseTrimmer))
-		c.label(x+18, 137, fromLeft, 3, "RV2")
+		c.label(x+18, 137, fromLeft, 3, seats.CurrentTrimmer.Mark())
 		c.label(x-18, 137, fromRight, 4, "amps")
 	} else {
 		c.line(x, 110, x, 156)
 	}
 	c.flag(x, 160, fromRight, "LEVEL")
 	reach = c.leg(x, 162, 240, netlist.Network(b, seats.SenseBottom))
-	c.label(x+reach+4, 204, fromLeft, 3, "R9")
+	c.label(x+reach+4, 204, fromLeft, 3, seats.SenseBottom.Mark())
 	c.zero(x, 240)
 }
 
@@ -103,7 +103,7 @@ func outputDrawing(c *canvas, t substitute.Target, b *substitute.Build) {
 	c.circle("d", coil-8, 304, 2.2)
 	c.label(coil-10, 293, fromRight, 1, "D")
 	c.label(coil-10, 386, fromRight, 1, "E")
-	c.label(coil+13, 334, fromLeft, 6, "T1")
+	c.label(coil+13, 334, fromLeft, 6, seats.Core.Mark())
 	if b.Transformer.SecondaryTurns > 0 {
 		c.label(coil+13, 346, fromLeft, 6, fmt.Sprintf("%d t", b.Transformer.SecondaryTurns))
 	}
@@ -113,7 +113,7 @@ func outputDrawing(c *canvas, t substitute.Target, b *substitute.Build) {
 	c.dot(112, rail)
 	c.capacitor(112, rail, 382, true)
 	c.zero(112, 382)
-	c.label(126, 333, fromLeft, 2, "C6")
+	c.label(126, 333, fromLeft, 2, seats.OutputCapacitor.Mark())
 	c.label(126, 345, fromLeft, 18, PartFor(b, seats.OutputCapacitor))
 	c.line(84, rail, 160, rail)
 	if PartFor(b, seats.OutputChoke) == "" {
@@ -128,7 +128,7 @@ func outputDrawing(c *canvas, t substitute.Target, b *substitute.Build) {
 		c.dot(240, rail)
 		c.capacitor(240, rail, 352, true)
 		c.zero(240, 352)
-		c.label(246, 340, fromLeft, 3, "C12")
+		c.label(246, 340, fromLeft, 3, seats.BehindChoke.Mark())
 	}
 	if PartFor(b, seats.OutputStop) != "" {
 		c.dot(210, rail)
@@ -175,14 +175,22 @@ func packDrawing(c *canvas, t substitute.Target, b *substitute.Build, rail float
 func loopsDrawing(c *canvas, b *substitute.Build) {
 	l := b.Regulation.Loops
 	input := si.RKM(l.Input)
-	volt := amplifierWiring{y: 524, name: "volt", minus: "REF", plus: "FB", input: seats.LoopInput.Marks()[0], ohm: input, capacitor: seats.VoltageCapacitor,
-		damper: seats.VoltageDamping, damping: ohmsOrWire(l.Voltage.Damping), joint: joiner(b, seats.LEDFull, 0)}
-	amps := amplifierWiring{y: 626, name: "amps", minus: "LEVEL", plus: "SENSE", input: seats.LoopInput.Marks()[1], ohm: input, capacitor: seats.CurrentCapacitor,
-		damper: seats.CurrentDamping, damping: ohmsOrWire(l.Current.Damping), joint: joiner(b, seats.LEDCharging, 1),
-		guard: seats.SenseInput, guarded: input, clamp: seats.SenseClamp}
+	inputs := seats.LoopInput.Marks()
+	volt := amplifierWiring{
+		y: 524, name: "volt", minus: "REF", plus: "FB", input: inputs[0], ohm: input,
+		capacitor: seats.VoltageCapacitor, damper: seats.VoltageDamping,
+		damping: ohmsOrWire(l.Voltage.Damping), joint: joiner(b, seats.LEDFull, 0),
+	}
+	amps := amplifierWiring{
+		y: 626, name: "amps", minus: "LEVEL", plus: "SENSE", input: inputs[1], ohm: input,
+		capacitor: seats.CurrentCapacitor, damper: seats.CurrentDamping,
+		damping: ohmsOrWire(l.Current.Damping), joint: joiner(b, seats.LEDCharging, 1),
+		guard: seats.SenseInput, guarded: input, clamp: seats.SenseClamp,
+	}
 	if Down(b) {
 		volt.minus, volt.plus, volt.ohm = "FB", "REF", ""
-		amps.minus, amps.plus, amps.input, amps.guard = "SENSE", "LEVEL", seats.SenseInput.Mark(), seats.None
+		amps.minus, amps.plus = "SENSE", "LEVEL"
+		amps.input, amps.guard = seats.SenseInput.Mark(), seats.None
 	}
 	amplifierDrawing(c, b, volt)
 	amplifierDrawing(c, b, amps)
@@ -193,7 +201,7 @@ func loopsDrawing(c *canvas, b *substitute.Build) {
 	}
 	c.line(0, 752, 24, 752)
 	c.zero(24, 752)
-	c.label(36, 757, fromLeft, 8, "E, C5")
+	c.label(36, 757, fromLeft, 8, "E, "+seats.YCapacitor.Mark())
 	c.label(156, 722, fromLeft, 30, named(b, seats.Amplifier))
 	c.label(156, 734, fromLeft, 30, "supply: OUT and 0 V, beside it")
 	c.label(156, 746, fromLeft, 30, named(b, seats.Bypass))

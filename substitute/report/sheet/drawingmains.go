@@ -58,7 +58,7 @@ func inlet(c *canvas, b *substitute.Build) {
 		c.dot(live, 132)
 		c.dot(neutral, 132)
 		c.resistorLying(live, neutral, 132, "2 x "+firstWord(name))
-		c.label(words, 136, fromLeft, 36, "R17 R18 in series")
+		c.label(words, 136, fromLeft, 36, seats.XDischarge.Mark()+" in series")
 	}
 	c.winding(live, 140, 176, false)
 	c.winding(neutral, 140, 176, true)
@@ -94,7 +94,7 @@ func bulk(c *canvas, b *substitute.Build) {
 	c.dot(50, railMinus)
 	c.capacitor(50, railPlus, railMinus, true)
 	c.upright(39, 456, 16, PartFor(b, seats.BulkCapacitor))
-	c.label(63, 399, fromLeft, 3, "C2")
+	c.label(63, 399, fromLeft, 3, seats.BulkCapacitor.Mark())
 	c.dot(110, railPlus)
 	c.dot(110, railMinus)
 	c.resistor(110, railPlus, 360, eachBleed(b))
@@ -128,24 +128,24 @@ func drain(c *canvas, b *substitute.Build) {
 	if len(b.Windings) > 2 && b.Windings[0].Name == "primary 1st half" {
 		c.label(coil+6, 320, fromLeft, 1, "B")
 	}
-	c.label(coil-12, 314, fromRight, 8, "T1")
+	c.label(coil-12, 314, fromRight, 8, seats.Core.Mark())
 	c.label(coil-12, 326, fromRight, 8, fmt.Sprintf("%d t", x.PrimaryTurns))
 	c.label(coil-12, 338, fromRight, 10, report.Three(x.Inductance))
 	if PartFor(b, seats.ClampResistor) != "" {
 		c.resistor(clampX-12, railPlus, 324, firstWord(PartFor(b, seats.ClampResistor)))
 		c.capacitor(clampX+12, railPlus, 324, false)
 		c.line(clampX-12, 324, clampX+12, 324)
-		c.label(clampX-22, 300, fromRight, 3, "R3")
-		c.label(clampX+23, 300, fromLeft, 3, "C3")
+		c.label(clampX-22, 300, fromRight, 3, seats.ClampResistor.Mark())
+		c.label(clampX+23, 300, fromLeft, 3, seats.ClampCapacitor.Mark())
 		c.label(clampX+23, 312, fromLeft, 8, PartFor(b, seats.ClampCapacitor))
 	} else {
 		c.diodeStanding(clampX, railPlus, 324, true)
-		c.label(clampX+11, 292, fromLeft, 2, "D7")
+		c.label(clampX+11, 292, fromLeft, 2, seats.DrainClamp.Mark())
 		c.label(clampX+11, 304, fromLeft, 16, PartFor(b, seats.DrainClamp))
 	}
 	c.dot(clampX, railPlus)
 	c.diodeStanding(clampX, node, 324, false)
-	c.label(clampX+11, 349, fromLeft, 2, "D2")
+	c.label(clampX+11, 349, fromLeft, 2, seats.ClampDiode.Mark())
 	c.label(clampX+11, 361, fromLeft, 16, PartFor(b, seats.ClampDiode))
 	c.line(clampX, node, coil, node)
 	c.dot(300, node)
@@ -161,7 +161,7 @@ func chip(c *canvas, b *substitute.Build) {
 	c.label(300, top+10, centred, 1, "D")
 	c.label(300, top+high-4, centred, 1, "S")
 	c.label(left+wide/2, top+36, centred, 17, b.Switcher.Designation)
-	c.label(left+wide/2+8, top+24, centred, 2, "U1")
+	c.label(left+wide/2+8, top+24, centred, 2, seats.Switcher.Mark())
 	c.label(left+4, top+16, fromLeft, 3, supplyPin(b))
 	c.line(left-16, top+13, left, top+13)
 	c.flag(left-16, top+13, fromRight, supplyPin(b))
@@ -179,7 +179,7 @@ func chip(c *canvas, b *substitute.Build) {
 	c.label(left-8, top+high+44, fromLeft, 15, "its sheet says")
 	if b.Switcher.Sense != 0 {
 		c.resistor(300, top+high, railMinus, si.RKM(b.Switcher.Sense))
-		c.label(310, (top+high+railMinus)/2+3, fromLeft, 3, "R4")
+		c.label(310, (top+high+railMinus)/2+3, fromLeft, 3, seats.LimitResistor.Mark())
 	} else {
 		c.line(300, top+high, 300, railMinus)
 	}
@@ -217,7 +217,7 @@ func chipSupply(c *canvas, b *substitute.Build) {
 	c.line(120, y, 138, y)
 	c.line(138, y+50, 60, y+50)
 	c.dot(60, y+50)
-	c.label(152, y+24, fromLeft, 2, "C4")
+	c.label(152, y+24, fromLeft, 2, seats.ChipSupply.Mark())
 	c.label(152, y+36, fromLeft, 16, PartFor(b, seats.ChipSupply))
 	startDrawing(c, b)
 	if b.Transformer.BiasTurns == 0 {
@@ -229,7 +229,7 @@ func chipSupply(c *canvas, b *substitute.Build) {
 		c.line(228, y, 240, y)
 		c.capacitor(232, y, y+50, true)
 		c.line(232, y+50, 138, y+50)
-		c.label(246, y+24, fromLeft, 3, "C10")
+		c.label(246, y+24, fromLeft, 3, seats.BiasCapacitor.Mark())
 		c.label(246, y+36, fromLeft, 12, PartFor(b, seats.BiasCapacitor))
 	} else {
 		c.dot(138, y)
@@ -259,8 +259,8 @@ func startDrawing(c *canvas, b *substitute.Build) {
 	c.resistorLying(left, mid, y, firstWord(strings.TrimPrefix(name, "resistor ")))
 	c.resistorLying(mid, right, y, firstWord(strings.TrimPrefix(name, "resistor ")))
 	c.flag(right, y, fromLeft, supplyPin(b))
-	c.label((left+mid)/2, y-10, centred, 3, "R15")
-	c.label((mid+right)/2, y-10, centred, 3, "R16")
+	c.label((left+mid)/2, y-10, centred, 3, seats.StartResistor.Marks()[0])
+	c.label((mid+right)/2, y-10, centred, 3, seats.StartResistor.Marks()[1])
 }
 
 // feedbackIn draws the transistor of the optocoupler and the Y capacitor.
