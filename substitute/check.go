@@ -57,6 +57,13 @@ func (g Gauge) Room() float64 {
 	return math.Inf(-1) // NaN: never passes
 }
 
+// Worse reports that a gauge has less room than another of the same check. Rooms end at the whole, so that those far from their
+// limit are told apart by their margins.
+func (g Gauge) Worse(than Gauge) bool {
+	a, b := g.Room(), than.Room()
+	return a < b || a == b && g.Margin() < than.Margin()
+}
+
 // Margin is the figure of the JSON contract: relative to the limit itself.
 func (g Gauge) Margin() float64 {
 	if g.Limit == 0 {

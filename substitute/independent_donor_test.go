@@ -132,7 +132,7 @@ func (a audit) settledDonor(p catalog.Transformer, t trio, l, hz, bus float64) s
 		hot := 3 * (1 + 3.93e-3*(d.coil-20)) // copper, IEC 60028
 		primary, secondary := d.first*d.first*float64(p.PrimaryOhm.Value)*hot, d.second*d.second*float64(p.SecondaryOhm.Value)*hot
 		bleed := s.bus * s.bus / f.bleed
-		d.loss = spent{sw: f.switchLoss(s.bus, d.c.peak, i.rms, hz, d.c.start > exact*d.c.peak), copper: primary + secondary,
+		d.loss = spent{sw: f.switchLoss(s.bus, d.c.peak, i.rms, hz, d.c.flows()), copper: primary + secondary,
 			core: f.coreLoss(a.build, l*(d.c.peak-d.c.start)/(t.np*area), t.np, s.bus, hz), clamp: f.clampPower(d.c.peak, f.clamp.low, hz, f.leak),
 			rectifier: f.current * f.rectDrop, shunt: f.current * f.sense, other: f.own*f.set + f.chip + bleed}
 		d.through = f.set*f.current + d.loss.rectifier + d.loss.shunt + f.own*f.set + secondary + d.loss.core + d.loss.clamp + f.chip
@@ -206,7 +206,7 @@ func (a audit) donorChecks(t *testing.T, p catalog.Transformer, corner []trio) {
 				for _, bus := range []float64{0, a.figures().busMax} {
 					d := a.settledDonor(p, k, l, hz, bus)
 					burnt := d.f.clampBurns(d.c.peak, hz, d.f.leakHigh(a, l))
-					top = max(top, d.f.clampTop(a, d.inside+75*burnt))
+					top = max(top, d.f.clampTop(a, d.inside+d.f.clamp.air*burnt))
 					see("clamp power", burnt, true)
 					see("transformer temperature", d.coil, true)
 					see("air inside the case", d.inside, true)
@@ -253,7 +253,7 @@ func (a audit) middle() float64 { return a.figures().f }
 // With a foreign switcher the highest limit and what the current still rises in the turn-off delay stay below the safe
 // current.
 func TestForeignSwitcherHeldAgainstTheKnee(t *testing.T) {
-	target, err := substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50,
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 0.1, MainsMin: 195, MainsMax: 265, Line: 50,
 		Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
 	seen := 0

@@ -37,7 +37,7 @@ type figures struct {
 
 // clampFigures: lowest voltage above the bus at working load; highest breakdown and dynamic resistance of a suppressor; what it may
 // burn; ohms of a resistor.
-type clampFigures struct{ low, breakdown, dynamic, steady, ohm float64 }
+type clampFigures struct{ low, breakdown, dynamic, steady, ohm, air, drift float64 }
 
 func (a audit) figures() figures {
 	b, t := a.build, a.target
@@ -132,9 +132,9 @@ func (f *figures) stageAt(b *substitute.Build, l, hz float64) powerCycle {
 	return powerCycle{bus: float64(b.Stage.BusMin), reflected: f.reflected(f.set), l: l, f: hz}
 }
 
-// setClamp reads the drain clamp. A suppressor's breakdown goes from its tolerance below to its tolerance above at 25 C; at its rated
-// pulse it stands at 1.32 x the largest breakdown (1.29 to 1.32 in the sheets of 1.5KE and SMBJ types), and it is trusted with 80 % of
-// its steady rating; a resistor with half of it.
+// setClamp reads the drain clamp. A suppressor's breakdown goes from its tolerance below to its tolerance above at 25 C; dynamic
+// resistance, drift and heat are those of its row, which the tests of the tables hold against printed sheets. It is trusted with 80 %
+// of its steady rating, a resistor with half of it.
 func (f *figures) setClamp(a audit) {
 	f.leak = float64(a.build.Transformer.Leakage)
 	for _, w := range a.build.Windings {
@@ -144,8 +144,8 @@ func (f *figures) setClamp(a audit) {
 		p := partOf[catalog.Clamp](a, "drain clamp")
 		v, tol := float64(p.Breakdown.Value), float64(p.Tolerance.Value)
 		high := v * (1 + tol)
-		rated := float64(p.Pulse.Value) / (1.32 * high) // A
-		f.clamp = clampFigures{low: v / (1 + tol), breakdown: high, dynamic: 0.32 * high / rated, steady: 0.8 * float64(p.Steady.Value)}
+		f.clamp = clampFigures{low: v / (1 + tol), breakdown: high, dynamic: float64(p.Resistance.Value), drift: float64(p.Drift.Value),
+			air: float64(p.JunctionAir.Value), steady: 0.8 * float64(p.Steady.Value)}
 		return
 	}
 	p := partOf[catalog.Resistor](a, "clamp resistor")
@@ -165,14 +165,13 @@ func (f *figures) leakHigh(a audit, l float64) float64 {
 	return max(1.5*f.leak, 0.03*l)
 }
 
-// clampTop is the clamp at the highest limit of the chip with what the current still rises in its delay, as hot as it gets: 0.108 %/K
-// (SMBJ sheets); 13 V more for the diode and stray inductance (from memory).
+// clampTop is the clamp at the highest limit of the chip with what the current still rises in its delay, as hot as it gets; 13 V more for the diode and stray inductance (from memory).
 func (f *figures) clampTop(a audit, hot float64) float64 {
 	peak := f.limitHigh + f.busMax*f.delay/f.lLow
 	if f.clamp.ohm > 0 {
 		return f.resistorClamp(f.clamp.ohm, peak, f.leakHigh(a, f.l), f.fHigh) + 13
 	}
-	return f.clamp.breakdown*(1+0.00108*(hot-25)) + f.clamp.dynamic*peak + 13
+	return f.clamp.breakdown*(1+f.clamp.drift*(hot-25)) + f.clamp.dynamic*peak + 13
 }
 
 // resistorClamp is the voltage at which resistor and leakage balance, found by halving.

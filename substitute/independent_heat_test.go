@@ -228,14 +228,14 @@ func (a audit) findCorners(f *figures) (valleys, all []settled) {
 			if !high {
 				valleys = append(valleys, low)
 			}
-			if low.c.start > 0 && top.c.start == 0 {
+			if low.c.flows() && !top.c.flows() {
 				all = append(all, atBorder(low.s.bus, f.busMax, func(bus float64) settled { return at(l, bus) }))
 			}
 		}
 		// the border may also cross the valley or the crest between both inductances
 		for i, bus := range []float64{0, f.busMax} {
 			ends := [][2]settled{lows, tops}[i]
-			if ends[0].c.start == 0 && ends[1].c.start > 0 {
+			if !ends[0].c.flows() && ends[1].c.flows() {
 				all = append(all, atBorder(f.lHigh, f.lLow, func(l float64) settled { return at(l, bus) }))
 			}
 		}
@@ -243,13 +243,16 @@ func (a audit) findCorners(f *figures) (valleys, all []settled) {
 	return append(valleys, all[0]), all
 }
 
+// flows reports that the current never rests, so that the drain is charged to bus and reflected voltage at turn-on.
+func (c cycle) flows() bool { return c.start > exact*c.peak }
+
 // atBorder halves between an end at which the current flows all the time and one at which it does not; it returns the last state in
 // which it does.
 func atBorder(flows, rests float64, at func(float64) settled) settled {
 	out := at(flows)
 	for range 10 {
 		mid := (flows + rests) / 2
-		if s := at(mid); s.c.start > 0 {
+		if s := at(mid); s.c.flows() {
 			flows, out = mid, s
 		} else {
 			rests = mid
@@ -289,7 +292,7 @@ func (f *figures) budget(b *substitute.Build, s powerCycle, c cycle, share float
 	primary, secondary = primary*copper[0], secondary*copper[1]
 	swing := s.l * (c.peak - c.start) / (float64(b.Transformer.PrimaryTurns) * float64(b.Core.Area))
 	bleed := s.bus * s.bus / f.bleed
-	l = spent{sw: f.switchLoss(s.bus, c.peak, i.rms*math.Sqrt(share), s.f*share, c.start > exact*c.peak), core: f.coreLoss(b, swing, float64(b.Transformer.PrimaryTurns), s.bus, s.f) * share,
+	l = spent{sw: f.switchLoss(s.bus, c.peak, i.rms*math.Sqrt(share), s.f*share, c.flows()), core: f.coreLoss(b, swing, float64(b.Transformer.PrimaryTurns), s.bus, s.f) * share,
 		copper: primary + secondary, clamp: f.clampPower(c.peak, f.clamp.low, s.f, f.leak) * share, rectifier: f.current * f.rectDrop,
 		shunt: f.current * f.sense, other: f.own*f.set + f.chip + bleed}
 	through = f.set*f.current + l.rectifier + l.shunt + f.own*f.set + secondary + l.core + l.clamp + f.chip
@@ -344,7 +347,7 @@ func auditHeat(a audit) {
 // clampHot is a suppressor as hot as it gets: 75 K/W from junction to air (Good-Ark P6KE6.8 thru P6KE550CA).
 func (a audit) clampHot(f *figures, all []settled) float64 {
 	return worst(all, func(s settled) float64 {
-		return s.inside + 75*f.clampBurns(s.c.peak, s.s.f*s.share, f.leakHigh(a, s.s.l))
+		return s.inside + f.clamp.air*f.clampBurns(s.c.peak, s.s.f*s.share, f.leakHigh(a, s.s.l))
 	})
 }
 

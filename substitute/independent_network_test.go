@@ -376,7 +376,8 @@ func (a audit) lampSupply(biasFrom, floor float64) {
 		between(a, from, 0.0, float64(t.Empty)*(1+exact), "output down to which the loops were reckoned")
 	}
 	most := (float64(r.WorstHigh) - 1.0) / lamps.low // nothing but the lamp's lowest forward voltage helps
-	a.isTrue(most <= min(20e-3, strength), "the amplifier may have to deliver %g A", most)
+	a.isTrue(most <= 20e-3, "the LED may have to carry %g A", most)
+	judged(a, "amplifier current that stops the switcher", need, strength, exact)
 	lowest := max(floor, drop+need*lamps.high)
 	agrees(a, r.LowestRegulated, lowest, exact, "lowest regulated output")
 	judged(a, "lowest output at which the current is still regulated", lowest, t.Empty, exact)

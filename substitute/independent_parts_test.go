@@ -294,6 +294,8 @@ func auditChecks(a audit) {
 
 // Checks that stand in every build of a target alike, or hold by construction, and therefore do not rank.
 var unranked = []string{
+	"phase margin of the voltage loop, worst corner",
+	"phase margin of the current loop, worst corner",
 	"bulk capacitor voltage at highest mains",
 	"reverse voltage of the bridge",
 	"bridge current",

@@ -52,11 +52,11 @@ func TestSwapOfTheRectifierByHand(t *testing.T) {
 	require.Equal(t, "min", low.Binds.Sense)
 	require.Nil(t, low.Room)
 
-	// 100 V is too little for the turns as they are; with fewer secondary turns it does, at the price of room.
-	recomputed := standIn(t, s, "MBR20100CT")
+	// 200 V is too little for the turns as they are; with fewer secondary turns it does, at the price of room.
+	recomputed := standIn(t, s, "MUR420")
 	require.Contains(t, []swap.SwapVerdict{swap.SwapRecomputed, swap.SwapWorse}, recomputed.Verdict)
 	require.False(t, recomputed.Binds.Passed)
-	require.Equal(t, 100.0, recomputed.Binds.Value)
+	require.Equal(t, 200.0, recomputed.Binds.Value)
 	require.Equal(t, "turns", recomputed.Changes[0].What)
 	// 1 A against 1 A / 0.7 = 1.43 A; 500 ns against 75 ns: nothing makes up for either.
 	slow := standIn(t, s, "FR107")

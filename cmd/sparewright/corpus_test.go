@@ -254,7 +254,7 @@ func (c *corpusMaker) aside() {
 	c.add("reserved", 0, fourCellsFrom(path, "reserve", "--as", "shed", "--dry-run")...)
 	c.add("reserved", 0, fourCellsFrom(path, "reserve", "--as", "shed")...)
 	c.add("reserved", 0, ask("reserved", "--drawers", path)...)
-	c.add("reserved", 0, ask("reserve", "--as", "bought", "--what-there-is", "--chemistry", "li-ion", "--cells", "4", "--current", "2",
+	c.add("reserved", 0, ask("reserve", "--as", "bought", "--what-there-is", "--chemistry", "lifepo4", "--cells", "4", "--current", "2",
 		"--drawers", path)...)
 	c.add("reserved", 0, ask("release", "shed", "--drawers", path, "--dry-run")...)
 	c.add("reserved", 0, ask("consume", "shed", "--drawers", path)...)

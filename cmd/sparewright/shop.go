@@ -27,9 +27,9 @@ func shopCommand(env *environment) *cli.Command {
 			"same drawer are named with --also. Other lists of the same cost are shown. The exit status is 1 when " +
 			"no list of up to two " +
 			"kinds of part helps.",
-		UsageText: "sparewright shop --chemistry li-ion --cells 4 --current 2A --demo\n" +
+		UsageText: "sparewright shop --chemistry lifepo4 --cells 4 --current 2A --demo\n" +
 			"printf 'designation,price\\nETD34/17/11 N87,2.80\\n' | " +
-			"sparewright shop --chemistry li-ion --cells 4 --current 2A --prices - --demo\n" +
+			"sparewright shop --chemistry lifepo4 --cells 4 --current 2A --prices - --demo\n" +
 			"sparewright shop --chemistry li-ion --cells 2 --current 1A --also 'lifepo4 4S 500mA' --demo --json",
 		Flags: append(append(target.flags(),
 			&cli.StringFlag{Name: "prices", Usage: "CSV `FILE` of your prices, - for standard input; see help prices"},

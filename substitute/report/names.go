@@ -27,6 +27,7 @@ var briefNames = map[string]string{
 	"suppressor junction temperature":                             "suppressor heat",
 	"output rectifier junction temperature":                       "rectifier heat",
 	"on-time at highest mains, empty pack":                        "on-time",
+	"amplifier current that stops the switcher":                   "amplifier current",
 	"air inside the case":                                         "air inside",
 	"bulk capacitor voltage at highest mains":                     "bulk voltage",
 	"valley of the bulk voltage at lowest mains":                  "bulk valley",
@@ -79,6 +80,7 @@ var briefNames = map[string]string{
 var MiddlingNames = map[string]string{
 	"output rectifier junction temperature":                       "output rectifier, junction heat",
 	"on-time at highest mains, empty pack":                        "on-time, highest mains, empty pack",
+	"amplifier current that stops the switcher":                   "amplifier current for the LED",
 	"peak current needed at lowest mains, full pack":              "peak current, full pack",
 	"peak current needed at lowest mains, empty pack":             "peak current, empty pack",
 	"flux density at the highest current limit":                   "flux density at the highest limit",

@@ -184,12 +184,13 @@ func (d *DonorTransformer) Corners(bias bool) []magnetics.Turns {
 }
 
 // outermost are the turns with the highest (sign 1) or lowest (sign -1) first figure, of those with the highest or lowest
-// second.
+// second, of those the fewest, which swing the flux most.
 func (d *DonorTransformer) outermost(first, second func(magnetics.Turns) float64, signFirst, signSecond float64) magnetics.Turns {
 	best := d.Turns[0]
 	for _, t := range d.Turns {
 		f, g := signFirst*first(t), signFirst*first(best)
-		if f > g || f == g && signSecond*second(t) > signSecond*second(best) {
+		a, b := signSecond*second(t), signSecond*second(best)
+		if f > g || f == g && (a > b || a == b && t.Primary < best.Primary) {
 			best = t
 		}
 	}
@@ -327,7 +328,7 @@ func (m *Measured) worsen(o *Measured) {
 		for i := range m.Gauges[:m.Count] {
 			if h := &m.Gauges[i]; h.Id == g.Id {
 				known = true
-				if g.Room() < h.Room() {
+				if g.Worse(*h) {
 					*h = g
 				}
 			}

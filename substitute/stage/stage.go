@@ -137,12 +137,11 @@ type Measured struct {
 	Failed    bool
 }
 
-// hold notes a gauge; of several with the same number the worst stays. Rooms end at the whole, so that those far from their limit
-// are told apart by their values.
+// hold notes a gauge; of several with the same number the worst stays.
 func (m *Measured) hold(g substitute.Gauge) {
 	for i := range m.Gauges[:m.Count] {
 		if h := &m.Gauges[i]; h.Id == g.Id {
-			if room, held := g.Room(), h.Room(); room < held || room == held && (g.Value < h.Value) == g.Lowest {
+			if g.Worse(*h) {
 				*h = g
 			}
 			return

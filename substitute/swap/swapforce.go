@@ -149,13 +149,16 @@ func sits(b *substitute.Build, role seats.ID, lot int64) bool {
 	})
 }
 
-// cutSpare is how much more of a lot its other places may take: twice for what is cut to length, since the search wants to see
-// more than it cuts in the end.
-func cutSpare(l inventory.Lot) float64 {
-	if l.Unit() == inventory.Metres {
-		return 2
+// seen is how much of a lot the search has to see where its other places take n: twice for what is cut to length, since it looks at
+// more than it cuts in the end; of an electrolytic two more, which it leaves for others before one goes behind a choke.
+func seen(l inventory.Lot, n float64) float64 {
+	if c, is := l.Part.(catalog.Capacitor); is && c.Dielectric == "electrolytic" && n > 0 {
+		return n + 2
 	}
-	return 1
+	if l.Unit() == inventory.Metres {
+		return 2 * n
+	}
+	return n
 }
 
 // drawers makes the drawers of force.
@@ -188,7 +191,7 @@ func (s *Swapper) drawers(at seat, l inventory.Lot) []inventory.Snapshot {
 	near := func(lot inventory.Lot) float64 {
 		switch {
 		case lot.Part.Kind() == kind:
-			return cutSpare(lot) * elsewhere[lot.ID]
+			return seen(lot, elsewhere[lot.ID])
 		case inBuild[lot.ID]:
 			return lot.Available()
 		}
@@ -203,7 +206,7 @@ func (s *Swapper) drawers(at seat, l inventory.Lot) []inventory.Snapshot {
 	free := func(lot inventory.Lot) float64 {
 		switch {
 		case lot.ID == at.Lot:
-			return cutSpare(lot) * elsewhere[lot.ID]
+			return seen(lot, elsewhere[lot.ID])
 		case slices.Contains(freely, lot.Part.Kind()):
 			return lot.Available()
 		}
