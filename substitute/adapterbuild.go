@@ -2,6 +2,7 @@ package substitute
 
 import (
 	"sparewright/catalog/si"
+	"sparewright/substitute/seats"
 )
 
 // AdapterUse is a whole adapter as a build takes it over: its own regulator taken out, ours put in its place.
@@ -27,11 +28,11 @@ type AdapterUse struct {
 
 // AdapterSwap is a part of the drawer that goes into the adapter.
 type AdapterSwap struct {
-	Role        string `json:"role"`
-	Lot         int64  `json:"lot"`
-	Designation string `json:"designation"`
-	Quantity    int    `json:"quantity"`
-	Moves       string `json:"moves"` // the limit it moves
+	Role        seats.ID `json:"role"`
+	Lot         int64    `json:"lot"`
+	Designation string   `json:"designation"`
+	Quantity    int      `json:"quantity"`
+	Moves       string   `json:"moves"` // the limit it moves
 }
 
 // Names of checks of adapters that have no number.

@@ -14,6 +14,7 @@ import (
 	"sparewright/substitute"
 	"sparewright/substitute/adapter"
 	"sparewright/substitute/advise"
+	"sparewright/substitute/seats"
 )
 
 // mainsOfBend is the mains of the hand calculations: the crest of 265 V is 374.77 V.
@@ -120,10 +121,10 @@ func TestPartsThatWidenByHand(t *testing.T) {
 	b := bendOf(t, exchange.Demo(), 281, adapter.BendSpec{})
 	require.Len(t, b.Widen, 2)
 	capacitor, zener := b.Widen[0], b.Widen[1]
-	require.Equal(t, "output capacitor", capacitor.Role)
+	require.Equal(t, seats.OutputCapacitor, capacitor.Role)
 	require.InDelta(t, 14.25, float64(capacitor.Range.High), 2e-3)
 	require.Equal(t, "output against the protection zener", capacitor.Range.HighBy)
-	require.Equal(t, "protection zener", zener.Role)
+	require.Equal(t, seats.ProtectionZener, zener.Role)
 	require.InDelta(t, 120/1.05/1.3/(74/12.85)-0.85, float64(zener.Range.High), 2e-3)
 	require.Equal(t, "clamp voltage above the reflected voltage", zener.Range.HighBy)
 	lots := map[int64]inventory.Lot{}
@@ -220,7 +221,7 @@ func TestNoChargerFromUnknownAdapter(t *testing.T) {
 		switch role, cured := replaced[what]; {
 		case cured:
 			require.Len(t, got, 1, what)
-			require.Equal(t, role, got[0].Adapter.Swaps[0].Role)
+			require.Equal(t, role, got[0].Adapter.Swaps[0].Role.String())
 		case strings.Contains(strings.Join(ours, " "), what):
 			require.Len(t, got, 1, what)
 		default:

@@ -6,6 +6,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/substitute/seats"
 )
 
 // piece is one resistor of a network: value and tolerance of its lot.
@@ -20,7 +21,7 @@ type network struct {
 // network reads a leg: the text gives the wiring, its values find their lots in the list of the leg.
 func (a audit) network(role string) network {
 	for _, n := range a.build.Regulation.Networks {
-		if n.Role != role {
+		if n.Role.String() != role {
 			continue
 		}
 		out := network{wiring: n.Wiring}
@@ -314,7 +315,7 @@ func (a audit) shuntLoad(n network, volts float64) (power, share float64) {
 // shuntRating is the rating of the i-th part of the shunt.
 func (a audit) shuntRating(i int) float64 {
 	for _, n := range a.build.Regulation.Networks {
-		if n.Role != "shunt" {
+		if n.Role != seats.Shunt {
 			continue
 		}
 		for _, p := range n.Parts {

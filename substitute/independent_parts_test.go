@@ -50,7 +50,7 @@ func auditStock(a audit) {
 		for _, p := range n.Parts {
 			wired[p.Lot] += float64(p.Count)
 		}
-		for _, u := range a.uses(n.Role) {
+		for _, u := range a.uses(n.Role.String()) {
 			listed[u.Lot] += u.Quantity
 		}
 		for _, m := range []map[int64]float64{wired, listed} {
@@ -106,7 +106,7 @@ func auditRoles(a audit) {
 		need["wire, "+w.Name] = float64(w.Length) * float64(w.Strands)
 	}
 	for _, n := range b.Regulation.Networks {
-		need[n.Role] = float64(len(values(n.Wiring)))
+		need[n.Role.String()] = float64(len(values(n.Wiring)))
 	}
 	if len(a.uses("drain clamp")) > 0 {
 		need["drain clamp"] = 1

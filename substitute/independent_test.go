@@ -15,6 +15,7 @@ import (
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
+	"sparewright/substitute/seats"
 )
 
 // The tests of the files independent_*_test.go recompute finished builds without the packages they were computed with.
@@ -76,7 +77,7 @@ func (a audit) isTrue(ok bool, format string, words ...any) {
 // uses lists the lines of the parts list with a role.
 func (a audit) uses(role string) (lines []substitute.PartUse) {
 	for _, p := range a.build.Parts {
-		if p.Role == role {
+		if p.Role.String() == role {
 			lines = append(lines, p)
 		}
 	}
@@ -101,7 +102,7 @@ func (a audit) part(u substitute.PartUse) catalog.Part {
 	if lot, ok := a.lots[u.Lot]; ok {
 		return catalog.Complete(inventory.Effective(lot))
 	}
-	if shape, ferrite, is := strings.Cut(u.Designation, " "); is && u.Role == "core pair" {
+	if shape, ferrite, is := strings.Cut(u.Designation, " "); is && u.Role == seats.Core {
 		p, _, ok := catalog.Lookup(catalog.KindCore, shape)
 		if core, is := p.(catalog.Core); ok && is {
 			core.Name, core.Shape, core.Ferrite, core.Former, core.Gap = u.Designation, shape, ferrite, "plain",

@@ -14,6 +14,7 @@ import (
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
 	"sparewright/substitute/plan"
+	"sparewright/substitute/seats"
 )
 
 func planTarget(t *testing.T, cells int, current si.Current) substitute.Target {
@@ -202,7 +203,7 @@ func TestPlanNamesThePurchase(t *testing.T) {
 	p := plan.PlanFor([]plan.Want{{Target: one, Count: 2}}, s, plan.PlanOptions{})
 	require.Equal(t, 1, p.Built)
 	require.NotNil(t, p.Purchase)
-	require.Equal(t, "inrush limiter", p.Purchase.Role)
+	require.Equal(t, seats.InrushLimiter, p.Purchase.Role)
 	require.Equal(t, 1.0, p.Purchase.Quantity)
 	require.Equal(t, 2, p.Purchase.Built)
 	require.Len(t, p.Purchase.Unlocks, 1)

@@ -14,6 +14,7 @@ import (
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
 	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/shop"
 	"sparewright/substitute/stock"
 )
@@ -120,21 +121,21 @@ func onList(designation string) (catalog.Part, bool) {
 // bottom leg low, trimmer at the stop that gives most, every resistor off by its tolerance.
 func requireSetBelowLimit(t *testing.T, target substitute.Target, b *substitute.Build) {
 	t.Helper()
-	spread := map[string]float64{}
+	spread := map[seats.ID]float64{}
 	for _, u := range b.Parts {
 		if part, ok := stock.SoldPart(catalog.KindResistor, u.Designation); ok && u.Source == "buy" {
 			spread[u.Role] = max(spread[u.Role], float64(part.(catalog.Resistor).Tolerance.Value))
 		}
 	}
-	top, bottom := float64(b.Regulation.Top)*(1+spread["divider top"]), float64(b.Regulation.Bottom)*(1-spread["divider bottom"])
+	top, bottom := float64(b.Regulation.Top)*(1+spread[seats.DividerTop]), float64(b.Regulation.Bottom)*(1-spread[seats.DividerBottom])
 	highest := 0.0
 	for _, u := range b.Parts {
 		switch u.Role {
-		case "amplifier":
+		case seats.Amplifier:
 			if a, _, ok := catalog.Lookup(catalog.KindAmplifier, u.Designation); ok {
 				highest = max(highest, float64(a.(catalog.Amplifier).VrefMax.Or(0)))
 			}
-		case "reference":
+		case seats.Reference:
 			if r, _, ok := catalog.Lookup(catalog.KindReference, u.Designation); ok {
 				highest = max(highest, float64(r.(catalog.Reference).VrefMax.Or(0)))
 			}

@@ -8,6 +8,7 @@ package substitute
 import (
 	"sparewright/catalog/si"
 	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
 )
 
 // Verdict says whether a build can be started from the drawer.
@@ -284,7 +285,7 @@ type Circuit struct {
 
 // NetworkUse is one leg made of one to three resistors from the drawer.
 type NetworkUse struct {
-	Role   string        `json:"role"`
+	Role   seats.ID      `json:"role"`
 	Ohm    si.Resistance `json:"ohm"`
 	Wiring string        `json:"wiring"`
 	Parts  []ResistorUse `json:"parts"`
@@ -302,14 +303,14 @@ type ResistorUse struct {
 
 // PartUse is one line of the parts list.
 type PartUse struct {
-	Role        string  `json:"role"`
-	Lot         int64   `json:"lot,omitempty"`
-	Designation string  `json:"designation"`
-	Quantity    float64 `json:"quantity"`
-	Unit        string  `json:"unit"`
-	Source      string  `json:"source"` // drawer or buy
-	Bin         string  `json:"bin,omitempty"`
-	Requirement string  `json:"requirement,omitempty"`
+	Role        seats.ID `json:"role"`
+	Lot         int64    `json:"lot,omitempty"`
+	Designation string   `json:"designation"`
+	Quantity    float64  `json:"quantity"`
+	Unit        string   `json:"unit"`
+	Source      string   `json:"source"` // drawer or buy
+	Bin         string   `json:"bin,omitempty"`
+	Requirement string   `json:"requirement,omitempty"`
 }
 
 // Check is one limit a build was held against.

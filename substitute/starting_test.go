@@ -37,7 +37,7 @@ func builtWith(t *testing.T, chip string, mains si.Voltage, drop func(inventory.
 
 func usesOf(b *substitute.Build, role string) (out []substitute.PartUse) {
 	for _, p := range b.Parts {
-		if p.Role == role {
+		if p.Role.String() == role {
 			out = append(out, p)
 		}
 	}

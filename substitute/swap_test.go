@@ -13,6 +13,7 @@ import (
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/swap"
 )
 
@@ -106,7 +107,7 @@ func TestSwapForItsTwinIsTheSame(t *testing.T) {
 		l.ID, l.Bin, l.Note = twin, "another", "twin"
 		with := inventory.Snapshot{Lots: append(slices.Clone(snapshot.Lots), l)}
 		s := &swap.Swapper{Target: target, Snapshot: with.Sorted(), Build: b}
-		at, err := s.Find(swap.BaseRole(p.Role), p.Lot)
+		at, err := s.Find(p.Role.Base().String(), p.Lot)
 		require.NoError(t, err)
 		x := s.Judge(at, l)
 		require.Equal(t, swap.SwapSame, x.Verdict, "%s: %+v", p.Role, x)
@@ -124,9 +125,9 @@ func TestSwapRefusesWhatTheSearchRefuses(t *testing.T) {
 	s := &swap.Swapper{Target: target, Snapshot: snapshot.Sorted(), Build: b}
 	looked := 0
 	for _, p := range b.Parts {
-		at, err := s.Find(swap.BaseRole(p.Role), p.Lot)
+		at, err := s.Find(p.Role.Base().String(), p.Lot)
 		require.NoError(t, err)
-		if at.Part.Kind() == catalog.KindResistor && at.Role != "bulk bleed, two in series" {
+		if at.Part.Kind() == catalog.KindResistor && at.Role != seats.BulkBleed {
 			continue // a hundred lots in seven places; their limits are the networks themselves
 		}
 		for _, l := range snapshot.Usable().ByKind(at.Part.Kind()) {
@@ -134,7 +135,7 @@ func TestSwapRefusesWhatTheSearchRefuses(t *testing.T) {
 			if l.ID == at.Lot {
 				require.Empty(t, failed.Parameter, "%s refuses the part that is in it", at.Role)
 			}
-			if failed.Parameter == "" || failed.Redo != "" || failed.Guide || at.Role == "mains fuse" {
+			if failed.Parameter == "" || failed.Redo != "" || failed.Guide || at.Role == seats.MainsFuse {
 				continue
 			}
 			found, _ := s.Force(at, l)
@@ -150,10 +151,10 @@ func TestNeedsHaveRules(t *testing.T) {
 	target, snapshot, b := swapBuild(t)
 	s := &swap.Swapper{Target: target, Snapshot: snapshot.Sorted(), Build: b}
 	for _, p := range b.Parts {
-		at, err := s.Find(swap.BaseRole(p.Role), p.Lot)
+		at, err := s.Find(p.Role.Base().String(), p.Lot)
 		require.NoError(t, err)
 		for _, n := range s.Needs(at, at.Part) {
-			rule, ok := catalog.SubstitutionFor(at.Part.Kind(), at.Role, n.Field)
+			rule, ok := catalog.SubstitutionFor(at.Part.Kind(), at.Role.String(), n.Field)
 			require.True(t, ok, "%s %s", at.Role, n.Field)
 			switch {
 			case n.Words != nil:
@@ -186,9 +187,9 @@ func TestSwapDoesNotDependOnTheOrderOfLots(t *testing.T) {
 func TestSwapFaults(t *testing.T) {
 	target, snapshot, b := swapBuild(t)
 	several := slices.Clone(b.Parts)
-	several = append(several, substitute.PartUse{Role: "shim", Lot: 36, Source: "drawer", Quantity: 1, Unit: "piece"},
-		substitute.PartUse{Role: "winding stop", Lot: several[0].Lot, Source: "drawer", Quantity: 1, Unit: "piece"},
-		substitute.PartUse{Role: "nothing yet", Source: "buy", Quantity: 1, Unit: "piece"})
+	several = append(several, substitute.PartUse{Role: seats.Shim, Lot: 36, Source: "drawer", Quantity: 1, Unit: "piece"},
+		substitute.PartUse{Role: seats.ProtectionZener, Lot: several[0].Lot, Source: "drawer", Quantity: 1, Unit: "piece"},
+		substitute.PartUse{Role: seats.Adapter, Source: "buy", Quantity: 1, Unit: "piece"})
 	twice := *b
 	twice.Parts = several
 	for _, row := range []struct {
@@ -198,9 +199,9 @@ func TestSwapFaults(t *testing.T) {
 	}{
 		{"flux capacitor", 0, "no such part in this build"},
 		{"shim", 0, "is made of several lots"},
-		{"", several[0].Lot, "serves several places: core pair; winding stop"},
+		{"", several[0].Lot, "serves several places: core pair; protection zener"},
 		{"", 9999, "has no such place"},
-		{"nothing yet", 0, "is to be bought"},
+		{"adapter", 0, "is to be bought"},
 	} {
 		_, err := swap.StandIns(target, snapshot, &twice, row.role, row.lot)
 		require.ErrorContains(t, err, row.says)

@@ -15,6 +15,7 @@ import (
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
 	"sparewright/substitute/magnetics"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/tune"
 )
 
@@ -248,7 +249,7 @@ func TestSwapsAreSafeAndInStock(t *testing.T) {
 				SetVoltages: []tune.SetReading[si.Voltage]{
 					{End: tune.AtHigh, Value: magnetics.Within(set.SetHigh*si.Voltage(shift), 0.001)},
 					{End: tune.AtLow, Value: magnetics.Within(set.SetLow*si.Voltage(shift), 0.001)}},
-				Legs: []tune.LegReading{{Role: "divider top", Ohm: magnetics.Within(set.Top*si.Resistance(off(0.03)), 0.002)}},
+				Legs: []tune.LegReading{{Role: seats.DividerTop, Ohm: magnetics.Within(set.Top*si.Resistance(off(0.03)), 0.002)}},
 			}
 			x, err := u.Tune(bench)
 			require.NoError(t, err)
@@ -326,13 +327,13 @@ func TestBenchFaults(t *testing.T) {
 	ohm := magnetics.Within(si.Resistance(11e3), 0.01)
 	for option, bench := range map[string]tune.Bench{
 		"reading":  {Stacks: []tune.StackReading{{Layers: []tune.LayerReading{{Lot: 1, Count: 1}}, Inductance: l}}},
-		"resistor": {Legs: []tune.LegReading{{Role: "divider top", Part: 2, Ohm: ohm}}},
+		"resistor": {Legs: []tune.LegReading{{Role: seats.DividerTop, Part: 2, Ohm: ohm}}},
 	} {
 		_, err := u.Tune(bench)
 		var fault tune.BenchFault
 		require.ErrorAs(t, err, &fault)
 		require.Equal(t, option, fault.Option)
 	}
-	_, err := u.Tune(tune.Bench{Legs: []tune.LegReading{{Role: "chimney", Ohm: ohm}}})
+	_, err := u.Tune(tune.Bench{Legs: []tune.LegReading{{Role: seats.Bridge, Ohm: ohm}}})
 	require.Error(t, err)
 }

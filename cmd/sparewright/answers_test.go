@@ -23,6 +23,7 @@ import (
 	"sparewright/substitute/plan"
 	"sparewright/substitute/report"
 	"sparewright/substitute/report/screen"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/shop"
 	"sparewright/substitute/swap"
 )
@@ -103,7 +104,7 @@ func TestPlanFitsTheScreen(t *testing.T) {
 	text := laidOut(t, screen.Plan(plan.Plan{Wanted: 4, Built: 2, AtMost: 3, Room: 0.1, Loss: 5, Lines: []plan.PlanLine{
 		{Target: r.Target, Wanted: 3, Builds: r.Builds, Alone: true, Missing: []substitute.Refusal{{Check: "mains fuse",
 			Why: "needs fuse T 0.5 A 250 V, high breaking capacity"}}}, {Target: lead, Wanted: 1}},
-		Purchase: &plan.PlanPurchase{Role: "mains fuse", Designation: "fuse T 0.5 A 250 V, high breaking capacity", Quantity: 2,
+		Purchase: &plan.PlanPurchase{Role: seats.MainsFuse, Designation: "fuse T 0.5 A 250 V, high breaking capacity", Quantity: 2,
 			Unit: "piece", Built: 4, Unlocks: []string{"Li-ion 4S, 1 A", "lead-acid AGM 12 V cyclic, 1 A"}}, Cautions: r.Cautions}, true))
 	requireFits(t, text)
 	require.Contains(t, text, "2 of 4 chargers can be built from your drawer; at most 3 could be.\nThe search was cut short")

@@ -101,7 +101,7 @@ func (c *corpusMaker) everyFigure() {
 func (c *corpusMaker) rare() {
 	c.everyFigure()
 	c.add("plan", 0, ask("plan", "--want", "li-ion 2 3A", "--want", "li-ion 4 1A", "--demo")...)
-	c.add("sheet", 0, ask("sheet", demoTarget("lifepo4", "4", "2")...)...)                // with parts to buy
+	c.add("sheet", 0, ask("sheet", demoTarget("lifepo4", "4", "2")...)...)               // with parts to buy
 	c.add("sheet", 0, ask("sheet", append([]string{"--pick", "2"}, fourCells...)...)...) // with a thicker shim
 	bare := demoFile(c.t, func(kind, _ string) bool { return kind != "switcher" })
 	c.add("shop", 0, fourCellsFrom(bare, "shop")...)

@@ -50,7 +50,7 @@ func TestRooms(t *testing.T) {
 
 // storeys are the rooms of substitute from the cellar up: a room imports rooms of lower storeys only, and none of its own.
 var storeys = [][]string{
-	{"packing", "purchase", "magnetics", "compensation", "regulation/resistors"}, {"flyback", "regulation"}, {""}, {"stock"}, {"control"}, {"stage"},
+	{"packing", "purchase", "magnetics", "compensation", "regulation/resistors", "seats"}, {"flyback", "regulation"}, {""}, {"stock"}, {"control"}, {"stage"},
 	{"search"}, {"loops"}, {"bill"}, {"adapter"}, {"advise"}, {"plan", "shop", "swap", "tune"}, {"report"},
 	{"report/netlist", "report/screen"}, {"report/sheet"},
 }

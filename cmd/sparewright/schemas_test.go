@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -321,6 +322,9 @@ func (set schemaSet) kindsOf(n *schemaNode) (kinds []string) {
 }
 
 func kindOfGo(typ reflect.Type) string {
+	if typ.Implements(reflect.TypeFor[encoding.TextMarshaler]()) {
+		return "string"
+	}
 	switch typ.Kind() {
 	case reflect.String:
 		return "string"

@@ -10,6 +10,7 @@ import (
 	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/tune"
 )
 
@@ -122,15 +123,16 @@ var partOfLeg = pattern.OnFirstUse(`^(.*\S)\s+([0-9])$`)
 // legReading reads "divider top=11.06k" and, for the second part of a leg, "divider bottom 2=49.7k".
 func legReading(text string) (tune.LegReading, error) {
 	place, r, err := cutReading[si.Resistance]("--resistor", text, "\"divider top=11.06k\"", typed.Ohms)
-	l := tune.LegReading{Role: strings.ToLower(place), Ohm: r.known(usualOhms)}
+	l, role := tune.LegReading{Ohm: r.known(usualOhms)}, strings.ToLower(place)
 	if err != nil {
 		return l, err
 	}
-	if m := partOfLeg().FindStringSubmatch(l.Role); m != nil {
-		l.Role, l.Part = m[1], int(m[2][0]-'0')
+	if m := partOfLeg().FindStringSubmatch(role); m != nil {
+		role, l.Part = m[1], int(m[2][0]-'0')
 	}
-	if roles := tune.LegRoles(); !slices.Contains(roles, l.Role) {
-		return l, wrongCall("--resistor", text, "no such place; one of "+strings.Join(roles, ", ")+didYouMean("", l.Role, roles))
+	if l.Role, _ = seats.Named(role); !slices.Contains(tune.LegRoles(), l.Role) {
+		roles := seats.Names(tune.LegRoles())
+		return l, wrongCall("--resistor", text, "no such place; one of "+strings.Join(roles, ", ")+didYouMean("", role, roles))
 	}
 	return l, nil
 }

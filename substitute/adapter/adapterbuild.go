@@ -12,6 +12,7 @@ import (
 	"sparewright/substitute/control"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/loops"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -152,7 +153,7 @@ func (j *fitter) adapterGauges(u *adapterUnit, ctl *control.Control) (gs []subst
 	gs = append(gs, substitute.Most(substitute.ChkPlatePower, watts, u.watts()), substitute.Most(substitute.ChkPlateCurrent, amps, p.Amps.Value),
 		substitute.Least(substitute.ChkLowMains, t.MainsMin, p.MainsMin.Value*lowMainsUse), substitute.Most(substitute.ChkAmbient, t.Ambient, si.Celsius(hottestRoom)),
 		substitute.Least(substitute.ChkDeclared, si.Ratio(1), 1))
-	if u.exchanged(roleRectifier) {
+	if u.exchanged(seats.OutputRectifier) {
 		gs = append(gs, substitute.Most(substitute.ChkRectifierCurrent, t.Current, p.RectifierAverage.Value*stage.RectifierUse))
 	}
 	if p.YCapacitor.Known() {
@@ -203,7 +204,7 @@ func (j *fitter) adapterStage(u *adapterUnit, ctl *control.Control) (*stage.Meas
 func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitute.Build {
 	b := stock.NewBasket()
 	out := substitute.Build{Kind: substitute.DonorAdapter, Verdict: substitute.Feasible}
-	stock.Take(b, "adapter", *u.stock, 1)
+	stock.Take(b, seats.Adapter, *u.stock, 1)
 	for _, s := range u.swaps {
 		s.take(b)
 	}

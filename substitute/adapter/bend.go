@@ -8,6 +8,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/substitute"
 	"sparewright/substitute/control"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -78,7 +79,7 @@ type BendAsked struct {
 
 // BendStep is a part of the drawer that moves the limit which binds, on top of the steps before it.
 type BendStep struct {
-	Role        string    `json:"role"`
+	Role        seats.ID  `json:"role"`
 	Lot         int64     `json:"lot"`
 	Bin         string    `json:"bin,omitempty"`
 	Designation string    `json:"designation"`

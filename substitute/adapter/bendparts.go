@@ -8,27 +8,20 @@ import (
 	"sparewright/substitute"
 	"sparewright/substitute/control"
 	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
 
-// swap is a part of the drawer in place of one of the adapter.
+// swap is a part of the drawer in place of one of the adapter. The transformer is never exchanged.
 type swap struct {
-	role  string
+	role  seats.ID
 	count int
 	from  substitute.CheckID // the limit it moves
 	name  string
 	place stock.Place
 	take  func(b *stock.Basket)
 }
-
-// Roles of the parts of an adapter that can be exchanged. The transformer never.
-const (
-	roleCapacitor = "output capacitor"
-	roleRectifier = "output rectifier"
-	roleZener     = "protection zener"
-	roleClamp     = "drain clamp"
-)
 
 // with returns the adapter with one more part exchanged.
 func (u *adapterUnit) with(s swap, change func(p *catalog.Adapter)) *adapterUnit {
@@ -39,7 +32,7 @@ func (u *adapterUnit) with(s swap, change func(p *catalog.Adapter)) *adapterUnit
 }
 
 // exchanged reports whether a role was exchanged already.
-func (u *adapterUnit) exchanged(role string) bool {
+func (u *adapterUnit) exchanged(role seats.ID) bool {
 	for _, s := range u.swaps {
 		if s.role == role {
 			return true
@@ -64,7 +57,7 @@ func (u *adapterUnit) cures(id substitute.CheckID, d *stock.Drawer) []*adapterUn
 }
 
 // swapOf makes the swap of n pieces of a stock. It is false when no lot, or too little, is left.
-func swapOf[P catalog.Part](s *stock.Stock[P], role string, n int, from substitute.CheckID) (swap, bool) {
+func swapOf[P catalog.Part](s *stock.Stock[P], role seats.ID, n int, from substitute.CheckID) (swap, bool) {
 	if s.Count < float64(n) || len(s.Lots) == 0 {
 		return swap{}, false
 	}
@@ -86,7 +79,7 @@ func (u *adapterUnit) capacitors(d *stock.Drawer) (out []*adapterUnit) {
 		if n < 1 || n > stock.MaxParallel || float64(stock.RippleOf(p))*float64(n) < float64(u.part.Amps.Value) {
 			continue
 		}
-		if s, ok := swapOf(c, roleCapacitor, n, substitute.ChkOutputVoltage); ok {
+		if s, ok := swapOf(c, seats.OutputCapacitor, n, substitute.ChkOutputVoltage); ok {
 			out = append(out, u.with(s, func(a *catalog.Adapter) {
 				a.CapacitorVolts, a.Capacitance = p.Volts, catalog.Guess(si.Capacitance(n)*p.Capacitance.Value)
 			}))
@@ -97,15 +90,16 @@ func (u *adapterUnit) capacitors(d *stock.Drawer) (out []*adapterUnit) {
 
 // rectifiers are the fast ones that carry the amperes of the plate after derating and stand more.
 func (u *adapterUnit) rectifiers(d *stock.Drawer) (out []*adapterUnit) {
+	suits := stock.Suits[catalog.Rectifier](seats.OutputRectifier, &seats.Circuit{RectifierLeast: u.part.Amps.Value / stage.RectifierUse})
 	for i := range d.Rectifiers {
 		r := &d.Rectifiers[i]
 		p := r.Part
 		legs := p.Legs.Value
 		average := p.Average.Value * si.Current(legs)
-		if !stage.FastEnough(p) || average*stage.RectifierUse < u.part.Amps.Value || p.Reverse.Value <= u.part.RectifierReverse.Value {
+		if !suits(r) || p.Reverse.Value <= u.part.RectifierReverse.Value {
 			continue
 		}
-		if s, ok := swapOf(r, roleRectifier, 1, substitute.ChkReverse); ok {
+		if s, ok := swapOf(r, seats.OutputRectifier, 1, substitute.ChkReverse); ok {
 			out = append(out, u.with(s, func(a *catalog.Adapter) {
 				a.Rectifier, a.RectifierReverse = r.Name(), p.Reverse
 				a.RectifierAverage = catalog.Datum[si.Current]{Value: average, Basis: p.Average.Basis}
@@ -128,11 +122,11 @@ func (u *adapterUnit) zeners(d *stock.Drawer) (out []*adapterUnit) {
 		}
 	}
 	for i := range d.Zeners {
-		s, ok := swapOf(&d.Zeners[i], roleZener, 1, substitute.ChkZener)
+		s, ok := swapOf(&d.Zeners[i], seats.ProtectionZener, 1, substitute.ChkZener)
 		add(s, ok, d.Zeners[i].Part.Voltage)
 	}
 	for i := range d.Clamps {
-		s, ok := swapOf(&d.Clamps[i], roleZener, 1, substitute.ChkZener)
+		s, ok := swapOf(&d.Clamps[i], seats.ProtectionZener, 1, substitute.ChkZener)
 		add(s, ok, d.Clamps[i].Part.Breakdown)
 	}
 	return out
@@ -145,7 +139,7 @@ func (u *adapterUnit) suppressors(d *stock.Drawer) (out []*adapterUnit) {
 		if v := c.Part.Breakdown.Value; u.part.Clamp != "suppressor" || v < 60 || v == u.part.ClampVolts.Value {
 			continue
 		}
-		if s, ok := swapOf(c, roleClamp, 1, substitute.ChkClampAbove); ok {
+		if s, ok := swapOf(c, seats.DrainClamp, 1, substitute.ChkClampAbove); ok {
 			v := u.with(s, func(a *catalog.Adapter) { a.ClampVolts, a.ClampPulse = c.Part.Breakdown, c.Part.Pulse })
 			v.held = c.Part
 			out = append(out, v)

@@ -16,6 +16,7 @@ import (
 	"sparewright/substitute/loops"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -48,7 +49,7 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts
 	}
-	linkLots(&out)
+	out.Switcher.Lot = b.LotOf(seats.Switcher, "")
 	out.Drawing = j.drawing(m, ctl)
 	return out
 }
@@ -96,16 +97,18 @@ func (j *Writer) coreOut(out *substitute.Build, m *stage.Measured, b *stock.Bask
 	}
 	out.Core = substitute.CoreChoice{Designation: c.Stock.Name(), Area: c.Geometry.Area, AreaMin: c.Geometry.AreaMin, Path: c.Geometry.Path,
 		Volume: c.Geometry.Volume, Permeability: c.Mu, FluxLimit: c.FluxLimit, Ferrite: ferrite}
-	stock.Take(b, "core pair", c.Stock, 1)
+	stock.Take(b, seats.Core, c.Stock, 1)
+	out.Core.Lot = b.LotOf(seats.Core, "")
 	if c.NeedsBuy != "" {
-		b.Buy("former", c.NeedsBuy, 1, "piece", c.NeedsBuy)
+		b.Buy(seats.Former, c.NeedsBuy, 1, "piece", c.NeedsBuy)
 	}
 	gap := magnetics.Gap{Ground: c.Ground, Shim: m.Gap.Shim, Residual: c.Residual}
 	out.Gap = substitute.GapChoice{Method: c.Method(*m.Gap), Shim: m.Gap.Shim, Ground: c.Ground, Layers: []substitute.ShimFilm{}, Fringing: magnetics.Fringing(c.Geometry, gap)}
 	for _, f := range m.Gap.Films {
 		s := j.Drawer.Films[f.Film]
-		out.Gap.Layers = append(out.Gap.Layers, substitute.ShimFilm{Designation: s.Name(), Thickness: s.Part.Thickness.Value, Count: f.Count})
-		stock.Take(b, "shim", s, stage.ShimQuantity(s.Part, f.Count, c.Geometry))
+		stock.Take(b, seats.Shim, s, stage.ShimQuantity(s.Part, f.Count, c.Geometry))
+		out.Gap.Layers = append(out.Gap.Layers, substitute.ShimFilm{Lot: b.LotOf(seats.Shim, s.Name()), Designation: s.Name(),
+			Thickness: s.Part.Thickness.Value, Count: f.Count})
 	}
 }
 
@@ -117,28 +120,28 @@ func (j *Writer) windingsOut(out *substitute.Build, m *stage.Measured, b *stock.
 	out.Transformer = m.TransformerOut()
 	holds := j.OpenWindow(m)
 	out.Transformer.Holds = &holds
-	winding := func(name string, w *stock.Stock[catalog.Wire], lay magnetics.Layering, turns, strands int, ac si.Ratio, rms si.Current) {
+	winding := func(id seats.ID, w *stock.Stock[catalog.Wire], lay magnetics.Layering, turns, strands int, ac si.Ratio, rms si.Current) {
 		length := lay.Length
-		out.Windings = append(out.Windings, substitute.Winding{Name: name, Wire: w.Name(), Turns: turns, WireD: w.Part.Diameter.Value,
+		stock.Take(b, id, *w, metres(stage.Spare*float64(length)*float64(strands)))
+		out.Windings = append(out.Windings, substitute.Winding{Name: id.Winding(), Lot: b.LotOf(id, ""), Wire: w.Name(), Turns: turns, WireD: w.Part.Diameter.Value,
 			Overall: w.Part.Overall.Value, Strands: strands, PerLayer: min(turns, lay.TurnsPerLayer), Layers: lay.Layers, Length: length,
 			Resistance: stage.WireResistance(w.Part, length, strands, m.Coil), ACFactor: ac, RMS: rms})
-		stock.Take(b, "wire, "+name, *w, metres(stage.Spare*float64(length)*float64(strands)))
 	}
 	bias := func() {
 		if m.Nb > 0 && p.Bias != nil {
-			winding("bias", p.Bias, p.BiasLay, m.Nb, 1, 1, j.chipCurrent(m))
+			winding(seats.WireBias, p.Bias, p.BiasLay, m.Nb, 1, 1, j.chipCurrent(m))
 		}
 	}
 	if p.Split {
-		winding("primary 1st half", p.Primary, p.First, p.TurnsFirst, p.StrandsP, m.AcP, m.Op.PrimaryRMS)
-		winding("secondary", p.Secondary, p.Second, m.Ns, p.StrandsS, m.AcS, m.Sec.RMS)
-		winding("primary 2nd half", p.Primary, p.Half, m.Np-p.TurnsFirst, p.StrandsP, m.AcP, m.Op.PrimaryRMS)
+		winding(seats.WirePrimaryFirst, p.Primary, p.First, p.TurnsFirst, p.StrandsP, m.AcP, m.Op.PrimaryRMS)
+		winding(seats.WireSecondary, p.Secondary, p.Second, m.Ns, p.StrandsS, m.AcS, m.Sec.RMS)
+		winding(seats.WirePrimarySecond, p.Primary, p.Half, m.Np-p.TurnsFirst, p.StrandsP, m.AcP, m.Op.PrimaryRMS)
 		bias()
 		out.Transformer.Order = "half the primary, the secondary, the other half"
 	} else {
-		winding("primary", p.Primary, p.First, m.Np, p.StrandsP, m.AcP, m.Op.PrimaryRMS)
+		winding(seats.WirePrimary, p.Primary, p.First, m.Np, p.StrandsP, m.AcP, m.Op.PrimaryRMS)
 		bias()
-		winding("secondary", p.Secondary, p.Second, m.Ns, p.StrandsS, m.AcS, m.Sec.RMS)
+		winding(seats.WireSecondary, p.Secondary, p.Second, m.Ns, p.StrandsS, m.AcS, m.Sec.RMS)
 	}
 	j.tapeOut(out, m, b)
 }
@@ -174,7 +177,10 @@ func (j *Writer) tapeOut(out *substitute.Build, m *stage.Measured, b *stock.Bask
 	if m.Plan.Barrier == stage.Margins {
 		total += 2 * marginTape(out.Windings, m.Plan.Tape.Part) // cut to 3 mm, built up beside every winding
 	}
-	stock.Take(b, "tape", *m.Plan.Tape, metres(total))
+	stock.Take(b, seats.Tape, *m.Plan.Tape, metres(total))
+	for i := range out.Transformer.Tape {
+		out.Transformer.Tape[i].Lot = b.LotOf(seats.Tape, "")
+	}
 }
 
 func meanTurn(w substitute.Winding) float64 {
@@ -260,31 +266,4 @@ func (j *Writer) LoopGauges(c *control.Control, l substitute.LoopChoice) []subst
 	return []substitute.Gauge{substitute.Most(substitute.ChkUnload, l.UnloadPeak, j.OutputBears(c)).From(float64(j.Target.Set)),
 		{Id: substitute.ChkPhaseVoltage, Value: l.Voltage.Margin, Limit: compensation.LeastPhase, Lowest: true},
 		{Id: substitute.ChkPhaseCurrent, Value: l.Current.Margin, Limit: compensation.LeastPhase, Lowest: true}}
-}
-
-// linkLots puts the lots of the parts list where the contract wants them.
-func linkLots(b *substitute.Build) {
-	lot := func(role, designation string) int64 {
-		for _, p := range b.Parts {
-			if p.Role == role && (designation == "" || p.Designation == designation) && p.Source == "drawer" {
-				return p.Lot
-			}
-		}
-		return 0
-	}
-	b.Switcher.Lot = lot("switcher", "")
-	b.Core.Lot = lot("core pair", "")
-	if b.Donor != nil {
-		b.Donor.Lot = lot("transformer, unopened", "")
-		b.Core.Lot = b.Donor.Lot
-	}
-	for i := range b.Gap.Layers {
-		b.Gap.Layers[i].Lot = lot("shim", b.Gap.Layers[i].Designation)
-	}
-	for i := range b.Windings {
-		b.Windings[i].Lot = lot("wire, "+b.Windings[i].Name, "")
-	}
-	for i := range b.Transformer.Tape {
-		b.Transformer.Tape[i].Lot = lot("tape", "")
-	}
 }

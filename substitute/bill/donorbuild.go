@@ -3,6 +3,7 @@ package bill
 import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -14,7 +15,7 @@ const turnsListed = 5
 func (j *Writer) donorOut(out *substitute.Build, m *stage.Measured, b *stock.Basket) {
 	d, p := m.Donor, m.Donor.Stock.Part
 	out.Kind = substitute.DonorTransformer
-	stock.Take(b, "transformer, unopened", *d.Stock, 1)
+	stock.Take(b, seats.Transformer, *d.Stock, 1)
 	c := m.C
 	out.Core = substitute.CoreChoice{Designation: d.Stock.Name(), Area: c.Geometry.Area, AreaMin: c.Geometry.AreaMin, Path: c.Geometry.Path,
 		Volume: c.Geometry.Volume, Permeability: c.Mu, FluxLimit: c.FluxLimit, Ferrite: "unknown"}
@@ -34,5 +35,7 @@ func (j *Writer) donorOut(out *substitute.Build, m *stage.Measured, b *stock.Bas
 	if d.OwnChip(m.V) {
 		r.SafeBasis += "; with its own type of switcher that type's highest limit"
 	}
+	r.Lot = b.LotOf(seats.Transformer, "")
+	out.Core.Lot = r.Lot
 	out.Donor = r
 }

@@ -5,27 +5,23 @@ import (
 	"slices"
 
 	"sparewright/catalog"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
 // What may be a part of a loop. Common practice, no source.
 const (
-	LoopCapacityLow  = 20e-9 // F
-	LoopCapacityHigh = 1e-6
-	LoopPieces       = 5 // equal capacitors side by side
-	DampingLeast     = 470.0
-	DampingMost      = 100e3 // ohm
-	DampingStep      = 1.3   // between values that are tried
-	LeadLow          = 470e-12
-	LeadHigh         = 47e-9
+	LoopCapacityLow = 20e-9 // F
+	LoopPieces      = 5     // equal capacitors side by side
+	DampingStep     = 1.3   // between values that are tried
 )
 
 // dampersOf lists the resistors that may damp a loop, in rising order.
 func dampersOf(d *stock.Drawer) []*stock.Stock[catalog.Resistor] {
 	var out []*stock.Stock[catalog.Resistor]
+	suits := stock.Suits[catalog.Resistor](seats.VoltageDamping, &seats.Circuit{})
 	for i := range d.Resistors {
-		p := d.Resistors[i].Part
-		if p.Resistance.Value >= DampingLeast && p.Resistance.Value <= DampingMost && p.Type != "fusible" && p.Rating.Value < 1 && !d.Resistors[i].Buy {
+		if suits(&d.Resistors[i]) && !d.Resistors[i].Buy {
 			out = append(out, &d.Resistors[i])
 		}
 	}

@@ -3,17 +3,16 @@ package control
 import (
 	"math"
 
+	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
 // Practice of the loops. Sources beside the figures.
 const (
 	loopInput      = 2200.0 // ohm, in series with the amplifier's inputs at REF, LEVEL and SENSE
-	LoopInputLow   = 1000.0 // ohm
-	LoopInputHigh  = 4700.0 // ohm, over which the largest input current of an LM358 drops 1.2 mV
 	loopInputs     = 3      // equal ones: at REF, LEVEL and SENSE
-	Bypass         = 100e-9 // F, at the supply of the amplifier
 	sinkLow        = 1.2    // V, to which an amplifier pulls down a few mA (LM358 class, from memory)
 	RestHigh       = 1.5    // V below its supply, where an amplifier rests that pulls down (LM358, SLOS068P)
 	StopAbove      = 1.02   // x the highest pack voltage, where a suppressor may begin to conduct; common practice, no source
@@ -29,14 +28,15 @@ const (
 // loopInputAt is the place of the resistor in series with the amplifiers' inputs: the one nearest to 2.2 kohm of which there
 // are enough; -1 when there is none and one has to be bought.
 func loopInputAt(d *stock.Drawer) int {
+	var asked seats.Circuit
+	suits := stock.Suits[catalog.Resistor](seats.LoopInput, &asked)
 	best, far := -1, math.Inf(1)
 	for i := range d.Resistors {
-		p := d.Resistors[i].Part
-		r := float64(p.Resistance.Value)
-		if r < LoopInputLow || r > LoopInputHigh || d.Resistors[i].Count < loopInputs || d.Resistors[i].Buy || p.Type == "fusible" || p.Rating.Value >= 1 {
+		s := &d.Resistors[i]
+		if s.Count < loopInputs || s.Buy || !suits(s) {
 			continue
 		}
-		if off := math.Abs(math.Log(r / loopInput)); off < far {
+		if off := seats.LoopInput.Prefers(&asked, s.Figures); off < far {
 			best, far = i, off
 		}
 	}
@@ -57,5 +57,5 @@ const LampReverse si.Voltage = 5
 // Reversed is the voltage the wrong way round across the lamp of the loop that rests while the other amplifier stands at its far
 // end: the highest output less what that amplifier and its own lamp keep.
 func (c *Control) Reversed(highest si.Voltage) si.Voltage {
-	return highest - c.Amp.Part.Headroom.Value - IndicatorDrop
+	return highest - c.Amp.Part.Headroom.Value - seats.IndicatorDrop
 }

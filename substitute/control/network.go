@@ -7,6 +7,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/substitute"
 	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -144,7 +145,7 @@ func found(d *stock.Drawer, n resistors.Network, b *stock.Basket) NetworkFound {
 	f := NetworkFound{Ohm: n.Ohm, Low: n.Low, High: n.High, Wiring: n.String(), Count: n.N, Parts: []ResistorTaken{}}
 	for _, u := range n.Uses() {
 		from := len(b.Uses)
-		stock.Take(b, "", d.Resistors[u.Lot-1], float64(u.Count))
+		stock.Take(b, seats.None, d.Resistors[u.Lot-1], float64(u.Count))
 		for _, p := range b.Uses[from:] {
 			f.Parts = append(f.Parts, ResistorTaken{substitute.ResistorUse{Lot: p.Lot, Ohm: u.Ohm, Count: int(p.Quantity)}, p.Bin})
 		}

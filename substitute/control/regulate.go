@@ -10,6 +10,7 @@ import (
 	"sparewright/substitute"
 	"sparewright/substitute/regulation"
 	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -19,9 +20,7 @@ const (
 	SenseMost      = 300e-3 // V
 	currentCeiling = 1.25   // x wanted current, never exceeded: a pack charged at half its 1C limit keeps well below it
 	RatioAged      = 0.5    // of the stated transfer ratio: smaller current and age; from memory
-	IsolationLeast = 3750   // V rms, reinforced; 5000 V preferred
 	diodeDrop      = 0.75   // V, small silicon diode
-	IndicatorDrop  = 2.1    // V, highest of an indicator lamp that says nothing
 	ledMost        = 20e-3  // A, through the LED of an optocoupler for good; rated 50 to 60 (from memory)
 	ledLeast       = 1.0    // V, lowest forward voltage of an optocoupler lamp
 	driftGuess     = 100e-6 // 1/K, a reference that does not say (TL431 family 92 ppm/K)
@@ -69,13 +68,12 @@ func (w Wish) VoltageKey(t substitute.Target) voltageKey {
 // Wishes lists the pairs on hand, the tightest first: spread of the reference plus offset against it, then fixed order.
 func (j *Designer) Wishes(d *stock.Drawer) []Wish {
 	var out []Wish
+	asked := seats.Circuit{Absolute: j.Target.Absolute}
+	suits, holds := stock.Suits[catalog.Amplifier](seats.Amplifier, &asked), stock.Suits[catalog.Reference](seats.Reference, &asked)
 	for i := range d.Amplifiers {
 		a := &d.Amplifiers[i]
 		p := a.Part
-		if p.Function != "dual" && p.Function != "combined" || p.SupplyMax.Value < j.Target.Absolute {
-			continue
-		}
-		if p.InputLow.Value > 0 { // the shunt sits at ground
+		if !suits(a) {
 			continue
 		}
 		base := Wish{Amp: a, bias: p.BiasCurrent.Value, drive: regulation.DriveUp}
@@ -89,7 +87,7 @@ func (j *Designer) Wishes(d *stock.Drawer) []Wish {
 		}
 		for k := range d.References {
 			r := &d.References[k]
-			if r.Part.CathodeVolts.Value < r.Part.Vref.Value || r.Part.Vref.Value > 3 {
+			if !holds(r) {
 				continue
 			}
 			w := base
@@ -122,7 +120,7 @@ func (j *Designer) regulate(d *stock.Drawer, stop si.Current) (Control, substitu
 	}
 	optos := usableOptos(d)
 	if len(optos) == 0 {
-		return Control{}, substitute.Refusal{Check: substitute.CheckNames[substitute.ChkIsolation].Name, Limit: IsolationLeast, Unit: "V", Miss: 1,
+		return Control{}, substitute.Refusal{Check: substitute.CheckNames[substitute.ChkIsolation].Name, Limit: float64(seats.IsolationLeast), Unit: "V", Miss: 1,
 			Why: "no optocoupler on hand bridges the mains barrier", Cure: "buy an optocoupler of 5000 V isolation, transfer ratio 80 % or more"}, false
 	}
 	var first substitute.Refusal
@@ -215,13 +213,16 @@ func (j *Designer) noAmplifier(d *stock.Drawer) substitute.Refusal {
 // usableOptos keeps those that may bridge the mains, best transfer ratio first.
 func usableOptos(d *stock.Drawer) []*stock.Stock[catalog.Optocoupler] {
 	var out []*stock.Stock[catalog.Optocoupler]
+	asked := seats.Circuit{}
+	suits := stock.Suits[catalog.Optocoupler](seats.Optocoupler, &asked)
 	for i := range d.Optos {
-		p := d.Optos[i].Part
-		if p.Isolation.Value >= IsolationLeast && (p.Output == "" || p.Output == "phototransistor") {
+		if suits(&d.Optos[i]) {
 			out = append(out, &d.Optos[i])
 		}
 	}
-	sort.SliceStable(out, func(a, b int) bool { return out[a].Part.RatioMin.Value > out[b].Part.RatioMin.Value })
+	sort.SliceStable(out, func(a, b int) bool {
+		return seats.Optocoupler.Prefers(&asked, out[a].Figures) < seats.Optocoupler.Prefers(&asked, out[b].Figures)
+	})
 	return out
 }
 
@@ -252,9 +253,10 @@ func resistorStock(d *stock.Drawer) (legs, heavy resistors.Stock, shunts []resis
 
 func trimmerStock(d *stock.Drawer) []resistors.TrimmerPiece {
 	var out []resistors.TrimmerPiece
+	suits := stock.Suits[catalog.Trimmer](seats.VoltageTrimmer, &seats.Circuit{})
 	for i := range d.Trimmers {
 		p := d.Trimmers[i].Part
-		if p.Track == "carbon" {
+		if !suits(&d.Trimmers[i]) {
 			continue // drifts too much for a lithium set point (common practice)
 		}
 		out = append(out, resistors.TrimmerPiece{Lot: int64(i + 1), Ohm: p.Resistance.Value, Tolerance: p.Tolerance.Value,
@@ -345,13 +347,14 @@ func (j *Designer) lampFor(c *Control, w Wish, optos []*stock.Stock[catalog.Opto
 
 // joinsFor says whether indicator lamps may join the loops, in the order to try.
 func (j *Designer) joinsFor(c *Control, w Wish) []bool {
+	suits := stock.Suits[catalog.Rectifier](seats.JoiningDiode, &seats.Circuit{Absolute: j.Target.Absolute})
 	for i := range j.Drawer.Rectifiers {
-		if d := &j.Drawer.Rectifiers[i]; d.Count >= 2 && j.Joins(d.Part) {
+		if d := &j.Drawer.Rectifiers[i]; d.Count >= float64(seats.JoiningDiode.Pieces()) && suits(d) {
 			return []bool{false}
 		}
 	}
 	// the other amplifier may pull as far as the output stands when the pack comes off, and that is known only later
-	if c.Voltage.WorstHigh*unplugRise-w.Amp.Part.Headroom.Value-IndicatorDrop > LampReverse {
+	if c.Voltage.WorstHigh*unplugRise-w.Amp.Part.Headroom.Value-seats.IndicatorDrop > LampReverse {
 		return []bool{false}
 	}
 	return []bool{true, false}
@@ -359,11 +362,6 @@ func (j *Designer) joinsFor(c *Control, w Wish) []bool {
 
 // unplugRise is how far the output may run up when a pack comes off, where lamps are thought of; from memory.
 const unplugRise = 1.25
-
-// Joins reports that a diode may join an amplifier to the optocoupler.
-func (j *Designer) Joins(p catalog.Rectifier) bool {
-	return SmallJunction(p) && p.Reverse.Value >= j.Target.Absolute
-}
 
 // lampWith designs the lamp resistor for one optocoupler, with indicator lamps or diodes, down to the given output.
 func (j *Designer) lampWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupler], indicator bool, low si.Voltage, stop si.Current, legs resistors.Stock, bias regulation.BiasSpec) substitute.Refusal {
@@ -380,7 +378,7 @@ func (j *Designer) lampWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupl
 		Forward: o.Part.Forward.Value, ForwardLeast: ledLeast, OutputDrop: amp.Headroom.Value, OutputLow: sinkLow,
 		Diode: diodeDrop, Need: need, SinkMax: ledMost}
 	if indicator {
-		spec.Forward += IndicatorDrop
+		spec.Forward += seats.IndicatorDrop
 		spec.Diode = 0
 	}
 	net, short := regulation.DesignLamp(spec, legs)
@@ -417,7 +415,7 @@ func (c *Control) gaugeUp(j *Designer, w Wish) {
 	hold(substitute.Least(substitute.ChkLamp, c.Lamp.Least, c.Need))
 	hold(substitute.Most(substitute.ChkDrive, c.Need, c.Strength))
 	hold(substitute.Most(substitute.ChkLowestRegulated, c.Lowest, t.Empty))
-	hold(substitute.Least(substitute.ChkIsolation, c.Opto.Part.Isolation.Value, IsolationLeast))
+	hold(substitute.Least(substitute.ChkIsolation, c.Opto.Part.Isolation.Value, seats.IsolationLeast))
 	hold(j.connectGauge(c))
 	hold(substitute.Most(substitute.ChkOffset, w.offset, 0.05*i.Sense))
 }
@@ -434,7 +432,7 @@ func warmest(set si.Voltage, v regulation.VoltageNetwork, drift si.Ratio) si.Vol
 // JoinDrop is the highest drop of the lamp or diode that joins an amplifier to the optocoupler.
 func (c *Control) JoinDrop() si.Voltage {
 	if c.Indicator {
-		return IndicatorDrop
+		return seats.IndicatorDrop
 	}
 	return diodeDrop
 }

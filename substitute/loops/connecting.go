@@ -9,6 +9,7 @@ import (
 	"sparewright/substitute"
 	"sparewright/substitute/control"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -17,21 +18,21 @@ import (
 // its capacitor. A diode from ground holds the input itself: a small junction, for the leakage of a Schottky one would move the
 // set current.
 func (j *Looper) takeInputProtection(b *stock.Basket, c *control.Control) {
+	asked := j.Circuit()
 	if j.LoopInput == nil {
-		b.Buy(control.RoleSenseInput, "resistor 2k2 0.25 W", 1, "piece", "equal to the loop resistors")
+		b.BuyFor(seats.SenseInput, &asked)
 	} else {
-		stock.Take(b, control.RoleSenseInput, *j.LoopInput, 1)
+		stock.Take(b, seats.SenseInput, *j.LoopInput, 1)
 	}
-	stock.Pick(b, control.RoleSenseClamp, j.Drawer.Rectifiers, 1, control.SmallJunction, control.AverageOf, "small signal diode 100 mA 75 V")
+	stock.Fill(b, seats.SenseClamp, j.Drawer.Rectifiers, &asked)
 }
 
 // TakePackDiode takes a diode across the output, from the pack's minus to OUT in front of the fuse, that outlasts the fuse when a
 // pack is put on the wrong way round. None on hand leaves the place empty, which its check says.
 func (j *Looper) TakePackDiode(b *stock.Basket, fuse catalog.Fuse) {
-	through := letThrough(fuse)
-	stock.Pick(b, control.RolePackDiode, j.Drawer.Rectifiers, 1, func(p catalog.Rectifier) bool {
-		return p.Reverse.Value >= 1.2*j.Target.Absolute && diodeBears(p) >= through
-	}, control.AverageOf, "")
+	asked := j.Circuit()
+	asked.FuseThrough = letThrough(fuse)
+	stock.Fill(b, seats.PackDiode, j.Drawer.Rectifiers, &asked)
 }
 
 // letThrough is the integral of the squared current in A2s that a fuse lets through before it has opened.
@@ -46,7 +47,7 @@ func letThrough(p catalog.Fuse) float64 {
 // diodeBears is the same that a diode bears once: half its surge squared over a half wave.
 func diodeBears(p catalog.Rectifier) float64 {
 	i := float64(p.Surge.Value)
-	return i * i * control.HalfWave / 2
+	return i * i * seats.HalfWave / 2
 }
 
 // connection is a full pack of strong cells put on a charger that is dead: the hardest of all ways to connect one. An idle charger
@@ -90,7 +91,7 @@ func (j *Looper) shuntBears(c *control.Control) float64 {
 // reversedThrough is what the output fuse of the build lets through.
 func (j *Looper) reversedThrough(b *stock.Basket) float64 {
 	for _, f := range j.Drawer.Fuses {
-		if b.Holds("output fuse", f.Lots) {
+		if b.Holds(seats.OutputFuse, f.Lots) {
 			return letThrough(f.Part)
 		}
 	}
@@ -108,7 +109,7 @@ func (j *Looper) packDiodeBears(b *stock.Basket) float64 {
 
 func (j *Looper) packDiode(b *stock.Basket) *catalog.Rectifier {
 	for i := range j.Drawer.Rectifiers {
-		if d := &j.Drawer.Rectifiers[i]; b.Holds(control.RolePackDiode, d.Lots) {
+		if d := &j.Drawer.Rectifiers[i]; b.Holds(seats.PackDiode, d.Lots) {
 			return &d.Part
 		}
 	}
@@ -128,7 +129,7 @@ func (j *Looper) reversedOutput(c *control.Control, b *stock.Basket) float64 {
 // ReversedWarning names the parts that would save the charger from a pack put on the wrong way round.
 func ReversedWarning(b *stock.Basket, like substitute.Target) []string {
 	for _, u := range b.Uses {
-		if u.Role == control.RolePackDiode {
+		if u.Role == seats.PackDiode {
 			return []string{"a pack the wrong way round blows the output fuse: keep spares, never a wire in its place"}
 		}
 	}

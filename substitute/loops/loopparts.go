@@ -8,25 +8,12 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
-	"sparewright/inventory"
-	"sparewright/substitute"
 	"sparewright/substitute/compensation"
 	"sparewright/substitute/control"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
-)
-
-// roles of the parts of a loop
-const (
-	roleVoltageCapacitor = "loop capacitor, voltage"
-	roleCurrentCapacitor = "loop capacitor, current"
-	RoleVoltageDamping   = "loop damping, voltage"
-	RoleCurrentDamping   = "loop damping, current"
-	roleLead             = "lead capacitor"
-	roleChoke            = "output choke"
-	roleBehind           = "output capacitor behind the choke"
-	rolePinSeries        = "series resistor at the control pin"
 )
 
 // capacitorChoice is a number of equal small capacitors.
@@ -38,13 +25,15 @@ type capacitorChoice struct {
 // loopCapacitors are the values that one to five equal capacitors on hand make, each with the fewest pieces, in rising order.
 func (j *Looper) loopCapacitors(b *stock.Basket) ([]si.Capacitance, map[si.Capacitance]capacitorChoice) {
 	how := map[si.Capacitance]capacitorChoice{}
+	asked := j.Circuit()
+	suits := stock.Suits[catalog.Capacitor](seats.VoltageCapacitor, &asked)
 	for i, s := range j.Drawer.Capacitors {
-		if !smallCapacitor(s.Part) {
+		if !suits(&s) {
 			continue
 		}
 		for n := 1; n <= control.LoopPieces && float64(n) <= stock.Left(b, s); n++ {
 			c := si.Capacitance(float64(n) * float64(s.Part.Capacitance.Value))
-			if old, seen := how[c]; c < control.LoopCapacityLow || c > control.LoopCapacityHigh || seen && old.pieces <= n {
+			if old, seen := how[c]; c < control.LoopCapacityLow || c > seats.LoopCapacityHigh || seen && old.pieces <= n {
 				continue
 			}
 			how[c] = capacitorChoice{i, n}
@@ -56,12 +45,6 @@ func (j *Looper) loopCapacitors(b *stock.Basket) ([]si.Capacitance, map[si.Capac
 	}
 	slices.Sort(values)
 	return values, how
-}
-
-// smallCapacitor is what may bridge an amplifier.
-func smallCapacitor(p catalog.Capacitor) bool {
-	return p.Dielectric != "electrolytic" && p.Safety == "" && p.Volts.Value >= 25 && p.Capacitance.Value >= 10e-9 &&
-		p.Capacitance.Value <= control.LoopCapacityHigh
 }
 
 // dampings are the resistors on hand, a third apart, that may stand in series with a loop capacitor; 0 is a wire.
@@ -89,8 +72,10 @@ func (j *Looper) damperOf(b *stock.Basket, r si.Resistance) *stock.Stock[catalog
 // leads are the capacitors that may bridge the upper leg of the voltage divider; 0 is none.
 func (j *Looper) leads(b *stock.Basket) []si.Capacitance {
 	out := []si.Capacitance{0}
+	asked := j.Circuit()
+	suits := stock.Suits[catalog.Capacitor](seats.FeedForward, &asked)
 	for _, s := range j.Drawer.Capacitors {
-		if leadCapacitor(s.Part, j.Target) && stock.Left(b, s) >= 1 && !slices.Contains(out, s.Part.Capacitance.Value) {
+		if suits(&s) && stock.Left(b, s) >= 1 && !slices.Contains(out, s.Part.Capacitance.Value) {
 			out = append(out, s.Part.Capacitance.Value)
 		}
 	}
@@ -98,17 +83,12 @@ func (j *Looper) leads(b *stock.Basket) []si.Capacitance {
 	return out
 }
 
-func leadCapacitor(p catalog.Capacitor, t substitute.Target) bool {
-	return p.Dielectric != "electrolytic" && p.Safety == "" && p.Volts.Value >= 1.2*t.Absolute && p.Capacitance.Value >= control.LeadLow &&
-		p.Capacitance.Value <= control.LeadHigh
-}
-
 // LoopTrade is what shops sell everywhere: the E6 series.
 func LoopTrade(in si.Resistance, lead bool) compensation.Values {
-	v := compensation.Values{Inputs: []si.Resistance{in}, Dampings: append([]si.Resistance{0}, sixes[si.Resistance](control.DampingLeast, control.DampingMost)...),
-		Capacitors: sixes[si.Capacitance](22e-9, control.LoopCapacityHigh), Leads: []si.Capacitance{0}}
+	v := compensation.Values{Inputs: []si.Resistance{in}, Dampings: append([]si.Resistance{0}, sixes(seats.DampingLeast, seats.DampingMost)...),
+		Capacitors: sixes(22e-9, seats.LoopCapacityHigh), Leads: []si.Capacitance{0}}
 	if lead {
-		v.Leads = append(v.Leads, sixes[si.Capacitance](control.LeadLow, control.LeadHigh)...)
+		v.Leads = append(v.Leads, sixes(seats.LeadLow, seats.LeadHigh)...)
 	}
 	return v
 }
@@ -128,25 +108,26 @@ func sixes[Q si.Quantity](low, high Q) []Q {
 }
 
 // takeLoop takes the parts of one loop.
-func (j *Looper) takeLoop(b *stock.Basket, p compensation.Parts, capacitor, damping string) {
+func (j *Looper) takeLoop(b *stock.Basket, p compensation.Parts, capacitor, damping seats.ID) {
 	_, how := j.loopCapacitors(b)
+	asked := j.Circuit()
 	if h, ok := how[p.Capacitor]; ok {
 		stock.Take(b, capacitor, j.Drawer.Capacitors[h.stock], float64(h.pieces))
 	} else {
-		want := "ceramic " + si.Format(p.Capacitor, 2) + " 50 V"
-		b.Buy(capacitor, want, 1, "piece", want)
+		asked.Farad = p.Capacitor
+		b.BuyFor(capacitor, &asked)
 	}
 	if p.Damping > 0 {
 		if s := j.damperOf(b, p.Damping); s != nil {
 			stock.Take(b, damping, *s, 1)
 		} else {
-			b.Buy(damping, "resistor "+si.RKM(p.Damping)+" 0.25 W", 1, string(inventory.Pieces), "5 %")
+			asked.Ohm = p.Damping
+			b.BuyFor(damping, &asked)
 		}
 	}
 	if p.Lead > 0 {
-		stock.Pick(b, roleLead, j.Drawer.Capacitors, 1, func(c catalog.Capacitor) bool {
-			return leadCapacitor(c, j.Target) && c.Capacitance.Value == p.Lead
-		}, func(catalog.Capacitor) float64 { return 0 }, "ceramic "+si.Format(p.Lead, 2)+" 50 V")
+		asked.Farad = p.Lead
+		stock.Fill(b, seats.FeedForward, j.Drawer.Capacitors, &asked)
 	}
 }
 
@@ -156,21 +137,16 @@ func (j *Looper) takeExit(b *stock.Basket, m *stage.Measured) stage.Exit {
 	if m.Plan == nil && m.Donor == nil {
 		return stage.Exit{}
 	}
-	holds := func(p catalog.Capacitor) bool {
-		return p.Dielectric == "electrolytic" && p.Volts.Value >= j.Target.Absolute*stage.OutputFault && p.Volts.Value < 200 &&
-			p.Capacitance.Value >= 4.7e-6 && p.Capacitance.Value <= 47e-6
-	}
-	if !slices.ContainsFunc(j.Drawer.Capacitors, func(s stock.Stock[catalog.Capacitor]) bool { return stock.Left(b, s) >= 3 && holds(s.Part) }) {
+	asked := j.Circuit()
+	suits := stock.Suits[catalog.Capacitor](seats.BehindChoke, &asked)
+	if !slices.ContainsFunc(j.Drawer.Capacitors, func(s stock.Stock[catalog.Capacitor]) bool { return stock.Left(b, s) >= 3 && suits(&s) }) {
 		return stage.Exit{}
 	}
-	choke, ok := stock.Pick(b, roleChoke, j.Drawer.Chokes, 1, func(p catalog.Choke) bool {
-		return p.Use == "output" && p.Current.Value >= 1.3*j.Target.Current && p.Inductance.Value <= 47e-6
-	}, func(p catalog.Choke) float64 { return float64(p.Inductance.Value) }, "")
+	choke, ok := stock.Fill(b, seats.OutputChoke, j.Drawer.Chokes, &asked)
 	if !ok {
 		return stage.Exit{}
 	}
-	near := func(p catalog.Capacitor) float64 { return math.Abs(math.Log(float64(p.Capacitance.Value) / 10e-6)) }
-	c, _ := stock.Pick(b, roleBehind, j.Drawer.Capacitors, 1, holds, near, fmt.Sprintf("electrolytic 10 uF %.0f V", float64(j.Target.Absolute)*stage.OutputFault))
+	c, _ := stock.Fill(b, seats.BehindChoke, j.Drawer.Capacitors, &asked)
 	return stage.Exit{Choke: choke.Inductance.Value, Ohm: choke.Resistance.Value, Behind: c.Capacitance.Value}
 }
 
@@ -189,10 +165,10 @@ func (j *Looper) takeInputs(b *stock.Basket, c *control.Control) {
 	if c.Drive == regulation.PullDown {
 		return
 	}
-	const role = "loop resistor, one a loop"
 	if j.LoopInput == nil {
-		b.Buy(role, "resistor 2k2 0.25 W", 2, string(inventory.Pieces), "1 to 4.7 kohm")
+		asked := j.Circuit()
+		b.BuyFor(seats.LoopInput, &asked)
 		return
 	}
-	stock.Take(b, role, *j.LoopInput, 2)
+	stock.Take(b, seats.LoopInput, *j.LoopInput, float64(seats.LoopInput.Pieces()))
 }

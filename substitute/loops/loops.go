@@ -14,6 +14,7 @@ import (
 	"sparewright/substitute/control"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -37,15 +38,16 @@ func (j *Looper) loopsOut(m *stage.Measured, c *control.Control, b *stock.Basket
 	choice := substitute.LoopChoice{Input: j.InputOhm()}
 	j.takeInputs(b, c)
 	j.takeInputProtection(b, c)
-	stock.Pick(b, "supply bypass of the amplifier", j.Drawer.Capacitors, 1, smallCapacitor, nearHundred, "ceramic 100 nF 50 V")
+	asked := j.Circuit()
+	stock.Fill(b, seats.Bypass, j.Drawer.Capacitors, &asked)
 	m.Filter = j.takeFilter(b, m)
 	choice.Filter = m.Filter
 	m.Exit = j.takeExit(b, m)
 	m.PinSeries = j.takePinSeries(b, m)
 	volts := j.compensate(&choice.Voltage, j.voltageTask(m, c, b))
-	j.takeLoop(b, volts.Parts, roleVoltageCapacitor, RoleVoltageDamping)
+	j.takeLoop(b, volts.Parts, seats.VoltageCapacitor, seats.VoltageDamping)
 	amps := j.compensate(&choice.Current, j.currentTask(m, c, b))
-	j.takeLoop(b, amps.Parts, roleCurrentCapacitor, RoleCurrentDamping)
+	j.takeLoop(b, amps.Parts, seats.CurrentCapacitor, seats.CurrentDamping)
 	choice.Damping, choice.Capacitor = volts.Parts.Damping, volts.Parts.Capacitor
 	mid, tau := j.voltageAnswerOf(c, choice.Damping, choice.Capacitor)
 	choice.Middle = mid
@@ -94,7 +96,7 @@ func (j *Looper) currentTask(m *stage.Measured, c *control.Control, b *stock.Bas
 func (j *Looper) loopValues(b *stock.Basket) compensation.Values {
 	v := compensation.Values{Inputs: []si.Resistance{j.InputOhm()}, Dampings: j.dampings(b), Leads: []si.Capacitance{0}}
 	if v.Capacitors, _ = j.loopCapacitors(b); len(v.Capacitors) == 0 {
-		v.Capacitors = []si.Capacitance{control.Bypass}
+		v.Capacitors = []si.Capacitance{seats.BypassFarad}
 	}
 	return v
 }
@@ -126,14 +128,9 @@ func (j *Looper) takePinSeries(b *stock.Basket, m *stage.Measured) si.Resistance
 	if m.V.Stock.Part.Feedback != "feeds-control" || m.Plan == nil && m.Donor == nil {
 		return 0
 	}
-	p, _ := stock.Pick(b, rolePinSeries, j.Drawer.Resistors, 1, func(p catalog.Resistor) bool {
-		return p.Resistance.Value >= 4.7 && p.Resistance.Value <= 15 && p.Type != "fusible"
-	}, func(p catalog.Resistor) float64 { return math.Abs(math.Log(float64(p.Resistance.Value) / 6.8)) }, "")
+	asked := j.Circuit()
+	p, _ := stock.Fill(b, seats.PinSeries, j.Drawer.Resistors, &asked)
 	return p.Resistance.Value
-}
-
-func nearHundred(p catalog.Capacitor) float64 {
-	return math.Abs(float64(p.Capacitance.Value) - control.Bypass)
 }
 
 // takeFilter takes the capacitor that a feedback pin with an overload timer needs, of one to three equal pieces: a small source
@@ -144,10 +141,11 @@ func (j *Looper) takeFilter(b *stock.Basket, m *stage.Measured) si.Capacitance {
 		return 0
 	}
 	least := max(stated.Value, si.Capacitance(control.OverloadSource*control.FilterSpare*float64(j.startTime(m))/control.OverloadRise))
-	const role = "feedback capacitor"
+	asked := j.Circuit()
+	suits := stock.Suits[catalog.Capacitor](seats.FeedbackCapacitor, &asked)
 	best, pieces, total := -1, 0, control.FilterMost*least
 	for i, s := range j.Drawer.Capacitors {
-		if !smallCapacitor(s.Part) {
+		if !suits(&s) {
 			continue
 		}
 		n := math.Ceil(float64(least) / float64(s.Part.Capacitance.Value))
@@ -157,11 +155,11 @@ func (j *Looper) takeFilter(b *stock.Basket, m *stage.Measured) si.Capacitance {
 	}
 	if best < 0 {
 		total = si.Capacitance(math.Ceil(1.4*float64(least)/si.Nano) * si.Nano)
-		want := fmt.Sprintf("ceramic %.0f nF 50 V", float64(total)/si.Nano)
-		b.Buy(role, want, 1, "piece", want)
+		asked.Farad = total
+		b.BuyFor(seats.FeedbackCapacitor, &asked)
 		return total
 	}
-	stock.Take(b, role, j.Drawer.Capacitors[best], float64(pieces))
+	stock.Take(b, seats.FeedbackCapacitor, j.Drawer.Capacitors[best], float64(pieces))
 	return total
 }
 
@@ -181,18 +179,13 @@ func (j *Looper) OutputBears(c *control.Control) si.Voltage {
 // takeStop takes a suppressor across the output that leaves the pack alone and holds what the parts there bear, and says how
 // far it lets the output rise.
 func (j *Looper) takeStop(b *stock.Basket, c *control.Control, bears si.Voltage) si.Voltage {
-	least := j.Target.Absolute * control.StopAbove
-	highest := func(p catalog.Clamp) si.Voltage {
-		return p.Breakdown.Value * si.Voltage(1+p.Tolerance.Value) * control.StopClamps
-	}
-	want := fmt.Sprintf("suppressor, conducts above %.1f V, holds %.1f V", float64(least), float64(bears))
-	p, ok := stock.Pick(b, "output stop", j.Drawer.Clamps, 1, func(p catalog.Clamp) bool {
-		return p.Breakdown.Value*si.Voltage(1-p.Tolerance.Value) >= least && highest(p) <= bears
-	}, func(p catalog.Clamp) float64 { return float64(p.Breakdown.Value) }, want)
+	asked := j.Circuit()
+	asked.StopLow, asked.StopHolds, asked.StopHigh = j.Target.Absolute*control.StopAbove, bears, bears/control.StopClamps
+	p, ok := stock.Fill(b, seats.OutputStop, j.Drawer.Clamps, &asked)
 	if !ok {
 		return bears
 	}
-	return highest(p)
+	return p.Breakdown.Value * si.Voltage(1+p.Tolerance.Value) * control.StopClamps
 }
 
 // unload is the worst case of taking the pack off: the converter gives what its highest limit allows, the amplifier has to

@@ -1,10 +1,10 @@
 package loops
 
 import (
-	"sparewright/catalog"
 	"sparewright/substitute"
 	"sparewright/substitute/control"
 	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -13,12 +13,12 @@ import (
 func (j *Looper) TakeControl(m *stage.Measured, c *control.Control, b *stock.Basket) (networks []substitute.NetworkUse, loops substitute.LoopChoice) {
 	v, i := c.Voltage, c.Current
 	if v.HasTrimmer {
-		stock.Take(b, "voltage trimmer", j.Drawer.Trimmers[v.Trimmer.Lot-1], 1)
+		stock.Take(b, seats.VoltageTrimmer, j.Drawer.Trimmers[v.Trimmer.Lot-1], 1)
 	}
 	if i.HasTrimmer {
-		stock.Take(b, "current trimmer", j.Drawer.Trimmers[i.Trimmer.Lot-1], 1)
+		stock.Take(b, seats.CurrentTrimmer, j.Drawer.Trimmers[i.Trimmer.Lot-1], 1)
 	}
-	network := func(role string, n resistors.Network) {
+	network := func(role seats.ID, n resistors.Network) {
 		use := substitute.NetworkUse{Role: role, Ohm: n.Ohm, Wiring: n.String(), Parts: []substitute.ResistorUse{}, Network: n}
 		for _, u := range n.Uses() {
 			s := j.Drawer.Resistors[u.Lot-1]
@@ -30,18 +30,18 @@ func (j *Looper) TakeControl(m *stage.Measured, c *control.Control, b *stock.Bas
 		}
 		networks = append(networks, use)
 	}
-	network("divider top", v.Top)
-	network("divider bottom", v.Bottom)
-	network("shunt", i.Shunt)
-	network("current divider top", i.Top)
-	network("current divider bottom", i.Bottom)
-	network("reference bias", c.Bias.Resistor)
-	network("lamp resistor", c.Lamp.Resistor)
-	stock.Take(b, "amplifier", *c.Amp, 1)
+	network(seats.DividerTop, v.Top)
+	network(seats.DividerBottom, v.Bottom)
+	network(seats.Shunt, i.Shunt)
+	network(seats.SenseTop, i.Top)
+	network(seats.SenseBottom, i.Bottom)
+	network(seats.ReferenceBias, c.Bias.Resistor)
+	network(seats.LEDResistor, c.Lamp.Resistor)
+	stock.Take(b, seats.Amplifier, *c.Amp, 1)
 	if c.Ref != nil {
-		stock.Take(b, "reference", *c.Ref, 1)
+		stock.Take(b, seats.Reference, *c.Ref, 1)
 	}
-	stock.Take(b, "optocoupler", *c.Opto, 1)
+	stock.Take(b, seats.Optocoupler, *c.Opto, 1)
 	j.indicatorParts(b, c)
 	return networks, j.loopsOut(m, c, b)
 }
@@ -49,18 +49,12 @@ func (j *Looper) TakeControl(m *stage.Measured, c *control.Control, b *stock.Bas
 // indicatorParts takes the two lamps that join the loops and show which one holds, or two small diodes where the output is
 // too low for lamps.
 func (j *Looper) indicatorParts(b *stock.Basket, c *control.Control) {
+	asked := j.Circuit()
+	asked.LEDLeast = c.Lamp.Least
 	if !c.Indicator {
-		stock.Pick(b, "diode joining the loops", j.Drawer.Rectifiers, 2, j.Joins, control.AverageOf, "small signal diode 100 mA 75 V")
+		stock.Fill(b, seats.JoiningDiode, j.Drawer.Rectifiers, &asked)
 		return
 	}
-	for _, l := range []struct{ role, colour string }{{"lamp, charging (current holds)", "red"}, {"lamp, full (voltage holds)", "green"}} {
-		stock.Pick(b, l.role, j.Drawer.Lamps, 1, func(p catalog.Lamp) bool {
-			return p.Forward.Value <= control.IndicatorDrop && p.Current.Value >= c.Lamp.Least
-		}, func(p catalog.Lamp) float64 {
-			if p.Colour == l.colour {
-				return 0
-			}
-			return 1
-		}, "lamp, "+l.colour)
-	}
+	stock.Fill(b, seats.LEDCharging, j.Drawer.Lamps, &asked)
+	stock.Fill(b, seats.LEDFull, j.Drawer.Lamps, &asked)
 }

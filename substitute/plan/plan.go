@@ -10,6 +10,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/substitute"
 	"sparewright/substitute/packing"
+	"sparewright/substitute/seats"
 )
 
 // Want is a charger wanted so many times.
@@ -49,7 +50,7 @@ type PlanLine struct {
 
 // PlanPurchase is the one line to buy after which most can be built.
 type PlanPurchase struct {
-	Role        string   `json:"role"`
+	Role        seats.ID `json:"role"`
 	Designation string   `json:"designation"`
 	Requirement string   `json:"requirement,omitempty"`
 	Quantity    float64  `json:"quantity"`

@@ -7,7 +7,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
-	"sparewright/substitute/control"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -23,27 +23,24 @@ func (g *gatherer) atMost() int {
 		}
 	}
 	d := stock.OpenDrawer(g.snapshot)
-	most := min(wanted, pieces(d.Optos, func(p catalog.Optocoupler) bool { return p.Isolation.Value >= control.IsolationLeast }),
-		pieces(d.Amplifiers, func(p catalog.Amplifier) bool { return p.Function == "dual" || p.Function == "combined" }))
+	most := min(wanted, pieces(d.Optos, seats.Optocoupler), pieces(d.Amplifiers, seats.Amplifier))
 	if g.cut { // the lists of builds may be short
-		return min(most, WithAdapters(mainsMost(d), pieces(d.Adapters, nil), pieces(d.Fuses, nil)))
+		return min(most, WithAdapters(mainsMost(d), pieces(d.Adapters, seats.Adapter), pieces(d.Fuses, seats.OutputFuse)))
 	}
 	adapters := alikeOf(d.Adapters)
 	switchers := append(alikeOf(d.Switchers), adapters...)
 	cores := slices.Concat(alikeOf(d.Cores), alikeOf(d.Transformers), adapters)
 	whole := g.served(adapters, adapterLot)
-	return min(most, WithAdapters(mainsMost(d), whole, pieces(d.Fuses, nil)),
+	return min(most, WithAdapters(mainsMost(d), whole, pieces(d.Fuses, seats.OutputFuse)),
 		g.served(switchers, func(b *substitute.Build) int64 { return cmp.Or(adapterLot(b), b.Switcher.Lot) }),
 		g.served(cores, func(b *substitute.Build) int64 { return cmp.Or(adapterLot(b), transformerLot(b), b.Core.Lot) }))
 }
 
 // mainsMost is how many chargers the drawer has the parts for that every charger takes that is no whole adapter, fuses aside.
 func mainsMost(d *stock.Drawer) int {
-	return min(pieces(d.Bridges, nil), pieces(d.Ntcs, nil),
-		pieces(d.Chokes, func(p catalog.Choke) bool { return p.Use == "common-mode" }),
-		pieces(d.Capacitors, func(p catalog.Capacitor) bool { return p.Safety == "Y1" }),
-		pieces(d.Capacitors, func(p catalog.Capacitor) bool { return p.Safety == "X1" || p.Safety == "X2" || p.Safety == "Y2" }),
-		pieces(d.Rectifiers, nil)/2)
+	return min(pieces(d.Bridges, seats.Bridge), pieces(d.Ntcs, seats.InrushLimiter), pieces(d.Chokes, seats.MainsChoke),
+		pieces(d.Capacitors, seats.YCapacitor), pieces(d.Capacitors, seats.XCapacitor),
+		pieces(d.Rectifiers, seats.None)/2) // at the output and in the clamp
 }
 
 // WithAdapters is the most chargers of mains ones, which take two fuses, and whole adapters, which take one at the output.
@@ -70,10 +67,10 @@ func transformerLot(b *substitute.Build) int64 {
 	return b.Donor.Lot
 }
 
-// pieces counts the parts of a kind that may do.
-func pieces[P catalog.Part](all []stock.Stock[P], may func(P) bool) (n int) {
+// pieces counts the parts that could sit at a seat in some charger.
+func pieces[P catalog.Part](all []stock.Stock[P], id seats.ID) (n int) {
 	for _, s := range all {
-		if may == nil || may(s.Part) {
+		if id.MaySit(s.Figures) {
 			n += int(s.Count + 1e-9)
 		}
 	}
@@ -155,7 +152,7 @@ func (g *gatherer) purchase(built int) *PlanPurchase {
 	lines := map[string][]offer{}
 	var keys []string
 	for _, c := range g.lacking {
-		key := c.line.Role + "|" + c.line.Designation
+		key := c.line.Role.String() + "|" + c.line.Designation
 		if lines[key] == nil {
 			keys = append(keys, key)
 		}

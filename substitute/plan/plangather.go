@@ -106,7 +106,7 @@ func (g *gatherer) offer(i int, b *substitute.Build) {
 	lines := b.ToBuy()
 	key := drawsKey(i, draws)
 	if len(lines) == 1 {
-		key += "|buy " + lines[0].Role + lines[0].Designation
+		key += "|buy " + lines[0].Role.String() + lines[0].Designation
 	}
 	if g.seen[key] || len(lines) > 1 {
 		return
@@ -284,7 +284,7 @@ func (g *gatherer) obstacle(i int, left []inventory.Draw) []substitute.Refusal {
 			if len(buy) > 1 {
 				why += fmt.Sprintf(" and %d more", len(buy)-1)
 			}
-			return []substitute.Refusal{{Check: buy[0].Role, Why: why, Cure: "buy " + buy[0].Designation}}
+			return []substitute.Refusal{{Check: buy[0].Role.String(), Why: why, Cure: "buy " + buy[0].Designation}}
 		}
 	}
 	return append([]substitute.Refusal{}, r.Refused[:min(1, len(r.Refused))]...)

@@ -9,6 +9,7 @@ import (
 	"sparewright/substitute/regulation"
 	"sparewright/substitute/report/netlist"
 	"sparewright/substitute/report/sheet"
+	"sparewright/substitute/seats"
 	"sparewright/testdata/outside"
 )
 
@@ -67,14 +68,14 @@ func TestPackOnDeadChargerAgainstSimulator(t *testing.T) {
 func TestEveryBuildBearsAPackOnADeadCharger(t *testing.T) {
 	for _, e := range simulatedBuilds(t) {
 		b := &e.build
-		require.NotEmpty(t, sheet.PartFor(b, sheet.SenseClamp), e.target.Name)
+		require.NotEmpty(t, sheet.PartFor(b, seats.SenseClamp), e.target.Name)
 		deck := netlist.RegulationDeck(e.target, b, netlist.TrimmerSet)
 		require.Contains(t, deck, "\ndsense 0 sense ")
 		require.Contains(t, deck, "\nrsense sensepoint sense ")
 		circuit := string(sheet.BatteryCircuit(e.target, b))
 		require.Contains(t, circuit, "D10")
 		if !sheet.Down(b) {
-			require.NotEmpty(t, sheet.PartFor(b, "input resistor at SENSE"), e.target.Name)
+			require.NotEmpty(t, sheet.PartFor(b, seats.SenseInput), e.target.Name)
 			require.Contains(t, circuit, "R19")
 		}
 		held := false
@@ -86,6 +87,6 @@ func TestEveryBuildBearsAPackOnADeadCharger(t *testing.T) {
 		require.True(t, held, e.target.Name)
 		// reversed: either a diode stands there or the missing part is named
 		said := strings.Contains(strings.Join(b.Warnings, "\n"), "the wrong way round destroys")
-		require.Equal(t, sheet.PartFor(b, sheet.PackDiode) == "", said, e.target.Name)
+		require.Equal(t, sheet.PartFor(b, seats.PackDiode) == "", said, e.target.Name)
 	}
 }

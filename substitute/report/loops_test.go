@@ -15,6 +15,7 @@ import (
 	"sparewright/substitute/advise"
 	"sparewright/substitute/regulation"
 	"sparewright/substitute/report/netlist"
+	"sparewright/substitute/seats"
 	"sparewright/testdata/outside"
 )
 
@@ -110,7 +111,7 @@ func TestOutputStop(t *testing.T) {
 	stop := func() substitute.PartUse {
 		for _, b := range advise.Advise(charger, s, advise.Options{Builds: 100}).Builds {
 			for _, p := range b.Parts {
-				if p.Role == "output stop" {
+				if p.Role == seats.OutputStop {
 					require.LessOrEqual(t, b.Regulation.Loops.UnloadPeak, si.Voltage(26))
 					return p
 				}

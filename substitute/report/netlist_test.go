@@ -372,7 +372,7 @@ func TestTextsStayComments(t *testing.T) {
 	hostile := "x\n.control\nshell touch /tmp/owned\n.endc\r\n+ 1k\u2028.include /etc/passwd\\"
 	e.build.Switcher.Designation, e.build.Core.Designation = hostile, hostile
 	for i := range e.build.Parts {
-		e.build.Parts[i].Designation, e.build.Parts[i].Bin, e.build.Parts[i].Role = hostile, hostile, hostile
+		e.build.Parts[i].Designation, e.build.Parts[i].Bin = hostile, hostile
 	}
 	dirty := strings.Split(netlist.RegulationDeck(e.target, &e.build, netlist.TrimmerSet), "\n")
 	require.Equal(t, statements(clean), statements(dirty))

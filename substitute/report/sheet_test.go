@@ -22,6 +22,7 @@ import (
 	"sparewright/substitute/advise"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/report/sheet"
+	"sparewright/substitute/seats"
 )
 
 // sheetCase is a build whose sheet is looked at.
@@ -242,11 +243,11 @@ func TestSheetTrimmerSteps(t *testing.T) {
 		for _, u := range k.sheet.Trimmers {
 			x, step := float64(u.Position), float64(u.Ohm)
 			switch u.Role {
-			case "voltage trimmer":
+			case seats.VoltageTrimmer:
 				v := func(x float64) float64 { return float64(r.Reference) * (1 + float64(r.Top)/(float64(r.Bottom)+x)) }
 				within(t, v(x-step/2)-v(x+step/2), 10e-3, 0.03, k.name)
 				within(t, v(x), float64(k.sheet.Target.Set), 1e-3, k.name)
-			case "current trimmer":
+			case seats.CurrentTrimmer:
 				i := func(x float64) float64 {
 					return float64(r.Reference) * float64(r.SenseBottom) / (float64(r.SenseTop) + float64(r.SenseBottom) + x) / float64(r.Shunt)
 				}

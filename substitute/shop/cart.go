@@ -11,6 +11,7 @@ import (
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
 	"sparewright/substitute/purchase"
+	"sparewright/substitute/seats"
 )
 
 // cart turns builds of several targets into a problem of the solver, and its solutions into a shopping list.
@@ -30,9 +31,10 @@ type cart struct {
 
 // cartItem is how an item is written on the list.
 type cartItem struct {
-	role, designation, requirement, unit string
-	priced                               bool
-	measured                             bool // no shop has another
+	role                           seats.ID
+	designation, requirement, unit string
+	priced                         bool
+	measured                       bool // no shop has another
 }
 
 func newCart(s inventory.Snapshot, targets []substitute.Target, book *priceBook) *cart {
@@ -261,7 +263,7 @@ func compareBuilds(a, b *substitute.Build) int {
 func (c *cart) candidate(b *substitute.Build) purchase.Candidate {
 	var out purchase.Candidate
 	for _, u := range b.Parts {
-		key, have, as := "buy|"+u.Role+"|"+u.Designation, 0.0, cartItem{u.Role, u.Designation, u.Requirement, u.Unit, false, false}
+		key, have, as := "buy|"+u.Role.String()+"|"+u.Designation, 0.0, cartItem{u.Role, u.Designation, u.Requirement, u.Unit, false, false}
 		measured := false
 		if l, ok := c.lots[u.Lot]; ok && u.Source == "drawer" {
 			key, have, as.requirement = fmt.Sprint("lot|", u.Lot), l.Available(), "more of "+u.Designation

@@ -6,6 +6,7 @@ import (
 
 	"sparewright/inventory"
 	"sparewright/substitute"
+	"sparewright/substitute/seats"
 )
 
 // Purchase is what to buy so that the wanted chargers can be built, all of them at once.
@@ -28,14 +29,14 @@ type Purchase struct {
 
 // BuyLine is one line of the shopping list. Cost is one a line where no price is given for it.
 type BuyLine struct {
-	Role        string  `json:"role"`
-	Designation string  `json:"designation"`
-	Requirement string  `json:"requirement"`
-	Quantity    float64 `json:"quantity"`
-	Unit        string  `json:"unit"`
-	Cost        float64 `json:"cost" figures:"entered"`
-	Source      string  `json:"source,omitempty"`
-	Priced      bool    `json:"priced"`
+	Role        seats.ID `json:"role"`
+	Designation string   `json:"designation"`
+	Requirement string   `json:"requirement"`
+	Quantity    float64  `json:"quantity"`
+	Unit        string   `json:"unit"`
+	Cost        float64  `json:"cost" figures:"entered"`
+	Source      string   `json:"source,omitempty"`
+	Priced      bool     `json:"priced"`
 }
 
 // Bill is what one source charges. TopUp brings a small purchase up to its minimum order.

@@ -7,6 +7,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -40,9 +41,8 @@ func (j *Frame) chooseBulk(d *stock.Drawer) stock.CapacitorSet {
 		}
 		return float64(s.Least)
 	}
-	s := stock.ChooseSet(d.Capacitors, func(c catalog.Capacitor) bool {
-		return c.Dielectric == "electrolytic" && c.Volts.Value >= j.BusMax && c.Safety == ""
-	}, size, guide, toBuy)
+	asked := Asked(j.Target, j.BusMax)
+	s := stock.ChooseSet(d.Capacitors, stock.Suits[catalog.Capacitor](seats.BulkCapacitor, &asked), size, guide, toBuy)
 	if s.Stock != nil && size(s) == 0 {
 		return toBuy()
 	}

@@ -8,6 +8,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -28,16 +29,17 @@ type ClampChoice struct {
 
 // clampParts lists suppressors for the drain, and resistors that can burn clamp power.
 func (j *Frame) clampParts(d *stock.Drawer) {
+	asked := Asked(j.Target, j.BusMax)
+	holds, burns := stock.Suits[catalog.Clamp](seats.DrainClamp, &asked), stock.Suits[catalog.Resistor](seats.ClampResistor, &asked)
 	for i := range d.Clamps {
-		if p := d.Clamps[i].Part; p.Breakdown.Value >= 60 {
-			c := suppressor(p)
+		if holds(&d.Clamps[i]) {
+			c := suppressor(d.Clamps[i].Part)
 			c.Tvs = &d.Clamps[i]
 			j.suppressors = append(j.suppressors, c)
 		}
 	}
 	for i := range d.Resistors {
-		p := d.Resistors[i].Part
-		if !d.Resistors[i].Buy && p.Rating.Value >= 1 && p.Resistance.Value >= 5e3 && p.Resistance.Value <= 1e6 && p.Type != "fusible" && p.Type != "shunt" {
+		if !d.Resistors[i].Buy && burns(&d.Resistors[i]) {
 			j.clampResistors = append(j.clampResistors, &d.Resistors[i])
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/magnetics"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -349,15 +350,16 @@ func (c *BareCore) makeGaps(films []stock.Stock[catalog.Film]) []MadeGap {
 // Stacks is makeGaps with up to so many layers.
 func (c *BareCore) Stacks(films []stock.Stock[catalog.Film], most int) []MadeGap {
 	gaps := []MadeGap{c.gapWith(films, nil)}
+	suits := stock.Suits[catalog.Film](seats.Shim, &seats.Circuit{})
 	for i := range films {
-		if films[i].Part.Shim != "yes" {
+		if !suits(&films[i]) {
 			continue
 		}
 		for n := 1; n <= most; n++ {
 			gaps = c.AddGap(gaps, films, []FilmCount{{i, n}})
 		}
 		for j := i + 1; j < len(films); j++ {
-			if films[j].Part.Shim != "yes" {
+			if !suits(&films[j]) {
 				continue
 			}
 			for n := 1; n < most; n++ {

@@ -5,6 +5,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -43,17 +44,9 @@ func newFrame(d *stock.Drawer, t substitute.Target) *Frame {
 const BridgeUse = 0.7
 
 func (j *Frame) chooseBridge(d *stock.Drawer) {
-	amps := 1.5 * float64(j.Target.Set) * float64(j.Target.Current) / 0.7 / float64(j.Target.MainsMin)
-	for i := range d.Bridges {
-		p := d.Bridges[i].Part
-		if p.Reverse.Value*BridgeUse < j.BusMax || float64(p.Average.Value)*0.5 < amps {
-			continue
-		}
-		if j.BridgeStock == nil || p.Average.Value < j.BridgeStock.Part.Average.Value {
-			j.BridgeStock = &d.Bridges[i]
-		}
-	}
-	if j.BridgeStock != nil {
-		j.BridgeDrop = j.BridgeStock.Part.Forward.Value
+	asked := Asked(j.Target, j.BusMax)
+	if i := stock.Preferred(stock.NewBasket(), seats.Bridge, d.Bridges, &asked); i >= 0 {
+		j.BridgeStock = &d.Bridges[i]
+		j.BridgeDrop = j.BridgeStock.Part.Forward.Or(1.0)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -65,6 +66,8 @@ func (m *Measured) NeedsSink() bool {
 // comparison rejects 500 ns parts).
 func (j *Frame) rectifierChoices(all []stock.Stock[catalog.Rectifier]) []RectifierChoice {
 	var out []RectifierChoice
+	asked := Asked(j.Target, j.BusMax)
+	suits := stock.Suits[catalog.Rectifier](seats.OutputRectifier, &asked)
 	for i := range all {
 		p := all[i].Part
 		legs := p.Legs.Value
@@ -73,7 +76,7 @@ func (j *Frame) rectifierChoices(all []stock.Stock[catalog.Rectifier]) []Rectifi
 			amps: j.Target.Current}
 		r.air, r.sink = rectifierAir(p)
 		cool := flyback.Junction(j.Target.Ambient, flyback.RectifierLoss(j.Target.Current, r.Drop), r.air) <= r.hottest
-		if !FastEnough(p) || r.average < j.Target.Current || r.Reverse <= j.Target.Absolute || !cool {
+		if !suits(&all[i]) || r.Reverse <= j.Target.Absolute || !cool {
 			continue
 		}
 		out = append(out, r)

@@ -9,6 +9,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -19,10 +20,8 @@ const OutputFault = 1.2
 // output current, else the one with the highest ripple rating.
 func (j *Frame) chooseOutput(d *stock.Drawer) stock.CapacitorSet {
 	need := 2.5 * float64(j.Target.Current)
-	return stock.ChooseSet(d.Capacitors, func(c catalog.Capacitor) bool {
-		return (c.Dielectric == "electrolytic" || c.Dielectric == "polymer") && c.Volts.Value >= j.Target.Absolute*OutputFault &&
-			c.Volts.Value < 200 && c.Capacitance.Value >= 80e-6
-	}, func(s stock.CapacitorSet) float64 { return float64(s.Rms) }, need, func() stock.CapacitorSet {
+	asked := Asked(j.Target, j.BusMax)
+	return stock.ChooseSet(d.Capacitors, stock.Suits[catalog.Capacitor](seats.OutputCapacitor, &asked), func(s stock.CapacitorSet) float64 { return float64(s.Rms) }, need, func() stock.CapacitorSet {
 		for _, volts := range []si.Voltage{10, 16, 25, 35, 50, 63, 100} {
 			if volts >= j.Target.Absolute*OutputFault {
 				return stock.CapacitorSet{N: 1, Volts: volts, Rms: si.Current(need), Parts: 1,
@@ -31,11 +30,6 @@ func (j *Frame) chooseOutput(d *stock.Drawer) stock.CapacitorSet {
 		}
 		return stock.CapacitorSet{}
 	})
-}
-
-// FastEnough reports whether a rectifier may stand at the output: Schottky, or ultrafast up to 75 ns.
-func FastEnough(p catalog.Rectifier) bool {
-	return p.Technology == "schottky" || p.Technology == "ultrafast" && p.Recovery.Value <= 75e-9
 }
 
 // ForwardAt scales the stated forward voltage to another current: 60 mV a factor of ten for the junction, and a resistive
@@ -68,15 +62,6 @@ func TouchCurrent(t substitute.Target, c si.Capacitance, tolerance catalog.Datum
 	return flyback.TouchCurrent(c*si.Capacitance(1+tolerance.Or(0.2)), t.MainsMax, max(t.Line, highestLine))
 }
 
-func FuseFor(i float64) string {
-	for _, r := range []float64{0.5, 0.63, 0.8, 1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5} {
-		if r >= i {
-			return fmt.Sprintf("%g", r)
-		}
-	}
-	return "6.3"
-}
-
 // Bleed: 60 V, the touchable limit, within a minute of unplugging. The capacitor counts a fifth above its least value's
 // nominal, as makers' upper tolerance.
 const (
@@ -93,19 +78,18 @@ func MostBleed(least si.Capacitance, bus si.Voltage) si.Resistance {
 // chooseBleed picks two equal resistors in series across the bulk capacitor: the largest that empty it in time. Each stands half
 // the bus voltage (350 V for the 0207 body, 200 V where nothing is said) and twice its power.
 func (j *Frame) chooseBleed(d *stock.Drawer) {
-	most := float64(MostBleed(j.Bulk.Least, j.BusMax))
-	volts := float64(j.BusMax) / 2
+	asked := j.Circuit()
+	suits := stock.Suits[catalog.Resistor](seats.BulkBleed, &asked)
 	for i := range d.Resistors {
-		p := d.Resistors[i].Part
-		r := float64(p.Resistance.Value)
-		if d.Resistors[i].Buy || d.Resistors[i].Count < 2 || 2*r > most || float64(p.Volts.Value) < volts || volts*volts/r > 0.5*float64(p.Rating.Value) || p.Type == "fusible" {
+		s := &d.Resistors[i]
+		if s.Buy || s.Count < float64(seats.BulkBleed.Pieces()) || !suits(s) {
 			continue
 		}
-		if j.BleedStock == nil || p.Resistance.Value > j.BleedStock.Part.Resistance.Value {
-			j.BleedStock = &d.Resistors[i]
+		if j.BleedStock == nil || seats.BulkBleed.Prefers(&asked, s.Figures) < seats.BulkBleed.Prefers(&asked, j.BleedStock.Figures) {
+			j.BleedStock = s
 		}
 	}
-	j.Bleed = si.Resistance(most)
+	j.Bleed = 2 * asked.BleedMost
 	if j.BleedStock != nil {
 		j.Bleed = 2 * j.BleedStock.Part.Resistance.Value
 	}
@@ -119,7 +103,6 @@ func MostStart(crest si.Voltage, taken si.Current) si.Resistance {
 // Practice of starting from the bulk voltage; common practice, no source.
 const (
 	startVolts = 16.0 // V at the supply pin when the usual chip starts (KA5 family 15 V, from memory)
-	StartRange = 4.0  // less than a fourth of what would do only burns power
 	startSpare = 1.25 // x the highest current before the start, the rest charges the capacitor
 )
 

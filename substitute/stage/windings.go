@@ -8,6 +8,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/substitute/magnetics"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -94,9 +95,10 @@ func newWindingShop(d *stock.Drawer) *windingShop {
 	}
 	thin(s.enamelled)
 	thin(s.Triple)
+	insulates := stock.Suits[catalog.Film](seats.Tape, &seats.Circuit{})
 	for i := range d.Films {
 		f := &d.Films[i]
-		if f.Part.Form == "tape" && f.Part.Insulates == "yes" && f.Count >= 1 {
+		if insulates(f) && f.Count >= 1 {
 			s.Tapes = append(s.Tapes, f)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/inventory"
 	"sparewright/substitute"
+	"sparewright/substitute/seats"
 )
 
 // Stock is one kind of part as the search sees it: equal parts of all lots together, and where they lie.
@@ -18,6 +19,8 @@ type Stock[P catalog.Part] struct {
 	Count float64
 	Lots  []Place
 	Buy   bool // from the shelf of the published tables, not from the drawer
+
+	Figures seats.Figures // of the part
 }
 
 // Place is one lot that holds the part.
@@ -82,12 +85,13 @@ func gather[P catalog.Part](lots []inventory.Lot) []Stock[P] {
 			continue
 		}
 		part := catalog.Complete(inventory.Effective(l)).(P)
-		key := partKey(part)
+		record := catalog.Describe(part)
+		key := partKey(record)
 		i, seen := at[key]
 		if !seen {
 			i = len(out)
 			at[key] = i
-			out = append(out, Stock[P]{Part: part, Key: key})
+			out = append(out, Stock[P]{Part: part, Key: key, Figures: record.Values})
 		}
 		out[i].Count += l.Available()
 		out[i].Lots = append(out[i].Lots, Place{l.ID, l.Bin, l.Available()})
@@ -96,9 +100,8 @@ func gather[P catalog.Part](lots []inventory.Lot) []Stock[P] {
 	return out
 }
 
-// partKey is a text equal for interchangeable parts and for no others.
-func partKey(p catalog.Part) string {
-	r := catalog.Describe(p)
+// partKey is a text of a part, equal for interchangeable parts and for no others.
+func partKey(r catalog.Record) string {
 	var b strings.Builder
 	b.WriteString(r.Designation)
 	for _, v := range r.Values {
@@ -126,7 +129,7 @@ func Left[P catalog.Part](b *Basket, s Stock[P]) float64 { return s.Count - b.us
 
 // Take enters quantity of a stock under a role, lot by lot. When there is too little it takes nothing, enters the whole as a
 // part to buy and reports false.
-func Take[P catalog.Part](b *Basket, role string, s Stock[P], quantity float64) bool {
+func Take[P catalog.Part](b *Basket, role seats.ID, s Stock[P], quantity float64) bool {
 	if s.Buy {
 		b.Buy(role, s.Name(), quantity, string(unitOf(s.Part)), requirementOf(s.Part))
 		return true
@@ -154,7 +157,7 @@ func Take[P catalog.Part](b *Basket, role string, s Stock[P], quantity float64) 
 }
 
 // Buy enters a part that the drawer lacks.
-func (b *Basket) Buy(role, designation string, quantity float64, unit, requirement string) {
+func (b *Basket) Buy(role seats.ID, designation string, quantity float64, unit, requirement string) {
 	b.Uses = append(b.Uses, substitute.PartUse{Role: role, Designation: designation, Quantity: quantity, Unit: unit, Source: "buy",
 		Requirement: requirement})
 }

@@ -1,8 +1,6 @@
 package stock
 
 import (
-	"math"
-
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 )
@@ -22,12 +20,12 @@ const MaxParallel = 3
 
 // ChooseSet picks, among one to three equal suitable parts, the smallest set that reaches need, else the largest; buy is the
 // answer when nothing suits at all.
-func ChooseSet(all []Stock[catalog.Capacitor], suits func(catalog.Capacitor) bool, size func(CapacitorSet) float64, need float64, buy func() CapacitorSet) CapacitorSet {
+func ChooseSet(all []Stock[catalog.Capacitor], suits func(*Stock[catalog.Capacitor]) bool, size func(CapacitorSet) float64, need float64, buy func() CapacitorSet) CapacitorSet {
 	var best CapacitorSet
 	bestSize, found, reached := 0.0, false, false
 	for i := range all {
 		c := all[i].Part
-		if !suits(c) {
+		if !suits(&all[i]) {
 			continue
 		}
 		for n := 1; n <= MaxParallel && float64(n) <= all[i].Count; n++ {
@@ -52,26 +50,4 @@ func ChooseSet(all []Stock[catalog.Capacitor], suits func(catalog.Capacitor) boo
 // low-impedance parts of that size are rated (screening figures of capacitors.tsv).
 func RippleOf(c catalog.Capacitor) si.Current {
 	return c.Ripple.Value
-}
-
-// Pick takes the suitable part with the least score, ties by the fixed order of the drawer, or enters what to buy. An empty
-// requirement means the part may be left out.
-func Pick[P catalog.Part](b *Basket, role string, all []Stock[P], n float64, suits func(P) bool, score func(P) float64, requirement string) (P, bool) {
-	best, bestScore := -1, math.Inf(1)
-	for i := range all {
-		if Left(b, all[i]) >= n && suits(all[i].Part) {
-			if s := score(all[i].Part); s < bestScore {
-				best, bestScore = i, s
-			}
-		}
-	}
-	if best >= 0 {
-		Take(b, role, all[best], n)
-		return all[best].Part, true
-	}
-	if requirement != "" {
-		b.Buy(role, requirement, n, "piece", requirement)
-	}
-	var none P
-	return none, false
 }

@@ -76,5 +76,6 @@ func (d *Drawer) With(s Shelf) *Drawer {
 }
 
 func Bought[P catalog.Part](p P) Stock[P] {
-	return Stock[P]{Part: p, Key: "buy|" + partKey(p), Count: 1000, Buy: true}
+	record := catalog.Describe(p)
+	return Stock[P]{Part: p, Key: "buy|" + partKey(record), Count: 1000, Buy: true, Figures: record.Values}
 }

@@ -12,6 +12,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/substitute"
 	"sparewright/substitute/search"
+	"sparewright/substitute/seats"
 )
 
 // SwapVerdict says whether a part on hand can take the place of another in a build.
@@ -37,7 +38,7 @@ const sameStep = 0.01
 type Swap struct {
 	Target      substitute.Target `json:"target"`
 	Rank        int               `json:"rank"`
-	Role        string            `json:"role"`
+	Role        seats.ID          `json:"role"`
 	Kind        catalog.Kind      `json:"kind"`
 	Lot         int64             `json:"lot"`
 	Designation string            `json:"designation"`
@@ -135,22 +136,17 @@ func byVerdict(a, b StandIn) int {
 	return cmp.Or(cmp.Compare(verdictOrder[a.Verdict], verdictOrder[b.Verdict]), cmp.Compare(rank(b), rank(a)), cmp.Compare(a.Lot, b.Lot))
 }
 
-// BaseRole is the role as the rules know it: the halves of a split primary are one winding.
-func BaseRole(role string) string {
-	return strings.TrimSuffix(strings.TrimSuffix(role, " 1st half"), " 2nd half")
-}
-
 // Find settles which part is meant.
 func (s *Swapper) Find(role string, lot int64) (seat, error) {
-	var roles []string
+	var roles []seats.ID
 	lots := map[int64]bool{}
 	for _, p := range s.Build.Parts {
-		r := BaseRole(p.Role)
-		if role != "" && r != role || lot != 0 && p.Lot != lot {
+		r := p.Role.Base()
+		if role != "" && r.String() != role || lot != 0 && p.Lot != lot {
 			continue
 		}
 		if p.Source != "drawer" {
-			return seat{}, SwapFault{r, "that part is to be bought; shop says what", nil}
+			return seat{}, SwapFault{r.String(), "that part is to be bought; shop says what", nil}
 		}
 		if !slices.Contains(roles, r) {
 			roles = append(roles, r)
@@ -161,9 +157,9 @@ func (s *Swapper) Find(role string, lot int64) (seat, error) {
 	case len(roles) == 0 && lot != 0:
 		return seat{}, SwapFault{role, fmt.Sprintf("lot %d has no such place in this build", lot), nil}
 	case len(roles) == 0:
-		return seat{}, SwapFault{role, "no such part in this build; its parts list names them (advise --pick)", s.roles()}
+		return seat{}, SwapFault{role, "no such part in this build; its parts list names them (advise --pick)", seats.Names(s.roles())}
 	case len(roles) > 1:
-		return seat{}, SwapFault{role, fmt.Sprintf("lot %d serves several places: %s; name one", lot, strings.Join(roles, "; ")), nil}
+		return seat{}, SwapFault{role, fmt.Sprintf("lot %d serves several places: %s; name one", lot, strings.Join(seats.Names(roles), "; ")), nil}
 	case len(lots) > 1:
 		return seat{}, SwapFault{role, "is made of several lots, " + lotList(lots) + "; name one", nil}
 	}
@@ -172,7 +168,7 @@ func (s *Swapper) Find(role string, lot int64) (seat, error) {
 	}
 	l, ok := s.Snapshot.Lot(lot)
 	if !ok {
-		return seat{}, SwapFault{roles[0], fmt.Sprintf("lot %d is not in the drawer", lot), nil}
+		return seat{}, SwapFault{roles[0].String(), fmt.Sprintf("lot %d is not in the drawer", lot), nil}
 	}
 	return seat{roles[0], lot, Completed(l)}, nil
 }
@@ -180,10 +176,10 @@ func (s *Swapper) Find(role string, lot int64) (seat, error) {
 // Completed is the part of a lot as the search sees it.
 func Completed(l inventory.Lot) catalog.Part { return catalog.Complete(inventory.Effective(l)) }
 
-func (s *Swapper) roles() []string {
-	var out []string
+func (s *Swapper) roles() []seats.ID {
+	var out []seats.ID
 	for _, p := range s.Build.Parts {
-		if r := BaseRole(p.Role); p.Source == "drawer" && !slices.Contains(out, r) {
+		if r := p.Role.Base(); p.Source == "drawer" && !slices.Contains(out, r) {
 			out = append(out, r)
 		}
 	}
@@ -200,7 +196,7 @@ func lotList(lots map[int64]bool) string {
 }
 
 // partIn returns the part that fills a role, nil when there is none.
-func (s *Swapper) partIn(role string) catalog.Part {
+func (s *Swapper) partIn(role seats.ID) catalog.Part {
 	for _, p := range s.Build.Parts {
 		if p.Role == role && p.Source == "drawer" {
 			if l, ok := s.Snapshot.Lot(p.Lot); ok {
@@ -212,7 +208,7 @@ func (s *Swapper) partIn(role string) catalog.Part {
 }
 
 // piecesIn counts the pieces that fill a role, one at least.
-func (s *Swapper) piecesIn(role string) (n float64) {
+func (s *Swapper) piecesIn(role seats.ID) (n float64) {
 	for _, p := range s.Build.Parts {
 		if p.Role == role {
 			n += p.Quantity
@@ -221,9 +217,9 @@ func (s *Swapper) piecesIn(role string) (n float64) {
 	return max(1, n)
 }
 
-func rulesFor(k catalog.Kind, role string) []SwapRule {
+func rulesFor(k catalog.Kind, role seats.ID) []SwapRule {
 	out := []SwapRule{}
-	for _, r := range catalog.Substitutions(k, role) {
+	for _, r := range catalog.Substitutions(k, role.String()) {
 		_, name, ok := strings.Cut(r.Name, ": ")
 		if !ok {
 			name = r.Name

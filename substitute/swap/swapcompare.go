@@ -7,6 +7,7 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/substitute"
+	"sparewright/substitute/seats"
 )
 
 // SmallestRoom is the least room of all hard checks, those included that are the same for every build of a target.
@@ -71,7 +72,7 @@ func (s *Swapper) changes(found *substitute.Build, at seat) []SwapChange {
 	turns := func(t substitute.Transformer) string { return fmt.Sprintf("%d:%d", t.PrimaryTurns, t.SecondaryTurns) }
 	add("turns", turns(a.Transformer), turns(b.Transformer))
 	add("bias turns", fmt.Sprint(a.Transformer.BiasTurns), fmt.Sprint(b.Transformer.BiasTurns))
-	add("shim", films(a.Gap), films(b.Gap))
+	add(seats.Shim.String(), films(a.Gap), films(b.Gap))
 	add("primary inductance", si.Format(a.Transformer.Inductance, 3), si.Format(b.Transformer.Inductance, 3))
 	for _, w := range b.Windings {
 		before := "none"
@@ -85,14 +86,14 @@ func (s *Swapper) changes(found *substitute.Build, at seat) []SwapChange {
 		if i := slices.IndexFunc(a.Regulation.Networks, func(o substitute.NetworkUse) bool { return o.Role == n.Role }); i >= 0 {
 			before = a.Regulation.Networks[i].Wiring
 		}
-		add(n.Role, before, n.Wiring)
+		add(n.Role.String(), before, n.Wiring)
 	}
 	for _, role := range s.roles() {
-		if role == at.Role || role == "shim" || slices.Contains(lampRoles, role) && slices.Contains(lampRoles, at.Role) {
+		if role == at.Role || role == seats.Shim || slices.Contains(lampRoles, role) && slices.Contains(lampRoles, at.Role) {
 			continue
 		}
 		if !slices.ContainsFunc(b.Regulation.Networks, func(n substitute.NetworkUse) bool { return n.Role == role }) {
-			add(role, filling(a, role), filling(b, role))
+			add(role.String(), filling(a, role), filling(b, role))
 		}
 	}
 	return out
@@ -119,14 +120,14 @@ func films(g substitute.GapChoice) string {
 }
 
 // filling names what fills a role.
-func filling(b *substitute.Build, role string) string {
+func filling(b *substitute.Build, role seats.ID) string {
 	text := ""
 	for _, p := range b.Parts {
 		name := p.Designation
 		if p.Source == "buy" {
 			name = "to buy"
 		}
-		if BaseRole(p.Role) != role || text != "" && (text == name) {
+		if p.Role.Base() != role || text != "" && (text == name) {
 			continue
 		}
 		if text != "" {

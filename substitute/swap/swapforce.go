@@ -9,6 +9,7 @@ import (
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
 	"sparewright/substitute/search"
+	"sparewright/substitute/seats"
 )
 
 // Judge holds one lot against a seat: first its figures against what the build asks as it stands, then, where nothing refuses it
@@ -48,7 +49,7 @@ func (s *Swapper) Judge(at seat, l inventory.Lot) StandIn {
 func (s *Swapper) Hold(at seat, part catalog.Part) (tightest, failed Bound, soft []Bound) {
 	tightest.room, failed.room = math.Inf(1), math.Inf(1)
 	for _, n := range s.Needs(at, part) {
-		b := n.against(part, at.Role)
+		b := against(n, part, at.Role)
 		switch {
 		case b.Passed && (b.room < tightest.room || tightest.Parameter == ""):
 			tightest = b
@@ -139,12 +140,12 @@ func (s *Swapper) search(w *advise.Workbench, at seat, l inventory.Lot, h search
 }
 
 // lampRoles are two places for equal parts: which lamp is which colour is a matter of taste.
-var lampRoles = []string{"lamp, charging (current holds)", "lamp, full (voltage holds)"}
+var lampRoles = []seats.ID{seats.LEDCharging, seats.LEDFull}
 
 // sits reports whether a lot fills a role of a build.
-func sits(b *substitute.Build, role string, lot int64) bool {
+func sits(b *substitute.Build, role seats.ID, lot int64) bool {
 	return slices.ContainsFunc(b.Parts, func(p substitute.PartUse) bool {
-		return p.Lot == lot && (BaseRole(p.Role) == role || slices.Contains(lampRoles, role) && slices.Contains(lampRoles, p.Role))
+		return p.Lot == lot && (p.Role.Base() == role || slices.Contains(lampRoles, role) && slices.Contains(lampRoles, p.Role))
 	})
 }
 
@@ -168,7 +169,7 @@ func (s *Swapper) drawers(at seat, l inventory.Lot) []inventory.Snapshot {
 			continue
 		}
 		inBuild[p.Lot] = true
-		if BaseRole(p.Role) != at.Role || p.Lot != at.Lot {
+		if p.Role.Base() != at.Role || p.Lot != at.Lot {
 			elsewhere[p.Lot] += p.Quantity
 		}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/inventory"
+	"sparewright/substitute/seats"
 )
 
 // Wanted is one rating a part outside any build must have, in the words of the catalog. Low and High are in the base unit; nil is
@@ -59,7 +60,7 @@ func outside(wanted []Wanted, l inventory.Lot) StandIn {
 	out := StandIn{Lot: l.ID, Designation: part.Designation(), Free: inventory.RoundCount(l.Available()), Unit: l.Unit(), Bin: l.Bin,
 		Changes: []SwapChange{}, Verdict: SwapSame, Binds: Bound{room: math.Inf(1), Passed: true}}
 	for _, w := range wanted {
-		b := w.need().against(part, "")
+		b := against(w.need(), part, seats.None)
 		b.Hard, b.Why = w.Hard, ""
 		v, known := figureOf(part, w.Field)
 		switch {
@@ -85,8 +86,8 @@ func outside(wanted []Wanted, l inventory.Lot) StandIn {
 	return out
 }
 
-func (w Wanted) need() need {
-	n := need{Field: w.Field, Low: math.NaN(), High: math.NaN(), Words: w.Words, unknown: math.NaN()}
+func (w Wanted) need() seats.Need {
+	n := seats.Need{Field: w.Field, Low: math.NaN(), High: math.NaN(), Words: w.Words, Unknown: math.NaN()}
 	if w.Low != nil {
 		n.Low = *w.Low
 	}

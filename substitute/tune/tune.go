@@ -12,6 +12,7 @@ import (
 	"sparewright/substitute/loops"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
 )
@@ -44,7 +45,7 @@ type LayerReading struct {
 // LegReading is a resistor measured before it was fitted: the whole leg of a network, or one of its parts, counted from 1.
 // The roles are those of Regulation.Networks and the two trimmers.
 type LegReading struct {
-	Role string
+	Role seats.ID
 	Part int // 0 for the whole leg
 	Ohm  magnetics.Known[si.Resistance]
 }
@@ -202,17 +203,9 @@ func (u *Tuner) plausible(b Bench) error {
 // ten to thirty times as much.
 const believable = 50
 
-// Roles of the control network that a LegReading may name.
-const (
-	roleTop, roleBottom                    = "divider top", "divider bottom"
-	roleShunt                              = "shunt"
-	roleCurrentTop, roleCurrentBottom      = "current divider top", "current divider bottom"
-	roleVoltageTrimmer, roleCurrentTrimmer = "voltage trimmer", "current trimmer"
-)
-
 // LegRoles lists the roles of a LegReading.
-func LegRoles() []string {
-	return []string{roleTop, roleBottom, roleVoltageTrimmer, roleShunt, roleCurrentTop, roleCurrentBottom, roleCurrentTrimmer}
+func LegRoles() []seats.ID {
+	return []seats.ID{seats.DividerTop, seats.DividerBottom, seats.VoltageTrimmer, seats.Shunt, seats.SenseTop, seats.SenseBottom, seats.CurrentTrimmer}
 }
 
 // relative is the error of a reading as a ratio, the wider side.

@@ -12,6 +12,7 @@ import (
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/regulation"
 	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stock"
 )
 
@@ -39,7 +40,7 @@ type SetTuning struct {
 
 // SwapStep is one resistor of the drawer to put into a leg, and the set points it then gives.
 type SwapStep struct {
-	Role        string        `json:"role"`
+	Role        seats.ID      `json:"role"`
 	How         string        `json:"how"`            // in place, in parallel or in series
 	Part        int           `json:"part,omitempty"` // which part of the leg goes, counted from 1; 0 for the whole leg
 	Out         si.Resistance `json:"out_ohm,omitempty"`
@@ -67,7 +68,7 @@ type realParts struct {
 func (u *Tuner) sets(b Bench, out *Tuning) error {
 	volts, amps := len(b.SetVoltages) > 0 || b.Reference.Value > 0, len(b.SetCurrents) > 0 || b.Reference.Value > 0
 	for _, l := range b.Legs {
-		ofVoltage := l.Role == roleTop || l.Role == roleBottom || l.Role == roleVoltageTrimmer
+		ofVoltage := l.Role == seats.DividerTop || l.Role == seats.DividerBottom || l.Role == seats.VoltageTrimmer
 		volts, amps = volts || ofVoltage, amps || !ofVoltage
 	}
 	if !volts && !amps {
@@ -144,15 +145,15 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 		t.Ohm, t.Tolerance = l.Ohm.Value, relative(l.Ohm)
 		return nil
 	}
-	leg := map[string]*resistors.Network{roleTop: &p.voltage.Top, roleBottom: &p.voltage.Bottom, roleShunt: &p.current.Shunt,
-		roleCurrentTop: &p.current.Top, roleCurrentBottom: &p.current.Bottom}[l.Role]
+	leg := map[seats.ID]*resistors.Network{seats.DividerTop: &p.voltage.Top, seats.DividerBottom: &p.voltage.Bottom, seats.Shunt: &p.current.Shunt,
+		seats.SenseTop: &p.current.Top, seats.SenseBottom: &p.current.Bottom}[l.Role]
 	switch {
-	case l.Role == roleVoltageTrimmer:
+	case l.Role == seats.VoltageTrimmer:
 		return trimmer(p.voltage.HasTrimmer, &p.voltage.Trimmer)
-	case l.Role == roleCurrentTrimmer:
+	case l.Role == seats.CurrentTrimmer:
 		return trimmer(p.current.HasTrimmer, &p.current.Trimmer)
 	case leg == nil:
-		return BenchFault{"resistor", given, "no such place; one of " + strings.Join(LegRoles(), ", ")}
+		return BenchFault{"resistor", given, "no such place; one of " + strings.Join(seats.Names(LegRoles()), ", ")}
 	}
 	was := leg.Ohm
 	if l.Part > 0 && l.Part <= leg.N {
@@ -168,7 +169,7 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 	}
 	if *leg = m; !agrees {
 		notes := &p.notes.current
-		if l.Role == roleTop || l.Role == roleBottom {
+		if l.Role == seats.DividerTop || l.Role == seats.DividerBottom {
 			notes = &p.notes.voltage
 		}
 		*notes = append(
@@ -220,7 +221,7 @@ func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, 
 	known := judgeSet(&s, now.Ends(), ends, present, least)
 	if s.Verdict != TuneGood && s.Verdict != TuneDoubt {
 		if all := regulation.VoltageSwaps(spec, now, known, u.spareResistors()); len(all) > 0 {
-			s.Swap = swapStep(u.bench, all[0], u.ctl.Voltage.Top, u.ctl.Voltage.Bottom, roleTop, roleBottom)
+			s.Swap = swapStep(u.bench, all[0], u.ctl.Voltage.Top, u.ctl.Voltage.Bottom, seats.DividerTop, seats.DividerBottom)
 		}
 	}
 	return s, nil
@@ -250,7 +251,7 @@ func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, 
 	known := judgeSet(&s, now.Ends(), ends, present, float64(2*t.Current-spec.HighLimit))
 	if s.Verdict != TuneGood && s.Verdict != TuneDoubt {
 		if all := regulation.CurrentSwaps(spec, now, known, u.spareResistors()); len(all) > 0 {
-			s.Swap = swapStep(u.bench, all[0], u.ctl.Current.Top, u.ctl.Current.Bottom, roleCurrentTop, roleCurrentBottom)
+			s.Swap = swapStep(u.bench, all[0], u.ctl.Current.Top, u.ctl.Current.Bottom, seats.SenseTop, seats.SenseBottom)
 		}
 	}
 	return s, nil
@@ -332,7 +333,7 @@ func swapStep[Q si.Quantity](
 	j *loops.Looper,
 	w regulation.Swap[Q],
 	top, bottom resistors.Network,
-	topRole, bottomRole string,
+	topRole, bottomRole seats.ID,
 ) *SwapStep {
 	role, old := bottomRole, bottom
 	if w.Top {

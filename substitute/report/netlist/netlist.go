@@ -9,6 +9,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
 )
 
 // Trimmer is where both trimmers of a netlist stand.
@@ -102,7 +103,7 @@ type part struct {
 }
 
 // Network finds a leg of the build by its role.
-func Network(b *substitute.Build, role string) resistors.Network {
+func Network(b *substitute.Build, role seats.ID) resistors.Network {
 	for _, n := range b.Regulation.Networks {
 		if n.Role == role {
 			return n.Network

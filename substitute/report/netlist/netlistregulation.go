@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"sparewright/substitute"
+	"sparewright/substitute/seats"
 )
 
 // Figures of the simulated bench that no part states.
@@ -48,7 +49,7 @@ func (d *Deck) Regulation(t substitute.Target, b *substitute.Build, at Trimmer) 
 	d.Line("* battery, its lead with the shunt, and what the current amplifier sees (vtest is zero but for one question)")
 	d.Line("rbattery out cell %s", Num(BatteryOhm*float64(t.Cells)))
 	d.Line("vbattery cell minus %s", Num(float64(half(t))))
-	d.Leg("shunt", "minus", "0", Network(b, "shunt"))
+	d.Leg("shunt", "minus", "0", Network(b, seats.Shunt))
 	d.Line("vtest sensepoint minus 0")
 	d.senseInput(b)
 	d.dividers(t, b, at)
@@ -106,13 +107,13 @@ func (d *Deck) averagedStage(t substitute.Target, b *substitute.Build) {
 // dividers writes the voltage divider at the output and the divider that takes the level for the current from the reference.
 func (d *Deck) dividers(t substitute.Target, b *substitute.Build, at Trimmer) {
 	d.Line("* voltage divider; its trimmer in the lower leg, trimmers at: %s", at)
-	d.Leg("top", "out", "feedback", Network(b, "divider top"))
-	d.Leg("bottom", "feedback", "bottomend", Network(b, "divider bottom"))
+	d.Leg("top", "out", "feedback", Network(b, seats.DividerTop))
+	d.Leg("bottom", "feedback", "bottomend", Network(b, seats.DividerBottom))
 	d.rheostat("trimmer", "bottomend", "0", VoltageTrack(t, b, at))
 	d.Line("* divider that sets the current; its trimmer in the upper leg")
-	d.Leg("leveltop", "ref", "leveltopend", Network(b, "current divider top"))
+	d.Leg("leveltop", "ref", "leveltopend", Network(b, seats.SenseTop))
 	d.rheostat("leveltrimmer", "leveltopend", "level", CurrentTrack(t, b, at))
-	d.Leg("levelbottom", "level", "0", Network(b, "current divider bottom"))
+	d.Leg("levelbottom", "level", "0", Network(b, seats.SenseBottom))
 }
 
 // reference writes the shunt reference: at its least cathode current it stands at its voltage, with less it falls in
@@ -121,7 +122,7 @@ func (d *Deck) reference(b *substitute.Build) []part {
 	r := b.Regulation
 	v, least := Num(float64(r.Reference)), Num(float64(r.Circuit.CathodeMin))
 	d.Line("* reference and the resistor that feeds it")
-	worst := d.Leg("bias", "out", "ref", Network(b, "reference bias"))
+	worst := d.Leg("bias", "out", "ref", Network(b, seats.ReferenceBias))
 	d.Line("vcathode ref shunted 0")
 	d.Line("breference shunted 0 i=v(ref)<%s ? %s*v(ref)/%s : %s+(v(ref)-%s)/%s", v, least, v, least, v, Num(bendOhm))
 	return worst
@@ -165,7 +166,7 @@ func (d *Deck) feedback(b *substitute.Build) []part {
 	d.Line("* %s join the amplifiers; lamp resistor, optocoupler at its least transfer ratio", kind)
 	var worst []part
 	if c.Drive == "down" {
-		worst = d.Leg("lamp", "out", "anode", Network(b, "lamp resistor"))
+		worst = d.Leg("lamp", "out", "anode", Network(b, seats.LEDResistor))
 		d.Line("dlamp anode cathode optolamp")
 		d.Line("vlamp cathode join 0")
 		d.Line("djoinvolts join ampvolts joiner")
@@ -173,7 +174,7 @@ func (d *Deck) feedback(b *substitute.Build) []part {
 	} else {
 		d.Line("djoinvolts ampvolts join joiner")
 		d.Line("djoinamps ampamps join joiner")
-		worst = d.Leg("lamp", "join", "anode", Network(b, "lamp resistor"))
+		worst = d.Leg("lamp", "join", "anode", Network(b, seats.LEDResistor))
 		d.Line("dlamp anode cathode optolamp")
 		d.Line("vlamp cathode 0 0")
 	}

@@ -110,7 +110,7 @@ func wanted(b *substitute.Build) string {
 		if text != "" {
 			text += "; "
 		}
-		text += p.Role + ": " + p.Designation
+		text += p.Role.String() + ": " + p.Designation
 	}
 	return text
 }

@@ -108,7 +108,7 @@ func bendSteps(steps []adapter.BendStep) report.Table {
 		if s.Quantity > 1 {
 			part = fmt.Sprintf("%d x %s", s.Quantity, part)
 		}
-		t.Add(s.Role, part, fmt.Sprint(s.Lot), s.Bin, report.Three(s.Range.Low)+" to "+report.Three(s.Range.High), report.Brief(s.Range.HighBy))
+		t.Add(s.Role.String(), part, fmt.Sprint(s.Lot), s.Bin, report.Three(s.Range.Low)+" to "+report.Three(s.Range.High), report.Brief(s.Range.HighBy))
 	}
 	return t
 }

@@ -6,6 +6,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/report"
+	"sparewright/substitute/seats"
 )
 
 // Build words one build whole: the charger, its parts with their bins, how to wind and gap the transformer, the stage, the
@@ -74,7 +75,7 @@ func partTable(parts []substitute.PartUse) report.Table {
 		if p.Source == "buy" {
 			lot = "buy"
 		}
-		t.Add(p.Role, lot, p.Bin, p.Designation, report.Amount(p.Quantity, p.Unit))
+		t.Add(p.Role.String(), lot, p.Bin, p.Designation, report.Amount(p.Quantity, p.Unit))
 	}
 	return t
 }
@@ -178,7 +179,7 @@ func stageFacts(b *substitute.Build) report.Table {
 func networkTable(ns []substitute.NetworkUse) report.Table {
 	t := report.Table{Columns: []report.Column{{Title: "ROLE"}, {Title: "VALUE", Number: true}, {Title: "WIRING", Shrink: 1}, {Title: "LOTS", Shrink: 1}}}
 	for _, n := range ns {
-		t.Add(n.Role, si.RKM(n.Ohm), n.Wiring, networkLots(n.Parts))
+		t.Add(n.Role.String(), si.RKM(n.Ohm), n.Wiring, networkLots(n.Parts))
 	}
 	return t
 }
@@ -206,7 +207,7 @@ func regulationFacts(t substitute.Target, r substitute.Regulation) report.Table 
 		[2]string{"control ground", r.Ground},
 		[2]string{"shunt", fmt.Sprintf("%s, %s across it, %s", si.RKM(r.Shunt), report.Three(r.Sense), report.Three(r.ShuntPower))},
 		[2]string{"current divider", si.RKM(r.SenseTop) + " over " + si.RKM(r.SenseBottom)},
-		[2]string{"current trimmer", code(r.SenseTrimmer)},
+		[2]string{seats.CurrentTrimmer.String(), code(r.SenseTrimmer)},
 		[2]string{"charging current", report.Between(r.CurrentLow, r.CurrentHigh, 3)},
 		[2]string{"current, worst case", "up to " + report.Three(r.CurrentWorst)},
 		[2]string{"reference current", fmt.Sprintf("%s through %s", report.Between(r.BiasMin, r.BiasMax, 3), si.RKM(r.Bias))},
@@ -224,7 +225,7 @@ func setPoint(t substitute.Target, r substitute.Regulation) [][2]string {
 	}
 	return [][2]string{
 		{"voltage at idle", report.Four(t.Set) + ", set with the trimmer, no battery connected"},
-		{"voltage trimmer", code(r.Trimmer)},
+		{seats.VoltageTrimmer.String(), code(r.Trimmer)},
 		{"trimmer ends", report.Between(r.SetLow, r.SetHigh, 4)},
 		worst,
 		{"wiper open", report.Four(r.OpenWiper)},

@@ -65,7 +65,7 @@ func adapterFacts(a *substitute.AdapterUse) report.Table {
 		{"chip supply", supply},
 	}
 	for _, s := range a.Swaps {
-		rows = append(rows, [2]string{"exchange " + s.Role, fmt.Sprintf("%d x %s, lot %s", s.Quantity, s.Designation, report.LotOf(s.Lot))})
+		rows = append(rows, [2]string{"exchange " + s.Role.String(), fmt.Sprintf("%d x %s, lot %s", s.Quantity, s.Designation, report.LotOf(s.Lot))})
 	}
 	return report.Facts(rows...)
 }

@@ -142,7 +142,7 @@ func listed(lines, other []shop.BuyLine) string {
 		if slices.ContainsFunc(other, same) {
 			continue
 		}
-		text := b.Role + " " + b.Designation
+		text := b.Role.String() + " " + b.Designation
 		if b.Quantity != 1 || b.Unit == "metre" {
 			text = report.Amount(b.Quantity, b.Unit) + " x " + text
 		}
@@ -178,10 +178,10 @@ func buyTable(p shop.Purchase) report.Table {
 	}
 	for _, b := range p.Buy {
 		if p.Priced {
-			t.Add(b.Role, b.Designation, report.Amount(b.Quantity, b.Unit), price(b.Cost), b.Source, b.Requirement)
+			t.Add(b.Role.String(), b.Designation, report.Amount(b.Quantity, b.Unit), price(b.Cost), b.Source, b.Requirement)
 			continue
 		}
-		t.Add(b.Role, b.Designation, report.Amount(b.Quantity, b.Unit), b.Requirement)
+		t.Add(b.Role.String(), b.Designation, report.Amount(b.Quantity, b.Unit), b.Requirement)
 	}
 	return t
 }

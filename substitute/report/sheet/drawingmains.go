@@ -8,6 +8,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/report"
+	"sparewright/substitute/seats"
 )
 
 // circuitWide and circuitHigh are the size of either half of the circuit.
@@ -30,7 +31,7 @@ func mainsCircuit(b *substitute.Build) template.HTML {
 }
 
 // named writes a part as its mark in the drawing and what it is.
-func named(b *substitute.Build, mark, name string) string { return mark + " " + PartFor(b, name) }
+func named(b *substitute.Build, id seats.ID) string { return id.Mark() + " " + PartFor(b, id) }
 
 // inlet runs from the mains terminals down to the bridge.
 func inlet(c *canvas, b *substitute.Build) {
@@ -41,29 +42,29 @@ func inlet(c *canvas, b *substitute.Build) {
 	c.label(neutral+7, 31, fromLeft, 2, "N")
 	c.line(neutral, 30, neutral, 140)
 	c.fuseStanding(live, 30, 64)
-	c.label(words, 50, fromLeft, 36, named(b, "F1", "mains fuse"))
+	c.label(words, 50, fromLeft, 36, named(b, seats.MainsFuse))
 	c.resistor(live, 64, 104, "")
 	c.label(live+20, 94, fromLeft, 2, "-t")
 	c.line(live-11, 92, live+11, 76)
-	c.label(words, 87, fromLeft, 36, named(b, "RT1", "inrush limiter"))
+	c.label(words, 87, fromLeft, 36, named(b, seats.InrushLimiter))
 	c.line(live, 104, live, 140)
 	c.dot(live, 120)
 	c.dot(neutral, 120)
 	c.line(live, 120, live+28, 120)
 	c.capacitorLying(live+20, neutral-20, 120)
 	c.line(neutral-28, 120, neutral, 120)
-	c.label(words, 123, fromLeft, 36, named(b, "C1", "X capacitor"))
-	if name := oneOf(b, "X discharge, two in series"); name != "" {
+	c.label(words, 123, fromLeft, 36, named(b, seats.XCapacitor))
+	if name := oneOf(b, seats.XDischarge); name != "" {
 		c.dot(live, 132)
 		c.dot(neutral, 132)
 		c.resistorLying(live, neutral, 132, "2 x "+firstWord(name))
-		c.label(words, 136, fromLeft, 36, "R17 R18 in series")
+		c.label(words, 136, fromLeft, 36, seats.XDischarge.Mark()+" in series")
 	}
 	c.winding(live, 140, 176, false)
 	c.winding(neutral, 140, 176, true)
 	c.line((live+neutral)/2-2, 142, (live+neutral)/2-2, 174)
 	c.line((live+neutral)/2+2, 142, (live+neutral)/2+2, 174)
-	c.label(words, 160, fromLeft, 36, named(b, "L1", "mains choke"))
+	c.label(words, 160, fromLeft, 36, named(b, seats.MainsChoke))
 	c.line(live, 176, live, 186, 60, 186, 60, 196)
 	c.line(neutral, 176, neutral, 186, 90, 186, 90, 196)
 	c.rect("b", 50, 196, 50, 44)
@@ -72,7 +73,7 @@ func inlet(c *canvas, b *substitute.Build) {
 	c.diodeStanding(75, 204, 230, false)
 	c.label(60, 236, centred, 1, "-")
 	c.label(90, 236, centred, 1, "+")
-	c.label(words, 220, fromLeft, 36, named(b, "D1", "bridge"))
+	c.label(words, 220, fromLeft, 36, named(b, seats.Bridge))
 	c.line(60, 240, 60, 252, 16, 252, 16, 520)
 	c.line(90, 240, 90, 270)
 }
@@ -92,20 +93,20 @@ func bulk(c *canvas, b *substitute.Build) {
 	c.dot(50, railPlus)
 	c.dot(50, railMinus)
 	c.capacitor(50, railPlus, railMinus, true)
-	c.upright(39, 456, 16, PartFor(b, "bulk capacitor"))
-	c.label(63, 399, fromLeft, 3, "C2")
+	c.upright(39, 456, 16, PartFor(b, seats.BulkCapacitor))
+	c.label(63, 399, fromLeft, 3, seats.BulkCapacitor.Mark())
 	c.dot(110, railPlus)
 	c.dot(110, railMinus)
 	c.resistor(110, railPlus, 360, eachBleed(b))
 	c.resistor(110, 360, 450, eachBleed(b))
 	c.line(110, 450, 110, railMinus)
-	c.label(120, 318, fromLeft, 3, "R1")
-	c.label(120, 408, fromLeft, 3, "R2")
+	c.label(120, 318, fromLeft, 3, seats.BulkBleed.Marks()[0])
+	c.label(120, 408, fromLeft, 3, seats.BulkBleed.Marks()[1])
 }
 
 // eachBleed is the value of one of the two bleed resistors; of those to be bought, the value asked for.
 func eachBleed(b *substitute.Build) string {
-	for _, u := range Role(b, "bulk bleed, two in series") {
+	for _, u := range Role(b, seats.BulkBleed) {
 		if u.Source == "buy" {
 			return firstWord(u.Designation)
 		}
@@ -127,25 +128,25 @@ func drain(c *canvas, b *substitute.Build) {
 	if len(b.Windings) > 2 && b.Windings[0].Name == "primary 1st half" {
 		c.label(coil+6, 320, fromLeft, 1, "B")
 	}
-	c.label(coil-12, 314, fromRight, 8, "T1")
+	c.label(coil-12, 314, fromRight, 8, seats.Core.Mark())
 	c.label(coil-12, 326, fromRight, 8, fmt.Sprintf("%d t", x.PrimaryTurns))
 	c.label(coil-12, 338, fromRight, 10, report.Three(x.Inductance))
-	if PartFor(b, "clamp resistor") != "" {
-		c.resistor(clampX-12, railPlus, 324, firstWord(PartFor(b, "clamp resistor")))
+	if PartFor(b, seats.ClampResistor) != "" {
+		c.resistor(clampX-12, railPlus, 324, firstWord(PartFor(b, seats.ClampResistor)))
 		c.capacitor(clampX+12, railPlus, 324, false)
 		c.line(clampX-12, 324, clampX+12, 324)
-		c.label(clampX-22, 300, fromRight, 3, "R3")
-		c.label(clampX+23, 300, fromLeft, 3, "C3")
-		c.label(clampX+23, 312, fromLeft, 8, PartFor(b, "clamp capacitor"))
+		c.label(clampX-22, 300, fromRight, 3, seats.ClampResistor.Mark())
+		c.label(clampX+23, 300, fromLeft, 3, seats.ClampCapacitor.Mark())
+		c.label(clampX+23, 312, fromLeft, 8, PartFor(b, seats.ClampCapacitor))
 	} else {
 		c.diodeStanding(clampX, railPlus, 324, true)
-		c.label(clampX+11, 292, fromLeft, 2, "D7")
-		c.label(clampX+11, 304, fromLeft, 16, PartFor(b, "drain clamp"))
+		c.label(clampX+11, 292, fromLeft, 2, seats.DrainClamp.Mark())
+		c.label(clampX+11, 304, fromLeft, 16, PartFor(b, seats.DrainClamp))
 	}
 	c.dot(clampX, railPlus)
 	c.diodeStanding(clampX, node, 324, false)
-	c.label(clampX+11, 349, fromLeft, 2, "D2")
-	c.label(clampX+11, 361, fromLeft, 16, PartFor(b, "clamp diode"))
+	c.label(clampX+11, 349, fromLeft, 2, seats.ClampDiode.Mark())
+	c.label(clampX+11, 361, fromLeft, 16, PartFor(b, seats.ClampDiode))
 	c.line(clampX, node, coil, node)
 	c.dot(300, node)
 	c.flag(252, node, centred, "DRAIN")
@@ -160,7 +161,7 @@ func chip(c *canvas, b *substitute.Build) {
 	c.label(300, top+10, centred, 1, "D")
 	c.label(300, top+high-4, centred, 1, "S")
 	c.label(left+wide/2, top+36, centred, 17, b.Switcher.Designation)
-	c.label(left+wide/2+8, top+24, centred, 2, "U1")
+	c.label(left+wide/2+8, top+24, centred, 2, seats.Switcher.Mark())
 	c.label(left+4, top+16, fromLeft, 3, supplyPin(b))
 	c.line(left-16, top+13, left, top+13)
 	c.flag(left-16, top+13, fromRight, supplyPin(b))
@@ -178,7 +179,7 @@ func chip(c *canvas, b *substitute.Build) {
 	c.label(left-8, top+high+44, fromLeft, 15, "its sheet says")
 	if b.Switcher.Sense != 0 {
 		c.resistor(300, top+high, railMinus, si.RKM(b.Switcher.Sense))
-		c.label(310, (top+high+railMinus)/2+3, fromLeft, 3, "R4")
+		c.label(310, (top+high+railMinus)/2+3, fromLeft, 3, seats.LimitResistor.Mark())
 	} else {
 		c.line(300, top+high, 300, railMinus)
 	}
@@ -216,8 +217,8 @@ func chipSupply(c *canvas, b *substitute.Build) {
 	c.line(120, y, 138, y)
 	c.line(138, y+50, 60, y+50)
 	c.dot(60, y+50)
-	c.label(152, y+24, fromLeft, 2, "C4")
-	c.label(152, y+36, fromLeft, 16, PartFor(b, "chip supply capacitor"))
+	c.label(152, y+24, fromLeft, 2, seats.ChipSupply.Mark())
+	c.label(152, y+36, fromLeft, 16, PartFor(b, seats.ChipSupply))
 	startDrawing(c, b)
 	if b.Transformer.BiasTurns == 0 {
 		c.label(152, y-4, fromLeft, 30, "feeds itself from the drain")
@@ -228,14 +229,14 @@ func chipSupply(c *canvas, b *substitute.Build) {
 		c.line(228, y, 240, y)
 		c.capacitor(232, y, y+50, true)
 		c.line(232, y+50, 138, y+50)
-		c.label(246, y+24, fromLeft, 3, "C10")
-		c.label(246, y+36, fromLeft, 12, PartFor(b, "bias capacitor"))
+		c.label(246, y+24, fromLeft, 3, seats.BiasCapacitor.Mark())
+		c.label(246, y+36, fromLeft, 12, PartFor(b, seats.BiasCapacitor))
 	} else {
 		c.dot(138, y)
 		c.line(138, y, 240, y)
 	}
 	c.diode(290, 240, y)
-	c.label(265, y-10, centred, 16, named(b, "D3", "bias rectifier"))
+	c.label(265, y-10, centred, 16, named(b, seats.BiasRectifier))
 	c.line(290, y, coil, y, coil, y+8)
 	c.winding(coil, y+8, y+52, true)
 	c.stroke("h", 354, y+4, 354, y+56)
@@ -250,7 +251,7 @@ func chipSupply(c *canvas, b *substitute.Build) {
 // startDrawing draws the resistors through which the bulk voltage charges the supply capacitor of a chip that cannot do it itself.
 func startDrawing(c *canvas, b *substitute.Build) {
 	const y, left, mid, right = 652.0, 112.0, 158.0, 204.0
-	name := oneOf(b, "start resistor, two in series")
+	name := oneOf(b, seats.StartResistor)
 	if name == "" {
 		return
 	}
@@ -258,8 +259,8 @@ func startDrawing(c *canvas, b *substitute.Build) {
 	c.resistorLying(left, mid, y, firstWord(strings.TrimPrefix(name, "resistor ")))
 	c.resistorLying(mid, right, y, firstWord(strings.TrimPrefix(name, "resistor ")))
 	c.flag(right, y, fromLeft, supplyPin(b))
-	c.label((left+mid)/2, y-10, centred, 3, "R15")
-	c.label((mid+right)/2, y-10, centred, 3, "R16")
+	c.label((left+mid)/2, y-10, centred, 3, seats.StartResistor.Marks()[0])
+	c.label((mid+right)/2, y-10, centred, 3, seats.StartResistor.Marks()[1])
 }
 
 // feedbackIn draws the transistor of the optocoupler and the Y capacitor.
@@ -274,7 +275,7 @@ func feedbackIn(c *canvas, b *substitute.Build) {
 	c.line(360, y+4, x+6, y+4)
 	c.path("f", fmt.Sprintf("M%s %sl5 -2.5v5Z", px(x+2), px(y-4)))
 	c.path("f", fmt.Sprintf("M%s %sl5 -2.5v5Z", px(x+2), px(y+4)))
-	c.label(x-30, y-38, fromLeft, 12, named(b, "U2", "optocoupler"))
+	c.label(x-30, y-38, fromLeft, 12, named(b, seats.Optocoupler))
 	upper, lower := feedbackPin(b), "BULK -"
 	switch b.Drawing.Feedback {
 	case "feeds-in":
@@ -283,13 +284,13 @@ func feedbackIn(c *canvas, b *substitute.Build) {
 		upper, lower = "BIAS", "CTL"
 	}
 	c.flag(x-40, y-34, fromRight, upper)
-	if name := oneOf(b, "feedback capacitor"); name != "" {
+	if name := oneOf(b, seats.FeedbackCapacitor); name != "" {
 		c.dot(x-40, y-34)
 		c.line(x-40, y-34, x-40, y-28)
 		c.capacitor(x-40, y-28, y+18, false)
 		c.line(x-40, y+18, x-40, y+34)
 		c.dot(x-40, y+34)
-		c.label(x-52, y+4, fromRight, 26, "C11 "+PartFor(b, "feedback capacitor"))
+		c.label(x-52, y+4, fromRight, 26, named(b, seats.FeedbackCapacitor))
 	}
 	if lower == "BULK -" {
 		c.line(x-40, y+34, 60, y+34)
@@ -300,7 +301,7 @@ func feedbackIn(c *canvas, b *substitute.Build) {
 	c.line(60, 752, 220, 752)
 	c.capacitorLying(220, 260, 752)
 	c.line(260, 752, 360, 752)
-	c.label(70, 744, fromLeft, 24, named(b, "C5", "Y capacitor"))
+	c.label(70, 744, fromLeft, 24, named(b, seats.YCapacitor))
 	c.label(356, 744, fromRight, 16, "to E, 0 V")
 }
 

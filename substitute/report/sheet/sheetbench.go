@@ -11,6 +11,7 @@ import (
 	"sparewright/substitute/regulation"
 	"sparewright/substitute/report"
 	"sparewright/substitute/report/netlist"
+	"sparewright/substitute/seats"
 )
 
 // Reading is what a meter must show at a test point of the drawings in one step of the first power-up.
@@ -133,7 +134,7 @@ func loadReadings(t substitute.Target, b *substitute.Build) []Reading {
 
 // TrimmerUse tells how far to turn a trimmer.
 type TrimmerUse struct {
-	Role     string        `json:"role"`
+	Role     seats.ID      `json:"role"`
 	Track    si.Resistance `json:"track_ohm"`
 	Position si.Resistance `json:"position_ohm"` // of the track in circuit at the set point
 	Step     string        `json:"step"`         // what one step is, "10 mV" or "10 mA"
@@ -148,22 +149,22 @@ type TrimmerUse struct {
 func trimmerUses(t substitute.Target, b *substitute.Build, s inventory.Snapshot) []TrimmerUse {
 	r := b.Regulation
 	var out []TrimmerUse
-	add := func(name, step, when string, track si.Resistance, position, ohm float64) {
-		u := TrimmerUse{Role: name, Track: track, Position: si.Resistance(position), Step: step, Ohm: si.Resistance(ohm),
+	add := func(id seats.ID, step, when string, track si.Resistance, position, ohm float64) {
+		u := TrimmerUse{Role: id, Track: track, Position: si.Resistance(position), Step: step, Ohm: si.Resistance(ohm),
 			Share: si.Ratio(ohm / float64(track)), When: when}
-		u.Turns = trimmerTurns(b, s, name) * float64(u.Share)
+		u.Turns = trimmerTurns(b, s, id) * float64(u.Share)
 		out = append(out, u)
 	}
 	if r.Trimmer > 0 {
 		x := netlist.VoltageTrack(t, b, netlist.TrimmerSet)
 		lower := float64(r.Bottom) + x
-		add("voltage trimmer", "10 mV", "at idle, no battery", r.Trimmer, x, 10e-3*lower*lower/(float64(r.Reference)*float64(r.Top)))
+		add(seats.VoltageTrimmer, "10 mV", "at idle, no battery", r.Trimmer, x, 10e-3*lower*lower/(float64(r.Reference)*float64(r.Top)))
 	}
 	if r.SenseTrimmer > 0 {
 		x := netlist.CurrentTrack(t, b, netlist.TrimmerSet)
 		whole := float64(r.SenseTop) + float64(r.SenseBottom) + x
 		slope := float64(r.Reference) * float64(r.SenseBottom) / (whole * whole * float64(r.Shunt)) // A per ohm
-		add("current trimmer", "10 mA", "into the resistor of step 3, before any pack", r.SenseTrimmer, x, 10e-3/slope)
+		add(seats.CurrentTrimmer, "10 mA", "into the resistor of step 3, before any pack", r.SenseTrimmer, x, 10e-3/slope)
 	}
 	return out
 }

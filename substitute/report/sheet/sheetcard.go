@@ -6,6 +6,7 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/substitute"
+	"sparewright/substitute/seats"
 )
 
 // WindingEnd is one line of the winding card: which letter a winding starts and ends at, and the tape that follows. Every
@@ -38,9 +39,9 @@ func windingCard(b *substitute.Build) []WindingEnd {
 		case "primary 2nd half":
 			e.Start, e.StartAt, e.End, e.EndAt = "B", "joins the 1st half", "C", "bulk +"
 		case "bias":
-			e.Start, e.StartAt, e.End, e.EndAt = "F", "bias rectifier", "G", "bulk -"
+			e.Start, e.StartAt, e.End, e.EndAt = "F", seats.BiasRectifier.String(), "G", "bulk -"
 		default:
-			e.Start, e.StartAt, e.End, e.EndAt = "D", "output rectifier", "E", "control ground"
+			e.Start, e.StartAt, e.End, e.EndAt = "D", seats.OutputRectifier.String(), "E", "control ground"
 		}
 		for _, t := range b.Transformer.Tape {
 			if t.Where == "within "+w.Name {

@@ -11,6 +11,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/report"
+	"sparewright/substitute/seats"
 )
 
 //go:embed templates/sheet.html
@@ -19,7 +20,7 @@ var sheetPage string
 // sheetTemplate is parsed once; it escapes whatever a person typed.
 var sheetTemplate = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("sheet").Funcs(template.FuncMap{
-		"plain": plain, "three": threeOf, "four": fourOf, "amount": report.Amount, "mark": mark, "stack": stackText, "beyond": report.Beyond, "margin": report.WholeRoom,
+		"plain": plain, "three": threeOf, "four": fourOf, "amount": report.Amount, "mark": seats.ID.Mark, "stack": stackText, "beyond": report.Beyond, "margin": report.WholeRoom,
 		"percent": func(r si.Ratio) string { return si.Percent(r, 2) },
 		"digits":  func(v float64) string { return si.Format(si.Ratio(v), 2) },
 		"hours":   func(t si.Time) string { return si.Format(si.Ratio(float64(t)/3600), 2) },

@@ -8,21 +8,22 @@ import (
 	"sparewright/inventory"
 	"sparewright/substitute"
 	"sparewright/substitute/report"
+	"sparewright/substitute/seats"
 )
 
 // Pick is one lot to take from a bin, with all that the build takes of it.
 type Pick struct {
-	Bin         string   `json:"bin,omitempty"`
-	Lot         int64    `json:"lot,omitempty"`
-	Designation string   `json:"designation"`
-	Quantity    float64  `json:"quantity"`
-	Unit        string   `json:"unit"`
-	Roles       []string `json:"roles"`
-	Donor       string   `json:"donor,omitempty"`
-	Condition   string   `json:"condition,omitempty"`
-	Note        string   `json:"note,omitempty"`
-	Measure     string   `json:"measure"`
-	Buy         bool     `json:"buy,omitempty"`
+	Bin         string     `json:"bin,omitempty"`
+	Lot         int64      `json:"lot,omitempty"`
+	Designation string     `json:"designation"`
+	Quantity    float64    `json:"quantity"`
+	Unit        string     `json:"unit"`
+	Roles       []seats.ID `json:"roles"`
+	Donor       string     `json:"donor,omitempty"`
+	Condition   string     `json:"condition,omitempty"`
+	Note        string     `json:"note,omitempty"`
+	Measure     string     `json:"measure"`
+	Buy         bool       `json:"buy,omitempty"`
 }
 
 // picks gathers the parts list by lot in the order of the bins, so that every bin is opened once; what must be bought is last.
@@ -36,14 +37,14 @@ func picks(b *substitute.Build, s inventory.Snapshot) []Pick {
 			continue
 		}
 		pick := Pick{Bin: p.Bin, Lot: p.Lot, Designation: p.Designation, Quantity: p.Quantity, Unit: p.Unit,
-			Roles: []string{p.Role}, Buy: p.Source == "buy"}
+			Roles: []seats.ID{p.Role}, Buy: p.Source == "buy"}
 		if pick.Buy && p.Requirement != "" && p.Requirement != p.Designation {
 			pick.Note = p.Requirement
 		}
 		if lot, ok := s.Lot(p.Lot); ok && !pick.Buy {
 			pick.Donor, pick.Condition, pick.Note = lot.Donor, string(lot.Condition), lot.Note
 		}
-		pick.Measure = measureFirst(p.Role)
+		pick.Measure = p.Role.Measure()
 		if !pick.Buy {
 			at[p.Lot] = len(out)
 		}
@@ -97,76 +98,11 @@ func binWord(s string) (word, digits, rest string) {
 	return word, strings.TrimLeft(rest[:n], "0"), rest[n:]
 }
 
-// measureFirst says what to measure on a part before it goes in; common bench practice, no source.
-func measureFirst(role string) string {
-	starts := func(words ...string) bool {
-		for _, w := range words {
-			if strings.HasPrefix(role, w) {
-				return true
-			}
-		}
-		return false
-	}
-	switch {
-	case starts("core pair"):
-		return "faces clean, no chip, halves of one pair; inductance with ten test turns, no film between"
-	case starts("transformer, unopened"):
-		return "primary inductance; the same with the secondary shorted; resistance of both; primary to secondary above 100 Mohm"
-	case starts("adapter"):
-		return "output at no load and at the load of its plate; plug to output above 100 Mohm"
-	case starts("protection zener"):
-		return "its voltage at 1 mA from a current-limited supply"
-	case starts("former"):
-		return "width between the cheeks, height, distance between the pin rows"
-	case starts("shim"):
-		return "thickness of the whole stack with the caliper; flat, no crease"
-	case starts("wire, secondary"):
-		return "diameter over all; no nick in the insulation"
-	case starts("wire"):
-		return "diameter bare and over all; enamel whole"
-	case starts("tape"):
-		return "width and thickness; sold as insulation"
-	case starts("switcher"):
-		return "drain to source in diode test: one way only; drain to every other pin above 1 Mohm"
-	case starts("bulk capacitor", "output capacitor", "chip supply capacitor"):
-		return "capacitance, ESR, leakage at working voltage; no bulge"
-	case starts("X capacitor", "Y capacitor"):
-		return "capacitance; safety marks printed on it; no crack"
-	case starts("bridge", "output rectifier", "bias rectifier", "clamp diode", "diode", SenseClamp, PackDiode):
-		return "diode test both ways"
-	case starts("drain clamp"):
-		return "breakdown voltage at 1 mA from a current-limited supply"
-	case starts("optocoupler"):
-		return "lamp in diode test; transistor current with 1 mA and with 5 mA in the lamp"
-	case starts("bulk bleed", "start resistor", "X discharge"):
-		return "resistance of each and of both in series"
-	case starts("loop damping", "loop resistor", "divider", "current divider", "reference bias", "lamp resistor", "clamp resistor", "input resistor"):
-		return "resistance, out of circuit"
-	case starts("reference"):
-		return "its voltage at 1 mA and at 10 mA"
-	case starts("amplifier"):
-		return "as follower: output equals input within its offset"
-	case starts("lamp,"):
-		return "colour and forward voltage at 2 mA"
-	case starts("voltage trimmer", "current trimmer"):
-		return "whole track; wiper to end moves without jumps"
-	case starts("shunt", "limit resistor"):
-		return "voltage across it at a known current, four wires"
-	case starts("mains fuse", "output fuse"):
-		return "rating printed on the cap; continuity"
-	case starts("inrush"):
-		return "cold resistance; no burn mark"
-	case starts("mains choke", "output choke"):
-		return "resistance of every winding; no burnt varnish"
-	}
-	return "capacitance"
-}
-
 // Role finds the parts of the parts list under a role.
-func Role(b *substitute.Build, name string) []substitute.PartUse {
+func Role(b *substitute.Build, id seats.ID) []substitute.PartUse {
 	var out []substitute.PartUse
 	for _, p := range b.Parts {
-		if p.Role == name {
+		if p.Role == id {
 			out = append(out, p)
 		}
 	}
@@ -175,8 +111,8 @@ func Role(b *substitute.Build, name string) []substitute.PartUse {
 
 // PartFor is the designation under a role, empty when the build has no such part, with how many of it in front where the set
 // is of several.
-func PartFor(b *substitute.Build, name string) string {
-	uses := Role(b, name)
+func PartFor(b *substitute.Build, id seats.ID) string {
+	uses := Role(b, id)
 	if len(uses) == 0 {
 		return ""
 	}
@@ -191,8 +127,8 @@ func PartFor(b *substitute.Build, name string) string {
 }
 
 // trimmerTurns is the number of turns of the trimmer under a role, 0 when not known.
-func trimmerTurns(b *substitute.Build, s inventory.Snapshot, name string) float64 {
-	for _, u := range Role(b, name) {
+func trimmerTurns(b *substitute.Build, s inventory.Snapshot, id seats.ID) float64 {
+	for _, u := range Role(b, id) {
 		lot, ok := s.Lot(u.Lot)
 		if !ok {
 			continue

@@ -8,6 +8,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/report"
+	"sparewright/substitute/seats"
 )
 
 // textWidth is how wide a sheet of plain text is.
@@ -93,7 +94,7 @@ func (s *Sheet) textParts(t *typed) {
 		case p.Bin == "":
 			where = "no bin"
 		}
-		text := fmt.Sprintf("%s: %s of %s, for %s", where, report.Amount(p.Quantity, p.Unit), plain(p.Designation), strings.Join(p.Roles, "; "))
+		text := fmt.Sprintf("%s: %s of %s, for %s", where, report.Amount(p.Quantity, p.Unit), plain(p.Designation), strings.Join(seats.Names(p.Roles), "; "))
 		if p.Lot != 0 {
 			text += fmt.Sprintf(" (lot %d)", p.Lot)
 		}
@@ -163,7 +164,7 @@ func gapFigures(s *Sheet) string {
 func (s *Sheet) textNetworks(t *typed) {
 	t.head("Marks of the circuit")
 	for _, m := range markLines(s.Build) {
-		t.item(fmt.Sprintf("%-5s ", m.Mark), m.Role+": "+plain(m.What))
+		t.item(fmt.Sprintf("%-5s ", m.Mark), m.Role.String()+": "+plain(m.What))
 	}
 }
 
@@ -176,7 +177,7 @@ func (s *Sheet) textSetUp(t *typed) {
 		}
 	}
 	for _, u := range s.Trimmers {
-		t.item("- ", fmt.Sprintf("%s %s, %s: %s; start at %s of its track; %s is %s", mark(u.Role), u.Role, report.Three(u.Track), u.When,
+		t.item("- ", fmt.Sprintf("%s %s, %s: %s; start at %s of its track; %s is %s", u.Role.Mark(), u.Role, report.Three(u.Track), u.When,
 			report.Three(u.Position), u.Step, report.Three(u.Ohm)))
 	}
 	for _, l := range lampMeanings(s.Build) {
