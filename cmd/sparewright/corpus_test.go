@@ -144,9 +144,9 @@ func (c *corpusMaker) answers() {
 
 // donors are the sheets of builds that take over a transformer or a whole adapter.
 func (c *corpusMaker) donors() {
-	words := demoTarget("li-ion", "3", "1.2")
+	words := demoTarget("li-ion", "3", "1")
 	seen := map[string]bool{}
-	for _, b := range c.add("advise", 0, ask("advise", words...)...)["builds"].([]any) {
+	for _, b := range c.add("advise", 0, ask("advise", append(words, "--builds", "100")...)...)["builds"].([]any) {
 		build := b.(map[string]any)
 		if kind := build["kind"].(string); kind != "wound" && !seen[kind] {
 			seen[kind] = true

@@ -256,6 +256,7 @@ func (m *Measured) settleAt(j *Measurer, n si.Ratio, first, second *magnetics.La
 	for range rounds {
 		if m.bus = bus; bus == 0 {
 			m.bus, _ = flyback.BusValley(j.Target.MainsMin, j.Target.Line, j.BulkLow, m.Input, j.BridgeDrop)
+			m.bus = max(m.bus, collapsed*flyback.BusPeak(j.Target.MainsMin, j.BridgeDrop))
 		}
 		m.operate()
 		m.losses(j, n, first, second)
@@ -272,6 +273,13 @@ func (m *Measured) operate() {
 		m.Op, m.Share = flyback.Operate(p), 1
 	}
 }
+
+// runaway times the useful power is where the balance of a stage is stopped that burns ever more than it delivers, and collapsed that
+// of the crest where its bus is, so that what is told of it stays finite. Both lie far beyond every limit.
+const (
+	runaway   = 20
+	collapsed = 0.2
+)
 
 // losses books every loss once; what crosses the gap or comes out of the core's energy raises the throughput.
 func (m *Measured) losses(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum) {
@@ -294,8 +302,8 @@ func (m *Measured) losses(j *Measurer, n si.Ratio, first, second *magnetics.Laye
 	own := j.ChipPower(*d)
 	bleed := si.Power(float64(m.bus) * float64(m.bus) / float64(j.Bleed))
 	// all the clamp burns, leakage energy and what flows on of the magnetising energy, was stored in the core before
-	m.Through = si.Power(float64(t.Set)*float64(t.Current)) + m.Loss.Rectifier + m.Loss.Shunt + d.V.Aux +
-		m.secondaryCopper() + m.Loss.Core + m.Loss.Clamp + own
+	useful := si.Power(float64(t.Set) * float64(t.Current))
+	m.Through = min(runaway*useful, useful+m.Loss.Rectifier+m.Loss.Shunt+d.V.Aux+m.secondaryCopper()+m.Loss.Core+m.Loss.Clamp+own)
 	m.Input = m.Through + m.Loss.Switch + m.primaryCopper() + bleed
 	m.Loss.Other = d.V.Aux + own + bleed
 	m.Loss.Bridge = flyback.BridgeLoss(m.Input, m.bus, j.BridgeDrop)
