@@ -229,8 +229,8 @@ func (c *corpusMaker) tunings() {
 	// a reading between the walls at which the peak current still fails, and a leakage that another clamp of the drawer bears
 	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "3", "--current", "0.5", "--pick", "1",
 		"--reading", "sheet=0.00229697H+-0.05%")
-	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "2", "--current", "1", "--pick", "6",
-		"--leakage", "9.27226e-05H")
+	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4", "--current", "1", "--pick", "2",
+		"--leakage", "7.05uH")
 }
 
 // storage are the documents about the drawer file itself.

@@ -33,7 +33,8 @@ func (m *Measured) lowestMains(j *Measurer, n si.Ratio) {
 	m.Duty = max(m.Duty, duty)
 	m.hold(substitute.Most(substitute.ChkDuty, duty, v.Duty))
 	crest := flyback.BusPeak(t.MainsMin, j.BridgeDrop)
-	m.hold(substitute.Most(substitute.ChkBulkRipple, m.bulkRipple(j), j.Bulk.Rms))
+	// a bus that collapses knows no ripple
+	m.hold(substitute.Most(substitute.ChkBulkRipple, min(m.bulkRipple(j), runaway*j.Bulk.Rms), j.Bulk.Rms))
 	m.hold(substitute.Least(substitute.ChkBulkValley, m.bus, valleyLimit*crest).From(float64(crest)))
 }
 
