@@ -230,7 +230,7 @@ func (c *corpusMaker) tunings() {
 	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "3", "--current", "0.5", "--pick", "1",
 		"--reading", "sheet=0.00229697H+-0.05%")
 	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4", "--current", "1", "--pick", "2",
-		"--leakage", "7.05uH")
+		"--leakage", "7.01uH")
 }
 
 // storage are the documents about the drawer file itself.
