@@ -47,6 +47,6 @@ func (j *Frame) chooseBridge(d *stock.Drawer) {
 	asked := Asked(j.Target, j.BusMax)
 	if i := stock.Preferred(stock.NewBasket(), seats.Bridge, d.Bridges, &asked); i >= 0 {
 		j.BridgeStock = &d.Bridges[i]
-		j.BridgeDrop = j.BridgeStock.Part.Forward.Or(1.0)
+		j.BridgeDrop = j.BridgeStock.Part.Forward.Value
 	}
 }
