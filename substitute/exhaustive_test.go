@@ -177,6 +177,32 @@ func TestSameAnswerWhateverTheOrder(t *testing.T) {
 	}
 }
 
+// TestSmallDrawersInParallel asks small drawers with one, two and eight processors: short enough to be watched for races.
+func TestSmallDrawersInParallel(t *testing.T) {
+	built := 0
+	for seed := range uint64(4) {
+		r := rand.New(rand.NewPCG(seed, 99))
+		s, target := smallDrawer(r), smallTarget(t, r)
+		if _, bad := target.Unsuitable(); bad {
+			continue
+		}
+		var want string
+		for _, procs := range []int{1, 2, 8} {
+			before := runtime.GOMAXPROCS(procs)
+			answer := advise.Advise(target, s, advise.Options{Buy: true, Builds: 5})
+			runtime.GOMAXPROCS(before)
+			got, err := json.Marshal(answer)
+			require.NoError(t, err)
+			if want == "" {
+				want = string(got)
+			}
+			require.Equal(t, want, string(got), "drawer %d, %d processors", seed, procs)
+			built += len(answer.Builds)
+		}
+	}
+	require.Positive(t, built)
+}
+
 // surveyed is the survey of the built-in drawer, on all processors.
 var surveyed = sync.OnceValues(func() (advise.Survey, error) { return advise.SurveyAll(likeSurvey, exchange.Demo(), nil) })
 
