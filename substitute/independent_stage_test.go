@@ -23,7 +23,8 @@ func auditSwitcher(a audit) {
 
 // powerClass is the maker's ceiling: the row of the mains range, the column of the case; a closed case is 0.6 of an open
 // frame where only that is printed, a figure from memory counts 0.9. A chip that feeds itself has no bias winding, so a class
-// printed for that is its class.
+// printed for that is its class; one printed with a bias winding is cut as NCP1014's is, 14 of 19 W (from memory). An on/off
+// chip is printed as it feeds itself.
 func powerClass(a audit, p catalog.Switcher) (float64, bool) {
 	sealed, open := p.SealedWide, p.OpenWide
 	alone := p.SelfSupply == "yes" && p.SelfWide.Known()
@@ -42,6 +43,9 @@ func powerClass(a audit, p catalog.Switcher) (float64, bool) {
 	}
 	if !d.Firm() {
 		share *= 0.9
+	}
+	if p.SelfSupply == "yes" && !alone && p.Control != "on-off" {
+		share *= 14.0 / 19
 	}
 	return float64(d.Value) * share, d.Known()
 }
