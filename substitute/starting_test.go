@@ -16,6 +16,14 @@ import (
 	"sparewright/substitute/advise"
 )
 
+// wantedOf is a charge that a switcher of the built-in drawer is large enough for, and not too large; a lithium pack of three cells
+// at 0.5 A where nothing is said.
+var wantedOf = map[string]substitute.Target{
+	"NCP1014":    {Cells: 3, Current: 0.25}, // a supply from its own drain heats it beyond 110 C at 0.5 A
+	"VIPer16L":   {Cells: 3, Current: 0.25}, // 6 W sealed
+	"FSDM0565RB": {Cells: 4, Current: 1},
+}
+
 // builtWith is the best build around one switcher of the built-in drawer, less the lots that drop names.
 func builtWith(t *testing.T, chip string, mains si.Voltage, drop func(inventory.Lot) bool) *substitute.Build {
 	t.Helper()
@@ -23,7 +31,11 @@ func builtWith(t *testing.T, chip string, mains si.Voltage, drop func(inventory.
 	s.Lots = slices.DeleteFunc(slices.Clone(s.Lots), func(l inventory.Lot) bool {
 		return l.Part.Kind() == catalog.KindSwitcher && l.Part.Designation() != chip || drop != nil && drop(l)
 	})
-	target, err := substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 0.5, MainsMin: mains, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
+	wanted, ok := wantedOf[chip]
+	if !ok {
+		wanted = substitute.Target{Cells: 3, Current: 0.5}
+	}
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: wanted.Cells, Current: wanted.Current, MainsMin: mains, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
 	r := advise.Advise(target, s, advise.Options{Builds: 100})
 	for i := range r.Builds {
