@@ -295,7 +295,7 @@ func windowOf(b *substitute.Build) float64 {
 
 // Of 1008 drawn cases in which some stack reaches the window, at least 95 in 100 lie in it after two corrections, and none
 // is called good that is not: once from the stack of the sheet, once from a stack that is wrong for sure. The figures asked
-// for are those of the issue that asks for the command.
+// for are those that the command was written to reach.
 func TestTuneLandsWithinTwoCorrections(t *testing.T) {
 	field := fieldOverHandbook(t)
 	builds := sessionBuilds(t)

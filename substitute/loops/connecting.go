@@ -31,12 +31,12 @@ func (j *Looper) takeInputProtection(b *stock.Basket, c *control.Control) {
 // pack is put on the wrong way round. None on hand leaves the place empty, which its check says.
 func (j *Looper) TakePackDiode(b *stock.Basket, fuse catalog.Fuse) {
 	asked := j.Circuit()
-	asked.FuseThrough = letThrough(fuse)
+	asked.FuseThrough = LetThrough(fuse)
 	stock.Fill(b, seats.PackDiode, j.Drawer.Rectifiers, &asked)
 }
 
-// letThrough is the integral of the squared current in A2s that a fuse lets through before it has opened.
-func letThrough(p catalog.Fuse) float64 {
+// LetThrough is the integral of the squared current in A2s that a fuse lets through before it has opened.
+func LetThrough(p catalog.Fuse) float64 {
 	i := float64(p.Current.Value)
 	if p.Speed == "fast" {
 		return control.FuseFast * i * i
@@ -92,7 +92,7 @@ func (j *Looper) shuntBears(c *control.Control) float64 {
 func (j *Looper) reversedThrough(b *stock.Basket) float64 {
 	for _, f := range j.Drawer.Fuses {
 		if b.Holds(seats.OutputFuse, f.Lots) {
-			return letThrough(f.Part)
+			return LetThrough(f.Part)
 		}
 	}
 	i := 1.6 * float64(j.Target.Current)

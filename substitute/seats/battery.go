@@ -52,10 +52,10 @@ func damping(*Circuit, Figures) []Need {
 	return small(Within("resistance", DampingLeast, DampingMost))
 }
 
-func pinSeries(c *Circuit, _ Figures) []Need {
-	n := small(nearNow(c))
+func pinSeries(*Circuit, Figures) []Need {
+	n := small(Within("resistance", si.Resistance(4.7), 15))
 	n[2] = n[2].OfSwap()
-	return append(n, Within("resistance", si.Resistance(4.7), 15).OfSearch())
+	return n
 }
 
 func shunt(c *Circuit, _ Figures) []Need {
@@ -137,11 +137,8 @@ func senseClamp(c *Circuit, _ Figures) []Need {
 func packDiode(c *Circuit, p Figures) []Need {
 	surge := math.Sqrt(2 * c.FuseThrough / HalfWave)
 	return []Need{
-		OneOf("technology", notMains...).OfSwap(),
-		AtLeast("reverse", c.Absolute).OfSwap(),
-		AtMost("average", si.Current(1)).OfSwap(),
-		AtLeast("reverse", 1.2*c.Absolute).OfSearch(),
-		AtLeast("surge", si.Current(surge)).Or(SurgeGuess * p.Or("average", 0)).OfSearch(),
+		AtLeast("reverse", 1.2*c.Absolute),
+		AtLeast("surge", si.Current(surge)).Or(SurgeGuess * p.Or("average", 0)),
 	}
 }
 
@@ -154,8 +151,7 @@ func smallCapacitor(*Circuit, Figures) []Need {
 		OneOf("dielectric", steady...),
 		OneOf("safety", ""),
 		AtLeast("volts", si.Voltage(25)),
-		Within("capacitance", si.Capacitance(10e-9), LoopCapacityHigh).OfSearch(),
-		Within("capacitance", si.Capacitance(10e-9), 220e-9).OfSwap(),
+		Within("capacitance", si.Capacitance(10e-9), LoopCapacityHigh),
 	}
 }
 
@@ -169,10 +165,8 @@ func feedForward(c *Circuit, _ Figures) []Need {
 	return []Need{
 		OneOf("dielectric", steady...),
 		OneOf("safety", ""),
-		AtLeast("volts", si.Voltage(25)).OfSwap(),
-		Within("capacitance", si.Capacitance(10e-9), 220e-9).OfSwap(),
-		AtLeast("volts", 1.2*c.Absolute).OfSearch(),
-		Within("capacitance", low, high).OfSearch(),
+		AtLeast("volts", 1.2*c.Absolute),
+		Within("capacitance", low, high),
 	}
 }
 
@@ -208,13 +202,9 @@ func outputChoke(c *Circuit, _ Figures) []Need {
 
 func behindChoke(c *Circuit, _ Figures) []Need {
 	return []Need{
-		OneOf("dielectric", "electrolytic").OfSearch(),
-		Within("volts", c.OutputLeast, 200).Below().OfSearch(),
-		Within("capacitance", si.Capacitance(4.7e-6), 47e-6).OfSearch(),
-		OneOf("dielectric", steady...).OfSwap(),
-		OneOf("safety", "").OfSwap(),
-		AtLeast("volts", si.Voltage(25)).OfSwap(),
-		Within("capacitance", si.Capacitance(10e-9), 220e-9).OfSwap(),
+		OneOf("dielectric", "electrolytic"),
+		Within("volts", c.OutputLeast, 200).Below(),
+		Within("capacitance", si.Capacitance(4.7e-6), 47e-6),
 	}
 }
 

@@ -1,6 +1,7 @@
 package swap
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"sparewright/substitute/bill"
 	"sparewright/substitute/control"
 	"sparewright/substitute/flyback"
+	"sparewright/substitute/loops"
 	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
@@ -46,6 +48,9 @@ func (s *Swapper) circuit(at seat) seats.Circuit {
 	c.ShuntPower = 2 * b.Regulation.ShuntPower / si.Power(s.piecesIn(at.Role))
 	c.StopLow = t.Absolute * control.StopAbove
 	c.StopHigh = si.Voltage(CheckNamed(b, substitute.ChkUnload).Limit / control.StopClamps)
+	fuse, _ := s.partIn(seats.OutputFuse).(catalog.Fuse)
+	fuse.Current.Value = cmp.Or(fuse.Current.Value, 1.6*t.Current)
+	c.FuseThrough = loops.LetThrough(fuse)
 	return c
 }
 
