@@ -13,6 +13,8 @@ func auditLoops(a audit) {
 	l := a.build.Regulation.Loops
 	w := a.walk()
 	agrees(a, l.Input, w.input, exact, "resistor at the amplifier's inputs")
+	agrees(a, l.Damping, w.damping[0], exact, "damping stated for the amplifier's answer")
+	agrees(a, l.Capacitor, w.capacity[0], 1e-9, "capacitor stated for the amplifier's answer")
 	agrees(a, l.Voltage.Damping, w.damping[0], exact, "damping of the voltage loop")
 	agrees(a, l.Current.Damping, w.damping[1], exact, "damping of the current loop")
 	agrees(a, l.Voltage.Capacitor, w.capacity[0], 1e-9, "capacitor of the voltage loop")
@@ -36,6 +38,7 @@ func auditLoops(a audit) {
 	agrees(a, l.Current.Margin, amps.margin, 2e-3, "phase margin of the current loop")
 	agrees(a, l.Voltage.Gain, math.Min(volt.gain, 1e3), 1e-2, "gain margin of the voltage loop")
 	agrees(a, l.Current.Gain, math.Min(amps.gain, 1e3), 1e-2, "gain margin of the current loop")
+	a.nominalLoops(w)
 	judged(a, "phase margin of the voltage loop, worst corner", volt.margin, 30.0, 2e-3)
 	judged(a, "phase margin of the current loop, worst corner", amps.margin, 30.0, 2e-3)
 	a.unloading(w)
@@ -171,6 +174,24 @@ func (a audit) loopEnds(w walk) (out []loopEnd) {
 		}
 	}
 	return out
+}
+
+// nominalLoops holds the margins with nominal parts: every range at its geometric middle, the optocoupler new.
+func (a audit) nominalLoops(w walk) {
+	l, ends := a.build.Regulation.Loops, a.loopEnds(w)
+	high, low, last := ends[0], ends[1], ends[len(ends)-1]
+	mid := func(x, y float64) float64 { return math.Sqrt(x * y) }
+	n := low
+	n.gain, n.span, n.whole = mid(high.gain, low.gain), mid(high.span, low.span), mid(high.whole, low.whole)
+	n.ratio, n.lamp = mid(high.ratio, 2*low.ratio), a.network("lamp resistor").nominal() // low is half for age
+	n.capacity, n.series = mid(ends[0].capacity, last.capacity), 4*ends[0].series        // a quarter when hot
+	volt, amps := newLoopSpan(), newLoopSpan()
+	for _, share := range []float64{1, 0.1} {
+		volt.see(func(f float64) complex128 { return n.voltage(w, f, share) }, n.top)
+	}
+	amps.see(func(f float64) complex128 { return n.current(w, f, mid(5e-3, 60e-3)) }, n.top)
+	agrees(a, l.Voltage.Nominal, volt.margin, 2e-3, "nominal phase margin of the voltage loop")
+	agrees(a, l.Current.Nominal, amps.margin, 2e-3, "nominal phase margin of the current loop")
 }
 
 // moved is the output current that the whole span of feedback moves: of the mean secondary current n Ipk/2 x its share of the cycle,

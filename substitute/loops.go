@@ -16,6 +16,7 @@ type LoopChoice struct {
 	UnloadPeak si.Voltage     `json:"unload_peak_v"`        // output when the pack is taken off at full current
 
 	Cure string `json:"-"` // what to buy where a loop is not steady
+	Lack string `json:"-"` // the same as Refusal.Lack, where damping resistors are all that is missing
 }
 
 // LoopFigures is how a loop is compensated and does between its corners.

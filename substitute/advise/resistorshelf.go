@@ -27,20 +27,7 @@ func (w *Workbench) Networked(t substitute.Target, refused []substitute.Refusal)
 		if served && bench == w {
 			return nil
 		}
-		grown := false
-		for _, lack := range lacks {
-			kind, name, _ := strings.Cut(lack, ":")
-			at := slices.IndexFunc(added, func(s stock.Shelf) bool { return s.Word == kind })
-			if at < 0 {
-				at = len(added)
-				added = append(added, stock.Shelf{Word: kind, Kind: catalog.Kind(kind)})
-			}
-			if s := &added[at]; !slices.Contains(s.Names, name) {
-				s.Names = append(s.Names, name)
-				grown = true
-			}
-		}
-		if !grown {
+		if !putOn(&added, lacks) {
 			break
 		}
 		bench = w.Stocked(added...)
@@ -48,7 +35,37 @@ func (w *Workbench) Networked(t substitute.Target, refused []substitute.Refusal)
 	if bench == w {
 		return nil
 	}
+	if found, still := NewAttempt(bench, t).All(); len(found) == 0 && putOn(&added, lacksOf(still)) {
+		return w.Stocked(added...) // with the damping resistors of the loops, which no network asks for
+	}
 	return bench
+}
+
+// putOn adds what is lacking to the shelves of its kind and reports whether anything of it is new there.
+func putOn(added *[]stock.Shelf, lacks []string) (grown bool) {
+	for _, lack := range lacks {
+		kind, name, _ := strings.Cut(lack, ":")
+		at := slices.IndexFunc(*added, func(s stock.Shelf) bool { return s.Word == kind })
+		if at < 0 {
+			at = len(*added)
+			*added = append(*added, stock.Shelf{Word: kind, Kind: catalog.Kind(kind)})
+		}
+		if s := &(*added)[at]; !slices.Contains(s.Names, name) {
+			s.Names = append(slices.Clip(s.Names), name)
+			grown = true
+		}
+	}
+	return grown
+}
+
+// lacksOf are the parts that refusals lack, in their order.
+func lacksOf(refused []substitute.Refusal) (names []string) {
+	for _, r := range refused {
+		if r.Lack != "" {
+			names = append(names, strings.Split(r.Lack, ";")...)
+		}
+	}
+	return names
 }
 
 // usualStop is the feedback current in A that stops the usual switcher (from memory).
@@ -62,10 +79,5 @@ func (j *Attempt) lacks() (names []string, served bool) {
 	if len(variants) == 0 {
 		served = j.ControlFor(usualStop) != nil
 	}
-	for _, r := range append(slices.Clone(j.Refused), j.Barred...) {
-		if r.Lack != "" {
-			names = append(names, strings.Split(r.Lack, ";")...)
-		}
-	}
-	return names, served
+	return lacksOf(append(slices.Clone(j.Refused), j.Barred...)), served
 }

@@ -14,6 +14,7 @@ import (
 	"sparewright/substitute/control"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 	"sparewright/substitute/stock"
@@ -51,7 +52,9 @@ func (j *Looper) loopsOut(m *stage.Measured, c *control.Control, b *stock.Basket
 	choice.Damping, choice.Capacitor = volts.Parts.Damping, volts.Parts.Capacitor
 	mid, tau := j.voltageAnswerOf(c, choice.Damping, choice.Capacitor)
 	choice.Middle = mid
-	choice.Cure = loopCure(j.voltageTask(m, c, stock.NewBasket()), volts, "voltage") + loopCure(j.currentTask(m, c, stock.NewBasket()), amps, "current")
+	ofVolts, ofAmps := j.voltageTask(m, c, stock.NewBasket()), j.currentTask(m, c, stock.NewBasket())
+	choice.Cure = loopCure(ofVolts, volts, "voltage") + loopCure(ofAmps, amps, "current")
+	choice.Lack = dampingLacks(ofVolts, volts, ofAmps, amps)
 	u := j.unload(m, c, mid, tau)
 	choice.UnloadPeak = j.Target.Set + max(u.Rise(), kick(m.Exit, j.Target.Current))
 	if bears := j.OutputBears(c); choice.UnloadPeak > bears {
@@ -121,6 +124,32 @@ func loopCure(t compensation.Task, a compensation.Answer, loop string) string {
 	}
 	return fmt.Sprintf("buy for the %s loop %s: it then keeps %.0f degrees", loop, strings.Join(want, " and "), a.CureWorst.Phase)
 }
+
+// dampingLack is the damping resistor, as Refusal.Lack, whose purchase alone makes a loop steady; cured is false where the loop needs
+// something else.
+func dampingLack(t compensation.Task, a compensation.Answer) (lack string, cured bool) {
+	switch {
+	case a.Steady:
+		return "", true
+	case !a.Cured || !slices.Contains(t.OnHand.Capacitors, a.Cure.Capacitor) || !slices.Contains(t.OnHand.Leads, a.Cure.Lead):
+		return "", false
+	}
+	p := resistors.Piece{Ohm: a.Cure.Damping, Tolerance: dampingTolerance}
+	return string(catalog.KindResistor) + ":" + stock.SoldResistance(p, false), true
+}
+
+// dampingLacks joins what both loops lack; empty where damping resistors alone do not make both steady.
+func dampingLacks(volts compensation.Task, ofVolts compensation.Answer, amps compensation.Task, ofAmps compensation.Answer) string {
+	v, curedVolts := dampingLack(volts, ofVolts)
+	i, curedAmps := dampingLack(amps, ofAmps)
+	if !curedVolts || !curedAmps {
+		return ""
+	}
+	return strings.Trim(v+";"+i, ";")
+}
+
+// dampingTolerance is that of a damping resistor to buy: the usual film resistor (common practice, no source).
+const dampingTolerance = 0.01
 
 // takePinSeries takes the resistor in series with the capacitor of a control pin that is fed, which is part of both loops. It may be
 // missing.

@@ -72,7 +72,7 @@ func RefusalOfLoops(l substitute.LoopChoice) substitute.Refusal {
 	r := substitute.Refusal{Check: substitute.CheckNames[id].Name, Value: margin, Limit: compensation.LeastPhase, Unit: substitute.CheckNames[id].Unit, Miss: 1 - min(margin, 29)/compensation.LeastPhase,
 		Cure: "use another switcher"}
 	if l.Cure != "" {
-		r.Cure = l.Cure
+		r.Cure, r.Lack = l.Cure, l.Lack
 	} else if l.Filter > 0 {
 		r.Cure = "use a switcher whose feedback pin needs no capacitor"
 	}
