@@ -266,7 +266,7 @@ func sessionBuilds(t *testing.T) []sessionBuild {
 	for _, q := range []struct {
 		cells int
 		amps  si.Current
-	}{{4, 1}, {3, 0.5}, {2, 1}} {
+	}{{4, 0.5}, {3, 0.5}, {2, 1}} {
 		target, err := substitute.Target{Chemistry: "li-ion", Cells: q.cells, Current: q.amps, MainsMin: 195, MainsMax: 265,
 			Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 		require.NoError(t, err)

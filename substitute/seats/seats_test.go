@@ -100,3 +100,24 @@ func TestNeedAtItsLimits(t *testing.T) {
 	require.True(t, seats.OneOf("type", "", "film").Holds(nil), "a word not given")
 	require.False(t, seats.OneOf("safety", "Y1").Holds(nil))
 }
+
+// Every need of a stand-in has its rule, whatever build asks; no rule speaks of a place that is none.
+func TestEveryNeedHasARule(t *testing.T) {
+	names := map[string]bool{}
+	for _, id := range seats.All() {
+		names[id.String()] = true
+		for _, n := range id.StandInNeeds(&seats.Circuit{}, nil) {
+			_, known := catalog.SubstitutionFor(id.Kind(), id.Base().String(), n.Field)
+			require.True(t, known, "%s %s", id, n.Field)
+		}
+	}
+	for _, k := range catalog.Kinds() {
+		for _, s := range catalog.Substitutions(k, "") {
+			for _, role := range s.Roles {
+				if k != catalog.KindController && k != catalog.KindTransistor {
+					require.True(t, names[role], "%s: %q", s.Name, role)
+				}
+			}
+		}
+	}
+}
