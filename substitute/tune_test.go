@@ -202,8 +202,9 @@ func clampOf(t *testing.T, b *substitute.Build) catalog.Clamp {
 // By hand: the clamp burns the energy of the leakage, P = L I^2/2 f Vc/(Vc - VR), and a little more than with the figures of
 // the build, because that power crosses the core as well and raises the peak: at most 15 % here. The peak is highest with the least
 // inductance, as it has not been read: in discontinuous mode L I^2/2 f is the power through the core, so that I^2 f/2 = P/L. The
-// drain sees the highest bus and the suppressor at its highest, which drifts up with its own heat, and by up to a fifth more with the
-// heat that it leaves in the case. The limit is the steady rating of the clamp.
+// drain sees the highest bus and the suppressor at its highest, which drifts up with its own heat and with what that heat, again at most
+// 15 % more, adds to the air in the case: no more a watt than the case warms on the whole, since the rise of a case flattens. The limit
+// is the steady rating of the clamp.
 func TestLeakageByHand(t *testing.T) {
 	u, b := onBench(t, exchange.Demo(), 4, 1, 1)
 	limit := swap.CheckNamed(b, substitute.ChkClampPower).Limit
@@ -213,6 +214,7 @@ func TestLeakageByHand(t *testing.T) {
 	rise := float64(suppressor.Breakdown.Value) * (1 + float64(suppressor.Tolerance.Value)) * // V/W
 		float64(suppressor.Drift.Value) * float64(suppressor.JunctionAir.Value)
 	require.Positive(t, rise)
+	inCase := (float64(b.Inside) - 35) / float64(totalOf(b.Losses)) // K/W
 	clamp, reflected := float64(b.Drawing.ClampLow), float64(b.Transformer.Reflected)
 	power := func(leak float64) float64 {
 		return leak * float64(b.Stage.Throughput/si.Power(b.Transformer.InductanceLow)) * clamp / (clamp - reflected)
@@ -229,7 +231,9 @@ func TestLeakageByHand(t *testing.T) {
 		require.InDelta(t, limit, float64(s.ClampLimit), 1e-9)
 		hotter := rise * float64(s.ClampPower-cool.Stage.ClampPower)
 		require.Positive(t, hotter)
-		require.InDelta(t, 1.1*hotter, float64(s.DrainPeak-cool.Stage.DrainPeak), 0.1*hotter)
+		higher := float64(s.DrainPeak-cool.Stage.DrainPeak) / hotter
+		require.GreaterOrEqual(t, higher, 1-1e-9)
+		require.LessOrEqual(t, higher, 1+1.15*inCase/float64(suppressor.JunctionAir.Value))
 		require.Equal(t, share < 1, s.Holds)
 		require.Equal(t, s.Holds || s.Swap != nil, x.Helped)
 		if !s.Holds {
