@@ -102,7 +102,10 @@ func TestPlateAloneLimitsTheSwitchers(t *testing.T) {
 	p := demoTransformer(t)
 	p.Saturation = catalog.Datum[si.Current]{}
 	s := exchange.Demo()
-	s.Lots = slices.DeleteFunc(s.Lots, func(l inventory.Lot) bool { _, is := l.Part.(catalog.Transformer); return is })
+	s.Lots = slices.DeleteFunc(s.Lots, func(l inventory.Lot) bool {
+		_, is := l.Part.(catalog.Transformer)
+		return is || l.Part.Kind() == catalog.KindCore
+	})
 	s.Lots = append(s.Lots, inventory.Lot{ID: 900, Part: p, Count: 1, Condition: inventory.Tested})
 	seen := 0
 	for _, b := range advise.Advise(resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 0.5}), s, advise.Options{Builds: 1000}).Builds {

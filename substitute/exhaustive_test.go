@@ -281,15 +281,15 @@ func TestInsideTableIsNeverAbove(t *testing.T) {
 	}
 }
 
-// TestSurveyGivesTheBestOfAll asks for every usual charger twice: for the best build alone, as the survey does, and for all
+// TestSurveyGivesTheBestOfAll asks for every third usual charger twice: for the best build alone, as the survey does, and for all
 // builds. The first of all must be the one.
 func TestSurveyGivesTheBestOfAll(t *testing.T) {
 	s, err := surveyed()
 	require.NoError(t, err)
 	w := advise.NewWorkbench(exchange.Demo())
 	compared := 0
-	for _, line := range s.Targets {
-		if line.Best == nil {
+	for i, line := range s.Targets {
+		if line.Best == nil || i%3 != 0 {
 			continue
 		}
 		all := w.Advise(line.Target, advise.Options{Builds: 1})
@@ -299,7 +299,7 @@ func TestSurveyGivesTheBestOfAll(t *testing.T) {
 		assert.Equal(t, [2]string{best.Switcher.Designation, best.Core.Designation}, [2]string{one.Switcher.Designation, one.Core.Designation},
 			"%s %g A", line.Target.Name, float64(line.Target.Current))
 	}
-	require.Greater(t, compared, 30)
+	require.Greater(t, compared, 10)
 }
 
 // smallDrawer keeps one to four switchers and cores, some rectifiers, films and wires beside all small parts of the

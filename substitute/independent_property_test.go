@@ -63,7 +63,7 @@ func anyTarget(r *rapid.T, most int) substitute.Target {
 // Whatever is asked for: the order holds, no hard check of a build failed, no corner charges above the absolute limit,
 // mains and battery are kept apart, and a feasible build buys nothing.
 func TestAnyTargetIsSafe(t *testing.T) {
-	drawn(t, 4)
+	drawn(t, 2)
 	drawer := exchange.Demo()
 	bench := advise.NewWorkbench(drawer)
 	rapid.Check(t, func(r *rapid.T) {
@@ -95,7 +95,7 @@ func TestAnyTargetIsSafe(t *testing.T) {
 
 // Every build of any target agrees with its recomputation.
 func TestAnyTargetRecomputed(t *testing.T) {
-	drawn(t, 4)
+	drawn(t, 2)
 	drawer := exchange.Demo()
 	bench := advise.NewWorkbench(drawer)
 	rapid.Check(t, func(r *rapid.T) {
