@@ -75,7 +75,7 @@ func runAdvise(env *environment, c *cli.Context, flags *targetFlags, builds, pic
 // search asks for every build, so that the same build has the same rank whatever is shown, and takes the time.
 func (env *environment) search(target substitute.Target, snapshot inventory.Snapshot) (substitute.Result, time.Duration) {
 	start := env.now()
-	result := advise.Advise(target, snapshot, advise.Options{Builds: mostBuilds, Buy: true})
+	result := env.searched(target, snapshot, advise.Options{Builds: mostBuilds, Buy: true})
 	return result, env.now().Sub(start)
 }
 

@@ -155,12 +155,14 @@ func straightAxis(g1, g2 complex128) float64 {
 	return math.Exp((math.Log(size(g1))*(1-share) + math.Log(size(g2))*share) / 2)
 }
 
-// worst is the least of the margins of several corners.
+// worst is the least of the margins of several corners. A corner whose gain never reaches 1 has no crossover to count.
 func worst(all []Margins) Margins {
-	out := Margins{Phase: 180, Gain: si.Ratio(math.Inf(1)), Slow: si.Frequency(math.Inf(1))}
+	out := Margins{Phase: 180, Gain: si.Ratio(math.Inf(1))}
 	for _, m := range all {
-		out.Phase, out.Gain = min(out.Phase, m.Phase), min(out.Gain, m.Gain)
-		out.Slow, out.Fast = min(out.Slow, m.Slow), max(out.Fast, m.Fast)
+		out.Phase, out.Gain, out.Fast = min(out.Phase, m.Phase), min(out.Gain, m.Gain), max(out.Fast, m.Fast)
+		if out.Slow == 0 || m.Slow > 0 && m.Slow < out.Slow {
+			out.Slow = m.Slow
+		}
 	}
 	return out
 }
