@@ -226,9 +226,9 @@ func (c *corpusMaker) tunings() {
 		require.Contains(c.t, []int{statusDone, statusNothing}, status, words)
 		c.add("tune", status, append(ask("tune", fourCells...), words...)...)
 	}
-	// a reading between the walls at which the peak current still fails, and a leakage that another clamp of the drawer bears
-	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "3", "--current", "0.5", "--pick", "1",
-		"--reading", "sheet=0.00229697H+-0.05%")
+	// a reading between the walls at which the chip gets too hot, and a leakage that another clamp of the drawer bears
+	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4", "--current", "1", "--pick", "4",
+		"--reading", "sheet=0.000753744H+-0.05%")
 	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4", "--current", "1", "--pick", "2",
 		"--leakage", "7.01uH")
 }

@@ -100,9 +100,9 @@ func (c *corpusMaker) everyFigure() {
 // rare are documents with what the usual ones do not hold.
 func (c *corpusMaker) rare() {
 	c.everyFigure()
-	c.add("plan", 0, ask("plan", "--want", "li-ion 2 3A", "--want", "li-ion 4 1A", "--demo")...)
+	c.add("plan", 0, ask("plan", "--want", "lifepo4 4 2A", "--want", "li-ion 4 1A", "--demo")...)
 	c.add("sheet", 0, ask("sheet", demoTarget("lifepo4", "4", "2")...)...)               // with parts to buy
-	c.add("sheet", 0, ask("sheet", append([]string{"--pick", "2"}, fourCells...)...)...) // with a thicker shim
+	c.add("sheet", 0, ask("sheet", append([]string{"--pick", "3"}, fourCells...)...)...) // with a thicker shim
 	bare := demoFile(c.t, func(kind, _ string) bool { return kind != "switcher" })
 	c.add("shop", 0, fourCellsFrom(bare, "shop")...)
 	prices := c.file("equal.csv", "designation,price,source\nFSDM0565RB,3,shop\nKA5M0365R,3,shop\n*,50,shop\n")
