@@ -23,22 +23,20 @@ const (
 
 // Diodes that outlast a fuse.
 const (
-	// SurgeGuess is x the average rating: 80 A of 3 A and 150 A of 5 A parts, from memory.
-	SurgeGuess = 25.0
-	HalfWave   = 8.3e-3 // s, for which diode surges are stated
+	HalfWave = 8.3e-3 // s, for which diode surges are stated
 )
 
 // nearNow is half to twice the resistance in place, which only explains: the networks are worked
 // out anew.
 func nearNow(c *Circuit) Need {
-	r := si.Resistance(c.now("resistance", math.NaN()))
+	r := si.Resistance(c.Now.Figure("resistance"))
 	return Within("resistance", r/2, 2*r).AsGuide()
 }
 
 // small are the two other needs of resistors of the control circuit: power types are kept for clamp
 // and bleed.
 func small(resistance Need) []Need {
-	return []Need{resistance, OneOf("type", keeping...), AtMost("power", si.Power(0.999)).Or(0.25)}
+	return []Need{resistance, OneOf("type", keeping...), AtMost("power", si.Power(0.999))}
 }
 
 // legResistor is a part of a leg of the networks, which the search makes of all resistors on hand.
@@ -61,12 +59,12 @@ func pinSeries(*Circuit, Figures) []Need {
 func shunt(c *Circuit, _ Figures) []Need {
 	return []Need{
 		Within("resistance", c.SenseLow, c.SenseHigh).OfSwap(),
-		AtLeast("power", c.ShuntPower).Or(0.25).OfSwap(),
+		AtLeast("power", c.ShuntPower).OfSwap(),
 	}
 }
 
 func trimmer(c *Circuit, _ Figures) []Need {
-	r := si.Resistance(c.now("resistance", math.NaN()))
+	r := si.Resistance(c.Now.Figure("resistance"))
 	return []Need{
 		OneOf("track", "", "cermet", "wirewound"),
 		Within("resistance", r/2, 2*r).OfSwap(),
@@ -77,18 +75,18 @@ func trimmer(c *Circuit, _ Figures) []Need {
 func amplifier(c *Circuit, _ Figures) []Need {
 	return []Need{
 		OneOf("function", "dual", "combined"),
-		AtMost("input_low", si.Voltage(0)).Or(0),
+		AtMost("input_low", si.Voltage(0)),
 		AtLeast("supply_max", c.Absolute),
 		AtMost("supply_min", c.Empty).OfSwap(),
-		AtMost("offset", c.OffsetMost).Or(7e-3).OfSwap(),
+		AtMost("offset", c.OffsetMost).OfSwap(),
 	}
 }
 
 func reference(c *Circuit, p Figures) []Need {
 	return []Need{
 		AtMost("vref", si.Voltage(3)),
-		AtMost("cathode_min", si.Current(c.now("cathode_min", 1e-3))).Or(1e-3).OfSwap(),
-		AtLeast("cathode_volts", si.Voltage(p.Or("vref", math.NaN()))).Or(36).OfSearch(),
+		AtMost("cathode_min", si.Current(c.Now.Figure("cathode_min"))).OfSwap(),
+		AtLeast("cathode_volts", si.Voltage(p.Figure("vref"))).OfSearch(),
 	}
 }
 
@@ -96,12 +94,12 @@ func optocoupler(c *Circuit, _ Figures) []Need {
 	return []Need{
 		AtLeast("isolation", IsolationLeast).Always(),
 		OneOf("output", "", "phototransistor"),
-		AtLeast("ratio_min", si.Ratio(c.now("ratio_min", math.NaN()))).OfSwap(),
+		AtLeast("ratio_min", si.Ratio(c.Now.Figure("ratio_min"))).OfSwap(),
 	}
 }
 
 func led(c *Circuit, _ Figures) []Need {
-	return []Need{AtMost("forward", IndicatorDrop).Or(2), AtLeast("current", c.LEDLeast).Or(20e-3)}
+	return []Need{AtMost("forward", IndicatorDrop), AtLeast("current", c.LEDLeast)}
 }
 
 // ofColour prefers a colour.
@@ -138,7 +136,7 @@ func packDiode(c *Circuit, p Figures) []Need {
 	surge := math.Sqrt(2 * c.FuseThrough / HalfWave)
 	return []Need{
 		AtLeast("reverse", 1.2*c.Absolute),
-		AtLeast("surge", si.Current(surge)).Or(SurgeGuess * p.Or("average", 0)),
+		AtLeast("surge", si.Current(surge)),
 	}
 }
 
@@ -176,11 +174,11 @@ func outputRectifier(c *Circuit, p Figures) []Need {
 	out := []Need{
 		OneOf("technology", "schottky", "ultrafast"),
 		AtLeast("reverse", c.RectifierReverse).OfSwap(),
-		AtLeast("average", c.RectifierLeast/si.Current(p.Or("legs", 1))),
-		AtMost("forward", si.Voltage(c.now("forward", 1))).Or(1).OfSwap(),
+		AtLeast("average", c.RectifierLeast/si.Current(p.Figure("legs"))),
+		AtMost("forward", si.Voltage(c.Now.Figure("forward"))).OfSwap(),
 	}
 	if p.Word("technology") != "schottky" { // which has none; what its sheet gives is charge
-		out = append(out, AtMost("recovery", si.Time(75e-9)).Or(100e-9))
+		out = append(out, AtMost("recovery", si.Time(75e-9)))
 	}
 	return out
 }
@@ -219,7 +217,7 @@ func outputFuse(c *Circuit, _ Figures) []Need {
 
 // outputStop leaves the pack alone and holds what the parts across the output bear.
 func outputStop(c *Circuit, p Figures) []Need {
-	tolerance := si.Voltage(p.Or("tolerance", 0.05))
+	tolerance := si.Voltage(p.Figure("tolerance"))
 	return []Need{Within("breakdown", c.StopLow/(1-tolerance), c.StopHigh/(1+tolerance))}
 }
 
@@ -235,7 +233,7 @@ func shim(c *Circuit, _ Figures) []Need {
 }
 
 func wire(c *Circuit, _ Figures) []Need {
-	d := si.Length(c.now("diameter", math.NaN()))
+	d := si.Length(c.Now.Figure("diameter"))
 	return []Need{
 		OneOf("insulation", "triple-insulated", c.Now.Word("insulation")).OfSwap(),
 		Within("diameter", 0.8*d, 1.25*d).OfSwap(),

@@ -50,6 +50,3 @@ type Circuit struct {
 
 	Now Figures // of the part in place, for stand-ins
 }
-
-// now is a figure of the part in place.
-func (c *Circuit) now(field string, unknown float64) float64 { return c.Now.Or(field, unknown) }

@@ -41,15 +41,15 @@ func fuseFor(i si.Current) string {
 func mainsFuse(c *Circuit, _ Figures) []Need {
 	return []Need{
 		Within("current", 2*c.Mains, max(2, 10*c.Mains)).OfSearch(),
-		Within("current", 2*c.Mains, si.Current(c.now("current", math.NaN()))).OfSwap(),
-		AtLeast("volts", c.MainsMax-15).Or(250), OneOf("speed", "", "time-lag"),
+		Within("current", 2*c.Mains, si.Current(c.Now.Figure("current"))).OfSwap(),
+		AtLeast("volts", c.MainsMax-15), OneOf("speed", "", "time-lag"),
 	}
 }
 
 // smallestFuse is the smallest; high breaking capacity first.
 func smallestFuse(_ *Circuit, p Figures) float64 {
-	s := p.Or("current", 0)
-	if p.Or("breaking", 35) < 100 {
+	s := p.Figure("current")
+	if p.Figure("breaking") < 100 {
 		s += 10
 	}
 	return s
@@ -60,7 +60,7 @@ func mainsFuseBought(c *Circuit) string {
 }
 
 func inrushLimiter(c *Circuit, _ Figures) []Need {
-	return []Need{Within("cold", si.Resistance(3), 35), AtLeast("current", 1.5*c.Mains).Or(1)}
+	return []Need{Within("cold", si.Resistance(3), 35), AtLeast("current", 1.5*c.Mains)}
 }
 
 func mainsChoke(c *Circuit, _ Figures) []Need {
@@ -83,7 +83,7 @@ func xCapacitor(*Circuit, Figures) []Need {
 func yCapacitor(c *Circuit, p Figures) []Need {
 	return []Need{
 		OneOf("safety", "Y1"),
-		AtMost("capacitance", c.TouchMost/si.Capacitance(1+p.Or("tolerance", 0.2))),
+		AtMost("capacitance", c.TouchMost/si.Capacitance(1+p.Figure("tolerance"))),
 	}
 }
 
@@ -97,19 +97,19 @@ func bulkCapacitor(c *Circuit, _ Figures) []Need {
 		OneOf("dielectric", "electrolytic"),
 		OneOf("safety", "").OfSearch(),
 		AtLeast("volts", c.BusMax),
-		AtLeast("capacitance", si.Capacitance(c.now("capacitance", math.NaN()))).AsGuide(),
-		AtLeast("heat", si.Celsius(105)).Or(85).OfSwap(),
+		AtLeast("capacitance", si.Capacitance(c.Now.Figure("capacitance"))).AsGuide(),
+		AtLeast("heat", si.Celsius(105)).OfSwap(),
 	}
 }
 
 // inSeries are two resistors in series across a voltage: each stands half of it and twice its
 // power.
 func inSeries(each, power si.Voltage, p Figures) []Need {
-	heat := float64(power) * float64(power) / p.Or("resistance", math.NaN())
+	heat := float64(power) * float64(power) / p.Figure("resistance")
 	return []Need{
 		OneOf("type", keeping...),
-		AtLeast("volts", each).Or(200),
-		AtLeast("power", si.Power(2*heat)).Or(0.25).OfSearch(),
+		AtLeast("volts", each),
+		AtLeast("power", si.Power(2*heat)).OfSearch(),
 	}
 }
 
@@ -135,11 +135,11 @@ func startResistorBought(c *Circuit) string {
 
 // drainClamp is a suppressor; the search measures every one above 60 V, and what it burns.
 func drainClamp(c *Circuit, p Figures) []Need {
-	tolerance := si.Voltage(1 + p.Or("tolerance", 0.05))
+	tolerance := si.Voltage(1 + p.Figure("tolerance"))
 	return []Need{
 		AtLeast("breakdown", si.Voltage(60)).OfSearch(),
 		Within("breakdown", max(60, c.ClampLow*tolerance), c.ClampHigh/tolerance).OfSwap(),
-		AtLeast("steady", c.ClampPower).Or(1).OfSwap(),
+		AtLeast("steady", c.ClampPower).OfSwap(),
 	}
 }
 
@@ -168,7 +168,7 @@ func clampCapacitorBought(c *Circuit) string {
 func clampDiode(c *Circuit, _ Figures) []Need {
 	return []Need{
 		OneOf("technology", notMains...), AtLeast("reverse", max(600, 1.2*(c.BusMax+c.Clamp))),
-		AtMost("recovery", si.Time(500e-9)).Or(500e-9), AtLeast("average", si.Current(0.5)),
+		AtMost("recovery", si.Time(500e-9)), AtLeast("average", si.Current(0.5)),
 	}
 }
 
@@ -200,7 +200,7 @@ func chipSupply(c *Circuit, _ Figures) []Need {
 }
 
 func nearestStore(c *Circuit, p Figures) float64 {
-	return math.Abs(p.Or("capacitance", 0) - float64(c.ChipStore))
+	return math.Abs(p.Figure("capacitance") - float64(c.ChipStore))
 }
 
 func chipSupplyBought(c *Circuit) string {

@@ -16,8 +16,7 @@ type Need struct {
 	Field     string
 	Low, High float64 // NaN = no limit on that side
 	Words     []string
-	Unknown   float64 // what stands in for a figure that is not known; NaN = it must be known
-	Guide     bool    // no limit, only an explanation where the search finds no way
+	Guide     bool // no limit, only an explanation where the search finds no way
 
 	of     asker
 	below  bool // to the search the upper limit itself is too much
@@ -41,14 +40,11 @@ func AtMost[Q si.Quantity](field string, q Q) Need { return Within(field, Q(math
 
 // Within are both limits of a figure.
 func Within[Q si.Quantity](field string, low, high Q) Need {
-	return Need{Field: field, Low: float64(low), High: float64(high), Unknown: math.NaN()}
+	return Need{Field: field, Low: float64(low), High: float64(high)}
 }
 
 // OneOf are the words allowed; the empty one stands for a word not given.
 func OneOf(field string, words ...string) Need { return Need{Field: field, Words: words} }
-
-// Or says what stands in for a figure that is not known.
-func (n Need) Or(v float64) Need { n.Unknown = v; return n }
 
 // Below makes the upper limit itself too much for the search.
 func (n Need) Below() Need { n.below = true; return n }
@@ -66,15 +62,14 @@ func (n Need) OfSearch() Need { n.of = searchOnly; return n }
 // OfSwap makes a need one that only a stand-in is asked about.
 func (n Need) OfSwap() Need { n.of = swapOnly; return n }
 
-// Holds reports that a part with these figures has what is needed. A figure that is neither known
-// nor stood in for never does.
+// Holds reports that a part with these figures has what is needed. A figure that is not known never
+// does, nor does any where the circuit does not say what it needs.
 func (n Need) Holds(p Figures) bool {
 	if n.Words != nil {
 		return slices.Contains(n.Words, p.Word(n.Field))
 	}
-	v := p.Or(n.Field, n.Unknown)
-	switch {
-	case math.IsNaN(v), v < n.Low, v > n.High:
+	v := p.Figure(n.Field)
+	if math.IsNaN(v) || math.IsNaN(n.Low) && math.IsNaN(n.High) || v < n.Low || v > n.High {
 		return false
 	}
 	return !n.below || v < n.High
@@ -86,14 +81,14 @@ type Figures []catalog.Value
 // FiguresOf lists what is known of a part.
 func FiguresOf(p catalog.Part) Figures { return catalog.Describe(p).Values }
 
-// Or is a figure in the base unit, or what stands in for it.
-func (f Figures) Or(field string, v float64) float64 {
+// Figure is a figure in the base unit; NaN when it is not known.
+func (f Figures) Figure(field string) float64 {
 	for i := range f {
 		if f[i].Field == field {
 			return f[i].Number
 		}
 	}
-	return v
+	return math.NaN()
 }
 
 // Word is a word of the part; empty when it is not given.

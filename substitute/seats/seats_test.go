@@ -2,6 +2,7 @@ package seats_test
 
 import (
 	"encoding/json"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -82,7 +83,7 @@ func TestNeedsAreFiguresOfTheKind(t *testing.T) {
 	}
 }
 
-// A figure that is not known holds nothing unless something stands in for it; both limits count as
+// A figure that is not known holds nothing; both limits count as
 // kept themselves, but for one that is said to be too much.
 func TestNeedAtItsLimits(t *testing.T) {
 	volts := func(v float64) seats.Figures {
@@ -95,8 +96,7 @@ func TestNeedAtItsLimits(t *testing.T) {
 	require.False(t, n.Below().Holds(volts(200)))
 	require.True(t, n.Below().Holds(volts(199)))
 	require.False(t, n.Holds(nil))
-	require.True(t, n.Or(50).Holds(nil))
-	require.False(t, n.Or(5).Holds(nil))
+	require.False(t, seats.AtLeast("volts", si.Voltage(math.NaN())).Holds(volts(200)), "a limit that is not known")
 	require.True(t, seats.OneOf("type", "", "film").Holds(nil), "a word not given")
 	require.False(t, seats.OneOf("safety", "Y1").Holds(nil))
 }

@@ -135,7 +135,7 @@ var table = [count]seat{
 	ClampCapacitor: {name: "clamp capacitor", mark: "C3", kind: catalog.KindCapacitor, measure: faradTest,
 		needs: clampCapacitor, prefers: least("capacitance"), bought: clampCapacitorBought},
 	ClampDiode: {name: "clamp diode", mark: "D2", kind: catalog.KindRectifier, measure: diodeTest,
-		needs: clampDiode, prefers: func(_ *Circuit, p Figures) float64 { return p.Or("recovery", 500e-9) }, bought: plainly("ultrafast diode 1 A 1000 V")},
+		needs: clampDiode, prefers: func(_ *Circuit, p Figures) float64 { return p.Figure("recovery") }, bought: plainly("ultrafast diode 1 A 1000 V")},
 	Switcher: {name: "switcher", mark: "U1", kind: catalog.KindSwitcher, measure: "drain to source in diode test: one way only; drain to every other pin above 1 Mohm",
 		needs: switcher},
 	LimitResistor: {name: "limit resistor", mark: "R4", kind: catalog.KindResistor, measure: fourWires,

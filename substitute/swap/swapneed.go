@@ -113,7 +113,7 @@ func against(n seats.Need, p catalog.Part, role seats.ID) Bound {
 	b.Unit = plainUnit(f.Unit)
 	number := v.Number
 	if !known {
-		number = n.Unknown
+		number = math.NaN()
 	}
 	b.holdWithin(number, n)
 	if math.IsNaN(number) {

@@ -87,7 +87,7 @@ func outside(wanted []Wanted, l inventory.Lot) StandIn {
 }
 
 func (w Wanted) need() seats.Need {
-	n := seats.Need{Field: w.Field, Low: math.NaN(), High: math.NaN(), Words: w.Words, Unknown: math.NaN()}
+	n := seats.Need{Field: w.Field, Low: math.NaN(), High: math.NaN(), Words: w.Words}
 	if w.Low != nil {
 		n.Low = *w.Low
 	}
