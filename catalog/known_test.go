@@ -54,7 +54,7 @@ var leftUnknown = map[string]string{
 	"switcher frequency_max":      refusedWithout,
 	"switcher frequency_min":      refusedWithout,
 	"switcher junction_copper":    "the area its sheet reckons with, said in the build where known",
-	"switcher least_on":           "blanking; where no sheet states it there is no such check",
+	"switcher least_on":           "printed for some; else reckoned from delay and blanking, or from the period",
 	"switcher limit":              refusedWithout,
 	"switcher limit_max":          refusedWithout,
 	"switcher limit_min":          refusedWithout,

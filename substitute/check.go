@@ -273,7 +273,7 @@ var CheckNames = [ChkCount]checkText{
 	ChkReversedFuse:      {Name: "let-through of the output fuse, pack reversed", Unit: "A2s", Basis: "what the diode across the output bears once, half its surge squared over 8.3 ms; fuse: 10 s x its amperes squared, fast 1 s (from memory)", Soft: true, shared: true},
 	ChkReversedOutput:    {Name: "output below ground, pack reversed", Unit: "V", Basis: "1.5 V, an electrolytic for less than a second (from memory); cured by the diode across the output", Soft: true, shared: true},
 	ChkReversedReference: {Name: "reference current backwards, pack reversed", Unit: "A", Basis: "100 mA out of the cathode of a TL431 (from memory)", Soft: true, shared: true},
-	ChkClampHot:          {Name: "suppressor junction temperature", Unit: "C", Basis: "150 C, the lowest of its sheets; 75 K/W to the air"},
+	ChkClampHot:          {Name: "suppressor junction temperature", Unit: "C", Basis: "the lowest of its sheets, 150 C at most types; heat to the air as its family is rated"},
 	ChkRectifierHot:      {Name: "output rectifier junction temperature", Unit: "C"},
 	ChkDrive:             {Name: "amplifier current that stops the switcher", Unit: "A", Basis: "what the amplifier sinks or sources at least", shared: true},
 	ChkOnTime:            {Name: "on-time at highest mains, empty pack", Unit: "s", Basis: "its printed least on-time; else blanking 0.3 us and delay, or 2.7 % of a period where the duty is set (from memory)"},

@@ -22,6 +22,9 @@ func bulkBears(p catalog.Capacitor) si.Current {
 
 // bulkBasis says where the limit of the ripple comes from.
 func (j *Frame) bulkBasis() string {
+	if j.Bulk.Stock != nil && j.Bulk.Stock.Part.Ripple.Basis == catalog.Assumed {
+		return "1.5 x what parts of its size bear at least, no rating entered (from memory)"
+	}
 	return "1.5 x rated ripple of the set, below 75 C and mostly above 100 Hz (from memory)"
 }
 
