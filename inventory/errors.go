@@ -97,13 +97,57 @@ func countUnit(n float64, u Unit) string {
 // ErrNothingToUndo is what errors.Is finds when fewer batches of movements are left to take back than were asked for.
 var ErrNothingToUndo = errors.New("nothing to undo")
 
-// NothingToUndo says how many batches are left to take back. Nothing was changed.
-type NothingToUndo struct{ Asked, Left int }
+// NothingToUndo says how many changes are left to take back, or to make again. Nothing was changed.
+type NothingToUndo struct {
+	Asked, Left int
+	Again       bool // asked was to make again what was taken back
+}
 
 // Error gives both numbers and the cure.
 func (e NothingToUndo) Error() string {
+	if e.Again {
+		return fmt.Sprintf("redo: %d asked, %d taken back and not followed by another change; history shows them", e.Asked, e.Left)
+	}
 	return fmt.Sprintf("undo: %d asked, %d left to take back; history shows them", e.Asked, e.Left)
 }
 
 // Is makes errors.Is(err, ErrNothingToUndo) hold.
 func (e NothingToUndo) Is(target error) bool { return target == ErrNothingToUndo }
+
+// NotAsLeft says that something is no longer as the change left it that was to be taken back, or made again. Nothing was
+// changed.
+type NotAsLeft struct{ What string }
+
+// Error gives what it is and the cure.
+func (e NotAsLeft) Error() string {
+	return fmt.Sprintf("%s: is no longer as that change left it; take the later changes back first, history shows them", e.What)
+}
+
+// RestoreFirst says that a restore stands among the changes to be taken back, or made again. It exchanges the whole file, so
+// it is done by itself; Steps come before it. Nothing was changed.
+type RestoreFirst struct {
+	Batch int64
+	Steps int
+	Again bool
+}
+
+// Error gives the steps and the cure.
+func (e RestoreFirst) Error() string {
+	word := "undo"
+	if e.Again {
+		word = "redo"
+	}
+	if e.Steps == 0 {
+		return fmt.Sprintf("%s: the last change is a restore; %s it by itself, then the others", word, word)
+	}
+	return fmt.Sprintf("%s: a restore comes after %d of these changes; %s %d, then the restore by itself", word, e.Steps, word, e.Steps)
+}
+
+// NoFormer says that a restore cannot be taken back because there was no drawer file before it. Nothing was changed.
+type NoFormer struct{ Path string }
+
+// Error says so and gives the cure.
+func (e NoFormer) Error() string {
+	return fmt.Sprintf("undo: the last change is the restore that made %q, and there was no drawer file before it; "+
+		"move the file away if it is not wanted", e.Path)
+}

@@ -49,13 +49,14 @@ func (s *Store) Backup(ctx context.Context, name string, force bool, now time.Ti
 	if err := source.integrity(ctx); err != nil { // a copy of a damaged file must not take the place of a good one
 		return Copy{}, s.explain(err)
 	}
+	clearDrafts(filepath.Dir(name))
 	draft, err := source.draft(ctx, filepath.Dir(name))
 	if err != nil {
 		return Copy{}, notCopied(ctx, name, err)
 	}
-	defer os.Remove(draft) // gone already when the copy succeeded
+	defer draft.discard() // gone already when the copy succeeded
 	made := Copy{Path: name}
-	if err := made.describe(ctx, draft); err != nil {
+	if err := made.describe(ctx, draft.Name()); err != nil {
 		return Copy{}, notCopied(ctx, name, err)
 	}
 	if force {
@@ -143,12 +144,12 @@ func (s *Store) backUp(ctx context.Context, name string) (string, error) {
 	if err != nil {
 		return "", s.noCopy(name, err)
 	}
-	defer os.Remove(draft)
-	sum, err := sumOf(draft)
+	defer draft.discard()
+	sum, err := sumOf(draft.Name())
 	if err != nil {
 		return "", s.noCopy(name, err)
 	}
-	final, err := firstFree(draft, name)
+	final, err := firstFree(draft.Name(), name)
 	if err == nil {
 		err = flushFolder(filepath.Dir(final))
 	}
@@ -168,30 +169,27 @@ func (s *Store) noCopy(name string, err error) error {
 
 // draft writes a copy under a temporary name into the folder, checks it and brings it to the disk. A plain copy of a file in
 // use could be torn (SQLite's howtocorrupt.html, section 1.2), VACUUM INTO copies one moment.
-func (s *Store) draft(ctx context.Context, folder string) (_ string, err error) {
-	f, err := os.CreateTemp(folder, ".sparewright-copy-*")
+func (s *Store) draft(ctx context.Context, folder string) (_ *draftFile, err error) {
+	f, err := newDraft(folder, draftCopy)
 	if err != nil {
-		return "", err
+		return nil, err
 	}
 	defer func() {
 		if err != nil {
-			os.Remove(f.Name())
+			f.discard()
 		}
 	}()
-	if err := f.Close(); err != nil {
-		return "", err
-	}
 	before, err := s.tallies(ctx)
 	if err != nil {
-		return "", err
+		return nil, err
 	}
 	if _, err := s.db.ExecContext(ctx, "VACUUM INTO ?", f.Name()); err != nil {
-		return "", err
+		return nil, err
 	}
 	if err := flush(f.Name()); err != nil {
-		return "", err
+		return nil, err
 	}
-	return f.Name(), s.compare(ctx, f.Name(), before)
+	return f, s.compare(ctx, f.Name(), before)
 }
 
 // tallies counts what is only ever added to: tables and indexes, lots, movements.

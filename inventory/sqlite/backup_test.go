@@ -48,8 +48,9 @@ func TestBackupNames(t *testing.T) {
 	require.Empty(t, globFor(t, dir+"/.sparewright-*"), "no draft is left behind")
 
 	// A name taken while the copy was made is not overwritten either.
-	draft := filepath.Join(dir, "draft")
-	require.NoError(t, os.WriteFile(draft, []byte("x"), 0o600))
+	draft, err := newDraft(dir, draftCopy)
+	require.NoError(t, err)
+	defer draft.discard()
 	require.ErrorContains(t, notCopied(ctx, copied, placeCopy(draft, Copy{Path: copied})), "the file exists")
 	require.Equal(t, good, printOf(t, copied))
 }

@@ -109,11 +109,13 @@ func (s *Store) examine(ctx context.Context, tx *sqlx.Tx, r *Report) error {
 		return err
 	}
 	r.Problems = append(r.Problems, unbalanced...)
-	astray, err := undoFaults(ctx, tx)
-	if err != nil {
-		return err
+	for _, look := range []func(context.Context, *sqlx.Tx) ([]string, error){journalFaults, undoFaults, s.timeFaults} {
+		found, err := look(ctx, tx)
+		if err != nil {
+			return err
+		}
+		r.Problems = append(r.Problems, found...)
 	}
-	r.Problems = append(r.Problems, astray...)
 	return s.examineLots(ctx, tx, r)
 }
 

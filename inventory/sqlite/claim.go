@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"context"
+	"strings"
 	"time"
 
 	"github.com/jmoiron/sqlx"
@@ -18,7 +19,7 @@ func (s *Store) Claim(ctx context.Context, claims []inventory.Claim, seen invent
 			return err
 		}
 	}
-	return s.within(ctx, func(tx *sqlx.Tx) error {
+	return s.recorded(ctx, kindReserve, purposes(claims), now, func(tx *sqlx.Tx, _ batch) error {
 		for _, c := range claims {
 			held, err := s.loadSetAsides(ctx, tx, c.Purpose)
 			if err != nil {
@@ -36,6 +37,15 @@ func (s *Store) Claim(ctx context.Context, claims []inventory.Claim, seen invent
 		}
 		return nil
 	})
+}
+
+// purposes names what claims are for, as far as a reason has place for it.
+func purposes(claims []inventory.Claim) string {
+	var names []string
+	for _, c := range claims {
+		names = append(names, c.Purpose)
+	}
+	return inOneName(strings.Join(names, ", "))
 }
 
 // unchanged holds the lots of the draws against what was seen of them: part, place, condition and readings.

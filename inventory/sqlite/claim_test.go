@@ -25,7 +25,7 @@ func TestClaimHoldsToWhatWasSeen(t *testing.T) {
 	_, err = s.Take(ctx, ids[0], 2, "bench", noon)
 	require.NoError(t, err)
 	bin := "C1"
-	_, err = s.Edit(ctx, ids[1], Change{Bin: &bin})
+	_, err = s.Edit(ctx, ids[1], Change{Bin: &bin}, noon)
 	require.NoError(t, err)
 
 	require.NoError(t, s.Claim(ctx, claim("one", inventory.Draw{Lot: ids[0], Count: 3}), seen, noon))
@@ -84,7 +84,7 @@ func TestClaimOfTheLastPart(t *testing.T) {
 			}
 		}
 		require.Equal(t, len(errs)-1, lost, "round %d", round)
-		freed, err := s.Release(ctx, fmt.Sprint(won.Load()-1))
+		freed, err := s.Release(ctx, fmt.Sprint(won.Load()-1), noon)
 		require.NoError(t, err)
 		require.Len(t, freed, 1)
 	}

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"time"
 
 	"github.com/jmoiron/sqlx"
 
@@ -64,11 +65,13 @@ func (s *Store) LotsFrom(ctx context.Context, donor string) ([]inventory.Lot, er
 }
 
 // DescribeDonor notes what is known of a donor, new or already named by a lot, in place of what was noted before.
-func (s *Store) DescribeDonor(ctx context.Context, d inventory.Donor) error {
+func (s *Store) DescribeDonor(ctx context.Context, d inventory.Donor, now time.Time) error {
 	if err := d.Validate(); err != nil {
 		return err
 	}
-	return s.within(ctx, func(tx *sqlx.Tx) error { return writeDonor(ctx, tx, d.Tidy()) })
+	return s.recorded(ctx, kindDonor, "donor", now, func(tx *sqlx.Tx, _ batch) error {
+		return writeDonor(ctx, tx, d.Tidy())
+	})
 }
 
 func writeDonor(ctx context.Context, tx *sqlx.Tx, d inventory.Donor) error {
@@ -86,8 +89,9 @@ type DonorChange struct {
 
 // EditDonor records a donor, or alters what is known of one, and returns it as it is then. Its lots keep it under a new
 // name. A new name that another donor has, or one for a donor that is not recorded, is a DataError.
-func (s *Store) EditDonor(ctx context.Context, name string, c DonorChange) (d inventory.Donor, known bool, err error) {
-	err = s.within(ctx, func(tx *sqlx.Tx) error {
+func (s *Store) EditDonor(ctx context.Context, name string, c DonorChange,
+	now time.Time) (d inventory.Donor, known bool, err error) {
+	err = s.recorded(ctx, kindDonor, "donor", now, func(tx *sqlx.Tx, _ batch) error {
 		if d, known, err = donorNamed(ctx, tx, name); err != nil {
 			return err
 		}

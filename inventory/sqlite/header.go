@@ -39,7 +39,10 @@ type header struct {
 
 // readHeader looks at the file without changing it; opening it as a database might, if it is somebody else's.
 func readHeader(path string) (header, error) {
-	f, err := os.Open(path)
+	f, err := openPlain(path)
+	if errors.Is(err, errNotPlain) {
+		return header{}, inventory.OpenError{Path: path, Msg: "is not a plain file", Hint: hintForeign}
+	}
 	if err != nil {
 		return header{}, cannotRead(path, err)
 	}
@@ -47,9 +50,6 @@ func readHeader(path string) (header, error) {
 	info, err := f.Stat()
 	if err != nil {
 		return header{}, cannotRead(path, err)
-	}
-	if !info.Mode().IsRegular() {
-		return header{}, inventory.OpenError{Path: path, Msg: "is not a plain file", Hint: hintForeign}
 	}
 	var b [100]byte
 	n, err := io.ReadFull(f, b[:])
@@ -63,6 +63,21 @@ func readHeader(path string) (header, error) {
 		h.application = binary.BigEndian.Uint32(b[68:])
 	}
 	return h, nil
+}
+
+// errNotPlain is the reason when a folder, a pipe, a device or a socket stands where a file should.
+var errNotPlain = errors.New("is not a plain file")
+
+// openPlain opens a file for reading. It looks before it opens, because to open a pipe that nobody writes to waits for ever.
+func openPlain(path string) (*os.File, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, errNotPlain
+	}
+	return os.Open(path)
 }
 
 func cannotRead(path string, err error) error {
@@ -98,7 +113,7 @@ func (h header) accept(path string, known int) error {
 // hasJournal reports whether a journal that SQLite may have to play back lies beside the file: fileformat2.html, section 3,
 // gives the eight bytes it begins with. A journal whose header was never completed counts for nothing.
 func hasJournal(path string) bool {
-	f, err := os.Open(path + "-journal")
+	f, err := openPlain(path + "-journal")
 	if err != nil {
 		return false
 	}

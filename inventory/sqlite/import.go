@@ -36,12 +36,8 @@ func (s *Store) ImportWithDonors(ctx context.Context, lots []inventory.Lot, dono
 		return Imported{}, err
 	}
 	var done Imported
-	err := s.within(ctx, func(tx *sqlx.Tx) error {
+	err := s.recorded(ctx, kindImport, "import", now, func(tx *sqlx.Tx, b batch) error {
 		p, err := s.plan(ctx, tx, lots, donors, replace)
-		if err != nil {
-			return err
-		}
-		b, err := s.newBatch(ctx, tx, "import", now)
 		if err != nil {
 			return err
 		}

@@ -92,7 +92,7 @@ func (b *bench) settle(t *rapid.T, consume bool) {
 	if consume {
 		_, err = b.s.Consume(ctx, purpose, noon)
 	} else {
-		_, err = b.s.Release(ctx, purpose)
+		_, err = b.s.Release(ctx, purpose, noon)
 	}
 	if len(b.held[purpose]) == 0 {
 		require.ErrorIs(t, err, inventory.ErrNoPurpose)

@@ -29,6 +29,15 @@ func oneLot(id int64) scope {
 	return scope{"l.id = ?", "p.id = (SELECT part FROM lot WHERE id = ?)", []any{id}}
 }
 
+func theseLots(ids []int64) scope {
+	list := "(" + strings.TrimSuffix(strings.Repeat("?, ", len(ids)), ", ") + ")"
+	args := make([]any, len(ids))
+	for i, id := range ids {
+		args[i] = id
+	}
+	return scope{"l.id IN " + list, "p.id IN (SELECT part FROM lot WHERE id IN " + list + ")", args}
+}
+
 func named(p catalog.Part) scope {
 	const same = "p.kind = ? AND p.designation = ?"
 	return scope{same, same, []any{string(p.Kind()), p.Designation()}}
@@ -228,10 +237,14 @@ func (s *Store) loadLot(ctx context.Context, tx *sqlx.Tx, id int64) (inventory.L
 // timeForm is ISO 8601 in universal time to the millisecond; it sorts as text.
 const timeForm = "2006-01-02T15:04:05.000Z"
 
+// timeRead also takes what other programs write: whole seconds, or any fraction of one, which time.Parse reads without being
+// told.
+const timeRead = "2006-01-02T15:04:05Z"
+
 func writeTime(t time.Time) string { return t.UTC().Format(timeForm) }
 
 func (s *Store) readTime(text string) (time.Time, error) {
-	t, err := time.Parse(timeForm, text)
+	t, err := time.Parse(timeRead, text)
 	if err != nil {
 		return time.Time{}, inventory.OpenError{Path: s.path, Hint: damagedHint(s.path), Err: err,
 			Msg: fmt.Sprintf("is damaged: %q is no time", text)}

@@ -2,7 +2,6 @@ package sqlite
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"strings"
 	"time"
@@ -12,38 +11,6 @@ import (
 	"sparewright/catalog"
 	"sparewright/inventory"
 )
-
-// batch writes movements of one transaction: one time, one reason, one number.
-type batch struct {
-	tx     *sqlx.Tx
-	number int64
-	reason string
-	at     string
-	undoes any // number of the batch it takes back, nil for none
-}
-
-func (s *Store) newBatch(ctx context.Context, tx *sqlx.Tx, reason string, now time.Time) (batch, error) {
-	if err := inventory.CheckName("reason", reason); err != nil {
-		return batch{}, err
-	}
-	var last int64
-	err := tx.GetContext(ctx, &last, "SELECT batch FROM movement ORDER BY id DESC LIMIT 1")
-	if err != nil && !errors.Is(err, sql.ErrNoRows) {
-		return batch{}, err
-	}
-	return batch{tx: tx, number: last + 1, reason: reason, at: writeTime(now)}, nil
-}
-
-// move writes one line of the ledger and the new count of the lot beside it.
-func (b batch) move(ctx context.Context, lot int64, delta, count float64) error {
-	_, err := b.tx.ExecContext(ctx, "INSERT INTO movement (lot, delta, reason, at, batch, undoes) VALUES (?, ?, ?, ?, ?, ?)",
-		lot, delta, b.reason, b.at, b.number, b.undoes)
-	if err != nil {
-		return err
-	}
-	_, err = b.tx.ExecContext(ctx, "UPDATE lot SET count = ? WHERE id = ?", count, lot)
-	return err
-}
 
 // shelf knows the lots and parts that new lots may fall together with.
 type shelf struct {
@@ -111,12 +78,8 @@ func (s *Store) PutBatch(ctx context.Context, lots []inventory.Lot, reason strin
 	}
 	var ids []int64
 	var number int64
-	err := s.within(ctx, func(tx *sqlx.Tx) error {
+	err := s.recorded(ctx, kindPut, reason, now, func(tx *sqlx.Tx, b batch) error {
 		sh, err := s.loadShelf(ctx, tx, equals(lots))
-		if err != nil {
-			return err
-		}
-		b, err := s.newBatch(ctx, tx, reason, now)
 		if err != nil {
 			return err
 		}

@@ -15,7 +15,9 @@ func (s *Store) Reserve(ctx context.Context, draws []inventory.Draw, purpose str
 	if err := checkPurpose(purpose); err != nil {
 		return err
 	}
-	return s.within(ctx, func(tx *sqlx.Tx) error { return s.setAside(ctx, tx, draws, purpose, now) })
+	return s.recorded(ctx, kindReserve, purpose, now, func(tx *sqlx.Tx, _ batch) error {
+		return s.setAside(ctx, tx, draws, purpose, now)
+	})
 }
 
 // setAside writes draws down one by one, so that two on one lot count together.
@@ -82,9 +84,12 @@ func (s *Store) loadSetAsides(ctx context.Context, tx *sqlx.Tx, purpose string) 
 }
 
 // Release gives back what is set aside for a purpose and returns it. Nothing set aside under that name is a NoPurpose.
-func (s *Store) Release(ctx context.Context, purpose string) ([]inventory.SetAside, error) {
+func (s *Store) Release(ctx context.Context, purpose string, now time.Time) ([]inventory.SetAside, error) {
 	var freed []inventory.SetAside
-	err := s.within(ctx, func(tx *sqlx.Tx) (err error) {
+	if err := checkPurpose(purpose); err != nil {
+		return nil, err
+	}
+	err := s.recorded(ctx, kindRelease, purpose, now, func(tx *sqlx.Tx, _ batch) (err error) {
 		freed, err = s.lift(ctx, tx, purpose)
 		return err
 	})
@@ -96,9 +101,6 @@ func (s *Store) Release(ctx context.Context, purpose string) ([]inventory.SetAsi
 
 // lift removes the set-asides of a purpose inside a transaction.
 func (s *Store) lift(ctx context.Context, tx *sqlx.Tx, purpose string) ([]inventory.SetAside, error) {
-	if err := checkPurpose(purpose); err != nil {
-		return nil, err
-	}
 	held, err := s.loadSetAsides(ctx, tx, purpose)
 	if err != nil {
 		return nil, err
@@ -114,12 +116,11 @@ func (s *Store) lift(ctx context.Context, tx *sqlx.Tx, purpose string) ([]invent
 // ledger gives the purpose as the reason.
 func (s *Store) Consume(ctx context.Context, purpose string, now time.Time) ([]inventory.SetAside, error) {
 	var used []inventory.SetAside
-	err := s.within(ctx, func(tx *sqlx.Tx) (err error) {
+	if err := checkPurpose(purpose); err != nil {
+		return nil, err
+	}
+	err := s.recorded(ctx, kindConsume, purpose, now, func(tx *sqlx.Tx, b batch) (err error) {
 		if used, err = s.lift(ctx, tx, purpose); err != nil {
-			return err
-		}
-		b, err := s.newBatch(ctx, tx, purpose, now)
-		if err != nil {
 			return err
 		}
 		for _, u := range used {

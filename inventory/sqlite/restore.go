@@ -23,6 +23,9 @@ type Restored struct {
 	Kept   string // where the former drawer file lies now, empty when there was none
 	Summed bool   // a checksum lay beside the backup and agreed
 	Report Report // what Check finds in the drawer now
+
+	// Unmarked says why undo will not know of this restore, empty when it does: the backup is damaged.
+	Unmarked string
 }
 
 // Restore puts a backup in the place of the drawer file. The backup is copied and the copy checked in whole, with the
@@ -59,12 +62,13 @@ func makeFolders(folder string) (made []string, err error) {
 }
 
 func restoreInto(ctx context.Context, from, path string, now time.Time) (Restored, error) {
-	draft, err := os.CreateTemp(filepath.Dir(path), ".sparewright-copy-*")
+	clearDrafts(filepath.Dir(path))
+	draft, err := newDraft(filepath.Dir(path), draftCopy)
 	if err != nil {
 		return Restored{}, cannotCreate(path, err)
 	}
-	defer os.Remove(draft.Name()) // gone already when it has its name
-	if err := errors.Join(copySource(ctx, from, draft), draft.Close()); err != nil {
+	defer draft.discard() // gone already when it has its name
+	if err := copySource(ctx, from, draft.File); err != nil {
 		return Restored{}, err
 	}
 	r := Restored{Path: path, From: from}
@@ -74,7 +78,15 @@ func restoreInto(ctx context.Context, from, path string, now time.Time) (Restore
 	}
 	r.Report = made.Report
 	r.Report.Path = path
-	if r.Kept, err = exchangeFiles(ctx, draft.Name(), path, now); err != nil {
+	mark := func(kept string) error {
+		r.Unmarked = reasonIf(markRestored(ctx, draft.Name(), kept, now))
+		return ctx.Err()
+	}
+	if runtime.GOOS == "windows" {
+		draft.Close() // an open file gets no other name there
+	}
+	aside := path + ".before-restore-" + now.Format("20060102")
+	if r.Kept, err = exchangeFiles(ctx, draft.Name(), path, aside, mark); err != nil {
 		return Restored{}, err
 	}
 	if info, err := os.Stat(from); err == nil {
@@ -145,7 +157,7 @@ func replaceable(from, path string) error {
 // writing to it meanwhile, should it be a drawer in use; the file is closed after the transaction, because closing it ends
 // the lock (SQLite's howtocorrupt.html, section 2.2).
 func copySource(ctx context.Context, from string, to *os.File) error {
-	in, err := os.Open(from)
+	in, err := openPlain(from)
 	if err != nil {
 		return cannotRead(from, err)
 	}
@@ -204,14 +216,18 @@ func (s *Store) sourceFault(err error) error {
 	return err
 }
 
-// exchangeFiles keeps the old file under a dated name and gives the draft its place, under the lock of a writer.
-func exchangeFiles(ctx context.Context, draft, path string, now time.Time) (kept string, err error) {
-	aside := path + ".before-restore-" + now.Format("20060102")
+// exchangeFiles keeps the old file under the name aside, or the first free one after it, and gives the other file its place,
+// under the lock of a writer. Between the two mark may write into the file to come, given the base name of the old one then;
+// it is empty when there was none.
+func exchangeFiles(ctx context.Context, other, path, aside string, mark func(string) error) (kept string, err error) {
 	if _, err := os.Lstat(path); errors.Is(err, os.ErrNotExist) {
 		if err := putJournalAway(path, aside); err != nil {
 			return "", cannotCreate(path, err)
 		}
-		if err := rename(draft, path); err != nil {
+		if err := mark(""); err != nil {
+			return "", err
+		}
+		if err := rename(other, path); err != nil {
 			return "", cannotCreate(path, err)
 		}
 		return "", settled(path)
@@ -224,13 +240,16 @@ func exchangeFiles(ctx context.Context, draft, path string, now time.Time) (kept
 	if kept, err = firstFree(path, aside); err != nil {
 		return "", cannotCreate(path, err)
 	}
-	if err := putJournalAway(path, kept); err != nil {
+	if err := errors.Join(putJournalAway(path, kept), flushFolder(filepath.Dir(path))); err != nil {
 		return "", cannotCreate(path, err)
+	}
+	if err := mark(filepath.Base(kept)); err != nil {
+		return "", errors.Join(err, os.Remove(kept)) // a second name of the file, which has its first one still
 	}
 	if runtime.GOOS == "windows" {
 		release() // an open file cannot be replaced there
 	}
-	if err := os.Rename(draft, path); err != nil {
+	if err := os.Rename(other, path); err != nil {
 		return "", cannotCreate(path, err)
 	}
 	return kept, settled(path)

@@ -16,8 +16,8 @@ import (
 const sumSuffix = ".sha256"
 
 // placeCopy gives a finished draft its name, which must be free, and writes the checksum.
-func placeCopy(draft string, c Copy) error {
-	if err := rename(draft, c.Path); err != nil {
+func placeCopy(draft *draftFile, c Copy) error {
+	if err := rename(draft.Name(), c.Path); err != nil {
 		return err
 	}
 	if err := flushFolder(filepath.Dir(c.Path)); err != nil {
@@ -28,14 +28,14 @@ func placeCopy(draft string, c Copy) error {
 
 // replaceCopy puts a finished draft in the place of an older copy. The old checksum goes first: at no moment may a good copy
 // lie beside a checksum of another.
-func replaceCopy(draft string, c Copy) error {
+func replaceCopy(draft *draftFile, c Copy) error {
 	if err := os.Remove(c.Path + sumSuffix); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
 	if err := flushFolder(filepath.Dir(c.Path)); err != nil {
 		return err
 	}
-	if err := os.Rename(draft, c.Path); err != nil {
+	if err := draft.rename(c.Path); err != nil {
 		return err
 	}
 	if err := flushFolder(filepath.Dir(c.Path)); err != nil {
@@ -93,20 +93,17 @@ func flush(path string) error {
 
 // writeBeside writes a small file whole or not at all, in the place of an older one.
 func writeBeside(path string, content []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".sparewright-note-*")
+	f, err := newDraft(filepath.Dir(path), draftNote)
 	if err != nil {
 		return err
 	}
-	defer os.Remove(f.Name()) // gone already when it has its name
+	defer f.discard() // gone already when it has its name
 	_, err = f.Write(content)
 	if err == nil {
 		err = f.Sync()
 	}
-	if closeErr := f.Close(); err == nil {
-		err = closeErr
-	}
 	if err == nil {
-		err = os.Rename(f.Name(), path)
+		err = f.rename(path)
 	}
 	if err != nil {
 		return err
@@ -136,7 +133,7 @@ func readSum(path string) (string, error) {
 
 // readSmall reads at most 64 KiB of a file; more than that is none of ours.
 func readSmall(path string) ([]byte, error) {
-	f, err := os.Open(path)
+	f, err := openPlain(path)
 	if err != nil {
 		return nil, err
 	}
@@ -146,7 +143,7 @@ func readSmall(path string) ([]byte, error) {
 
 // sumOf is the SHA-256 of a file in hexadecimal.
 func sumOf(path string) (string, error) {
-	f, err := os.Open(path)
+	f, err := openPlain(path)
 	if err != nil {
 		return "", err
 	}

@@ -153,10 +153,10 @@ func TestReserveReleaseConsume(t *testing.T) {
 	require.Empty(t, held, "all or none")
 
 	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: ids[0], Count: 1}}, "bench", noon))
-	freed, err := s.Release(ctx, "bench")
+	freed, err := s.Release(ctx, "bench", noon)
 	require.NoError(t, err)
 	require.Len(t, freed, 1)
-	_, err = s.Release(ctx, "bench")
+	_, err = s.Release(ctx, "bench", noon)
 	require.ErrorIs(t, err, inventory.ErrNoPurpose)
 
 	used, err := s.Consume(ctx, "garden charger", noon.Add(time.Hour))
@@ -175,7 +175,7 @@ func TestReserveReleaseConsume(t *testing.T) {
 
 	var data inventory.DataError
 	require.ErrorAs(t, s.Reserve(ctx, draws, "", noon), &data)
-	_, err = s.Release(ctx, "a\x07")
+	_, err = s.Release(ctx, "a\x07", noon)
 	require.ErrorAs(t, err, &data)
 	sound(t, s)
 }
@@ -196,7 +196,7 @@ func TestMeasureAndEdit(t *testing.T) {
 	require.ErrorIs(t, err, inventory.ErrNoLot)
 
 	bin, note, state := "C1", "moved", inventory.Damaged
-	got, err = s.Edit(ctx, id, Change{Bin: &bin, Note: &note, Condition: &state})
+	got, err = s.Edit(ctx, id, Change{Bin: &bin, Note: &note, Condition: &state}, noon)
 	require.NoError(t, err)
 	again, err := s.Lot(ctx, id)
 	require.NoError(t, err)
@@ -204,13 +204,13 @@ func TestMeasureAndEdit(t *testing.T) {
 	require.Equal(t, "C1", again.Bin)
 	require.Equal(t, "moved", again.Note)
 	require.Equal(t, inventory.Damaged, again.Condition)
-	got, err = s.Edit(ctx, id, Change{})
+	got, err = s.Edit(ctx, id, Change{}, noon)
 	require.NoError(t, err)
 	require.Equal(t, again, got)
 	bin = "\u202e"
-	_, err = s.Edit(ctx, id, Change{Bin: &bin})
+	_, err = s.Edit(ctx, id, Change{Bin: &bin}, noon)
 	require.ErrorContains(t, err, "U+202E")
-	_, err = s.Edit(ctx, 99, Change{})
+	_, err = s.Edit(ctx, 99, Change{}, noon)
 	require.ErrorIs(t, err, inventory.ErrNoLot)
 	sound(t, s)
 }
@@ -220,9 +220,9 @@ func TestDonors(t *testing.T) {
 	l := lot(resistor(10), 1)
 	l.Donor = "router"
 	put(t, s, l)
-	require.NoError(t, s.DescribeDonor(ctx, inventory.Donor{Name: "router", Plate: "12 V 1 A", State: "bulged capacitor", Note: "n"}))
-	require.NoError(t, s.DescribeDonor(ctx, inventory.Donor{Name: "lamp"}))
-	require.Error(t, s.DescribeDonor(ctx, inventory.Donor{}))
+	require.NoError(t, s.DescribeDonor(ctx, inventory.Donor{Name: "router", Plate: "12 V 1 A", State: "bulged capacitor", Note: "n"}, noon))
+	require.NoError(t, s.DescribeDonor(ctx, inventory.Donor{Name: "lamp"}, noon))
+	require.Error(t, s.DescribeDonor(ctx, inventory.Donor{}, noon))
 	got, err := s.Donors(ctx)
 	require.NoError(t, err)
 	require.Equal(t, []inventory.Donor{{Name: "lamp"},

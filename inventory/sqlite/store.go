@@ -34,6 +34,8 @@ type Store struct {
 	path    string
 	mode    Mode
 	created bool
+	joined  *batch // inside Together: the open entry, whose transaction everything goes through
+	booked  int64  // the last entry that was kept
 }
 
 // Create opens the drawer file for writing and makes it, and the folder it is in, when missing. The file gets mode 0600, a
@@ -117,6 +119,7 @@ func Open(ctx context.Context, path string, mode Mode) (*Store, error) {
 	if mode == ReadOnly {
 		return openReadOnly(ctx, path, h, len(steps))
 	}
+	clearDrafts(filepath.Dir(path))
 	return openReadWrite(ctx, path, steps)
 }
 
@@ -228,6 +231,9 @@ func (s *Store) Created() bool { return s.created }
 
 // within runs fn in one transaction: everything it does is kept, or nothing. Errors of the driver come out as OpenErrors.
 func (s *Store) within(ctx context.Context, fn func(*sqlx.Tx) error) error {
+	if s.joined != nil {
+		return s.explain(fn(s.joined.tx))
+	}
 	tx, err := s.db.BeginTxx(ctx, nil)
 	if err != nil {
 		return s.explain(err)

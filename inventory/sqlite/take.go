@@ -14,16 +14,12 @@ import (
 // for more than is available is an Overdraw and changes nothing. An emptied lot stays, with its history.
 func (s *Store) Take(ctx context.Context, lot int64, n float64, reason string, now time.Time) (inventory.Lot, error) {
 	var left inventory.Lot
-	err := s.within(ctx, func(tx *sqlx.Tx) error {
+	err := s.recorded(ctx, kindTake, reason, now, func(tx *sqlx.Tx, b batch) error {
 		l, err := s.loadLot(ctx, tx, lot)
 		if err != nil {
 			return err
 		}
 		if err := covers(l, n); err != nil {
-			return err
-		}
-		b, err := s.newBatch(ctx, tx, reason, now)
-		if err != nil {
 			return err
 		}
 		l.Count = inventory.RoundCount(l.Count - n)
@@ -58,9 +54,9 @@ type Change struct {
 
 // Edit moves a lot to another bin, rewrites its note, its condition or what is noted of its part, and returns the lot as it is
 // then. Other lots of the same part stay as they are.
-func (s *Store) Edit(ctx context.Context, lot int64, c Change) (inventory.Lot, error) {
+func (s *Store) Edit(ctx context.Context, lot int64, c Change, now time.Time) (inventory.Lot, error) {
 	var edited inventory.Lot
-	err := s.within(ctx, func(tx *sqlx.Tx) error {
+	err := s.recorded(ctx, kindChange, "change", now, func(tx *sqlx.Tx, _ batch) error {
 		l, err := s.loadLot(ctx, tx, lot)
 		if err != nil {
 			return err
@@ -116,7 +112,7 @@ func (s *Store) becomes(ctx context.Context, tx *sqlx.Tx, l inventory.Lot, p cat
 // Measure notes a reading for a lot, in place of an earlier one of the same figure, and returns the lot as it is then.
 func (s *Store) Measure(ctx context.Context, lot int64, m inventory.Measurement, now time.Time) (inventory.Lot, error) {
 	var measured inventory.Lot
-	err := s.within(ctx, func(tx *sqlx.Tx) error {
+	err := s.recorded(ctx, kindChange, "change", now, func(tx *sqlx.Tx, _ batch) error {
 		l, err := s.loadLot(ctx, tx, lot)
 		if err != nil {
 			return err

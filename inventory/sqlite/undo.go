@@ -11,137 +11,210 @@ import (
 	"sparewright/inventory"
 )
 
-// Undone is one batch that was taken back: what had been done, and the lots as they are then.
+// Undone is one change that was taken back or made again: what it had been, and the lots as they are then.
 type Undone struct {
 	Batch  int64
-	Reason string // of the batch
+	Kind   string // put, take, import, change, donor, reserve, release, consume, restore; count where only that is known
+	Reason string // of the change
 	When   time.Time
-	Moves  []inventory.Movement // of the batch, in their order
+	Moves  []inventory.Movement // of the change, in their order
+	Edits  []Edit               // what else it altered
 	Lots   map[int64]inventory.Lot
+	File   string // of a restore: the name of the drawer file that takes, or took, its place
 }
 
-// Undo takes back the last batches of movements, the last one first, each by contrary movements; the ledger keeps both.
-// Batches that were taken back, and those that took back, are passed over, so that Undo after Undo goes further back. All
-// are taken back or none: fewer left than asked is a NothingToUndo, and a lot that holds less than came in, or of which
-// more is set aside, is an Overdraw. Set-asides are not movements and stay as they are.
+// Undo takes back the last changes of every kind, the last one first; the journal keeps both. Changes that were taken back
+// are passed over, so that Undo after Undo goes further back. All are taken back or none: fewer left than asked is a
+// NothingToUndo, what the file no longer bears an Overdraw or a NotAsLeft. A restore is taken back by UndoRestore: it is a
+// RestoreFirst.
 func (s *Store) Undo(ctx context.Context, steps int, now time.Time) ([]Undone, error) {
-	return s.undo(ctx, now, func(tx *sqlx.Tx) ([]int64, error) {
-		var numbers []int64
-		err := tx.SelectContext(ctx, &numbers, `
-SELECT DISTINCT m.batch FROM movement m
-WHERE m.undoes IS NULL AND NOT EXISTS (SELECT 1 FROM movement u WHERE u.undoes = m.batch)
-ORDER BY m.batch DESC LIMIT ?`, steps)
-		if err == nil && (len(numbers) < steps || steps < 1) {
-			err = inventory.NothingToUndo{Asked: steps, Left: len(numbers)}
+	return s.swingAll(ctx, now, before, func(tx *sqlx.Tx) ([]entryRow, error) { return s.lastInForce(ctx, tx, steps) })
+}
+
+// Redo makes again what Undo took back last, the last one taken back first, as long as nothing else was changed since; else
+// there is a NothingToUndo. Otherwise it is as Undo.
+func (s *Store) Redo(ctx context.Context, steps int, now time.Time) ([]Undone, error) {
+	return s.swingAll(ctx, now, after, func(tx *sqlx.Tx) ([]entryRow, error) { return s.lastTakenBack(ctx, tx, steps) })
+}
+
+// LastInForce tells what Undo would take back, without doing it; a store opened ReadOnly can.
+func (s *Store) LastInForce(ctx context.Context, steps int) ([]Undone, error) {
+	return s.foretold(ctx, before, func(tx *sqlx.Tx) ([]entryRow, error) { return s.lastInForce(ctx, tx, steps) })
+}
+
+// LastTakenBack tells what Redo would make again, without doing it; a store opened ReadOnly can.
+func (s *Store) LastTakenBack(ctx context.Context, steps int) ([]Undone, error) {
+	return s.foretold(ctx, after, func(tx *sqlx.Tx) ([]entryRow, error) { return s.lastTakenBack(ctx, tx, steps) })
+}
+
+// UndoBatches takes back the changes of the given numbers in the order given, as Undo does. One that was taken back already
+// or that is not there is a NothingToUndo.
+func (s *Store) UndoBatches(ctx context.Context, numbers []int64, now time.Time) ([]Undone, error) {
+	return s.swingAll(ctx, now, before, func(tx *sqlx.Tx) ([]entryRow, error) {
+		var entries []entryRow
+		for _, n := range numbers {
+			e, found, err := entryNumbered(ctx, tx, n)
+			if err != nil {
+				return nil, err
+			}
+			if !found || e.Undone || e.Kind == kindUndo || e.Kind == kindRedo {
+				return nil, inventory.NothingToUndo{Asked: 1}
+			}
+			entries = append(entries, e)
 		}
-		return numbers, err
+		return entries, nil
 	})
 }
 
-// UndoBatches takes back the batches of the given numbers in the order given, as Undo does. One that was taken back already
-// or that is not there is a NothingToUndo.
-func (s *Store) UndoBatches(ctx context.Context, numbers []int64, now time.Time) ([]Undone, error) {
-	return s.undo(ctx, now, func(*sqlx.Tx) ([]int64, error) { return numbers, nil })
+// lastInForce is what Undo takes back.
+func (s *Store) lastInForce(ctx context.Context, tx *sqlx.Tx, steps int) ([]entryRow, error) {
+	entries, err := inForce(ctx, tx, steps)
+	if err == nil && (len(entries) < steps || steps < 1) {
+		err = inventory.NothingToUndo{Asked: steps, Left: len(entries)}
+	}
+	return entries, err
 }
 
-func (s *Store) undo(ctx context.Context, now time.Time, which func(*sqlx.Tx) ([]int64, error)) ([]Undone, error) {
-	var done []Undone
+// lastTakenBack is what Redo makes again: the undos themselves.
+func (s *Store) lastTakenBack(ctx context.Context, tx *sqlx.Tx, steps int) ([]entryRow, error) {
+	undos, err := takenBack(ctx, tx, steps)
+	if err == nil && (len(undos) < steps || steps < 1) {
+		err = inventory.NothingToUndo{Asked: steps, Left: len(undos), Again: true}
+	}
+	return undos, err
+}
+
+// side of a change: how things were before it, or after.
+type side string
+
+const (
+	before side = "before"
+	after  side = "after"
+)
+
+func (w side) other() side {
+	if w == before {
+		return after
+	}
+	return before
+}
+
+// foretold describes changes that are about to be taken back or made again.
+func (s *Store) foretold(ctx context.Context, to side, which func(*sqlx.Tx) ([]entryRow, error)) ([]Undone, error) {
+	var out []Undone
 	err := s.within(ctx, func(tx *sqlx.Tx) error {
-		numbers, err := which(tx)
+		entries, err := which(tx)
 		if err != nil {
 			return err
 		}
-		for _, n := range numbers {
-			u, err := s.takeBack(ctx, tx, n, now)
+		for _, e := range entries {
+			original, err := s.originalOf(ctx, tx, e, to)
 			if err != nil {
 				return err
 			}
-			done = append(done, u)
+			u, err := s.describeEntry(ctx, tx, original)
+			if err != nil {
+				return err
+			}
+			out = append(out, u)
+		}
+		return nil
+	})
+	return out, err
+}
+
+// originalOf finds the change that an undo took back; going back, that is the entry itself. An undo of a restore stands for
+// itself: the restore is in the other file.
+func (s *Store) originalOf(ctx context.Context, tx *sqlx.Tx, e entryRow, to side) (entryRow, error) {
+	if to == before || e.Undoes == 0 {
+		return e, nil
+	}
+	original, found, err := entryNumbered(ctx, tx, e.Undoes)
+	if err == nil && !found {
+		err = inventory.OpenError{Path: s.path, Hint: damagedHint(s.path),
+			Msg: fmt.Sprintf("is damaged: batch %d takes back %d, which is not in the journal", e.ID, e.Undoes)}
+	}
+	return original, err
+}
+
+func (s *Store) swingAll(ctx context.Context, now time.Time, to side,
+	which func(*sqlx.Tx) ([]entryRow, error)) ([]Undone, error) {
+	var done []Undone
+	var last int64
+	err := s.within(ctx, func(tx *sqlx.Tx) error {
+		entries, err := which(tx)
+		if err != nil {
+			return err
+		}
+		for _, e := range entries {
+			if e.Kind == kindRestore || e.File != "" {
+				return inventory.RestoreFirst{Batch: e.ID, Steps: len(done), Again: to == after}
+			}
+			u, number, err := s.swing(ctx, tx, e, to, now)
+			if err != nil {
+				return err
+			}
+			done, last = append(done, u), number
 		}
 		return nil
 	})
 	if err != nil {
 		return nil, err
 	}
+	s.booked = last
 	return done, nil
 }
 
-// takeBack reverses one batch inside a transaction.
-func (s *Store) takeBack(ctx context.Context, tx *sqlx.Tx, number int64, now time.Time) (Undone, error) {
-	moves, err := s.loadMovements(ctx, tx, "m.batch = ?", number)
+// swing brings everything a change altered to one side of it, as an entry of its own.
+func (s *Store) swing(ctx context.Context, tx *sqlx.Tx, e entryRow, to side, now time.Time) (Undone, int64, error) {
+	original, err := s.originalOf(ctx, tx, e, to)
 	if err != nil {
-		return Undone{}, err
+		return Undone{}, 0, err
 	}
-	if len(moves) == 0 || moves[0].Undone || moves[0].Undoes > 0 {
-		return Undone{}, inventory.NothingToUndo{Asked: 1}
-	}
-	u := Undone{Batch: number, Reason: moves[0].Reason, When: moves[0].When, Moves: moves, Lots: map[int64]inventory.Lot{}}
-	b, err := s.newBatch(ctx, tx, undoReason(u.Reason), now)
+	u, err := s.describeEntry(ctx, tx, original)
 	if err != nil {
-		return Undone{}, err
+		return Undone{}, 0, err
 	}
-	b.undoes = number
-	for _, m := range moves {
-		l, err := s.loadLot(ctx, tx, m.Lot)
-		if err != nil {
-			return Undone{}, err
-		}
-		if l.Count, err = countWithout(l, m.Delta); err != nil {
-			return Undone{}, err
-		}
-		if err := b.move(ctx, l.ID, -m.Delta, l.Count); err != nil {
-			return Undone{}, err
-		}
-		u.Lots[l.ID] = l
+	kind := kindUndo
+	if to == after {
+		kind = kindRedo
 	}
-	return u, nil
+	b, err := openEntry(ctx, tx, entryRow{Kind: kind, Reason: undoReason(kind, u.Reason), At: writeTime(now), Undoes: e.ID})
+	if err != nil {
+		return Undone{}, 0, err
+	}
+	im, err := loadImages(ctx, tx, original.ID)
+	if err != nil {
+		return Undone{}, 0, err
+	}
+	turn := turning{s: s, b: b, im: im, to: to}
+	if err := turn.carryOut(ctx, &u); err != nil {
+		return Undone{}, 0, err
+	}
+	_, err = b.finish(ctx)
+	return u, b.number, err
 }
 
-// countWithout is what a lot holds when a movement of it is taken back.
-func countWithout(l inventory.Lot, delta float64) (float64, error) {
-	if delta > 0 {
-		if err := covers(l, delta); err != nil {
+// countAfter is what a lot holds when delta is added to it.
+func countAfter(l inventory.Lot, delta float64) (float64, error) {
+	if delta < 0 {
+		if err := covers(l, -delta); err != nil {
 			return 0, err
 		}
-		return inventory.RoundCount(l.Count - delta), nil
+		return inventory.RoundCount(l.Count + delta), nil
 	}
-	count := inventory.RoundCount(l.Count - delta)
+	count := inventory.RoundCount(l.Count + delta)
 	return count, inventory.CheckCount(count, l.Unit())
 }
 
 // undoReason is the reason in the ledger, shortened to what fits, on one line, and fit to be stored even when the old reason
 // was not: undo must work on a ledger that another program has written to.
-func undoReason(reason string) string {
-	text := []rune("undo " + strings.NewReplacer("\n", " ", "\t", " ").Replace(inventory.Mended(reason)))
-	return string(text[:min(len(text), inventory.MaxNameLength)])
+func undoReason(word, reason string) string {
+	return inOneName(word + " " + strings.NewReplacer("\n", " ", "\t", " ").Replace(inventory.Mended(reason)))
 }
 
-// undoFaults lists batches that take back one that is not there, is taken back twice, or takes one back itself.
-func undoFaults(ctx context.Context, tx *sqlx.Tx) ([]string, error) {
-	var rows []struct {
-		Undoes int64 `db:"undoes"`
-		Moves  int   `db:"moves"`
-		Times  int   `db:"times"`
-		Takes  bool  `db:"takes"`
-	}
-	err := tx.SelectContext(ctx, &rows, `
-SELECT u.undoes, count(DISTINCT u.batch) AS times,
-       (SELECT count(*) FROM movement m WHERE m.batch = u.undoes) AS moves,
-       EXISTS (SELECT 1 FROM movement m WHERE m.batch = u.undoes AND m.undoes IS NOT NULL) AS takes
-FROM movement u WHERE u.undoes IS NOT NULL GROUP BY u.undoes ORDER BY u.undoes`)
-	if err != nil {
-		return nil, err
-	}
-	var out []string
-	for _, r := range rows {
-		switch {
-		case r.Moves == 0:
-			out = append(out, fmt.Sprintf("batch %d is taken back, but is not in the ledger", r.Undoes))
-		case r.Takes:
-			out = append(out, fmt.Sprintf("batch %d takes back another and is taken back itself", r.Undoes))
-		case r.Times > 1:
-			out = append(out, fmt.Sprintf("batch %d is taken back %d times", r.Undoes, r.Times))
-		}
-	}
-	return out, nil
+// inOneName shortens a text to what a name may be long.
+func inOneName(text string) string {
+	runes := []rune(text)
+	return strings.TrimRight(string(runes[:min(len(runes), inventory.MaxNameLength)]), " ")
 }

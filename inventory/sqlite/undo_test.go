@@ -60,26 +60,31 @@ func TestUndoGoesFurtherBack(t *testing.T) {
 	sound(t, s)
 }
 
-// What has been set aside or used since cannot be taken back, and nothing of the step is.
+// What was set aside since is given back first, being the later change; and fewer changes than asked are taken back whole or
+// not at all.
 func TestUndoIsRefusedWhole(t *testing.T) {
 	s := fresh(t)
-	first := put(t, s, lot(resistor(10), 5))[0]
+	first, number, err := s.PutBatch(ctx, []inventory.Lot{lot(resistor(10), 5)}, "found", noon)
+	require.NoError(t, err)
 	second := put(t, s, lot(resistor(22), 5))[0]
-	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: first, Count: 1}}, "charger", noon))
+	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: first[0], Count: 1}}, "charger", noon))
 	var over inventory.Overdraw
-	_, err := s.Undo(ctx, 2, noon)
+	_, err = s.UndoBatches(ctx, []int64{number}, noon)
 	require.ErrorAs(t, err, &over)
-	require.Equal(t, inventory.Overdraw{Lot: first, Asked: 5, Available: 4, SetAside: 1, Unit: inventory.Pieces}, over)
-	require.Equal(t, []float64{5, 5}, held(t, s, first, second))
+	require.Equal(t, inventory.Overdraw{Lot: first[0], Asked: 5, Available: 4, SetAside: 1, Unit: inventory.Pieces}, over)
 	var none inventory.NothingToUndo
-	_, err = s.Undo(ctx, 3, noon)
+	_, err = s.Undo(ctx, 4, noon)
 	require.ErrorAs(t, err, &none)
-	require.Equal(t, inventory.NothingToUndo{Asked: 3, Left: 2}, none)
+	require.Equal(t, inventory.NothingToUndo{Asked: 4, Left: 3}, none)
+	require.Equal(t, []float64{5, 5}, held(t, s, first[0], second))
 	_, err = s.Undo(ctx, 0, noon)
 	require.ErrorIs(t, err, inventory.ErrNothingToUndo)
-	_, err = s.Undo(ctx, 1, noon)
+	_, err = s.Undo(ctx, 2, noon)
 	require.NoError(t, err)
-	require.Equal(t, []float64{5, 0}, held(t, s, first, second))
+	require.Equal(t, []float64{5, 0}, held(t, s, first[0], second))
+	aside, err := s.SetAsides(ctx, "")
+	require.NoError(t, err)
+	require.Empty(t, aside)
 	sound(t, s)
 }
 
@@ -94,6 +99,11 @@ func TestUndoOfConsumeAndImport(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "charger", done[0].Reason)
 	require.Equal(t, []float64{5}, held(t, s, id))
+	aside, err := s.SetAsides(ctx, "charger")
+	require.NoError(t, err)
+	require.Equal(t, []inventory.SetAside{{ID: 1, Lot: id, Count: 2, Purpose: "charger", When: noon.UTC()}}, aside)
+	_, err = s.Undo(ctx, 1, noon)
+	require.NoError(t, err)
 	_, err = s.Import(ctx, []inventory.Lot{lot(resistor(10), 1), lot(resistor(47), 9)}, true, noon)
 	require.NoError(t, err)
 	require.Equal(t, []float64{1, 9}, held(t, s, id, id+1))
@@ -125,43 +135,61 @@ func TestHistory(t *testing.T) {
 	ids := put(t, s, lot(resistor(10), 5), lot(wire(), 2))
 	_, err := s.Take(ctx, ids[0], 5, "used", noon)
 	require.NoError(t, err)
-	moves, lots, err := s.History(ctx, 1)
+	past, lots, err := s.History(ctx, 1)
 	require.NoError(t, err)
-	require.Len(t, moves, 1)
-	require.Equal(t, "used", moves[0].Reason)
+	require.Len(t, past, 1)
+	require.Equal(t, "used", past[0].Reason)
 	require.Contains(t, lots, ids[0], "an emptied lot is told too")
-	moves, lots, err = s.History(ctx, 10)
+	bin := "B5"
+	_, err = s.Edit(ctx, ids[1], Change{Bin: &bin}, noon)
 	require.NoError(t, err)
-	require.Len(t, moves, 3)
+	past, lots, err = s.History(ctx, 10)
+	require.NoError(t, err)
+	require.Len(t, past, 3)
+	require.Len(t, past[0].Moves, 2)
+	require.Empty(t, past[0].Edits)
+	require.Equal(t, []Edit{{Lot: ids[1], What: "bin", Before: "B4", After: "B5"}}, past[2].Edits)
 	require.Len(t, lots, 2)
 }
 
-// The database itself refuses a movement that takes back a later batch, or itself.
+const writeEntry = "INSERT INTO entry (id, kind, reason, at, undoes) VALUES "
+
+// The database itself refuses an entry that takes back a later one, or itself.
 func TestUndoesPointsBack(t *testing.T) {
 	s := fresh(t)
 	put(t, s, lot(resistor(10), 5))
 	for _, undoes := range []int{2, 3, 0, -1} {
-		_, err := s.db.Exec(`INSERT INTO movement (lot, delta, reason, at, batch, undoes)
-VALUES (1, 1, '', '2026-03-14T11:00:00.250Z', 2, ?)`, undoes)
+		_, err := s.db.Exec(writeEntry+"(2, 'undo', '', '2026-03-14T11:00:00.250Z', ?)", undoes)
 		require.ErrorContains(t, err, "CHECK constraint failed", "%d", undoes)
+	}
+	for _, query := range []string{"UPDATE entry SET kind = 'take'", "UPDATE entry SET at = at", "DELETE FROM entry"} {
+		_, err := s.db.Exec(query)
+		require.ErrorContains(t, err, "the journal is never rewritten")
 	}
 }
 
 // Check finds what no program of ours writes.
 func TestCheckFindsAstrayUndo(t *testing.T) {
 	for says, rows := range map[string][]string{
-		"batch 2 is taken back, but is not in the ledger":     {"3, 2", "4, NULL"},
-		"batch 1 is taken back 2 times":                       {"2, 1", "3, 1"},
-		"batch 2 takes back another and is taken back itself": {"2, 1", "3, 2"},
+		"batch 2 is taken back, but is not in the journal":    {"3, 'undo', 2", "4, 'put', NULL"},
+		"batch 1 is taken back 2 times":                       {"2, 'undo', 1", "3, 'undo', 1"},
+		"batch 2 takes back another and is taken back itself": {"2, 'undo', 1", "3, 'undo', 2"},
+		"batch 1 takes back another and is taken back itself": {"2, 'redo', 1"},
+		"batch 2 has movements, but is not in the journal":    nil,
 	} {
 		s := fresh(t)
 		put(t, s, lot(resistor(10), 5))
 		for _, r := range rows {
-			_, err := s.db.Exec("INSERT INTO movement (lot, delta, reason, at, batch, undoes) VALUES (1, 1, '', '2026-03-14T11:00:00.250Z', " + r + ")")
+			cells := strings.SplitN(r, ", ", 3)
+			_, err := s.db.Exec(writeEntry + "(" + cells[0] + ", " + cells[1] + ", '', '2026-03-14T11:00:00.250Z', " + cells[2] + ")")
 			require.NoError(t, err)
 		}
-		_, err := s.db.Exec("UPDATE lot SET count = 7")
-		require.NoError(t, err)
+		if rows == nil {
+			_, err := s.db.Exec("INSERT INTO movement (lot, delta, reason, at, batch) VALUES (1, 2, '', '2026-03-14T11:00:00.250Z', 2)")
+			require.NoError(t, err)
+			_, err = s.db.Exec("UPDATE lot SET count = 7")
+			require.NoError(t, err)
+		}
 		r, err := s.Check(ctx)
 		require.NoError(t, err)
 		require.Equal(t, []string{says}, r.Problems)
@@ -236,14 +264,14 @@ func text(s string) *string { return &s }
 // What is not mentioned stays as it was; lots keep their donor under a new name.
 func TestEditDonor(t *testing.T) {
 	s := fresh(t)
-	d, known, err := s.EditDonor(ctx, "router brick", DonorChange{Plate: text("12 V 1 A"), Was: text("wall adapter")})
+	d, known, err := s.EditDonor(ctx, "router brick", DonorChange{Plate: text("12 V 1 A"), Was: text("wall adapter")}, noon)
 	require.NoError(t, err)
 	require.False(t, known)
 	require.Equal(t, inventory.Donor{Name: "router brick", Was: "wall adapter", Plate: "12 V 1 A"}, d)
 	l := lot(resistor(10), 5)
 	l.Donor = "router brick"
 	id := put(t, s, l)[0]
-	d, known, err = s.EditDonor(ctx, "router brick", DonorChange{State: text("dead"), Name: text("brick 1")})
+	d, known, err = s.EditDonor(ctx, "router brick", DonorChange{State: text("dead"), Name: text("brick 1")}, noon)
 	require.NoError(t, err)
 	require.True(t, known)
 	want := inventory.Donor{Name: "brick 1", Was: "wall adapter", Plate: "12 V 1 A", State: "dead"}
@@ -254,13 +282,13 @@ func TestEditDonor(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, lots, 1, "emptied lots count as well")
 	require.Equal(t, "brick 1", lots[0].Donor)
-	require.NoError(t, s.DescribeDonor(ctx, inventory.Donor{Name: "other"}))
+	require.NoError(t, s.DescribeDonor(ctx, inventory.Donor{Name: "other"}, noon))
 	var data inventory.DataError
-	_, _, err = s.EditDonor(ctx, "other", DonorChange{Name: text("brick 1")})
+	_, _, err = s.EditDonor(ctx, "other", DonorChange{Name: text("brick 1")}, noon)
 	require.ErrorAs(t, err, &data)
-	_, _, err = s.EditDonor(ctx, "unheard of", DonorChange{Name: text("free")})
+	_, _, err = s.EditDonor(ctx, "unheard of", DonorChange{Name: text("free")}, noon)
 	require.ErrorAs(t, err, &data)
-	_, _, err = s.EditDonor(ctx, "other", DonorChange{Note: text("\x00")})
+	_, _, err = s.EditDonor(ctx, "other", DonorChange{Note: text("\x00")}, noon)
 	require.ErrorAs(t, err, &data)
 	all, err := s.Donors(ctx)
 	require.NoError(t, err)

@@ -1,0 +1,153 @@
+package sqlite
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"github.com/jmoiron/sqlx"
+
+	"sparewright/inventory"
+)
+
+// Edit is one thing a change altered besides counts. It is of a lot, of a donor (Lot 0), or of what is set aside of a lot for
+// a purpose. Before and After are empty for nothing.
+type Edit struct {
+	Lot           int64
+	Donor         string // the name it has where it is
+	Purpose       string
+	What          string // bin, condition, note, part, name, was, plate, state, recorded, set aside, or a figure as measured
+	Before, After string
+}
+
+// edits words the images of a change. What a new lot was made with is no edit of its own.
+func (im images) edits(names map[int64]string) []Edit {
+	var out []Edit
+	for _, k := range im.lots.keys {
+		if pair := im.lots.rows[k]; pair.before != nil && pair.after != nil {
+			out = append(out, lotEdits(*pair.before, *pair.after, names)...)
+		}
+	}
+	for _, k := range im.readings.keys {
+		if !im.created(k.Lot) {
+			pair := im.readings.rows[k]
+			out = append(out, Edit{Lot: k.Lot, What: k.Field, Before: readText(pair.before), After: readText(pair.after)})
+		}
+	}
+	for _, k := range im.donors.keys {
+		out = append(out, donorEdits(im.donors.rows[k])...)
+	}
+	for _, k := range im.asides.keys {
+		pair := im.asides.rows[k]
+		out = append(out, Edit{Lot: asideOf(pair).Lot, Purpose: asideOf(pair).Purpose, What: "set aside",
+			Before: asideText(pair.before), After: asideText(pair.after)})
+	}
+	return out
+}
+
+func lotEdits(was, is lotImage, names map[int64]string) []Edit {
+	var out []Edit
+	for _, f := range []struct{ what, was, is string }{
+		{"part", names[was.Part], names[is.Part]}, {"bin", was.Bin, is.Bin}, {"condition", was.Condition, is.Condition},
+		{"note", was.Note, is.Note},
+	} {
+		if f.was != f.is {
+			out = append(out, Edit{Lot: is.ID, What: f.what, Before: f.was, After: f.is})
+		}
+	}
+	return out
+}
+
+func donorEdits(pair sides[donorImage]) []Edit {
+	d := donorOf(pair)
+	switch {
+	case pair.before == nil:
+		return []Edit{{Donor: d.Name, What: "recorded", After: d.Name}}
+	case pair.after == nil:
+		return []Edit{{Donor: d.Name, What: "recorded", Before: d.Name}}
+	}
+	var out []Edit
+	was, is := pair.before, pair.after
+	for _, f := range []struct{ what, was, is string }{
+		{"name", was.Name, is.Name}, {"was", was.Was, is.Was}, {"plate", was.Plate, is.Plate},
+		{"state", was.State, is.State}, {"note", was.Note, is.Note},
+	} {
+		if f.was != f.is {
+			out = append(out, Edit{Donor: d.Name, What: f.what, Before: f.was, After: f.is})
+		}
+	}
+	return out
+}
+
+func readText(r *readingImage) string {
+	if r == nil {
+		return ""
+	}
+	return r.Text
+}
+
+func asideText(a *setAsideRow) string {
+	if a == nil {
+		return ""
+	}
+	return inventory.FormatCount(a.Count)
+}
+
+// describeEntry says what a change was, with its lots as they are now.
+func (s *Store) describeEntry(ctx context.Context, tx *sqlx.Tx, e entryRow) (Undone, error) {
+	u := Undone{Batch: e.ID, Kind: e.Kind, Reason: e.Reason, File: e.File}
+	var err error
+	if u.When, err = s.readTime(e.At); err != nil {
+		return u, err
+	}
+	if u.Moves, err = s.loadMovements(ctx, tx, "m.batch = ?", e.ID); err != nil {
+		return u, err
+	}
+	im, err := loadImages(ctx, tx, e.ID)
+	if err != nil {
+		return u, err
+	}
+	names, err := partNames(ctx, tx, im)
+	if err != nil {
+		return u, err
+	}
+	u.Edits = im.edits(names)
+	u.Lots, err = s.loadLots(ctx, tx, turning{im: im}.involved(u.Moves))
+	return u, err
+}
+
+// partNames names the parts between which lots were changed over.
+func partNames(ctx context.Context, tx *sqlx.Tx, im images) (map[int64]string, error) {
+	names := map[int64]string{}
+	for _, k := range im.lots.keys {
+		pair := im.lots.rows[k]
+		if pair.before == nil || pair.after == nil || pair.before.Part == pair.after.Part {
+			continue
+		}
+		for _, id := range []int64{pair.before.Part, pair.after.Part} {
+			var name string
+			if err := tx.GetContext(ctx, &name, "SELECT designation FROM part WHERE id = ?", id); err != nil {
+				return nil, err
+			}
+			names[id] = fmt.Sprintf("%s (part %d)", name, id)
+		}
+	}
+	return names, nil
+}
+
+// loadLots reads several lots at once.
+func (s *Store) loadLots(ctx context.Context, tx *sqlx.Tx, ids []int64) (map[int64]inventory.Lot, error) {
+	out := make(map[int64]inventory.Lot, len(ids))
+	ids = slices.Compact(slices.Sorted(slices.Values(ids)))
+	const atOnce = 1000 // below what a statement may have as parameters
+	for some := range slices.Chunk(ids, atOnce) {
+		d, err := s.load(ctx, tx, theseLots(some))
+		if err != nil {
+			return nil, err
+		}
+		for _, l := range d.lots {
+			out[l.ID] = l
+		}
+	}
+	return out, nil
+}
