@@ -39,6 +39,7 @@ func backup(env *environment, c *cli.Context) error {
 		return err
 	}
 	var made sqlite.Copy
+	defer env.holdOn()()
 	err := env.reading(c, func(s *sqlite.Store) (err error) {
 		made, err = s.Backup(env.ctx, c.Args().First(), c.Bool("force"), env.now())
 		return err
@@ -46,6 +47,7 @@ func backup(env *environment, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	env.stands("the backup " + quoted(made.Path))
 	if made.Unnoted != "" {
 		env.note("check will not know of this backup: %s", made.Unnoted)
 	}

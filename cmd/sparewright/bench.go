@@ -226,7 +226,7 @@ func (b *benchSession) describe(d inventory.Donor) error {
 		return &text
 	}
 	d, _, err := b.store.EditDonor(b.env.ctx, d.Name,
-		sqlite.DonorChange{Was: said(d.Was), Plate: said(d.Plate), State: said(d.State), Note: said(d.Note)})
+		sqlite.DonorChange{Was: said(d.Was), Plate: said(d.Plate), State: said(d.State), Note: said(d.Note)}, b.env.now())
 	if err == nil {
 		b.set.plates[d.Name] = inventory.ParsePlate(d.Plate)
 	}

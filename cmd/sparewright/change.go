@@ -19,9 +19,10 @@ func changeCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "LOT",
 		Description: "Changes what is noted of a lot that is in the drawer: the bin it lies in, its condition, its note, what it " +
-			"is (shape, family, ferrite or former of a core and other words, as put takes them), and what was measured on it, in place of an earlier reading of the same figure. A reading counts for every piece of the lot; a piece " +
-			"that differs is taken out and put back with its own reading. Counts are changed by put and take, and undo does not " +
-			"touch what is changed here. An empty bin or note takes the old one away.",
+			"is (shape, family, ferrite or former of a core and other words, as put takes them), and what was measured on it, in " +
+			"place of an earlier reading of the same figure. A reading counts for every piece of the lot; a piece that differs is " +
+			"taken out and put back with its own reading. Counts are changed by put and take. An empty bin or note takes the old " +
+			"one away.",
 		UsageText: "sparewright change 175 --measured resistance=9.97k+-0.2% --condition tested\n" +
 			"sparewright change 175 --bin B7\n" +
 			"sparewright change 12 --set shape=E25/13/7 --set ferrite=N87",
@@ -63,15 +64,17 @@ func change(env *environment, c *cli.Context) error {
 		if wanted.Part, err = wordsFromCall(c, before.Part); err != nil {
 			return err
 		}
-		if after, err = s.Edit(env.ctx, id, wanted); err != nil {
-			return err
-		}
-		for _, m := range readings {
-			if after, err = s.Measure(env.ctx, id, m, env.now()); err != nil {
+		return s.Together(env.ctx, "change", "change", env.now(), func(s *sqlite.Store) error {
+			if after, err = s.Edit(env.ctx, id, wanted, env.now()); err != nil {
 				return err
 			}
-		}
-		return nil
+			for _, m := range readings {
+				if after, err = s.Measure(env.ctx, id, m, env.now()); err != nil {
+					return err
+				}
+			}
+			return nil
+		})
 	})
 	switch {
 	case err != nil:

@@ -17,7 +17,7 @@ func releaseCommand(env *environment) *cli.Command {
 		Action: env.action(1, 1, func(c *cli.Context) error {
 			return settle(env, c, asideWords{done: "Given back, no longer set aside", would: "Would be given back"},
 				func(s *sqlite.Store, purpose string) ([]inventory.SetAside, error) {
-					return s.Release(env.ctx, purpose)
+					return s.Release(env.ctx, purpose, env.now())
 				})
 		}),
 	}
@@ -28,7 +28,7 @@ func consumeCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "NAME",
 		Description: "Takes everything that is set aside under a name out of the drawer, all or nothing. The history of every lot " +
-			"tells the name. What was not needed after all goes back with put.",
+			"tells the name. What was not needed after all goes back with put; undo brings all of it back, set aside as it was.",
 		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --as trial && sparewright consume trial --dry-run",
 		Flags:     append([]cli.Flag{dryRunFlag(), headerFlag()}, writingFlags()...),
 		Action: env.action(1, 1, func(c *cli.Context) error {

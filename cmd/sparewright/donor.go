@@ -69,7 +69,7 @@ func recordDonor(env *environment, c *cli.Context, name string) error {
 	var known bool
 	var lots []inventory.Lot
 	err := env.filling(c, func(s *sqlite.Store) (err error) {
-		if d, known, err = s.EditDonor(env.ctx, name, change); err != nil {
+		if d, known, err = s.EditDonor(env.ctx, name, change, env.now()); err != nil {
 			return err
 		}
 		lots, err = s.LotsFrom(env.ctx, d.Name)

@@ -29,6 +29,7 @@ type environment struct {
 	home     func() (string, error)
 	goos     string
 	now      func() time.Time
+	work     undertaking
 }
 
 func newEnvironment(ctx context.Context, stdin io.Reader, stdout, stderr io.Writer) *environment {
@@ -90,10 +91,15 @@ func (env *environment) remarks(c *cli.Context, said []string) {
 // flush hands the result to stdout. A reader that has gone away got what it wanted and is no failure.
 func (env *environment) flush() error {
 	_, err := io.WriteString(env.stdout, env.fitted(env.out.String()))
-	if err == nil || errors.Is(err, syscall.EPIPE) || errors.Is(err, io.ErrClosedPipe) {
+	if writtenOrUnread(err) {
 		return nil
 	}
 	return notWritten("standard output", "", err)
+}
+
+// writtenOrUnread reports whether everything reached its reader, or the reader did not want more.
+func writtenOrUnread(err error) bool {
+	return err == nil || errors.Is(err, syscall.EPIPE) || errors.Is(err, io.ErrClosedPipe)
 }
 
 // fitted folds lines for people that are longer than their terminal.

@@ -35,7 +35,7 @@ var exitCodes = []struct {
 	{statusUsage, "the call is wrong: unknown option, bad value, no such lot, more taken than there is"},
 	{statusData, "a file of data is wrong or cannot be read: file, line and column are named and nothing has changed (bench keeps the lines that were right)"},
 	{statusDrawers, "the drawer file cannot be opened, is damaged, or belongs to another program"},
-	{statusOutput, "the output was not written: the file exists, the disk is full, or writing is not permitted"},
+	{statusOutput, "the output was not written: the file exists, the disk is full, or writing is not permitted; a change of the drawer that was made all the same stands, and the error says so"},
 	{statusInternal, "internal error; please report the line printed"},
 	{statusInterrupted, "interrupted"},
 }
@@ -51,6 +51,9 @@ func statusOf(err error) int {
 	var uncopied sqlite.CopyError
 	var changed inventory.Changed
 	var taken inventory.PurposeTaken
+	var notAsLeft inventory.NotAsLeft
+	var restoreFirst inventory.RestoreFirst
+	var noFormer inventory.NoFormer
 	switch {
 	case err == nil:
 		return statusDone
@@ -68,7 +71,7 @@ func statusOf(err error) int {
 		return statusData
 	case errors.As(err, &data), errors.As(err, &overdraw), errors.Is(err, inventory.ErrNoLot),
 		errors.Is(err, inventory.ErrNoPurpose), errors.Is(err, inventory.ErrNothingToUndo), errors.As(err, &changed),
-		errors.As(err, &taken):
+		errors.As(err, &taken), errors.As(err, &notAsLeft), errors.As(err, &restoreFirst), errors.As(err, &noFormer):
 		return statusUsage
 	}
 	return statusInternal

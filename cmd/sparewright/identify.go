@@ -305,10 +305,16 @@ func storeReadings(env *environment, s *sqlite.Store, l inventory.Lot, readings 
 		}
 		names = append(names, m.Field)
 	}
-	for _, m := range readings {
-		if _, err := s.Measure(env.ctx, l.ID, m, env.now()); err != nil {
-			return "", err
+	err := s.Together(env.ctx, "change", "identify", env.now(), func(s *sqlite.Store) error {
+		for _, m := range readings {
+			if _, err := s.Measure(env.ctx, l.ID, m, env.now()); err != nil {
+				return err
+			}
 		}
+		return nil
+	})
+	if err != nil {
+		return "", err
 	}
 	return fmt.Sprintf("stored %s in lot %d as measured", strings.Join(names, ", "), l.ID), nil
 }

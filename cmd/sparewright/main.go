@@ -33,7 +33,7 @@ type interrupts struct{ listening func() context.Context }
 
 // listen waits for an interrupt. The second one gets its default meaning back, so that nobody is ever locked in.
 func listen() context.Context {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop)
 	return ctx
 }
@@ -80,6 +80,7 @@ func (env *environment) conclude(err error) int {
 			err = flushErr
 		}
 	}
+	err = env.withStanding(err)
 	env.complain(err)
 	return statusOf(err)
 }
@@ -94,11 +95,15 @@ func (env *environment) interrupted(err error) error {
 	return err
 }
 
-// grace is how long a command may take to end by itself after an interrupt, for instance to roll a transaction back.
-const grace = 2 * time.Second
+// How long a command may take to end by itself after an interrupt: while it changes files, for instance to roll a transaction
+// back, and when it only computes, to end what it was just ending.
+const (
+	grace = 2 * time.Second
+	blink = 10 * time.Millisecond
+)
 
 // supervise runs the command under guard so that an interrupt ends the program even when the command is deep in a
-// computation.
+// computation. Work that changes files, or has changed them and is about to say so, comes to its end first.
 func (env *environment) supervise(command func() error) error {
 	done := make(chan error, 1)
 	interrupt := env.ctx.Done() // before the command begins: main listens from here on
@@ -108,10 +113,15 @@ func (env *environment) supervise(command func() error) error {
 		return env.interrupted(err)
 	case <-interrupt:
 	}
-	select {
-	case err := <-done:
-		return env.interrupted(err)
-	case <-time.After(grace):
-		return context.Canceled
+	end := time.Now().Add(grace)
+	for {
+		select {
+		case err := <-done:
+			return env.interrupted(err)
+		case <-time.After(blink):
+		}
+		if idle := env.work.hands.Load() == 0 && env.standing() == ""; idle || time.Now().After(end) {
+			return context.Canceled
+		}
 	}
 }

@@ -15,7 +15,7 @@ func restoreCommand(env *environment) *cli.Command {
 		ArgsUsage: "FILE",
 		Description: "Checks the backup FILE, with FILE.sha256 when it is there, and makes a copy of it the drawer file. The drawer " +
 			"file there was is kept beside it, with the date in its name; FILE stays. A backup that is damaged, or a drawer that " +
-			"another command is writing to, is refused and nothing changes. A bench that stands open meanwhile is refused at its " +
+			"another command is writing to, is refused and nothing changes. undo brings the drawer back that there was. A bench that stands open meanwhile is refused at its " +
 			"next line.",
 		UsageText: "sparewright backup before.db && sparewright restore before.db",
 		Flags:     append([]cli.Flag{}, writingFlags()...),
@@ -42,15 +42,17 @@ func restore(env *environment, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	defer env.holdOn()()
 	done, err := sqlite.Restore(env.ctx, c.Args().First(), path, env.now())
 	if err != nil {
 		return err
 	}
+	env.stands("the restore")
 	r := done.Report
 	if c.Bool("json") {
 		err = env.json(restoredJSON{done.Path, done.From, done.Kept, done.Summed, r.Lots, r.Movements, defects(r)})
 	} else {
-		sayRestored(env, done)
+		sayRestored(env, done, sameDrawers(c))
 	}
 	if err != nil {
 		return err
@@ -58,7 +60,7 @@ func restore(env *environment, c *cli.Context) error {
 	return defectsFound(r, "sparewright check"+sameDrawers(c))
 }
 
-func sayRestored(env *environment, done sqlite.Restored) {
+func sayRestored(env *environment, done sqlite.Restored, drawers string) {
 	how := "its checksum agrees"
 	if !done.Summed {
 		how = "no checksum lay beside it"
@@ -68,5 +70,13 @@ func sayRestored(env *environment, done sqlite.Restored) {
 	fmt.Fprintf(&env.out, "%s: %s, %s\n", how, plural(done.Report.Lots, "lot"), plural(done.Report.Movements, "movement"))
 	if done.Kept != "" {
 		fmt.Fprintf(&env.out, "the drawer there was is kept in\n  %s\n", ui.Safe(done.Kept))
+	}
+	switch {
+	case done.Kept == "":
+	case done.Unmarked == "":
+		fmt.Fprintf(&env.out, "undo: sparewright undo%s\n", ui.Safe(drawers))
+	default:
+		fmt.Fprintf(&env.out, "undo does not know of this restore (%s); instead: sparewright restore %s%s\n", ui.Safe(done.Unmarked),
+			ui.Safe(shellWord(done.Kept)), ui.Safe(drawers))
 	}
 }

@@ -188,7 +188,7 @@ var documentTypes = map[string][]any{
 	"bend": {substitute.Bending{}}, "network": {substitute.NetworkAnswer{}}, "swap": {substitute.Swap{}},
 	"swapoutside": {substitute.Outside{}}, "tune": {substitute.Tuning{}}, "sheet": {report.Sheet{}}, "netlist": {netlistDocument{}},
 	"list": {exchange.LotsJSON{}}, "show": {exchange.LotJSON{}}, "change": {exchange.LotJSON{}}, "put": {storedJSON{}}, "take": {takenJSON{}},
-	"bench": {benchJSON{}}, "undo": {undoDocument(nil)}, "donor": {donorPageJSON{}, donorsDocument(nil)},
+	"bench": {benchJSON{}}, "undo": {undoDocument{}}, "redo": {redoDocument{}}, "donor": {donorPageJSON{}, donorsDocument(nil)},
 	"history": {historyDocument(nil, nil)}, "labels": {labelsDocument("", nil)}, "import": {importedJSON{}},
 	"decode": {decodedJSON{}}, "identify": {findingJSON{}}, "check": {checkJSON{}}, "backup": {backupJSON{}},
 	"restore": {restoredJSON{}}, "reserved": {asideDocument{}},

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"strconv"
 
@@ -66,8 +68,20 @@ func (env *environment) changing(c *cli.Context, work func(*sqlite.Store) error)
 	if err != nil {
 		return err
 	}
+	defer env.holdOn()()
 	s, err := sqlite.Open(env.ctx, path, sqlite.ReadWrite)
-	return closing(s, err, work)
+	return closing(s, err, env.booking(work))
+}
+
+// booking runs work that changes the drawer and notes what it booked.
+func (env *environment) booking(work func(*sqlite.Store) error) func(*sqlite.Store) error {
+	return func(s *sqlite.Store) error {
+		err := work(s)
+		if n := s.Booked(); n > 0 {
+			env.stands(fmt.Sprintf("the change (batch %d)", n))
+		}
+		return err
+	}
 }
 
 // filling opens the drawer file for work that puts something in, makes it when missing and says so.
@@ -76,12 +90,18 @@ func (env *environment) filling(c *cli.Context, work func(*sqlite.Store) error) 
 	if err != nil {
 		return err
 	}
+	defer env.holdOn()()
 	s, err := sqlite.Create(env.ctx, path)
 	return closing(s, err, func(s *sqlite.Store) error {
-		if s.Created() {
+		err := env.booking(work)(s)
+		switch {
+		case !s.Created():
+		case err != nil && s.Booked() == 0:
+			return errors.Join(err, s.Discard())
+		default:
 			env.note("created the drawer file %s", s.Path())
 		}
-		return work(s)
+		return err
 	})
 }
 

@@ -23,6 +23,7 @@ type trial struct {
 	status   int
 	aside    bool                // parts are set aside under the name trial before
 	also     map[string][]string // schemas of other documents of the command, with the words that ask for them
+	back     bool                // the last change was taken back before
 	few      bool                // try it on a drawer of few lots, because it searches long
 	keeps    bool                // it changes nothing, so one drawer serves many calls
 	schema   string              // the schema of its document, a file of testdata/schema
@@ -56,6 +57,7 @@ var trials = map[string]trial{
 	"change": {operands: []string{"9"}, options: opts("--condition tested", "--note trial"), schema: "change"},
 	"bench":  {options: opts("--bin Z9", "--donor brick"), stdin: "r 10k x3\nfuse T1A\n", schema: "bench"},
 	"undo":   {operands: []string{"1"}, schema: "undo"},
+	"redo":   {operands: []string{"1"}, back: true, schema: "redo"},
 	"donor": {operands: []string{"laptop brick 19 V 3.4 A, no. 5"}, options: opts("--color never", "--header"), keeps: true,
 		schema: "donor"},
 	"list":    {operands: []string{"resistor"}, options: opts("--between 1k-10k", "--header"), keeps: true, schema: "list"},
@@ -146,6 +148,8 @@ func (tr trial) drawer() []byte {
 		return fewLots()
 	case tr.aside:
 		return lotsAside()
+	case tr.back:
+		return lotsBack()
 	}
 	return allLots()
 }
@@ -153,6 +157,7 @@ func (tr trial) drawer() []byte {
 var (
 	allLots   = sync.OnceValue(func() []byte { return importedDrawer(-1) })
 	fewLots   = sync.OnceValue(func() []byte { return importedDrawer(40) })
+	lotsBack  = sync.OnceValue(func() []byte { return importedDrawer(-1, "undo") })
 	lotsAside = sync.OnceValue(func() []byte { return importedDrawer(-1, trials["reserve"].words("reserve")...) })
 )
 

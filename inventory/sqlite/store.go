@@ -34,8 +34,9 @@ type Store struct {
 	path    string
 	mode    Mode
 	created bool
-	joined  *batch // inside Together: the open entry, whose transaction everything goes through
-	booked  int64  // the last entry that was kept
+	folders []string // that Create made, the innermost first
+	joined  *batch   // inside Together: the open entry, whose transaction everything goes through
+	booked  int64    // the last entry that was kept
 }
 
 // Create opens the drawer file for writing and makes it, and the folder it is in, when missing. The file gets mode 0600, a
@@ -52,10 +53,14 @@ func Create(ctx context.Context, path string) (*Store, error) {
 	case err != nil && !errors.Is(err, os.ErrNotExist):
 		return nil, err
 	}
+	folders, err := makeFolders(filepath.Dir(path))
+	if err != nil {
+		return nil, cannotCreate(path, err)
+	}
 	if err := makeEmpty(path); err != nil {
 		return nil, err
 	}
-	s := &Store{db: connect(path, creating), path: path, mode: ReadWrite}
+	s := &Store{db: connect(path, creating), path: path, mode: ReadWrite, folders: folders}
 	made, err := s.makeSchema(ctx)
 	if err != nil {
 		s.db.Close()
@@ -67,9 +72,6 @@ func Create(ctx context.Context, path string) (*Store, error) {
 
 // makeEmpty creates the file by itself because SQLite would give it mode 0644.
 func makeEmpty(path string) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return cannotCreate(path, err)
-	}
 	f, err := os.OpenFile(path, os.O_CREATE|os.O_RDWR, 0o600)
 	if err != nil {
 		return cannotCreate(path, err)
@@ -245,4 +247,30 @@ func (s *Store) within(ctx context.Context, fn func(*sqlx.Tx) error) error {
 		return s.explain(err)
 	}
 	return s.explain(tx.Commit())
+}
+
+// Discard removes the drawer file again that this call of Create has made, when nothing was put into it, with its empty
+// folder. The store is of no use afterwards; it has still to be closed.
+func (s *Store) Discard() error {
+	if !s.created {
+		return nil
+	}
+	ctx := context.Background() // after an interrupt too
+	tx, err := s.db.BeginTxx(ctx, nil)
+	if err != nil {
+		return nil // somebody else is putting something in
+	}
+	defer tx.Rollback()
+	var used bool
+	err = tx.GetContext(ctx, &used, "SELECT EXISTS (SELECT 1 FROM entry) OR EXISTS (SELECT 1 FROM lot)")
+	if err != nil || used {
+		return s.explain(err)
+	}
+	if err := os.Remove(s.path); err != nil {
+		return cannotCreate(s.path, err)
+	}
+	for _, folder := range s.folders {
+		os.Remove(folder) // one in use by now stays
+	}
+	return nil
 }
