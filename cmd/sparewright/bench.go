@@ -76,6 +76,7 @@ type benchSession struct {
 	faulty int
 	stored []benchMove // what undo can take back, oldest first
 	log    []benchAnswer
+	unsaid error // why an answer could not be written
 }
 
 // benchMove is one movement of this session.
@@ -121,6 +122,9 @@ func (b *benchSession) run() error {
 			return fatal
 		}
 		b.say(text, answer, lineErr)
+		if b.unsaid != nil {
+			return b.unsaid
+		}
 		if errors.Is(err, io.EOF) {
 			return nil
 		}
@@ -339,7 +343,17 @@ func (b *benchSession) say(text string, a benchAnswer, err error) {
 	for _, r := range a.Remarks {
 		text += "   note: " + ui.Safe(r) + "\n"
 	}
-	fmt.Fprint(b.env.stdout, b.env.fitted(text))
+	b.unsaid = b.tell(text)
+}
+
+// tell writes an answer out at once. When it cannot be written the session ends: whoever types on would not know what is
+// stored.
+func (b *benchSession) tell(text string) error {
+	_, err := io.WriteString(b.env.stdout, b.env.fitted(text))
+	if writtenOrUnread(err) {
+		return nil
+	}
+	return notWritten("standard output", "", err)
 }
 
 // benchHelp lists the forms of a line, one example each.

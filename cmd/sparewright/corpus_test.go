@@ -181,6 +181,10 @@ func (c *corpusMaker) drawer() {
 		{"labels", ask("labels")},
 		{"history", ask("history")},
 		{"undo", ask("undo", "2")},
+		{"redo", ask("redo", "--dry-run")},
+		{"redo", ask("redo", "2")},
+		{"undo", ask("undo", "2", "--dry-run")},
+		{"undo", ask("undo", "2")},
 		{"history", ask("history", "--last", "3")},
 	} {
 		c.add(row.schema, statusDone, append(row.words, mine...)...)
@@ -238,6 +242,9 @@ func (c *corpusMaker) storage() {
 	c.add("backup", 0, append(ask("backup", copied), mine...)...)
 	c.add("check", 0, append(ask("check"), mine...)...)
 	c.add("restore", 0, append(ask("restore", copied), mine...)...)
+	c.add("history", 0, append(ask("history"), mine...)...)
+	c.add("undo", 0, append(ask("undo"), mine...)...)
+	c.add("redo", 0, append(ask("redo"), mine...)...)
 	c.add("restore", 0, ask("restore", copied, "--drawers", filepath.Join(c.dir, "other.db"))...)
 }
 
@@ -251,6 +258,9 @@ func (c *corpusMaker) aside() {
 		"--drawers", path)...)
 	c.add("reserved", 0, ask("release", "shed", "--drawers", path, "--dry-run")...)
 	c.add("reserved", 0, ask("consume", "shed", "--drawers", path)...)
+	c.add("history", 0, ask("history", "--drawers", path)...)
+	c.add("undo", 0, ask("undo", "--drawers", path)...)
+	c.add("redo", 0, ask("redo", "--drawers", path)...)
 }
 
 // Every document keeps its schema, which describes all that is printed and no more.

@@ -42,7 +42,7 @@ func export(env *environment, c *cli.Context) error {
 	if err := exchange.Write(&text, drawer, c.Bool("raw")); err != nil {
 		return err
 	}
-	if err := writeWhole(target, text.Bytes(), c.Bool("force")); err != nil {
+	if err := env.writeWhole(target, text.Bytes(), c.Bool("force")); err != nil {
 		return err
 	}
 	env.note("wrote %d lots to %s", len(drawer.Lots), target)

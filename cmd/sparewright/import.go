@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"os"
 
@@ -80,7 +81,7 @@ func (env *environment) bringIn(c *cli.Context, read exchange.Drawer) (tally sql
 	if !c.Bool("dry-run") {
 		err = env.filling(c, func(s *sqlite.Store) error {
 			tally, err = s.ImportWithDonors(env.ctx, read.Lots, read.Donors, replace, env.now())
-			return err
+			return env.namedRow(s, c, read, err)
 		})
 		return tally, err
 	}
@@ -89,30 +90,83 @@ func (env *environment) bringIn(c *cli.Context, read exchange.Drawer) (tally sql
 		return tally, err
 	}
 	if _, err := os.Stat(path); os.IsNotExist(err) {
+		if err := tooLarge(nil, read, inputName(c.Args().First())); err != nil {
+			return tally, err
+		}
 		return sqlite.Imported{Added: len(inventory.Coalesce(read.Lots)), Donors: len(read.Donors)}, nil
 	}
 	err = env.reading(c, func(s *sqlite.Store) error {
 		tally, err = s.PreviewWithDonors(env.ctx, read.Lots, read.Donors, replace)
-		return err
+		return env.namedRow(s, c, read, err)
 	})
 	return tally, err
+}
+
+// namedRow finds the row that makes a lot too large, which only their sum does; every other error passes.
+func (env *environment) namedRow(s *sqlite.Store, c *cli.Context, read exchange.Drawer, err error) error {
+	var data inventory.DataError
+	if !errors.As(err, &data) {
+		return err
+	}
+	var there []inventory.Lot
+	if !c.Bool("replace") {
+		snapshot, snapErr := s.Snapshot(env.ctx)
+		if snapErr != nil {
+			return snapErr
+		}
+		there = snapshot.Lots
+	}
+	if row := tooLarge(there, read, inputName(c.Args().First())); row != nil {
+		return row
+	}
+	return err
+}
+
+// tooLarge is the first row of a file with which a lot would hold more than a lot can, nil for none.
+func tooLarge(there []inventory.Lot, read exchange.Drawer, file string) error {
+	sums := map[inventory.Identity]float64{}
+	for _, l := range there {
+		if _, seen := sums[l.Identity()]; !seen { // of equal lots the oldest grows
+			sums[l.Identity()] = l.Count
+		}
+	}
+	for i, l := range read.Lots {
+		sum := inventory.RoundCount(sums[l.Identity()] + l.Count)
+		if sum > inventory.MaxCount {
+			return inventory.DataError{File: file, Line: read.Lines[i], Msg: fmt.Sprintf("%s %q: %s with what is there and the rows "+
+				"above, more than a million; check the count", l.Part.Kind(), l.Part.Designation(), counted(sum, l.Unit()))}
+		}
+		sums[l.Identity()] = sum
+	}
+	return nil
+}
+
+// inputName is how messages name a file, or standard input.
+func inputName(name string) string {
+	if name == "-" {
+		return "standard input"
+	}
+	return name
 }
 
 // readDrawer reads the file named in the call, or standard input for a dash.
 func (env *environment) readDrawer(name string) (exchange.Drawer, error) {
 	none := exchange.Drawer{}
-	in, label := env.stdin, "standard input"
+	in := env.stdin
 	if name != "-" {
-		f, err := os.Open(name)
+		f, err := openPlain(name)
+		if errors.Is(err, errNotPlain) {
+			return none, badData("import", name, plainReason(err)).try("sparewright import - reads standard input")
+		}
 		if err != nil {
 			return none, badData("import", name, plainReason(err))
 		}
 		defer f.Close()
-		in, label = f, name
+		in = f
 	} else if env.keyboard() {
 		env.note("reading CSV from the keyboard; end with Ctrl-D")
 	}
-	read, faults := exchange.Read(in, label)
+	read, faults := exchange.Read(in, inputName(name))
 	if err := env.ctx.Err(); err != nil {
 		return none, err
 	}

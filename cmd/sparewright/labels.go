@@ -91,7 +91,7 @@ func labels(env *environment, c *cli.Context, paperWord string) error {
 		return err
 	}
 	if name := c.String("output"); name != "-" {
-		if err := writeWhole(name, page, c.Bool("force")); err != nil {
+		if err := env.writeWhole(name, page, c.Bool("force")); err != nil {
 			return err
 		}
 		env.note("wrote %d labels for %s paper to %s", len(list), paper.Name, name)

@@ -75,7 +75,7 @@ func netlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlag
 		env.raw(text)
 		return nil
 	}
-	if err := writeWhole(c.String("output"), []byte(text), c.Bool("force")); err != nil {
+	if err := env.writeWhole(c.String("output"), []byte(text), c.Bool("force")); err != nil {
 		return err
 	}
 	env.note("wrote the netlist of build %d to %s", p.build.Rank, c.String("output"))

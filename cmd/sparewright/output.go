@@ -35,6 +35,28 @@ func writeWhole(name string, content []byte, force bool) error {
 	return nil
 }
 
+// writeWhole is writeWhole that an interrupt lets come to its end.
+func (env *environment) writeWhole(name string, content []byte, force bool) error {
+	defer env.holdOn()()
+	return writeWhole(name, content, force)
+}
+
+// openPlain opens a file of data for reading. It looks before it opens, because to open a pipe that nobody writes to waits for
+// ever; what comes through a pipe is read from standard input.
+func openPlain(name string) (*os.File, error) {
+	info, err := os.Stat(name)
+	if err == nil && !info.Mode().IsRegular() {
+		return nil, errNotPlain
+	}
+	if err != nil {
+		return nil, err
+	}
+	return os.Open(name)
+}
+
+// errNotPlain is the reason when a folder, a pipe, a device or a socket stands where a file should.
+var errNotPlain = errors.New("is not a plain file")
+
 // isDrawerFile reports a file that begins as SQLite files do, so that no slip of -o with --force costs a drawer, be it the
 // one of this call, another, or a backup. Source: sqlite.org/fileformat2.html, section 1.3.
 func isDrawerFile(name string) bool {

@@ -45,7 +45,7 @@ func sheet(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags)
 		return err
 	}
 	if name := c.String("output"); name != "" && name != "-" {
-		if err := writeWhole(name, page, c.Bool("force")); err != nil {
+		if err := env.writeWhole(name, page, c.Bool("force")); err != nil {
 			return err
 		}
 		env.note("wrote the sheet of build %d to %s", p.build.Rank, name)

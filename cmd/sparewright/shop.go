@@ -1,7 +1,6 @@
 package main
 
 import (
-	"os"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -78,7 +77,7 @@ func shop(env *environment, c *cli.Context, flags *targetFlags, also texts) erro
 func (env *environment) readPrices(name string) (inventory.PriceList, error) {
 	in, label := env.stdin, "standard input"
 	if name != "-" {
-		f, err := os.Open(name)
+		f, err := openPlain(name)
 		if err != nil {
 			return inventory.PriceList{}, badData("--prices", name, plainReason(err))
 		}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -199,7 +198,7 @@ const mostOfWants = 1 << 16
 func (env *environment) readWants(name string) ([]byte, error) {
 	in := env.stdin
 	if name != "-" {
-		f, err := os.Open(name)
+		f, err := openPlain(name)
 		if err != nil {
 			return nil, err
 		}

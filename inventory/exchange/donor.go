@@ -11,6 +11,7 @@ import (
 // Drawer is what a CSV file holds: lots and what is known of donors.
 type Drawer struct {
 	Lots   []inventory.Lot
+	Lines  []int // where each lot stands in the file it was read from
 	Donors []inventory.Donor
 	Notes  []Fault // how figures were read that do not say it themselves, each with its place; no faults
 }

@@ -45,7 +45,8 @@ func Read(r io.Reader, name string) (Drawer, []Fault) {
 				d.Donors = append(d.Donors, t.donor(cells, d.Donors))
 				return
 			}
-			d.Lots = append(d.Lots, t.lot(cells))
+			line, _ := t.place(cells[0].at)
+			d.Lots, d.Lines = append(d.Lots, t.lot(cells)), append(d.Lines, line)
 		})
 	}
 	slices.SortStableFunc(t.faults, func(a, b Fault) int {

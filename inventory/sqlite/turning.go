@@ -68,13 +68,13 @@ func (t turning) dropDonors(ctx context.Context) error {
 		if pair.at(t.to) != nil {
 			continue
 		}
-		free, err := t.onlyOurs(ctx, k)
-		if err != nil {
+		var free bool
+		if err := t.b.tx.GetContext(ctx, &free, unneeded, k); err != nil {
 			return err
 		}
-		var open inventory.NotAsLeft
-		err = asLeft(ctx, t, "", pair, "SELECT id, name, was, plate, state, note FROM donor WHERE id = ?", k)
-		if errors.As(err, &open) || err == nil && !free {
+		var altered inventory.NotAsLeft
+		err := asLeft(ctx, t, "", pair, "SELECT id, name, was, plate, state, note FROM donor WHERE id = ?", k)
+		if errors.As(err, &altered) || err == nil && !free {
 			continue
 		}
 		if err != nil {
@@ -90,22 +90,14 @@ func (t turning) dropDonors(ctx context.Context) error {
 	return nil
 }
 
-// onlyOurs reports whether nothing but emptied lots made by this change came out of a donor.
-func (t turning) onlyOurs(ctx context.Context, donor int64) (bool, error) {
-	var lots []struct {
-		ID    int64   `db:"id"`
-		Count float64 `db:"count"`
-	}
-	if err := t.b.tx.SelectContext(ctx, &lots, "SELECT id, count FROM lot WHERE donor = ?", donor); err != nil {
-		return false, err
-	}
-	for _, l := range lots {
-		if l.Count > 0 || !t.im.created(l.ID) {
-			return false, nil
-		}
-	}
-	return true, nil
-}
+// unneeded looks that nothing came out of a donor but lots that are gone with the changes that made them: emptied, and made by
+// a change that was taken back.
+const unneeded = `
+SELECT NOT EXISTS (
+    SELECT 1 FROM lot l WHERE l.donor = ? AND (l.count > 0 OR NOT EXISTS (
+        SELECT 1 FROM lot_image i JOIN (` + selectEntries + `) e ON e.id = i.entry
+        WHERE i.id = l.id AND i.side = 'after' AND e.undone AND NOT EXISTS (
+            SELECT 1 FROM lot_image o WHERE o.entry = i.entry AND o.id = i.id AND o.side = 'before'))))`
 
 const selectLotImage = "SELECT id, part, bin, coalesce(donor, 0) AS donor, condition, note FROM lot WHERE id = ?"
 

@@ -46,6 +46,8 @@ CREATE TABLE lot_image (
     PRIMARY KEY (entry, id, side)
 ) STRICT, WITHOUT ROWID;
 
+CREATE INDEX lot_image_by_lot ON lot_image (id);
+
 CREATE TRIGGER lot_added AFTER INSERT ON lot
 BEGIN
     INSERT INTO lot_image (entry, side, id, part, bin, donor, condition, note)
