@@ -47,7 +47,7 @@ func backup(env *environment, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	env.stands("the backup " + quoted(made.Path))
+	env.stands("the backup "+quoted(made.Path), "sparewright check tells when the last backup was made")
 	if made.Unnoted != "" {
 		env.note("check will not know of this backup: %s", made.Unnoted)
 	}

@@ -47,7 +47,7 @@ func restore(env *environment, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	env.stands("the restore")
+	env.stands("the restore", undoHint)
 	r := done.Report
 	if c.Bool("json") {
 		err = env.json(restoredJSON{done.Path, done.From, done.Kept, done.Summed, r.Lots, r.Movements, defects(r)})

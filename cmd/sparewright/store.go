@@ -78,7 +78,7 @@ func (env *environment) booking(work func(*sqlite.Store) error) func(*sqlite.Sto
 	return func(s *sqlite.Store) error {
 		err := work(s)
 		if n := s.Booked(); n > 0 {
-			env.stands(fmt.Sprintf("the change (batch %d)", n))
+			env.stands(fmt.Sprintf("the change (batch %d)", n), undoHint)
 		}
 		return err
 	}

@@ -11,6 +11,7 @@ type undertaking struct {
 	hands atomic.Int32 // files being changed just now
 	mu    sync.Mutex
 	kept  string // what was done and stands
+	hint  string // how it is found, or taken back
 }
 
 // holdOn says that a file is being changed until the function it returns is called: an interrupt lets that come to its end.
@@ -19,12 +20,15 @@ func (env *environment) holdOn() (letGo func()) {
 	return func() { env.work.hands.Add(-1) }
 }
 
-// stands notes what was done and stands, whatever becomes of the answer.
-func (env *environment) stands(what string) {
+// stands notes what was done and stands, whatever becomes of the answer, and what to do about it.
+func (env *environment) stands(what, hint string) {
 	env.work.mu.Lock()
 	defer env.work.mu.Unlock()
-	env.work.kept = what
+	env.work.kept, env.work.hint = what, hint
 }
+
+// undoHint goes with whatever undo takes back.
+const undoHint = "do not repeat the command; sparewright history shows the change, sparewright undo takes it back"
 
 // standing is what was done and stands, empty for nothing.
 func (env *environment) standing() string {
@@ -43,7 +47,7 @@ func (env *environment) withStanding(err error) error {
 	told := *p
 	told.why += "; " + kept + " was made and stands"
 	if told.hint == "" {
-		told.hint = "sparewright history shows it; sparewright undo takes a change back; do not repeat the command"
+		told.hint = env.work.hint
 	}
 	return &told
 }

@@ -188,7 +188,7 @@ func (env *environment) turnedRestore(c *cli.Context, t turn, restore []sqlite.U
 	if err != nil {
 		return nil, err
 	}
-	env.stands("the change of drawer files")
+	env.stands("the change of drawer files", undoHint)
 	restore[0].File = r.Kept
 	return restore, nil
 }
