@@ -47,6 +47,10 @@ func readHeader(path string) (header, error) {
 		return header{}, cannotRead(path, err)
 	}
 	defer f.Close()
+	// SQLite would open a journal beside the file whatever it is, and wait for ever for a pipe.
+	if info, err := os.Stat(path + "-journal"); err == nil && !info.Mode().IsRegular() {
+		return header{}, inventory.OpenError{Path: path + "-journal", Msg: "is not a plain file", Hint: "move it away from the drawer file"}
+	}
 	info, err := f.Stat()
 	if err != nil {
 		return header{}, cannotRead(path, err)
