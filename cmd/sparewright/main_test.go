@@ -42,6 +42,9 @@ func TestStatusOfEveryError(t *testing.T) {
 		{inventory.Overdraw{Lot: 7, Asked: 5, Available: 3}, 2},
 		{inventory.Changed{Lot: 7}, 2},
 		{inventory.PurposeTaken{Purpose: "x"}, 2},
+		{inventory.NotAsLeft{What: "lot 7"}, 2},
+		{inventory.RestoreFirst{Batch: 7}, 2},
+		{inventory.NoFormer{Path: "/x/y.db"}, 2},
 		{inventory.DataError{Msg: "count: why"}, 2},
 		{&faultList{status: statusUsage, faults: []string{"a"}}, 2},
 		{badData("parts.csv", "", "why"), 3},
@@ -130,12 +133,13 @@ func TestInterrupt(t *testing.T) {
 	require.Empty(t, errs.String())
 }
 
-// A command that ended well although an interrupt came has done its work, and says so.
+// A command that has changed the drawer when an interrupt comes has done its work, and says so.
 func TestInterruptTooLate(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	var out bytes.Buffer
 	env := newEnvironment(ctx, strings.NewReader(""), &out, io.Discard)
 	require.Equal(t, 0, env.conclude(env.supervise(func() error {
+		env.stands("the change", "")
 		cancel()
 		env.out.WriteString("done\n")
 		return nil
