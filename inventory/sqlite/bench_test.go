@@ -165,3 +165,44 @@ func BenchmarkPut(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkHistory beside BenchmarkList, both over 10,000 lots put in by one import: history reads every one of its rows.
+func BenchmarkHistory(b *testing.B) {
+	s := tenThousand(b)
+	for b.Loop() {
+		if past, lots, err := s.History(ctx, 20); err != nil || len(past) != 1 || len(lots) != 10_000 {
+			b.Fatal(err, len(past), len(lots))
+		}
+	}
+}
+
+func BenchmarkList(b *testing.B) {
+	s := tenThousand(b)
+	for b.Loop() {
+		if d, err := s.Snapshot(ctx); err != nil || len(d.Lots) != 10_000 {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkCheck(b *testing.B) {
+	s := tenThousand(b)
+	for b.Loop() {
+		if r, err := s.Check(ctx); err != nil || !r.OK() {
+			b.Fatal(err, r.Problems)
+		}
+	}
+}
+
+func tenThousand(b *testing.B) *Store {
+	b.Helper()
+	s := fresh(b)
+	lots := make([]inventory.Lot, 10_000)
+	for i := range lots {
+		lots[i] = lot(resistor(float64(i+1)), 2)
+	}
+	if _, err := s.Import(ctx, lots, false, noon); err != nil {
+		b.Fatal(err)
+	}
+	return s
+}
