@@ -129,6 +129,6 @@ func TestBrokenPipeOfEveryCommand(t *testing.T) {
 		errs.Reset()
 		got = run(context.Background(), strings.NewReader(tr.stdin), failing{syscall.ENOSPC}, &errs, words)
 		require.Equal(t, statusOutput, got)
-		require.Contains(t, errs.String(), "sparewright: standard output: no space left on device\n")
+		require.Contains(t, errs.String(), "sparewright: standard output: no space left on device")
 	})
 }
