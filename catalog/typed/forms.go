@@ -93,6 +93,10 @@ func readZenerLine(p *Line) error {
 	return nil
 }
 
+// zenerName ends in the voltage with V for the point, the tolerance letter before it, as in the European type key (from memory);
+// codes knows the usual letters before it, others are read here.
+var zenerName = pattern.OnFirstUse(`^(?i)[A-Z0-9-]*?([ABCD]?)([0-9]{1,3}V[0-9]?)$`)
+
 // zenerVolts reads a voltage, or what a type name tells: what does not stand in the name itself is an estimate.
 func (p *Line) zenerVolts(word string) error {
 	if _, err := si.Parse[si.Voltage](word); err == nil {
@@ -100,6 +104,13 @@ func (p *Line) zenerVolts(word string) error {
 		return nil
 	}
 	all, err := codes.ReadMark(catalog.KindZener, word)
+	if m := zenerName().FindStringSubmatch(word); err != nil && m != nil {
+		p.Add("voltage", m[2])
+		if letter := strings.ToUpper(m[1]); letter != "" {
+			p.Add("tolerance", map[string]string{"A": "~1%", "B": "~2%", "C": "~5%", "D": "~10%"}[letter])
+		}
+		return nil
+	}
 	if err != nil {
 		if len(p.Figures) == 0 {
 			return p.Unknown(word, zenerUse)
