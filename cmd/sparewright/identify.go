@@ -286,12 +286,14 @@ func storeFinding(env *environment, c *cli.Context, f finding) (string, error) {
 			said, err = storeMetres(env, s, l, *f.metres)
 			return err
 		}
-		if said, err = storeReadings(env, s, l, f.store); err != nil || len(f.words) == 0 {
+		return s.Together(env.ctx, "change", "identify", env.now(), func(s *sqlite.Store) error {
+			if said, err = storeReadings(env, s, l, f.store); err != nil || len(f.words) == 0 {
+				return err
+			}
+			more, err := storeWords(env, s, l, f.words)
+			said += more
 			return err
-		}
-		more, err := storeWords(env, s, l, f.words)
-		said += more
-		return err
+		})
 	})
 	return said, err
 }
@@ -305,16 +307,10 @@ func storeReadings(env *environment, s *sqlite.Store, l inventory.Lot, readings 
 		}
 		names = append(names, m.Field)
 	}
-	err := s.Together(env.ctx, "change", "identify", env.now(), func(s *sqlite.Store) error {
-		for _, m := range readings {
-			if _, err := s.Measure(env.ctx, l.ID, m, env.now()); err != nil {
-				return err
-			}
+	for _, m := range readings {
+		if _, err := s.Measure(env.ctx, l.ID, m, env.now()); err != nil {
+			return "", err
 		}
-		return nil
-	})
-	if err != nil {
-		return "", err
 	}
 	return fmt.Sprintf("stored %s in lot %d as measured", strings.Join(names, ", "), l.ID), nil
 }
@@ -344,7 +340,7 @@ func storeWords(env *environment, s *sqlite.Store, l inventory.Lot, words []cata
 	if part == l.Part {
 		return said, nil
 	}
-	_, err := s.Edit(env.ctx, l.ID, sqlite.Change{Part: part})
+	_, err := s.Edit(env.ctx, l.ID, sqlite.Change{Part: part}, env.now())
 	return said, err
 }
 

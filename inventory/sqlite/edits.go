@@ -2,11 +2,12 @@ package sqlite
 
 import (
 	"context"
-	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/jmoiron/sqlx"
 
+	"sparewright/catalog"
 	"sparewright/inventory"
 )
 
@@ -16,16 +17,16 @@ type Edit struct {
 	Lot           int64
 	Donor         string // the name it has where it is
 	Purpose       string
-	What          string // bin, condition, note, part, name, was, plate, state, recorded, set aside, or a figure as measured
+	What          string // bin, condition, note, name, was, plate, state, recorded, set aside, or a figure, as noted or as measured
 	Before, After string
 }
 
 // edits words the images of a change. What a new lot was made with is no edit of its own.
-func (im images) edits(names map[int64]string) []Edit {
+func (im images) edits(parts map[int64]catalog.Part) []Edit {
 	var out []Edit
 	for _, k := range im.lots.keys {
 		if pair := im.lots.rows[k]; pair.before != nil && pair.after != nil {
-			out = append(out, lotEdits(*pair.before, *pair.after, names)...)
+			out = append(out, lotEdits(*pair.before, *pair.after, parts)...)
 		}
 	}
 	for _, k := range im.readings.keys {
@@ -45,10 +46,10 @@ func (im images) edits(names map[int64]string) []Edit {
 	return out
 }
 
-func lotEdits(was, is lotImage, names map[int64]string) []Edit {
-	var out []Edit
+func lotEdits(was, is lotImage, parts map[int64]catalog.Part) []Edit {
+	out := partEdits(is.ID, parts[was.Part], parts[is.Part])
 	for _, f := range []struct{ what, was, is string }{
-		{"part", names[was.Part], names[is.Part]}, {"bin", was.Bin, is.Bin}, {"condition", was.Condition, is.Condition},
+		{"bin", was.Bin, is.Bin}, {"condition", was.Condition, is.Condition},
 		{"note", was.Note, is.Note},
 	} {
 		if f.was != f.is {
@@ -56,6 +57,29 @@ func lotEdits(was, is lotImage, names map[int64]string) []Edit {
 		}
 	}
 	return out
+}
+
+// partEdits lists the figures in which a lot's part is another one than before; nil stands for no such change.
+func partEdits(lot int64, was, is catalog.Part) []Edit {
+	if was == nil || is == nil {
+		return nil
+	}
+	before, after := figureTexts(was), figureTexts(is)
+	var out []Edit
+	for _, f := range catalog.Schema(is.Kind()) {
+		if before[f.Name] != after[f.Name] {
+			out = append(out, Edit{Lot: lot, What: f.Name, Before: before[f.Name], After: after[f.Name]})
+		}
+	}
+	return out
+}
+
+func figureTexts(p catalog.Part) map[string]string {
+	texts := map[string]string{}
+	for _, v := range catalog.Describe(p).Values {
+		texts[v.Field] = v.Text
+	}
+	return texts
 }
 
 func donorEdits(pair sides[donorImage]) []Edit {
@@ -107,32 +131,28 @@ func (s *Store) describeEntry(ctx context.Context, tx *sqlx.Tx, e entryRow) (Und
 	if err != nil {
 		return u, err
 	}
-	names, err := partNames(ctx, tx, im)
+	parts, err := s.exchangedParts(ctx, tx, im)
 	if err != nil {
 		return u, err
 	}
-	u.Edits = im.edits(names)
+	u.Edits = im.edits(parts)
 	u.Lots, err = s.loadLots(ctx, tx, turning{im: im}.involved(u.Moves))
 	return u, err
 }
 
-// partNames names the parts between which lots were changed over.
-func partNames(ctx context.Context, tx *sqlx.Tx, im images) (map[int64]string, error) {
-	names := map[int64]string{}
+// exchangedParts reads the parts between which lots were changed over.
+func (s *Store) exchangedParts(ctx context.Context, tx *sqlx.Tx, im images) (map[int64]catalog.Part, error) {
+	var args []any
 	for _, k := range im.lots.keys {
-		pair := im.lots.rows[k]
-		if pair.before == nil || pair.after == nil || pair.before.Part == pair.after.Part {
-			continue
-		}
-		for _, id := range []int64{pair.before.Part, pair.after.Part} {
-			var name string
-			if err := tx.GetContext(ctx, &name, "SELECT designation FROM part WHERE id = ?", id); err != nil {
-				return nil, err
-			}
-			names[id] = fmt.Sprintf("%s (part %d)", name, id)
+		if pair := im.lots.rows[k]; pair.before != nil && pair.after != nil && pair.before.Part != pair.after.Part {
+			args = append(args, pair.before.Part, pair.after.Part)
 		}
 	}
-	return names, nil
+	if len(args) == 0 {
+		return nil, nil
+	}
+	list := strings.TrimSuffix(strings.Repeat("?, ", len(args)), ", ")
+	return s.loadParts(ctx, tx, scope{"", "p.id IN (" + list + ")", args})
 }
 
 // loadLots reads several lots at once.

@@ -128,11 +128,11 @@ func (s *Store) fillEntries(ctx context.Context, tx *sqlx.Tx, entries []Entry) (
 	}
 	for i := range entries {
 		im := all[entries[i].Batch]
-		names, err := partNames(ctx, tx, im)
+		parts, err := s.exchangedParts(ctx, tx, im)
 		if err != nil {
 			return nil, err
 		}
-		entries[i].Edits = im.edits(names)
+		entries[i].Edits = im.edits(parts)
 		for _, e := range entries[i].Edits {
 			if e.Lot > 0 {
 				ids = append(ids, e.Lot)

@@ -70,7 +70,7 @@ func (c *changer) change() {
 	id := int64(rapid.IntRange(1, 6).Draw(t, "lot"))
 	purpose := rapid.SampledFrom([]string{"p", "q"}).Draw(t, "purpose")
 	donor := rapid.SampledFrom([]string{"brick", "board", "third"}).Draw(t, "donor")
-	kind := rapid.SampledFrom([]string{"put", "put", "take", "edit", "measure", "donor", "rename", "describe", "reserve", "reserve",
+	kind := rapid.SampledFrom([]string{"put", "put", "take", "edit", "words", "measure", "donor", "rename", "describe", "reserve", "reserve",
 		"release", "consume", "import", "replace", "together", "restore"}).Draw(t, "kind")
 	if kind == "restore" {
 		c.restore()
@@ -85,6 +85,9 @@ func (c *changer) change() {
 		case "edit":
 			tested := inventory.New
 			_, err = s.Edit(ctx, id, Change{Bin: text("bin"), Note: text("note"), Condition: &tested}, noon)
+		case "words":
+			other := resistor(float64(rapid.SampledFrom([]int{10, 22, 33}).Draw(t, "other")))
+			_, err = s.Edit(ctx, id, Change{Bin: text("bin"), Part: other}, noon)
 		case "measure":
 			_, err = s.Measure(ctx, id, inventory.Measurement{Field: "resistance", Value: 10 + float64(c.n)/3, Error: 0.01, Text: "r"}, noon)
 		case "donor":
