@@ -58,13 +58,6 @@ func e25(t *testing.T) magnetics.Geometry {
 	return g
 }
 
-// grown is the geometry with its sections larger by a factor: the truth behind a caliper area that is off.
-func grown(g magnetics.Geometry, k float64) magnetics.Geometry {
-	g.Area, g.AreaMin, g.OuterArea = g.Area*si.Area(k), g.AreaMin*si.Area(k), g.OuterArea*si.Area(k)
-	g.LegDepth *= si.Length(k)
-	return g
-}
-
 var (
 	grade      = magnetics.Within[si.Ratio](2300, 0.25)
 	cleanJoint = magnetics.Known[si.Length]{Value: 7e-6, Band: magnetics.ResidualJointBand()}
