@@ -119,7 +119,7 @@ func (c *corpusMaker) rare() {
 func (c *corpusMaker) manyResistors() {
 	csv := "kind,designation,count,figures\n"
 	for i := range regulation.AssortmentLimit + 10 {
-		csv += fmt.Sprintf("resistor,odd %d,1,resistance=%d\n", i, 1000+i)
+		csv += fmt.Sprintf("resistor,odd %d,1,resistance=%dohm\n", i, 1000+i)
 	}
 	mine := []string{"--drawers", filepath.Join(c.dir, "many.db")}
 	c.add("import", 0, append(ask("import", c.file("many.csv", csv)), mine...)...)

@@ -124,7 +124,7 @@ func TestInterruptEndsEveryLongCommand(t *testing.T) {
 	require.NoError(t, os.WriteFile(list, []byte(rows.String()), 0o600))
 	more := "kind,designation,count,figures\n"
 	for i := range 10_000 {
-		more += fmt.Sprintf("resistor,odd %d,2,resistance=%d\n", i, i+1000)
+		more += fmt.Sprintf("resistor,odd %d,2,resistance=%dohm\n", i, i+1000)
 	}
 	require.Positive(t, columns)
 	big := filepath.Join(dir, "more.csv")

@@ -39,7 +39,7 @@ func TestInterruptedImport(t *testing.T) {
 	var rows strings.Builder
 	rows.WriteString("kind,designation,count,figures\n")
 	for i := range 10_000 {
-		fmt.Fprintf(&rows, "resistor,r%d,2,resistance=%d\n", i, i+1)
+		fmt.Fprintf(&rows, "resistor,r%d,2,resistance=%dohm\n", i, i+1)
 	}
 	csv := filepath.Join(dir, "rows.csv")
 	require.NoError(t, os.WriteFile(csv, []byte(rows.String()), 0o644))
