@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"context"
+	"fmt"
 	"time"
 
 	"github.com/jmoiron/sqlx"
@@ -74,6 +75,9 @@ func (s *Store) Edit(ctx context.Context, lot int64, c Change, now time.Time) (i
 			return err
 		}
 		if c.Part != nil {
+			if c.Part.Kind() != l.Part.Kind() {
+				return fmt.Errorf("lot %d holds a %s; it cannot become a %s", l.ID, l.Part.Kind(), c.Part.Kind())
+			}
 			if l, err = s.becomes(ctx, tx, l, c.Part); err != nil {
 				return err
 			}
