@@ -101,7 +101,7 @@ func TestPlateAloneLimitsTheSwitchers(t *testing.T) {
 	s.Lots = slices.DeleteFunc(s.Lots, func(l inventory.Lot) bool { _, is := l.Part.(catalog.Transformer); return is })
 	s.Lots = append(s.Lots, inventory.Lot{ID: 900, Part: p, Count: 1, Condition: inventory.Tested})
 	seen := 0
-	for _, b := range Advise(resolved(t, Target{Chemistry: "lead-acid-agm", Duty: "float", Cells: 6, Current: 1}), s, Options{Builds: 1000}).Builds {
+	for _, b := range Advise(resolved(t, Target{Chemistry: "li-ion", Cells: 3, Current: 0.5}), s, Options{Builds: 1000}).Builds {
 		if b.Kind != DonorTransformer {
 			continue
 		}

@@ -64,6 +64,9 @@ func figures(k catalog.Kind, entries []catalog.Entry) (out []catalog.Entry, rema
 			fault.Field, fault.Input = f.Name, e.Text
 			faults = append(faults, fault)
 			continue
+		case err != nil:
+			faults = append(faults, catalog.Fault{Field: f.Name, Input: e.Text, Why: err.Error()})
+			continue
 		case plainErr == nil && plain == v.Number:
 			out = append(out, e)
 		default:

@@ -123,5 +123,5 @@ func (c *corpusMaker) manyResistors() {
 	}
 	mine := []string{"--drawers", filepath.Join(c.dir, "many.db")}
 	c.add("import", 0, append(ask("import", c.file("many.csv", csv)), mine...)...)
-	c.add("network", 0, append(ask("network", "1234", "--parts", "1"), mine...)...)
+	c.add("network", 0, append(ask("network", "1234ohm", "--parts", "1"), mine...)...)
 }

@@ -30,7 +30,7 @@ var identifyCalls = [][]string{
 	{"al", "--reading", "10=14.2uH", "--reading", "20=56.9uH"},
 	{"permeability", "--shape", "E25/13/7", "--al", "2000nH"},
 	{"gap", "--shape", "E25/13/7", "--grade", "N87", "--reading", "40=420uH"},
-	{"gap", "--shape", "E25/13/7", "--turns", "40", "--film", "0.1mm+-5%", "--step", "0=420uH", "--step", "1=232uH", "--step", "2=161uH"},
+	{"gap", "--shape", "E25/13/7", "--turns", "40", "--film", "0.1mm+-5%", "--step", "0=548uH", "--step", "1=307uH", "--step", "2=227uH"},
 	{"saturation", "--shape", "E25/13/7", "--turns", "60", "--volts", "24V", "--time", "50us", "--knee", "1.5A", "--ohms", "1.2ohm"},
 	{"wire", "--ohms", "2.44ohm", "--length", "10m"},
 	{"spool", "--ohms", "30", "--diameter", "0.3"},

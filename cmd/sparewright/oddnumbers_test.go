@@ -172,9 +172,13 @@ func TestFiguresRefuseOddNumbers(t *testing.T) {
 				if !f.Numeric || number == "-0" && f.Low <= 0 {
 					continue
 				}
-				refused(statusUsage, f.Name, "put", string(kind), "odd", f.Name+"="+number)
-				require.NoError(t, os.WriteFile(file, []byte(fmt.Sprintf("kind,designation,count,figures\n%s,odd,1,%s=%s\n", kind,
-					f.Name, number)), 0o600))
+				words := []string{"put", string(kind), "odd", f.Name + "=" + number}
+				figures := f.Name + "=" + number
+				if kind == catalog.KindCapacitor { // whose bare figures are read by the dielectric
+					words, figures = append(words, "dielectric=film"), figures+"; dielectric=film"
+				}
+				refused(statusUsage, f.Name, words...)
+				require.NoError(t, os.WriteFile(file, []byte(fmt.Sprintf("kind,designation,count,figures\n%s,odd,1,%s\n", kind, figures)), 0o600))
 				refused(statusData, f.Name, "import", file)
 			}
 		}
