@@ -99,6 +99,10 @@ func (u usual) read(name, text string) (Value, error) {
 		return Value{Number: v}, asFault(name, text, err)
 	}
 	all := u.readings(body)
+	if len(all) == 0 { // longer than any figure is
+		v, err := u.dim.Parse(text)
+		return Value{Number: v}, asFault(name, text, err)
+	}
 	for _, bounds := range [][2]float64{u.likely, u.possible} {
 		var fits []reading
 		for _, r := range all {

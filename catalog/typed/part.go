@@ -2,6 +2,7 @@ package typed
 
 import (
 	"errors"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -66,6 +67,10 @@ func figures(k catalog.Kind, entries []catalog.Entry) (out []catalog.Entry, rema
 			continue
 		case err != nil:
 			faults = append(faults, catalog.Fault{Field: f.Name, Input: e.Text, Why: err.Error()})
+			continue
+		case math.IsInf(v.Number, 0) || math.IsNaN(v.Number):
+			faults = append(faults, catalog.Fault{Field: f.Name, Input: e.Text, Why: "not a finite number",
+				Cure: "leave the figure out when it is not known"})
 			continue
 		case plainErr == nil && plain == v.Number:
 			out = append(out, e)

@@ -59,7 +59,7 @@ func TestWantFaultsHaveAPlace(t *testing.T) {
 		"µ-ion 4 1A":             {"µ-ion", 1, ""},
 		"li-ion µ 1A":            {"µ", 8, ""},
 		"li-ion 4 1W":            {"1W", 10, ""},
-		"li-ion 99 1A":           {"99", 8, "must be from 1 to 40"},
+		"li-ion 99 1A":           {"99", 8, "must be from 1 to 24"},
 		"li-ion 4 1A float":      {"li-ion 4 1A float", 1, ""},
 		"li-ion 4 1A anon":       {"anon", 13, "stray word; after the current come only cyclic or float, and xN"},
 		"lead-acid-agm 17.7V 1A": {"lead-acid-agm 17.7V 1A", 1, ""},
