@@ -43,7 +43,7 @@ func Capacitance(text, dielectric string) (Value, error) {
 	if err == nil && withUnit().MatchString(body) || sane && !decimalCode().MatchString(body) {
 		return Value{Number: float64(v)}, nil
 	}
-	if sane || !strings.ContainsAny(body, "mk") { // small letters are prefixes: m is milli, and codes have K
+	if sane || !strings.ContainsAny(body, "mke") { // small letters are prefixes or exponents; codes have K and E
 		if all, codeErr := codes.ReadCapacitor(body); codeErr == nil {
 			return oneCode(text, all)
 		}
