@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -82,6 +83,9 @@ func put(env *environment, c *cli.Context) error {
 // lotFromCall reads the lot the call describes, before anything is opened, and tells what was read otherwise than as it stands.
 func lotFromCall(c *cli.Context) (inventory.Lot, []string, error) {
 	words := c.Args().Slice()
+	if err := noFigureForName(words[0], words[1]); err != nil {
+		return inventory.Lot{}, nil, err
+	}
 	lot, said, faults := exchange.ParseLot(words[0], words[1], words[2:])
 	if len(faults) > 0 {
 		return lot, nil, callFaults(faults, "sparewright help "+or(knownKind(words[0]), "kinds"))
@@ -102,6 +106,15 @@ func lotFromCall(c *cli.Context) (inventory.Lot, []string, error) {
 		return lot, nil, err
 	}
 	return lot, said, lot.Validate()
+}
+
+// noFigureForName refuses a figure where the designation stands, which would be lost in silence.
+func noFigureForName(kind, designation string) error {
+	field, _, is := strings.Cut(designation, "=")
+	if _, known := catalog.FieldNamed(catalog.Kind(knownKind(kind)), strings.TrimSpace(field)); !is || !known {
+		return nil
+	}
+	return wrongCall("designation", designation, "is a figure; first say what the part is called, then its figures")
 }
 
 // countFromCall reads --count. One piece needs no word; a length of wire is never a matter of course.
