@@ -40,7 +40,7 @@ func (im images) edits(parts map[int64]catalog.Part) []Edit {
 	}
 	for _, k := range im.asides.keys {
 		pair := im.asides.rows[k]
-		out = append(out, Edit{Lot: asideOf(pair).Lot, Purpose: asideOf(pair).Purpose, What: "set aside",
+		out = append(out, Edit{Lot: pair.either().Lot, Purpose: pair.either().Purpose, What: "set aside",
 			Before: asideText(pair.before), After: asideText(pair.after)})
 	}
 	return out
@@ -83,7 +83,7 @@ func figureTexts(p catalog.Part) map[string]string {
 }
 
 func donorEdits(pair sides[donorImage]) []Edit {
-	d := donorOf(pair)
+	d := pair.either()
 	switch {
 	case pair.before == nil:
 		return []Edit{{Donor: d.Name, What: "recorded", After: d.Name}}

@@ -46,6 +46,14 @@ func (s sides[T]) at(w side) *T {
 	return s.after
 }
 
+// either is the row on a side where it is, that after the change before that before it.
+func (s sides[T]) either() T {
+	if s.after != nil {
+		return *s.after
+	}
+	return *s.before
+}
+
 // images is all that a change altered besides counts.
 type images struct {
 	lots     imageTable[int64, lotImage]

@@ -31,7 +31,7 @@ func asLeft[T comparable](ctx context.Context, t turning, what string, pair side
 func (t turning) bringDonors(ctx context.Context) error {
 	for _, k := range t.im.donors.keys {
 		pair := t.im.donors.rows[k]
-		name := donorOf(pair).Name
+		name := pair.either().Name
 		err := asLeft(ctx, t, fmt.Sprintf("donor %q", name), pair,
 			"SELECT id, name, was, plate, state, note FROM donor WHERE id = ?", k)
 		if err != nil && pair.at(t.to) != nil { // one to be removed may stay, see dropDonors
@@ -50,14 +50,6 @@ ON CONFLICT (id) DO UPDATE SET name = excluded.name, was = excluded.was, plate =
 		}
 	}
 	return nil
-}
-
-// donorOf is the donor on a side where it is.
-func donorOf(pair sides[donorImage]) donorImage {
-	if pair.after != nil {
-		return *pair.after
-	}
-	return *pair.before
 }
 
 // dropDonors removes the donors that are not there on the side. One that something else refers to or has altered by now
@@ -163,7 +155,7 @@ func (t turning) bringReadings(ctx context.Context) error {
 func (t turning) liftAsides(ctx context.Context) error {
 	for _, k := range t.im.asides.keys {
 		pair := t.im.asides.rows[k]
-		purpose := asideOf(pair).Purpose
+		purpose := pair.either().Purpose
 		err := asLeft(ctx, t, fmt.Sprintf("what is set aside for %q", purpose), pair,
 			"SELECT id, lot, count, purpose, at FROM set_aside WHERE id = ?", k)
 		if err != nil {
@@ -177,13 +169,6 @@ func (t turning) liftAsides(ctx context.Context) error {
 		}
 	}
 	return nil
-}
-
-func asideOf(pair sides[setAsideRow]) setAsideRow {
-	if pair.after != nil {
-		return *pair.after
-	}
-	return *pair.before
 }
 
 // holdAsides sets aside what is set aside on the side.
