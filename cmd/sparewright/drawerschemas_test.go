@@ -25,7 +25,7 @@ help
 `
 
 // identifyCalls has a call of every method that finds something a lot can keep. The inductances over films are 40 turns on the field
-// solution of EF25 with 0.2 mm ground (342.3, 191.8 and 142.0 nH; testdata of substitute/magnetics), in whole microhenries.
+// solution of EF25 with 0.2 mm ground (342.3, 191.8 and 142.0 nH; substitute/magnetics/fieldlaw_test.go), in whole microhenries.
 var identifyCalls = [][]string{
 	{"core", "--a", "25.1", "--b", "12.5", "--c", "7.2", "--d", "9", "--e", "18", "--f", "7.3"},
 	{"al", "--reading", "10=14.2uH", "--reading", "20=56.9uH"},
