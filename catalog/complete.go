@@ -22,13 +22,13 @@ func Complete(p Part) Part {
 	case Film:
 		return completeFilm(listed(p))
 	case Switcher:
-		return completeSwitcher(listed(p))
+		return completeSwitcher(listedSwitcher(p))
 	case Rectifier:
 		return completeRectifier(listed(p))
 	case Bridge:
 		return completeBridge(listed(p))
 	case Clamp:
-		return completeClamp(p)
+		return completeClamp(listedClamp(p))
 	case Optocoupler:
 		return completeOptocoupler(listed(p))
 	case Amplifier:
@@ -40,7 +40,7 @@ func Complete(p Part) Part {
 	case Trimmer:
 		return completeTrimmer(p)
 	case Capacitor:
-		return completeCapacitor(p)
+		return completeCapacitor(listedCapacitor(p))
 	case Choke:
 		return completeChoke(p)
 	case Lamp:
@@ -55,6 +55,10 @@ func Complete(p Part) Part {
 		return completeTransformer(p)
 	case Adapter:
 		return completeAdapter(p)
+	case Controller:
+		return listed(p)
+	case Transistor:
+		return listed(p)
 	}
 	return p
 }

@@ -106,12 +106,9 @@ func effective(p Core) Core {
 
 // former derives the room on a one-section former from the bare window, and the mean turn from the leg. The wall and cheek
 // allowances are a fit made here to the published and remembered formers of EF12.6 to EF32, ETD29 to ETD39, EFD15 to EFD30
-// and PQ20 to PQ26: height = 0.89 window width - 0.9 mm, width = 0.94 window height - 1.8 mm, within -21 and +6 % of their
+// and PQ20 to PQ26 (a core without a former gets the room of one that is bought): height = 0.89 window width - 0.9 mm, width = 0.94 window height - 1.8 mm, within -21 and +6 % of their
 // winding areas. The mean turn is 1.07 times leg perimeter plus pi times window width (fit to the same formers).
 func former(p Core) Core {
-	if p.Former == "none" {
-		return p
-	}
 	derive(&p.FormerWidth, 0.94*p.WindowHeight.Value-1.8e-3, p.WindowHeight.Basis)
 	derive(&p.FormerHeight, 0.89*p.WindowWidth.Value-0.9e-3, p.WindowWidth.Basis)
 	f, c := p.F.Value, p.C.Value

@@ -72,13 +72,36 @@ const standoffShare = 0.9
 
 // completeClamp assumes the wide grade of suppressors, +-10 %, stand-off below the lowest breakdown voltage of the grade (0.81 of
 // the nominal one for 10 %, 0.855 for 5 %; a closer reading raises no grade), the small 600 W case, and 1 W steady on a small board
-// (common practice, no source).
+// or less where the junction would pass its limit in air of 75 C (common practice, no source). An unlisted one has the highest
+// clamping ratio (1.5KE6.8A: 10.5 V over 7.14 V) and the highest drift of those listed (SMBJ300A: 0.112 %/K), and the junction
+// figures of a P6KE (Good-Ark: 75 K/W, 150 C).
 func completeClamp(p Clamp) Clamp {
 	assume(&p.Tolerance, 0.10)
 	assume(&p.Standoff, si.Voltage(standoffShare*(1-max(p.Tolerance.Value, 0.05)))*p.Breakdown.Value)
 	assume(&p.Pulse, 600)
-	assume(&p.Steady, 1)
+	assume(&p.Clamping, 1.48*highest(p))
+	assume(&p.ClampingAt, si.Current(float64(p.Pulse.Value)/float64(p.Clamping.Value)))
+	assume(&p.Resistance, dynamicOf(p))
+	assume(&p.Drift, 1120e-6)
+	assume(&p.JunctionAir, 75)
+	assume(&p.JunctionMax, 150)
+	assume(&p.Steady, min(1, si.Power(float64(p.JunctionMax.Value-75)/float64(p.JunctionAir.Value))))
 	return p
+}
+
+// DrainSuppressor is a suppressor at a drain of which no more is known than its breakdown voltage and perhaps its pulse power: one
+// read in an adapter, or one to be bought. It is reckoned as the 5 % grade that stands there (P6KE200A, 1.5KE180A; common practice, no
+// source), of the smallest usual pulse power, 400 W (the same), that clamps at 1.32 times its highest breakdown voltage: 1.29 to 1.32
+// in the sheets of P6KE and SMBJ types, 1.42 for one of 103, and drifts by 0.108 %/K: 0.107 to 0.112 from 100 to 300 V in the same sheets.
+func DrainSuppressor(breakdown Datum[si.Voltage], pulse Datum[si.Power]) Clamp {
+	p := Clamp{Breakdown: breakdown, Pulse: pulse}
+	assume(&p.Tolerance, 0.05)
+	assume(&p.Pulse, 400)
+	p.Clamping = Datum[si.Voltage]{1.32 * highest(p), Assumed}
+	p.ClampingAt = Datum[si.Current]{si.Current(float64(p.Pulse.Value) / float64(p.Clamping.Value)), Assumed}
+	p.Resistance = Datum[si.Resistance]{dynamicOf(p), Assumed}
+	assume(&p.Drift, 1080e-6)
+	return completeClamp(p)
 }
 
 // completeZener assumes 10 %, and 0.25 W: half of what the small glass case is rated for, since a salvaged one is soldered

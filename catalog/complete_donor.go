@@ -34,8 +34,9 @@ func completeTransformer(p Transformer) Transformer {
 	return p
 }
 
-// completeAdapter takes breakdown and rectifier figures from the rows of the types read off the board. Nothing else is
-// filled in: what was not read must be read before it is relied on.
+// completeAdapter takes breakdown and rectifier figures from the rows of the types read off the board, and takes the drop of a rectifier
+// nobody read for that of a Schottky one, 0.5 V (common practice, no source). Nothing else is filled in: what was not read must be
+// read before it is relied on.
 func completeAdapter(p Adapter) Adapter {
 	if row, ok := SwitcherNamed(p.Chip); ok {
 		known(&p.Breakdown, row.Breakdown)
@@ -48,6 +49,7 @@ func completeAdapter(p Adapter) Adapter {
 		}
 		known(&p.RectifierDrop, row.Forward)
 	}
+	assume(&p.RectifierDrop, 0.5)
 	if p.Protection == "" && p.Zener.Known() {
 		p.Protection = "zener"
 	}

@@ -2,14 +2,17 @@ package catalog
 
 import (
 	"math"
+	"strings"
 	"sync"
+	"unicode"
 
 	"sparewright/catalog/si"
 )
 
-// completeResistor assumes a small carbon film part: 5 %, 0.25 W, 200 V (0204 axial size, from memory of maker series),
-// and a temperature coefficient by construction: metal film of 1 % and better 100 ppm/K, shunts 100 ppm/K (metal strip),
-// wirewound and fusible 400 ppm/K, all else 500 ppm/K (from memory).
+// completeResistor assumes a small carbon film part: 5 %, 0.25 W, 200 V (0204 axial size, from
+// memory of maker series), and a temperature coefficient by construction: metal film of 1 % and
+// better 100 ppm/K, shunts 100 ppm/K (metal strip), wirewound and fusible 400 ppm/K, all else 500
+// ppm/K (from memory).
 func completeResistor(p Resistor) Resistor {
 	stated := p.Tolerance.Known()
 	assume(&p.Tolerance, 0.05)
@@ -28,8 +31,9 @@ func completeResistor(p Resistor) Resistor {
 	return p
 }
 
-// completeTrimmer assumes a small carbon part: 20 %, 0.1 W, one turn, 2 % of the value left at the end stop, 1000 ppm/K
-// (from memory); cermet has 10 %, 0.5 W and 100 ppm/K (Bourns 3386 data sheet), taken as 20 % and 0.25 W here.
+// completeTrimmer assumes a small carbon part: 20 %, 0.1 W, one turn, 2 % of the value left at the
+// end stop, 1000 ppm/K (from memory); cermet has 10 %, 0.5 W and 100 ppm/K (Bourns 3386 data
+// sheet), taken as 20 % and 0.25 W here.
 func completeTrimmer(p Trimmer) Trimmer {
 	assume(&p.Tolerance, 0.20)
 	assume(&p.End, 0.02*p.Resistance.Value)
@@ -44,9 +48,10 @@ func completeTrimmer(p Trimmer) Trimmer {
 	return p
 }
 
-// completeCapacitor assumes tolerances by dielectric: electrolytic 20 % (Lelon RGA data sheet), polymer 20 %, film 10 %,
-// ceramic 20 %, class 1 ceramic 5 % (common practice, no source); a temperature rating of 85 C; and for electrolytics the
-// series resistance from the largest loss factor of a general-purpose part, and a ripple current from it.
+// completeCapacitor assumes tolerances by dielectric: electrolytic 20 % (Lelon RGA data sheet),
+// polymer 20 %, film 10 %, ceramic 20 %, class 1 ceramic 5 % (common practice, no source); a
+// temperature rating of 85 C; and for electrolytics the series resistance from the largest loss
+// factor of a general-purpose part, and a ripple current from it.
 func completeCapacitor(p Capacitor) Capacitor {
 	switch p.Dielectric {
 	case "film":
@@ -68,6 +73,24 @@ func completeCapacitor(p Capacitor) Capacitor {
 	return p
 }
 
+// listedCapacitor fills an electrolytic capacitor from the table, unless its values are not those
+// of the type number. Names that hold no letters of a series, such as 470u 25V, are not looked up:
+// most capacitors of a drawer are named so.
+func listedCapacitor(p Capacitor) Capacitor {
+	if p.Dielectric != "electrolytic" || !strings.ContainsFunc(p.Name, unicode.IsUpper) {
+		return p
+	}
+	row, ok := named[Capacitor](KindCapacitor, p.Name)
+	if !ok || p.Capacitance.Known() && offBy(p.Capacitance.Value, row.Capacitance.Value) > 0.25 ||
+		p.Volts.Known() && offBy(p.Volts.Value, row.Volts.Value) > 0.01 {
+		return p
+	}
+	return fill(p, row)
+}
+
+// offBy is how far a figure lies from another, as a part of it.
+func offBy[Q si.Quantity](q, from Q) float64 { return math.Abs(float64(q)/float64(from) - 1) }
+
 // lossFactor is the largest loss factor of electrolytics up to a rated voltage.
 type lossFactor struct {
 	volts  si.Voltage
@@ -82,9 +105,9 @@ var lossFactors = sync.OnceValue(func() []lossFactor {
 	return out
 })
 
-// seriesResistance is tan delta / (2 pi f C) at 120 Hz with the largest loss factor printed for general-purpose
-// electrolytics of the voltage (Lelon RGA data sheet; 0.02 more for each 1000 uF above 1000 uF). It is an upper limit: a
-// good part has far less at 100 kHz.
+// seriesResistance is tan delta / (2 pi f C) at 120 Hz with the largest loss factor printed for
+// general-purpose electrolytics of the voltage (Lelon RGA data sheet; 0.02 more for each 1000 uF
+// above 1000 uF). It is an upper limit: a good part has far less at 100 kHz.
 func seriesResistance(c si.Capacitance, volts si.Voltage) si.Resistance {
 	table := lossFactors()
 	factor := table[len(table)-1].factor
@@ -100,18 +123,18 @@ func seriesResistance(c si.Capacitance, volts si.Voltage) si.Resistance {
 	return si.Resistance(float64(factor) / (2 * math.Pi * 120 * float64(c)))
 }
 
-// rippleOf is a cautious ripple current: the one that heats a can of usual size by some 5 K. The can's loss is taken as
-// 50 mW for a charge of 25 mC (1000 uF, 25 V, a can of 10 x 20 mm) and grows with its surface, that is with the charge to
-// the power of two thirds. Common practice, no source; listed low-impedance cans of that size bear twice to three times
-// as much.
+// rippleOf is a cautious ripple current: the one that heats a can of usual size by some 5 K. The
+// can's loss is taken as 50 mW for a charge of 25 mC (1000 uF, 25 V, a can of 10 x 20 mm) and grows
+// with its surface, that is with the charge to the power of two thirds. Common practice, no source;
+// listed low-impedance cans of that size bear twice to three times as much.
 func rippleOf(p Capacitor) si.Current {
 	charge := float64(p.Capacitance.Value) * float64(p.Volts.Value) // C
 	loss := 0.05 * math.Pow(charge/25e-3, 2.0/3)                    // W
 	return si.Current(min(max(math.Sqrt(loss/float64(p.ESR.Value)), 1e-3), 50))
 }
 
-// completeChoke assumes a resistance that drops 0.2 V at the rated current of an output choke and 1 V at that of a mains
-// choke (common practice, no source).
+// completeChoke assumes a resistance that drops 0.2 V at the rated current of an output choke and 1
+// V at that of a mains choke (common practice, no source).
 func completeChoke(p Choke) Choke {
 	drop := 0.2
 	if p.Use == "common-mode" {
@@ -121,8 +144,8 @@ func completeChoke(p Choke) Choke {
 	return p
 }
 
-// completeFuse assumes the low breaking capacity of a glass fuse-link, 35 A or ten times the rating (IEC 60127-2 sheets 2
-// and 3, from memory), and 250 V.
+// completeFuse assumes the low breaking capacity of a glass fuse-link, 35 A or ten times the rating
+// (IEC 60127-2 sheets 2 and 3, from memory), and 250 V.
 func completeFuse(p Fuse) Fuse {
 	assume(&p.Volts, 250)
 	assume(&p.Breaking, max(35, 10*p.Current.Value))
@@ -135,8 +158,9 @@ func completeThermistor(p Thermistor) Thermistor {
 	return p
 }
 
-// Can is the size of an electrolytic capacitor with the ripple current and impedance its series is remembered to have; a
-// screening figure for salvaged parts whose series is known and whose sheet is not.
+// Can is the size of an electrolytic capacitor with the ripple current and impedance its series is
+// remembered to have; a screening figure for salvaged parts whose series is known and whose sheet
+// is not.
 type Can struct {
 	Name, Class      string
 	Diameter, Height Datum[si.Length]
@@ -144,17 +168,4 @@ type Can struct {
 	Ripple           Datum[si.Current] // 100 kHz, 105 C
 	ESR              Datum[si.Resistance]
 	Source           Source
-}
-
-// Cans returns the electrolytic can table.
-func Cans() []Can {
-	var out []Can
-	for _, c := range readTable("cans.tsv") {
-		out = append(out, Can{
-			Name: c.text("designation"), Class: c.text("class"), Diameter: datum[si.Length](c, "diameter"),
-			Height: datum[si.Length](c, "height"), Volts: datum[si.Voltage](c, "volts"),
-			Ripple: datum[si.Current](c, "ripple"), ESR: datum[si.Resistance](c, "esr"), Source: c.source(),
-		})
-	}
-	return out
 }

@@ -2,6 +2,7 @@ package catalog_test
 
 import (
 	"reflect"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -41,7 +42,7 @@ func unknown(v reflect.Value) bool {
 }
 
 // A listed switcher by its bare name. ST VIPer12A-E (Doc ID 11977 Rev 2): 60 kHz, 730 V, 9 to 38 V, 13 W and 8 W, 45 and
-// 55 K/W; its limit of 0.32/0.40/0.48 A is from memory. Philips TEA152x: 0.47/0.50/0.53 V. onsemi NCP1050-1055 p. 8:
+// 55 K/W in DIP-8 and SO-8; ST AN1514: 0.32 A at least, the other ends of its limit are from memory. Philips TEA152x: 0.47/0.50/0.53 V. onsemi NCP1050-1055 p. 8:
 // 0.632/0.68/0.728 A.
 func TestCompleteSwitcher(t *testing.T) {
 	p, err := catalog.ParseFields(catalog.KindSwitcher, "VIPer12A", nil)
@@ -51,12 +52,16 @@ func TestCompleteSwitcher(t *testing.T) {
 	require.Equal(t, catalog.Of[si.Voltage](730), v.Breakdown)
 	require.Equal(t, catalog.Of[si.Voltage](9), v.SupplyMin)
 	require.Equal(t, catalog.Of[si.Voltage](38), v.SupplyMax)
-	require.Equal(t, catalog.Of[si.Power](8), v.OpenWide)
+	require.Equal(t, catalog.Of[si.Power](5), v.OpenWide)
 	require.Equal(t, catalog.Of[si.ThermalResistance](55), v.JunctionAir, "the worse of the two packages")
-	require.Equal(t, catalog.Guess[si.Current](0.32), v.LimitMin)
+	require.Equal(t, catalog.Of[si.Current](0.32), v.LimitMin)
 	require.Equal(t, catalog.Guess[si.Current](0.48), v.LimitMax)
 	require.Equal(t, "feeds-in", v.Feedback)
 	require.Equal(t, catalog.Datum[si.Ratio]{Value: 0.6, Basis: catalog.Assumed}, v.DutyMax)
+	v.Package, v.JunctionAir, v.OpenWide = "8-DIP", catalog.Datum[si.ThermalResistance]{}, catalog.Datum[si.Power]{}
+	v = catalog.Complete(v).(catalog.Switcher)
+	require.Equal(t, catalog.Of[si.ThermalResistance](45), v.JunctionAir, "the package stated")
+	require.Equal(t, catalog.Of[si.Power](8), v.OpenWide)
 	tea, ok := catalog.SwitcherNamed("TEA1522")
 	require.True(t, ok)
 	require.Equal(t, "external", tea.Setting)
@@ -90,7 +95,8 @@ func TestCompleteLeavesTheAmbiguousAlone(t *testing.T) {
 }
 
 // The other listed parts: Sharp PC817 rank C 200 to 400 % at 5 mA, 5000 V, 35 V; TI SLOS068P LM358: 3 to 32 V, VCC-2 over
-// temperature, 9 mV, 20 mA out and 10 mA in; TI SGLS302G TL431: 2.440 to 2.550 V, 1 mA, 36 V; Pan Jit SB560: 60 V, 5 A,
+// temperature, 9 mV; onsemi LM258/LM358/LM2904 p.4: over temperature 500 nA, 10 mA out and 5 mA in, 3.0 mA at 30 V; TI
+// SLOS068W 7.7: output up to 4 V below 30 V; TI SGLS302G TL431: 2.440 to 2.550 V, 1 mA, 36 V; Pan Jit SB560: 60 V, 5 A,
 // 0.70 V; onsemi MUR120 series: MUR160 600 V, 1.25 V and 1.05 V hot at 1 A.
 func TestCompleteListedParts(t *testing.T) {
 	o := catalog.Complete(catalog.Optocoupler{Named: named("PC817C")}).(catalog.Optocoupler)
@@ -102,8 +108,11 @@ func TestCompleteListedParts(t *testing.T) {
 	require.Equal(t, catalog.Of[si.Voltage](32), a.SupplyMax)
 	require.Equal(t, catalog.Of[si.Voltage](2), a.Headroom)
 	require.Equal(t, catalog.Of[si.Voltage](9e-3), a.Offset)
-	require.Equal(t, catalog.Of[si.Current](20e-3), a.Source)
-	require.Equal(t, catalog.Of[si.Current](10e-3), a.Sink)
+	require.Equal(t, catalog.Of[si.Current](10e-3), a.Source)
+	require.Equal(t, catalog.Of[si.Current](5e-3), a.Sink)
+	require.Equal(t, catalog.Of[si.Current](500e-9), a.BiasCurrent)
+	require.Equal(t, catalog.Of[si.Current](3e-3), a.SupplyCurrent)
+	near(t, float64(a.OutputHeadroom(30)), 4, 1e-9, "at 30 V")
 	ref := catalog.Complete(catalog.Reference{Named: named("TL431")}).(catalog.Reference)
 	require.Equal(t, catalog.Of[si.Voltage](2.44), ref.VrefMin)
 	require.Equal(t, catalog.Of[si.Voltage](2.55), ref.VrefMax)
@@ -137,7 +146,7 @@ func TestCompletePassives(t *testing.T) {
 		Capacitance: catalog.Of[si.Capacitance](1000e-6),
 		Volts:       catalog.Of[si.Voltage](25)}).(catalog.Capacitor)
 	near(t, float64(low.ESR.Value), 0.1857, 0.001, "0.14/(2 pi 120 Hz 1000 uF)")
-	require.Less(t, float64(low.Ripple.Value), 1.22, "below the 10 x 20 mm can of a low-impedance series, from memory")
+	require.Less(t, float64(low.Ripple.Value), 1.04, "below the 10 x 20 mm can of a low-impedance series, United Chemi-Con LXF")
 	f := catalog.Complete(catalog.Fuse{Named: named("T1A"), Current: catalog.Of[si.Current](1)}).(catalog.Fuse)
 	require.Equal(t, si.Current(35), f.Breaking.Value) // IEC 60127-2 low breaking capacity, from memory
 	for _, p := range []catalog.Part{
@@ -153,12 +162,19 @@ func TestCompletePassives(t *testing.T) {
 	}
 }
 
+// United Chemi-Con LXF, ratings in LTspice standard.cap: 8 x 15 mm 0.555 A and 0.130 ohm, 10 x 20 mm 1.04 A and 0.062 ohm up to 35 V,
+// 0.945 A and 0.075 ohm at 50 V.
 func TestCans(t *testing.T) {
-	cans := catalog.Cans()
-	require.Len(t, cans, 14)
-	for _, c := range cans {
-		require.Equal(t, catalog.Estimated, c.ESR.Basis, c.Name)
+	found := map[string]catalog.Can{}
+	for _, c := range catalog.Cans() {
+		found[c.Name] = c
 		require.NotEmpty(t, c.Source.Document, c.Name)
+		require.Equal(t, strings.HasPrefix(c.Class, "very"), c.ESR.Basis == catalog.Estimated, c.Name)
+	}
+	for name, want := range map[string][2]float64{"low-impedance 8x15": {0.555, 0.13}, "low-impedance 10x20": {1.04, 0.062},
+		"low-impedance 10x20 50 V": {0.945, 0.075}} {
+		near(t, float64(found[name].Ripple.Value), want[0], 1e-9, name)
+		near(t, float64(found[name].ESR.Value), want[1], 1e-9, name)
 	}
 }
 

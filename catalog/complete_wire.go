@@ -59,11 +59,6 @@ func wireLike(p Wire) (Wire, bool) {
 	return best, off <= sameWire
 }
 
-// WireNear returns the table row of the given insulation whose copper diameter is nearest to d, within 2 %.
-func WireNear(insulation string, d si.Length) (Wire, bool) {
-	return wireLike(Wire{Insulation: insulation, Diameter: Of(d)})
-}
-
 // completeFilm assumes a spread of 10 % (common practice, no source), tapes of class B (130 C, the polyester of IEC 60085)
 // and paper-like sheets of class Y (90 C); a film that is not said to insulate or to bear the gap is taken not to.
 func completeFilm(p Film) Film {

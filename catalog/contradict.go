@@ -103,9 +103,9 @@ func (p Rectifier) contradictions() Faults {
 	return faults
 }
 
-// contradictions of a clamp: the stand-off voltage lies below the breakdown voltage.
+// contradictions of a clamp: stand-off, breakdown and clamping voltage rise in this order.
 func (p Clamp) contradictions() Faults {
-	return rising([]string{"standoff", "breakdown"}, printed(p.Standoff, p.Breakdown)...)
+	return rising([]string{"standoff", "breakdown", "clamping"}, printed(p.Standoff, p.Breakdown, p.Clamping)...)
 }
 
 // contradictions of an optocoupler: the lowest transfer ratio is not above the highest.
@@ -183,4 +183,20 @@ func (p Zener) contradictions() Faults {
 			si.Text(p.Rating.Value)), Cure: "correct one of the two"}}
 	}
 	return nil
+}
+
+// contradictions of a controller: lowest, typical and highest in order for frequency and sense threshold; it stops below the
+// voltage at which it starts.
+func (p Controller) contradictions() Faults {
+	faults := rising([]string{"frequency_min", "frequency", "frequency_max"}, printed(p.FrequencyMin, p.Frequency, p.FrequencyMax)...)
+	faults = append(faults, rising([]string{"sense_min", "sense", "sense_max"}, printed(p.SenseMin, p.Sense, p.SenseMax)...)...)
+	return append(faults, rising([]string{"supply_min", "supply_start"}, printed(p.SupplyMin, p.SupplyStart)...)...)
+}
+
+// contradictions of a transistor: it carries no more hot than cold, and its on-resistance is not smaller hot.
+func (p Transistor) contradictions() Faults {
+	faults := rising([]string{"current_hot", "current"}, printed(p.CurrentHot, p.Current)...)
+	faults = append(faults, rising([]string{"on_resistance", "on_hot"}, printed(p.OnResistance, p.OnHot)...)...)
+	return append(faults, rising([]string{"threshold_min", "threshold", "threshold_max"},
+		printed(p.ThresholdMin, p.Threshold, p.ThresholdMax)...)...)
 }

@@ -33,6 +33,14 @@ type Ferrite struct {
 	Source          Source
 }
 
+// Reckoned is the grade with stand-ins for what its row lacks of permeability and tolerance: 2200, that of the usual power grades
+// (2000 to 2500: N27, N87, PC40, 3C90), within 25 % (the tolerance most makers print).
+func (f Ferrite) Reckoned() Ferrite {
+	assume(&f.Permeability, 2200)
+	assume(&f.PermeabilityTol, 0.25)
+	return f
+}
+
 // Names of the rows that stand in for a salvaged core of unknown grade.
 const (
 	UnknownPower  = "unknown-power"

@@ -44,7 +44,12 @@ const (
 	KindZener       Kind = "zener"
 	KindTransformer Kind = "transformer"
 	KindAdapter     Kind = "adapter"
+	KindController  Kind = "controller"
+	KindTransistor  Kind = "transistor"
 )
+
+// Unused reports whether no build takes parts of the kind: they are kept, listed and found, and nothing more.
+func (k Kind) Unused() bool { return k == KindController || k == KindTransistor }
 
 // Named carries the designation every part has.
 type Named struct {
@@ -142,21 +147,33 @@ type Switcher struct {
 	OnHot         Datum[si.Resistance]        `field:"on_hot" range:"0.02,300" doc:"largest on-resistance at 100 C"`
 	Coss          Datum[si.Capacitance]       `field:"coss" range:"1e-12,2e-9" usual:"pF" doc:"output capacitance"`
 	SelfSupply    string                      `field:"self_supply" one:"yes|no" doc:"feeds itself from the drain, no bias winding needed"`
+	SupplyStart   Datum[si.Voltage]           `field:"supply_start" range:"2,60" doc:"supply voltage at which it starts, highest printed"`
 	SupplyMin     Datum[si.Voltage]           `field:"supply_min" range:"2,40" doc:"supply voltage at which it stops, highest"`
-	SupplyMax     Datum[si.Voltage]           `field:"supply_max" range:"4,60" doc:"highest allowed supply voltage"`
+	SupplyMax     Datum[si.Voltage]           `field:"supply_max" range:"4,60" doc:"highest allowed supply voltage, overvoltage protection included"`
 	SupplyCurrent Datum[si.Current]           `field:"supply_current" range:"1e-5,0.05" usual:"mA" doc:"own supply current while switching"`
 	SealedNarrow  Datum[si.Power]             `field:"sealed_230v" range:"0.5,300" doc:"maker's power class, sealed adapter, 195-265 V"`
 	OpenNarrow    Datum[si.Power]             `field:"open_230v" range:"0.5,300" doc:"maker's power class, open frame, 195-265 V"`
 	SealedWide    Datum[si.Power]             `field:"sealed_wide" range:"0.5,300" doc:"maker's power class, sealed adapter, 85-265 V"`
 	OpenWide      Datum[si.Power]             `field:"open_wide" range:"0.5,300" doc:"maker's power class, open frame, 85-265 V"`
+	SelfNarrow    Datum[si.Power]             `field:"self_230v" range:"0.5,300" doc:"maker's power class without a bias winding, 195-265 V"`
+	SelfWide      Datum[si.Power]             `field:"self_wide" range:"0.5,300" doc:"maker's power class without a bias winding, 85-265 V"`
 	JunctionAir   Datum[si.ThermalResistance] `field:"junction_air" range:"1,300" doc:"thermal resistance junction to air as mounted"`
+	Copper        Datum[si.Area]              `field:"junction_copper" range:"1e-6,0.05" usual:"mm2" doc:"copper area the package is soldered to for that"`
 	JunctionMax   Datum[si.Celsius]           `field:"junction_max" range:"80,200" doc:"lowest thermal shutdown temperature"`
 	Feedback      string                      `field:"feedback" one:"pulls-down|pulls-enable|feeds-in|feeds-control" doc:"what the optocoupler does: pulls the feedback pin down, pulls the enable pin down, feeds current in, or feeds the control/supply pin"`
 	FeedbackStop  Datum[si.Current]           `field:"feedback_stop" range:"1e-6,0.05" usual:"mA" doc:"optocoupler current that surely stops the switching"`
 	Delay         Datum[si.Time]              `field:"delay" range:"1e-8,2e-6" usual:"ns" doc:"turn-off delay after the limit is reached"`
+	LeastOn       Datum[si.Time]              `field:"least_on" range:"1e-8,5e-6" usual:"ns" doc:"on-time it cannot go below: blanking and delay together"`
+	Law           string                      `field:"law" one:"peak-current|duty|gated" doc:"what the feedback sets: the peak current, the duty, or whether a pulse comes at all"`
+	FeedbackOhm   Datum[si.Resistance]        `field:"feedback_resistance" range:"1,1e6" doc:"resistance the optocoupler works into at the feedback pin, highest: its pull-up, or the input of a fed pin"`
+	FeedbackSpan  Datum[si.Current]           `field:"feedback_span" range:"1e-6,0.05" usual:"mA" doc:"least change of the optocoupler current from full power to none"`
+	Overvoltage   Datum[si.Voltage]           `field:"overvoltage" range:"4,60" doc:"supply voltage at which its overvoltage protection may act, lowest"`
+	Latches       string                      `field:"latches" one:"yes|no" doc:"after an overvoltage or overheating it stays off until the mains is taken off"`
 	Start         string                      `field:"start" one:"inside|pin|resistor" doc:"how it starts: from inside, through a start-up pin at bulk +, or through a resistor from bulk + to its supply pin"`
 	StartCurrent  Datum[si.Current]           `field:"start_current" range:"1e-7,0.01" usual:"uA|mA" doc:"highest supply current before it starts, where a resistor starts it"`
+	SoftStart     Datum[si.Time]              `field:"soft_start" range:"1e-5,1" usual:"ms" doc:"time over which it lets the peak rise at a start, longest printed"`
 	FeedbackPin   string                      `field:"feedback_pin" doc:"name of the pin the optocoupler goes to"`
+	Overload      string                      `field:"overload" one:"timed|none" doc:"timed = a source charges the feedback pin, and a start that takes too long counts as an overload"`
 	FeedbackStore Datum[si.Capacitance]       `field:"feedback_capacitor" range:"1e-10,1e-5" usual:"nF|uF" doc:"least capacitor at the feedback pin, without which it takes every start for an overload"`
 	Pins          string                      `field:"pins" doc:"what its other pins want"`
 	Package       string                      `field:"package" doc:"package"`
@@ -199,11 +216,17 @@ func (Bridge) Kind() Kind { return KindBridge }
 // Clamp is a transient suppressor used as a drain clamp or as an over-voltage stop at the output.
 type Clamp struct {
 	Named
-	Standoff  Datum[si.Voltage] `field:"standoff" range:"3,600" doc:"stand-off voltage"`
-	Breakdown Datum[si.Voltage] `field:"breakdown,required" range:"3,700" doc:"breakdown voltage at 1 mA, nominal"`
-	Tolerance Datum[si.Ratio]   `field:"tolerance" range:"0.01,0.2" usual:"%" doc:"tolerance of the breakdown voltage"`
-	Steady    Datum[si.Power]   `field:"steady" range:"0.1,20" doc:"steady power as mounted"`
-	Pulse     Datum[si.Power]   `field:"pulse" range:"50,30000" doc:"10/1000 us pulse power"`
+	Standoff    Datum[si.Voltage]           `field:"standoff" range:"3,600" doc:"stand-off voltage"`
+	Breakdown   Datum[si.Voltage]           `field:"breakdown,required" range:"3,700" doc:"breakdown voltage at 1 mA, nominal"`
+	Tolerance   Datum[si.Ratio]             `field:"tolerance" range:"0.01,0.2" usual:"%" doc:"tolerance of the breakdown voltage"`
+	Clamping    Datum[si.Voltage]           `field:"clamping" range:"3,1500" doc:"largest voltage at the rated pulse current, 10/1000 us"`
+	ClampingAt  Datum[si.Current]           `field:"clamping_at" range:"0.05,5000" doc:"rated pulse current, 10/1000 us"`
+	Resistance  Datum[si.Resistance]        `field:"resistance" range:"1e-4,1000" doc:"dynamic resistance above breakdown, highest"`
+	Drift       Datum[si.TempCo]            `field:"drift" range:"1e-5,2e-3" usual:"ppm/K" doc:"temperature coefficient of the breakdown voltage, highest"`
+	Steady      Datum[si.Power]             `field:"steady" range:"0.1,20" doc:"steady power as mounted"`
+	Pulse       Datum[si.Power]             `field:"pulse" range:"50,30000" doc:"10/1000 us pulse power"`
+	JunctionAir Datum[si.ThermalResistance] `field:"junction_air" range:"1,300" doc:"thermal resistance junction to air as mounted"`
+	JunctionMax Datum[si.Celsius]           `field:"junction_max" range:"80,200" doc:"highest junction temperature"`
 }
 
 // Kind returns KindClamp.
@@ -212,15 +235,16 @@ func (Clamp) Kind() Kind { return KindClamp }
 // Optocoupler carries the control signal over the barrier.
 type Optocoupler struct {
 	Named
-	Output     string            `field:"output" one:"phototransistor|darlington|logic" doc:"kind of output"`
-	RatioMin   Datum[si.Ratio]   `field:"ratio_min,required" range:"0.01,50" usual:"%" likely:"0.05,10" doc:"lowest current transfer ratio"`
-	RatioMax   Datum[si.Ratio]   `field:"ratio_max" range:"0.01,100" usual:"%" likely:"0.05,10" doc:"highest current transfer ratio"`
-	RatioAt    Datum[si.Current] `field:"ratio_at" range:"1e-4,0.1" usual:"mA" doc:"lamp current at which the ratio is stated"`
-	Forward    Datum[si.Voltage] `field:"forward" range:"0.8,2.5" doc:"largest forward voltage of the lamp"`
-	Collector  Datum[si.Voltage] `field:"collector" range:"10,400" doc:"collector voltage rating"`
-	Isolation  Datum[si.Voltage] `field:"isolation,required" range:"100,20000" doc:"isolation test voltage, rms, one minute"`
-	Creepage   Datum[si.Length]  `field:"creepage" range:"0.001,0.03" usual:"mm" doc:"outside creepage"`
-	LeadSpread Datum[si.Length]  `field:"lead_spread" range:"0.002,0.03" usual:"mm" doc:"distance between the pin rows"`
+	Output     string              `field:"output" one:"phototransistor|darlington|logic" doc:"kind of output"`
+	RatioMin   Datum[si.Ratio]     `field:"ratio_min,required" range:"0.01,50" usual:"%" likely:"0.05,10" doc:"lowest current transfer ratio"`
+	RatioMax   Datum[si.Ratio]     `field:"ratio_max" range:"0.01,100" usual:"%" likely:"0.05,10" doc:"highest current transfer ratio"`
+	RatioAt    Datum[si.Current]   `field:"ratio_at" range:"1e-4,0.1" usual:"mA" doc:"lamp current at which the ratio is stated"`
+	Forward    Datum[si.Voltage]   `field:"forward" range:"0.8,2.5" doc:"largest forward voltage of the lamp"`
+	Collector  Datum[si.Voltage]   `field:"collector" range:"10,400" doc:"collector voltage rating"`
+	Isolation  Datum[si.Voltage]   `field:"isolation,required" range:"100,20000" doc:"isolation test voltage, rms, one minute"`
+	Creepage   Datum[si.Length]    `field:"creepage" range:"0.001,0.03" usual:"mm" doc:"outside creepage"`
+	LeadSpread Datum[si.Length]    `field:"lead_spread" range:"0.002,0.03" usual:"mm" doc:"distance between the pin rows"`
+	CutOff     Datum[si.Frequency] `field:"cut_off" range:"100,1e8" usual:"kHz" doc:"frequency at which the signal has fallen by 3 dB, with 100 ohm at the collector and 2 mA through it"`
 }
 
 // Kind returns KindOptocoupler.
@@ -236,7 +260,8 @@ type Amplifier struct {
 	Offset        Datum[si.Voltage] `field:"offset" range:"1e-6,0.05" usual:"mV" doc:"largest input offset voltage"`
 	BiasCurrent   Datum[si.Current] `field:"bias_current" range:"1e-15,1e-5" usual:"nA" doc:"largest input bias current"`
 	InputLow      Datum[si.Voltage] `field:"input_low" range:"-1,5" doc:"lowest input voltage above the negative rail"`
-	Headroom      Datum[si.Voltage] `field:"headroom" range:"0,5" doc:"how far below the positive rail inputs and output must stay"`
+	Headroom      Datum[si.Voltage] `field:"headroom" range:"0,5" doc:"how far below the positive rail the inputs must stay, and the output at 5 V"`
+	HeadroomHigh  Datum[si.Voltage] `field:"headroom_30v" range:"0,10" doc:"how far below the positive rail the output may stay at a supply of 30 V"`
 	Source        Datum[si.Current] `field:"source" range:"1e-5,1" usual:"mA" doc:"current the output can surely deliver"`
 	Sink          Datum[si.Current] `field:"sink" range:"1e-6,1" usual:"mA" doc:"current the output can surely take"`
 	Vref          Datum[si.Voltage] `field:"vref" range:"0.5,10" doc:"built-in reference voltage"`
@@ -426,6 +451,7 @@ type Adapter struct {
 	ChipSupply       Datum[si.Voltage]     `field:"chip_supply" range:"3,60" doc:"supply of the chip from its bias winding, output at the plate"`
 	Clamp            string                `field:"clamp" one:"suppressor|resistor|unknown" doc:"what clamps the drain"`
 	ClampVolts       Datum[si.Voltage]     `field:"clamp_volts" range:"30,700" doc:"breakdown voltage printed on that suppressor"`
+	ClampPulse       Datum[si.Power]       `field:"clamp_pulse" range:"100,50000" doc:"pulse power of that suppressor, 1.5 kW for types 1.5KE"`
 	ClampOhm         Datum[si.Resistance]  `field:"clamp_ohm" range:"1000,1e7" doc:"resistor of that clamp"`
 	Leakage          Datum[si.Inductance]  `field:"leakage" range:"1e-8,0.01" usual:"uH" doc:"leakage inductance seen from the primary"`
 	Bulk             Datum[si.Capacitance] `field:"bulk" range:"1e-7,0.01" usual:"uF" doc:"bulk capacitor"`
@@ -435,3 +461,57 @@ type Adapter struct {
 
 // Kind returns KindAdapter.
 func (Adapter) Kind() Kind { return KindAdapter }
+
+// Controller is a pulse-width control chip for a separate power transistor. No build uses one.
+type Controller struct {
+	Named
+	Control       string                      `field:"control,required" one:"fixed-frequency|quasi-resonant|other" doc:"kind of control"`
+	FrequencyMin  Datum[si.Frequency]         `field:"frequency_min" range:"1e4,1e6" usual:"kHz" doc:"lowest switching frequency"`
+	Frequency     Datum[si.Frequency]         `field:"frequency" range:"1e4,1e6" usual:"kHz" doc:"typical switching frequency"`
+	FrequencyMax  Datum[si.Frequency]         `field:"frequency_max" range:"1e4,1e6" usual:"kHz" doc:"highest switching frequency"`
+	SenseMin      Datum[si.Voltage]           `field:"sense_min" range:"0.05,3" doc:"lowest threshold across the sense resistor"`
+	Sense         Datum[si.Voltage]           `field:"sense" range:"0.05,3" doc:"typical threshold across the sense resistor"`
+	SenseMax      Datum[si.Voltage]           `field:"sense_max" range:"0.05,3" doc:"highest threshold across the sense resistor"`
+	DutyMax       Datum[si.Ratio]             `field:"duty_max" range:"0.2,1" usual:"%" doc:"guaranteed maximum duty"`
+	Delay         Datum[si.Time]              `field:"delay" range:"1e-8,2e-6" usual:"ns" doc:"turn-off delay after the limit is reached"`
+	Blanking      Datum[si.Time]              `field:"blanking" range:"1e-8,5e-6" usual:"ns" doc:"leading-edge blanking, longest"`
+	SoftStart     Datum[si.Time]              `field:"soft_start" range:"1e-5,1" usual:"ms" doc:"time over which it lets the peak rise at a start, longest printed"`
+	SupplyStart   Datum[si.Voltage]           `field:"supply_start" range:"2,60" doc:"supply voltage at which it starts, highest printed"`
+	SupplyMin     Datum[si.Voltage]           `field:"supply_min" range:"2,40" doc:"supply voltage at which it stops, highest"`
+	SupplyMax     Datum[si.Voltage]           `field:"supply_max" range:"4,60" doc:"highest allowed supply voltage, overvoltage protection included"`
+	Overvoltage   Datum[si.Voltage]           `field:"overvoltage" range:"4,60" doc:"supply voltage at which its overvoltage protection may act, lowest"`
+	StartCurrent  Datum[si.Current]           `field:"start_current" range:"1e-7,0.01" usual:"uA|mA" doc:"highest supply current before it starts"`
+	SupplyCurrent Datum[si.Current]           `field:"supply_current" range:"1e-5,0.05" usual:"mA" doc:"own supply current while switching, highest printed"`
+	Feedback      string                      `field:"feedback" one:"pulls-down|feeds-in" doc:"what the optocoupler does: pulls the feedback pin down, or feeds current in"`
+	FeedbackOhm   Datum[si.Resistance]        `field:"feedback_resistance" range:"1,1e6" doc:"pull-up of the feedback pin, highest"`
+	GateVolts     Datum[si.Voltage]           `field:"gate_volts" range:"3,30" doc:"voltage to which it clamps the gate, highest"`
+	GateCurrent   Datum[si.Current]           `field:"gate_current" range:"0.01,5" doc:"peak current that it drives into the gate"`
+	JunctionAir   Datum[si.ThermalResistance] `field:"junction_air" range:"1,400" doc:"thermal resistance junction to air, of the worst package"`
+	JunctionMax   Datum[si.Celsius]           `field:"junction_max" range:"80,200" doc:"lowest thermal shutdown temperature"`
+	Package       string                      `field:"package" doc:"package"`
+}
+
+// Kind returns KindController.
+func (Controller) Kind() Kind { return KindController }
+
+// Transistor is a power MOSFET with n channel. No build uses one.
+type Transistor struct {
+	Named
+	Drain        Datum[si.Voltage]           `field:"drain,required" range:"10,2000" doc:"drain voltage rating at 25 C"`
+	Current      Datum[si.Current]           `field:"current" range:"0.01,500" doc:"drain current with the case at 25 C"`
+	CurrentHot   Datum[si.Current]           `field:"current_hot" range:"0.01,500" doc:"drain current with the case at 100 C"`
+	OnResistance Datum[si.Resistance]        `field:"on_resistance" range:"1e-4,200" doc:"largest on-resistance at 25 C, 10 V at the gate"`
+	OnHot        Datum[si.Resistance]        `field:"on_hot" range:"1e-4,500" doc:"largest on-resistance hot"`
+	Coss         Datum[si.Capacitance]       `field:"coss" range:"1e-12,2e-8" usual:"pF" doc:"output capacitance at 25 V"`
+	GateCharge   Datum[si.Charge]            `field:"gate_charge" range:"1e-10,1e-5" usual:"nC" doc:"gate charge, highest printed"`
+	ThresholdMin Datum[si.Voltage]           `field:"threshold_min" range:"0.3,10" doc:"lowest gate threshold"`
+	Threshold    Datum[si.Voltage]           `field:"threshold" range:"0.3,10" doc:"typical gate threshold"`
+	ThresholdMax Datum[si.Voltage]           `field:"threshold_max" range:"0.3,10" doc:"highest gate threshold"`
+	Avalanche    Datum[si.Energy]            `field:"avalanche" range:"1e-6,100" usual:"mJ" doc:"single avalanche energy"`
+	JunctionCase Datum[si.ThermalResistance] `field:"junction_case" range:"0.1,50" doc:"thermal resistance junction to case"`
+	JunctionAir  Datum[si.ThermalResistance] `field:"junction_air" range:"1,300" doc:"thermal resistance junction to air"`
+	Package      string                      `field:"package" doc:"package"`
+}
+
+// Kind returns KindTransistor.
+func (Transistor) Kind() Kind { return KindTransistor }

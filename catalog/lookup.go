@@ -27,7 +27,7 @@ func Lookup(k Kind, name string) (Part, Source, bool) {
 func Suggest(k Kind, name string) []string {
 	t := rowsOf(k)
 	var starts, all []string
-	key := bareKey(name)
+	key := bareKey(k, name)
 	for _, r := range t.rows {
 		d := r.part.Designation()
 		all = append(all, d)
@@ -49,24 +49,6 @@ func SourceOf(k Kind, designation string) Source {
 	return s
 }
 
-// NoteOf returns the remark of the table row of a designation: traps, provenance of single figures.
-func NoteOf(k Kind, designation string) string {
-	t := rowsOf(k)
-	if i, _, ok := t.find(k, designation); ok {
-		return t.rows[i].note
-	}
-	return ""
-}
-
-// MakerOf returns the maker of the table row of a designation.
-func MakerOf(k Kind, designation string) string {
-	t := rowsOf(k)
-	if i, _, ok := t.find(k, designation); ok {
-		return t.rows[i].maker
-	}
-	return ""
-}
-
 // shapeAlone is the name of a shape without the maker behind it.
 func shapeAlone(name string) string {
 	shape, _, _ := strings.Cut(name, " ")
@@ -76,7 +58,16 @@ func shapeAlone(name string) string {
 var brackets = strings.NewReplacer("(", "", ")", "")
 
 // bareKey is the squeezed name without brackets.
-func bareKey(name string) string { return brackets.Replace(squeeze(name)) }
+func bareKey(k Kind, name string) string { return brackets.Replace(rowKey(k, name)) }
+
+// rowKey is the squeezed name under which a table of a kind knows a part. In the names of suppressors the decimal point
+// counts: P6KE6.8A is not P6KE68A.
+func rowKey(k Kind, name string) string {
+	if k == KindClamp {
+		name = strings.ReplaceAll(name, ".", "\x00")
+	}
+	return squeeze(name)
+}
 
 // shortestStem is the shortest table name that may be followed by a suffix. Shorter ones would catch other parts.
 const shortestStem = 4
@@ -87,14 +78,15 @@ const longestSuffix = 8
 // suffixed lists the kinds whose names carry package and reel suffixes. Shapes, wires and films have none.
 var suffixed = map[Kind]bool{
 	KindSwitcher: true, KindRectifier: true, KindBridge: true, KindOptocoupler: true, KindAmplifier: true, KindReference: true,
+	KindClamp: true, KindController: true, KindTransistor: true,
 }
 
 // find returns the row of a name, the suffix behind the table's name, and whether there is such a row.
 func (t *table) find(k Kind, name string) (index int, suffix string, ok bool) {
-	if i, ok := t.named[squeeze(name)]; ok {
+	if i, ok := t.named[rowKey(k, name)]; ok {
 		return i, "", true
 	}
-	bare := bareKey(name)
+	bare := bareKey(k, name)
 	found, longest := -1, 0
 	for _, s := range t.stems {
 		if s.key == bare {
@@ -161,22 +153,11 @@ func named[P Part](k Kind, name string) (P, bool) {
 // ShapeNamed finds a core shape by its standard or trade name, such as E25/13/7, EF25, EE25, ETD 29 or PQ2016.
 func ShapeNamed(name string) (Core, bool) { return named[Core](KindCore, name) }
 
-// FilmNamed finds a film of the table.
-func FilmNamed(name string) (Film, bool) { return named[Film](KindFilm, name) }
-
 // SwitcherNamed finds a switcher of the table; see Lookup for suffixes.
 func SwitcherNamed(name string) (Switcher, bool) { return named[Switcher](KindSwitcher, name) }
 
 // RectifierNamed finds a rectifier of the table; see Lookup for suffixes.
 func RectifierNamed(name string) (Rectifier, bool) { return named[Rectifier](KindRectifier, name) }
 
-// OptocouplerNamed finds an optocoupler of the table; see Lookup for suffixes.
-func OptocouplerNamed(name string) (Optocoupler, bool) {
-	return named[Optocoupler](KindOptocoupler, name)
-}
-
-// AmplifierNamed finds an amplifier of the table; see Lookup for suffixes.
-func AmplifierNamed(name string) (Amplifier, bool) { return named[Amplifier](KindAmplifier, name) }
-
-// ReferenceNamed finds a shunt reference of the table; see Lookup for suffixes.
-func ReferenceNamed(name string) (Reference, bool) { return named[Reference](KindReference, name) }
+// SuppressorNamed finds a transient suppressor of the table; see Lookup for suffixes.
+func SuppressorNamed(name string) (Clamp, bool) { return named[Clamp](KindClamp, name) }

@@ -14,7 +14,7 @@ func TestLookup(t *testing.T) {
 		typed, want string
 		firm        bool // the same name, or a suffix known to name only the case
 	}{
-		{catalog.KindSwitcher, "viper12a", "VIPer12A", true}, {catalog.KindSwitcher, "VIPer12ADIP", "VIPer12A", false},
+		{catalog.KindSwitcher, "viper12a", "VIPer12A", true}, {catalog.KindSwitcher, "VIPer12ADIP", "VIPer12ADIP", true},
 		{catalog.KindSwitcher, "NCP1014AP06", "NCP1014", false}, {catalog.KindSwitcher, "TOP 244 Y", "TOP244Y", true},
 		{catalog.KindSwitcher, "TOP223PN", "TOP223", false}, {catalog.KindSwitcher, "AP8012 Chipown", "AP8012 (Chipown)", true},
 		{catalog.KindOptocoupler, "PC817 C", "PC817C", true}, {catalog.KindOptocoupler, "pc817", "PC817", true},
@@ -52,7 +52,7 @@ func TestLookup(t *testing.T) {
 }
 
 func TestSuggest(t *testing.T) {
-	require.Equal(t, []string{"AP8012 (Chipown)", "AP8012 (AiT)", "AP8012A (AiT)"},
+	require.Equal(t, []string{"AP8012 (Chipown)", "AP8012 (Chipown) DIP8", "AP8012 (AiT)", "AP8012A (AiT)"},
 		catalog.Suggest(catalog.KindSwitcher, "AP8012"))
 	require.Contains(t, catalog.Suggest(catalog.KindSwitcher, "NCP1041"), "NCP1014")
 	require.Contains(t, catalog.Suggest(catalog.KindOptocoupler, "PC871"), "PC817")

@@ -124,6 +124,9 @@ func unknownKind(k Kind) Fault {
 // name of a listed part is enough. Complete fills in the others when the part is used.
 func ParseFields(k Kind, designation string, entries []Entry) (Part, error) {
 	p, err := parseAlone(k, designation, entries)
+	if clamp, ok := p.(Clamp); ok && err == nil {
+		return p, standoffTyped(clamp, entries)
+	}
 	if p == nil || err == nil {
 		return p, err
 	}

@@ -154,7 +154,7 @@ func TestBareNameOfAListedPart(t *testing.T) {
 	require.NoError(t, err)
 	near(t, float64(p.(catalog.Optocoupler).RatioMin.Value), 1.8, 1e-12, "typed ratio")
 	_, err = catalog.ParseFields(catalog.KindSwitcher, "AP8012", nil)
-	require.ErrorContains(t, err, "did you mean AP8012 (Chipown) or AP8012 (AiT)")
+	require.ErrorContains(t, err, "did you mean AP8012 (Chipown) or AP8012 (Chipown) DIP8 or AP8012 (AiT)")
 	_, err = catalog.ParseFields(catalog.KindSwitcher, "QX9999", nil)
 	require.ErrorContains(t, err, "control: missing; use one of")
 }

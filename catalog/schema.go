@@ -55,6 +55,7 @@ func (f Field) Range() string {
 var prototypes = []Part{
 	Core{}, Wire{}, Film{}, Switcher{}, Rectifier{}, Bridge{}, Clamp{}, Optocoupler{}, Amplifier{}, Reference{},
 	Resistor{}, Trimmer{}, Capacitor{}, Choke{}, Lamp{}, Fuse{}, Thermistor{}, Zener{}, Transformer{}, Adapter{},
+	Controller{}, Transistor{},
 }
 
 // kindSchema is the schema of one kind with an index by field name.

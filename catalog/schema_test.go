@@ -10,7 +10,7 @@ import (
 
 func TestKinds(t *testing.T) {
 	kinds := catalog.Kinds()
-	require.Len(t, kinds, 20)
+	require.Len(t, kinds, 22)
 	require.Equal(t, catalog.KindCore, kinds[0])
 	kinds[0] = "changed"
 	require.Equal(t, catalog.KindCore, catalog.Kinds()[0], "the slice is a copy")

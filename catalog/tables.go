@@ -114,7 +114,7 @@ func partRow(k Kind, c cells) row {
 	if err != nil {
 		c.broken("figures", err)
 	}
-	r := row{part: p, bare: bareKey(name), maker: c.text("maker"), note: c.text("note"), source: c.source()}
+	r := row{part: p, bare: bareKey(k, name), maker: c.text("maker"), note: c.text("note"), source: c.source()}
 	if also := c.text("also"); also != "" {
 		r.also = strings.Split(also, "|")
 	}
@@ -140,10 +140,12 @@ var tables = sync.OnceValue(func() map[Kind]func() *table {
 	for k, files := range map[Kind][]string{
 		KindCore: {"shapes.tsv"}, KindWire: {"wires.tsv", "tiw.tsv"}, KindFilm: {"films.tsv"}, KindSwitcher: {"switchers.tsv"},
 		KindRectifier: {"rectifiers.tsv"}, KindBridge: {"bridges.tsv"}, KindOptocoupler: {"optocouplers.tsv"},
-		KindAmplifier: {"amplifiers.tsv"}, KindReference: {"references.tsv"},
+		KindAmplifier: {"amplifiers.tsv"}, KindReference: {"references.tsv"}, KindCapacitor: {"capacitors.tsv"},
+		KindController: {"controllers.tsv"}, KindTransistor: {"transistors.tsv"},
 	} {
 		loaders[k] = sync.OnceValue(func() *table { return loadTable(k, files) })
 	}
+	loaders[KindClamp] = sync.OnceValue(loadSuppressors)
 	return loaders
 })
 
@@ -152,24 +154,34 @@ func loadTable(k Kind, files []string) *table {
 	for _, file := range files {
 		for _, c := range readTable(file) {
 			r := partRow(k, c)
-			key := squeeze(r.part.Designation())
-			if _, taken := t.named[key]; taken {
+			if _, taken := t.named[rowKey(k, r.part.Designation())]; taken {
 				c.broken("designation", "the name stands in the table already")
 			}
-			t.named[key] = len(t.rows)
-			t.stems = append(t.stems, stem{r.bare, len(t.rows)})
-			t.rows = append(t.rows, r)
+			t.add(k, r)
 		}
 	}
 	for i, r := range t.rows {
 		for _, name := range r.also {
-			if _, taken := t.named[squeeze(name)]; !taken {
-				t.named[squeeze(name)] = i
-				t.stems = append(t.stems, stem{squeeze(name), i})
-			}
+			t.alias(k, name, i)
 		}
 	}
 	return t
+}
+
+// add appends a row and its name.
+func (t *table) add(k Kind, r row) {
+	t.named[rowKey(k, r.part.Designation())] = len(t.rows)
+	t.stems = append(t.stems, stem{r.bare, len(t.rows)})
+	t.rows = append(t.rows, r)
+}
+
+// alias gives a row another name, unless a row has it already.
+func (t *table) alias(k Kind, name string, row int) {
+	key := rowKey(k, name)
+	if _, taken := t.named[key]; !taken {
+		t.named[key] = row
+		t.stems = append(t.stems, stem{key, row})
+	}
 }
 
 // rowsOf returns the table of a kind; an empty one for kinds without.
@@ -208,21 +220,3 @@ func Wires() []Wire { return partsOf[Wire](KindWire) }
 
 // Films returns the tapes, films and papers of the table.
 func Films() []Film { return partsOf[Film](KindFilm) }
-
-// Switchers returns the switchers of the table.
-func Switchers() []Switcher { return partsOf[Switcher](KindSwitcher) }
-
-// Rectifiers returns the rectifiers of the table.
-func Rectifiers() []Rectifier { return partsOf[Rectifier](KindRectifier) }
-
-// Bridges returns the bridge rectifiers of the table.
-func Bridges() []Bridge { return partsOf[Bridge](KindBridge) }
-
-// Optocouplers returns the optocouplers of the table.
-func Optocouplers() []Optocoupler { return partsOf[Optocoupler](KindOptocoupler) }
-
-// Amplifiers returns the op-amps and combined chips of the table.
-func Amplifiers() []Amplifier { return partsOf[Amplifier](KindAmplifier) }
-
-// References returns the shunt references of the table.
-func References() []Reference { return partsOf[Reference](KindReference) }

@@ -42,6 +42,8 @@ func (p Thermistor) Validate() error  { return check(p).asError() }
 func (p Zener) Validate() error       { return check(p).asError() }
 func (p Transformer) Validate() error { return check(p).asError() }
 func (p Adapter) Validate() error     { return check(p).asError() }
+func (p Controller) Validate() error  { return check(p).asError() }
+func (p Transistor) Validate() error  { return check(p).asError() }
 
 // check finds every fault of a part. Contradictions are looked for only when the single figures are possible.
 func check(p Part) Faults {
@@ -85,6 +87,10 @@ func check(p Part) Faults {
 	case Transformer:
 		return p.contradictions()
 	case Adapter:
+		return p.contradictions()
+	case Controller:
+		return p.contradictions()
+	case Transistor:
 		return p.contradictions()
 	}
 	return nil

@@ -69,10 +69,11 @@ func (q Query) inRange(l Lot) bool {
 
 // mainFigures names the figure people sort a kind by, where it is not simply the first that must be given.
 var mainFigures = map[catalog.Kind]string{
-	catalog.KindCore:      "area",
-	catalog.KindSwitcher:  "limit",
-	catalog.KindLamp:      "forward",
-	catalog.KindAmplifier: "supply_max",
+	catalog.KindCore:       "area",
+	catalog.KindSwitcher:   "limit",
+	catalog.KindLamp:       "forward",
+	catalog.KindAmplifier:  "supply_max",
+	catalog.KindController: "sense",
 }
 
 // MainFigure names the figure a range is about when none is named: the resistance of a resistor, the capacitance of a

@@ -1,64 +1,80 @@
-package substitute
+package substitute_test
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/catalog/si"
 	"sparewright/inventory/exchange"
+	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/search"
+	"sparewright/substitute/stage"
 )
 
 // TestBoundsAreNeverTooLow holds every bound of the search against the full computation of the same design: room never below
 // what is measured, loss never above it. A bound that errs cuts the best build now and then.
 func TestBoundsAreNeverTooLow(t *testing.T) {
-	w := NewWorkbench(exchange.Demo())
-	held := 0
-	for _, trial := range append([]Target{{Chemistry: "lead-acid-agm", Duty: "float", Cells: 12, Current: 0.5}}, trials...) {
-		j := newJob(w, resolved(t, trial))
-		variants := j.variants()
-		usable := j.controlled(variants)
-		j.settle(usable)
-		j.turns = j.turnRatios()
+	w := advise.NewWorkbench(exchange.Demo())
+	held, step, least := 0, 97, 3000
+	if testing.Short() {
+		step, least = 997, 300
+	}
+	for _, trial := range append([]substitute.Target{{Chemistry: "lead-acid-agm", Duty: "float", Cells: 12, Current: 0.5}}, trials...) {
+		j := advise.NewAttempt(w, resolved(t, trial))
+		variants := j.Variants()
+		usable := j.Controlled(variants)
+		j.Settle(usable)
+		j.Turns = j.TurnRatios()
 		for _, v := range usable {
-			sets := j.turnSets(v)
-			for i := range w.cores {
-				cands := j.candidates(v, &w.cores[i], &sets)
-				for k := 0; k < len(cands); k += 97 {
-					held += j.holdBounds(t, v, &w.cores[i], &cands[k])
+			sets := j.TurnSets(v)
+			for i := range w.Cores {
+				cands := j.Candidates(v, &w.Cores[i], &sets)
+				for k := 0; k < len(cands); k += step {
+					held += holdBounds(t, j.Job, v, &w.Cores[i], &cands[k])
 				}
 			}
 		}
 	}
-	require.Greater(t, held, 3000)
+	require.Greater(t, held, least)
 }
 
 // holdBounds compares one candidate, wound every way; it returns how many designs it measured.
-func (j *job) holdBounds(t *testing.T, v *variant, c *bareCore, k *candidate) (held int) {
-	d := on(v, c).with(j, k.turnSet, k.gap)
-	warm := j.warm(d, k.reflected)
-	chip, _ := warm.chip(j, d, k.bound)
-	plans := j.shop.plans(c, d.planned())
+func holdBounds(t *testing.T, j *search.Job, v *stage.Variant, c *stage.BareCore, k *search.Candidate) (held int) {
+	d := stage.On(v, c).With(j.Measurer, k.Np, k.Ns, k.Bias, k.Rect, k.Gap)
+	warm := j.Warm(d, k.Reflected)
+	chip, _ := warm.Chip(j.Bounder, d, k.Reflected, k.Bound)
+	plans := j.Shop.Plans(c, d.Planned())
 	for i := range plans {
-		d.plan = &plans[i]
-		coil, _, loss := warm.coil(j, d, &d.plan.gist, k.reflected, v.breakdown-j.busMax, chip)
-		j.fitClamp(&d, k.turnRatio, &d.plan.gist)
-		clamped, _, spent := warm.coil(j, d, &d.plan.gist, k.reflected, d.clamp.lowest, chip)
-		m := j.measure(d)
-		held++
-		what := []any{"%s, %s on %s, %d:%d, %s", j.target.Name, v.stock.name(), c.stock.name(), k.np, k.ns, m.op.Mode.String()}
-		if !m.failed {
-			require.GreaterOrEqual(t, k.bound, m.margin, what...)
-			require.GreaterOrEqual(t, chip, m.margin, what...)
-			require.GreaterOrEqual(t, coil, m.margin, what...)
-			require.GreaterOrEqual(t, clamped, m.margin, what...)
-			require.LessOrEqual(t, float64(spent), float64(m.loss.total())*(1+1e-9), what...)
-			// coil takes for granted that the clamp keeps the drain's limit
-			require.LessOrEqual(t, float64(loss), float64(m.loss.total())*(1+1e-9), what...)
-		}
-		// beyond 300 C the measure stops reckoning the copper hotter
-		if m.coil < 300 {
-			require.LessOrEqual(t, float64(warm.loss), float64(m.loss.total())*(1+1e-9), what...)
-		}
+		d.Plan = &plans[i]
+		coil, _, loss := warm.Coil(j.Bounder, d, &d.Plan.Gist, k.Reflected, v.Breakdown-j.BusMax, chip)
+		j.ClampsFor(d, k.Reflected, &d.Plan.Gist, func(c stage.ClampChoice) {
+			d.Clamp = c
+			holdClamped(t, j, d, k, &warm, chip, coil, loss)
+			held++
+		})
 	}
 	return held
+}
+
+// holdClamped compares a wound candidate with one clamp.
+func holdClamped(t *testing.T, j *search.Job, d stage.Design, k *search.Candidate, warm *search.Warmth, chip, coil float64, loss si.Power) {
+	clamped, _, spent := warm.Coil(j.Bounder, d, &d.Plan.Gist, k.Reflected, d.Clamp.Lowest, chip)
+	m := j.Measure(d)
+	what := []any{"%s, %s on %s, %d:%d, %s", j.Target.Name, d.V.Stock.Name(), d.C.Stock.Name(), k.Np, k.Ns, m.Op.Mode.String()}
+	if !m.Failed {
+		require.GreaterOrEqual(t, k.Bound, m.Margin, what...)
+		require.GreaterOrEqual(t, chip, m.Margin, what...)
+		require.GreaterOrEqual(t, coil, m.Margin, what...)
+		require.GreaterOrEqual(t, clamped, m.Margin, what...)
+		require.LessOrEqual(t, float64(spent), float64(m.Loss.Total())*(1+1e-9), what...)
+		// coil takes for granted that the clamp keeps the drain's limit
+		require.LessOrEqual(t, float64(loss), float64(m.Loss.Total())*(1+1e-9), what...)
+		require.LessOrEqual(t, float64(d.Clamp.Voltage), float64(m.ClampTop)*(1+1e-9), what...)
+	}
+	// beyond 300 C the measure stops reckoning the copper hotter
+	if m.Coil < 300 {
+		require.LessOrEqual(t, float64(warm.Loss), float64(m.Loss.Total())*(1+1e-9), what...)
+	}
 }

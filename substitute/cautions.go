@@ -1,7 +1,7 @@
 package substitute
 
-// mainsCautions stand with every answer that has to do with mains.
-func mainsCautions() []string {
+// MainsCautions stand with every answer that has to do with mains.
+func MainsCautions() []string {
 	return []string{
 		"Mains voltage kills. Local code comes first; where mains work is reserved to licensed persons, leave it to them.",
 		"The bulk capacitor stays charged after unplugging. Unplug, wait, measure, discharge through 1 to 10 kohm, measure again.",
@@ -13,7 +13,7 @@ func mainsCautions() []string {
 
 // Cautions returns what stands with every answer and every sheet. They cannot be switched off.
 func Cautions(t Target) []string {
-	out := mainsCautions()
+	out := MainsCautions()
 	switch rowOf(t.Chemistry) {
 	case "lead-acid-agm", "lead-acid-gel", "lead-acid-flooded":
 		out = append(out, "Lead-acid batteries give off hydrogen: ventilate, connect before switching on.",
@@ -28,5 +28,5 @@ func Cautions(t Target) []string {
 			"Lithium cells burn. Charge on a base that does not, in sight, between 0 and 45 C; stop if a cell gets warm or swells.",
 			"Use only with a pack that has its own over-voltage cut-off for every cell. This charger sees the sum only and does not stop by itself: take the pack off when full.")
 	}
-	return append(out, "Nothing here protects against a reversed battery. Mark the plug, fit an output fuse.")
+	return append(out, "A reversed battery destroys what no fuse and diode guard, and blows the fuse at best. Mark the plug, fit an output fuse.")
 }

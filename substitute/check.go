@@ -6,47 +6,47 @@ import (
 	"sparewright/catalog/si"
 )
 
-// gauge is one limit held against one number while designs are compared; a Check is what becomes of it in a Build. Gauges
+// Gauge is one limit held against one number while designs are compared; a Check is what becomes of it in a Build. Gauges
 // carry no text so that a design can be measured without allocating.
-type gauge struct {
-	id     checkID
-	value  float64
-	limit  float64
+type Gauge struct {
+	Id     CheckID
+	Value  float64
+	Limit  float64
 	ideal  float64 // the value at which the room is whole; 0 for most upper limits
-	lowest bool    // the limit is a minimum
+	Lowest bool    // the limit is a minimum
 }
 
-// most is an upper limit.
-func most[Q si.Quantity](id checkID, value, limit Q) gauge {
-	return gauge{id: id, value: float64(value), limit: float64(limit)}
+// Most is an upper limit.
+func Most[Q si.Quantity](id CheckID, value, limit Q) Gauge {
+	return Gauge{Id: id, Value: float64(value), Limit: float64(limit)}
 }
 
-// least is a lower limit.
-func least[Q si.Quantity](id checkID, value, limit Q) gauge {
-	return gauge{id: id, value: float64(value), limit: float64(limit), lowest: true}
+// Least is a lower limit.
+func Least[Q si.Quantity](id CheckID, value, limit Q) Gauge {
+	return Gauge{Id: id, Value: float64(value), Limit: float64(limit), Lowest: true}
 }
 
-// from says at which value the room counts as whole: the set point for a voltage held near it, ambient for a temperature.
-func (g gauge) from(ideal float64) gauge { g.ideal = ideal; return g }
+// From says at which value the room counts as whole: the set point for a voltage held near it, ambient for a temperature.
+func (g Gauge) From(ideal float64) Gauge { g.ideal = ideal; return g }
 
-// passed reports whether the limit is kept. NaN never passes.
-func (g gauge) passed() bool {
-	if g.lowest {
-		return g.value >= g.limit
+// Passed reports whether the limit is kept. NaN never passes.
+func (g Gauge) Passed() bool {
+	if g.Lowest {
+		return g.Value >= g.Limit
 	}
-	return g.value <= g.limit
+	return g.Value <= g.Limit
 }
 
-// room is the share of the way from the ideal value to the limit that is still free: 1 = all, 0 = at the limit, negative =
+// Room is the share of the way from the ideal value to the limit that is still free: 1 = all, 0 = at the limit, negative =
 // beyond. Different checks become comparable by it: 2 K of 60 K and 4 V of 120 V are the same room.
-func (g gauge) room() float64 {
-	span := g.limit - g.ideal
-	if g.lowest && g.ideal == 0 {
-		span = -g.limit
+func (g Gauge) Room() float64 {
+	span := g.Limit - g.ideal
+	if g.Lowest && g.ideal == 0 {
+		span = -g.Limit
 	}
-	r := 1 - (g.value-g.ideal)/span
-	if g.lowest && g.ideal == 0 {
-		r = g.value/g.limit - 1
+	r := 1 - (g.Value-g.ideal)/span
+	if g.Lowest && g.ideal == 0 {
+		r = g.Value/g.Limit - 1
 	}
 	switch {
 	case r <= 1 && r > math.Inf(-1):
@@ -57,196 +57,224 @@ func (g gauge) room() float64 {
 	return math.Inf(-1) // NaN: never passes
 }
 
-// margin is the figure of the JSON contract: relative to the limit itself.
-func (g gauge) margin() float64 {
-	if g.limit == 0 {
-		return 0
-	}
-	if g.lowest {
-		return (g.value - g.limit) / math.Abs(g.limit)
-	}
-	return (g.limit - g.value) / math.Abs(g.limit)
+// Worse reports that a gauge has less room than another of the same check. Rooms end at the whole, so that those far from their
+// limit are told apart by their margins.
+func (g Gauge) Worse(than Gauge) bool {
+	a, b := g.Room(), than.Room()
+	return a < b || a == b && g.Margin() < than.Margin()
 }
 
-// check writes the gauge out with its name, unit and the basis of its limit.
-func (g gauge) check(basis string) Check {
-	d := checkNames[g.id]
+// Margin is the figure of the JSON contract: relative to the limit itself.
+func (g Gauge) Margin() float64 {
+	if g.Limit == 0 {
+		return 0
+	}
+	if g.Lowest {
+		return (g.Value - g.Limit) / math.Abs(g.Limit)
+	}
+	return (g.Limit - g.Value) / math.Abs(g.Limit)
+}
+
+// Check writes the gauge out with its name, unit and the basis of its limit.
+func (g Gauge) Check(basis string) Check {
+	d := CheckNames[g.Id]
 	sense := "max"
-	if g.lowest {
+	if g.Lowest {
 		sense = "min"
 	}
 	if basis == "" {
-		basis = d.basis
+		basis = d.Basis
 	}
-	return Check{Name: d.name, Value: g.value, Limit: g.limit, Unit: d.unit, Sense: sense, Margin: g.margin(),
-		Hard: !d.soft, Passed: g.passed(), Basis: basis, room: g.room(), shared: d.shared}
+	return Check{Name: d.Name, Value: g.Value, Limit: g.Limit, Unit: d.Unit, Sense: sense, Margin: g.Margin(),
+		Hard: !d.Soft, Passed: g.Passed(), Basis: basis, Room: g.Room(), shared: d.shared}
 }
 
-// tightest is the smallest room, in whole hundredths, and the check it belongs to, and whether a hard limit is broken. Limits that
+// Tightest is the smallest room, in whole hundredths, and the check it belongs to, and whether a hard limit is broken. Limits that
 // are met exactly by construction (creepage of the margins, thinnest shim) and limits shared by all builds give no reason to
 // prefer one.
-func tightest(gs []gauge) (room float64, binding checkID, failed bool) {
+func Tightest(gs []Gauge) (room float64, binding CheckID, failed bool) {
 	room = math.Inf(1)
 	for _, g := range gs {
-		text := &checkNames[g.id]
-		if !text.soft && !g.passed() {
+		text := &CheckNames[g.Id]
+		if !text.Soft && !g.Passed() {
 			failed = true
 		}
-		if text.soft || text.shared || g.id == chkBarrierMargin || g.id == chkPinCreepage || g.id == chkSmallestGap {
+		if text.Soft || text.shared || g.Id == ChkBarrierMargin || g.Id == ChkPinCreepage || g.Id == ChkSmallestGap {
 			continue
 		}
-		if r := g.room(); r < room || math.IsNaN(r) {
-			room, binding = r, g.id
+		if r := g.Room(); r < room || math.IsNaN(r) {
+			room, binding = r, g.Id
 		}
 	}
-	return percent(room), binding, failed
+	return Percent(room), binding, failed
 }
 
-// worstOf is the hard gauge with the least room, and that room.
-func worstOf(gs []gauge) (gauge, float64) {
-	var found gauge
+// WorstOf is the hard gauge with the least room, and that room.
+func WorstOf(gs []Gauge) (Gauge, float64) {
+	var found Gauge
 	least := math.Inf(1)
 	for _, g := range gs {
-		if r := g.room(); !checkNames[g.id].soft && r < least {
+		if r := g.Room(); !CheckNames[g.Id].Soft && r < least {
 			found, least = g, r
 		}
 	}
 	return found, least
 }
 
-// checkID numbers the limits; the order is the order of the list in a Build.
-type checkID uint8
+// InsideLimit is the hottest air in the case, in C.
+const InsideLimit = 75.0
+
+// CheckID numbers the limits; the order is the order of the list in a Build.
+type CheckID uint8
 
 const (
-	chkPower checkID = iota
-	chkPowerEmpty
-	chkDuty
-	chkClass
-	chkFlux
-	chkSmallestGap
-	chkDrain
-	chkClampAbove
-	chkClampPower
-	chkReverse
-	chkRectifierCurrent
-	chkPulses
-	chkBiasLow
-	chkBiasHigh
-	chkFill
-	chkBarrierMargin
-	chkPinCreepage
-	chkPrimaryWire
-	chkSecondaryWire
-	chkCoilHot
-	chkJunction
-	chkInside
-	chkBulkVoltage
-	chkBulkValley
-	chkBulkRipple
-	chkBridgeVoltage
-	chkBridgeCurrent
-	chkOutputVoltage
-	chkOutputRipple
-	chkSetReach
-	chkSetReachHigh
-	chkOvercharge
-	chkOpenWiper
-	chkWarm
-	chkCurrentHigh
+	ChkPower CheckID = iota
+	ChkPowerEmpty
+	ChkDuty
+	ChkClass
+	ChkFlux
+	ChkSmallestGap
+	ChkDrain
+	ChkClampAbove
+	ChkClampPower
+	ChkReverse
+	ChkRectifierCurrent
+	ChkPulses
+	ChkBiasLow
+	ChkBiasHigh
+	ChkFill
+	ChkBarrierMargin
+	ChkPinCreepage
+	ChkPrimaryWire
+	ChkSecondaryWire
+	ChkCoilHot
+	ChkJunction
+	ChkInside
+	ChkBulkVoltage
+	ChkBulkValley
+	ChkBulkRipple
+	ChkBridgeVoltage
+	ChkBridgeCurrent
+	ChkOutputVoltage
+	ChkOutputRipple
+	ChkSetReach
+	ChkSetReachHigh
+	ChkOvercharge
+	ChkOpenWiper
+	ChkWarm
+	ChkCurrentHigh
 	chkCurrentReach
-	chkShuntPower
-	chkBiasMinimum
-	chkBiasMaximum
-	chkSupplyHigh
-	chkLamp
-	chkLowestRegulated
-	chkIsolation
-	chkTouch
-	chkOffset
-	chkUnload
-	chkPhaseVoltage
-	chkPhaseCurrent
-	chkSubharmonic
-	chkDeclared
-	chkSafeCurrent
-	chkOwnChip
-	chkStored
-	chkPlatePower
-	chkPlateCurrent
-	chkLowMains
-	chkAmbient
-	chkZener
-	chkFeedbackSupply
-	chkCathode
-	chkReflected
-	chkCount
+	ChkShuntPower
+	ChkBiasMinimum
+	ChkBiasMaximum
+	ChkSupplyHigh
+	ChkLamp
+	ChkLowestRegulated
+	ChkIsolation
+	ChkTouch
+	ChkOffset
+	ChkUnload
+	ChkPhaseVoltage
+	ChkPhaseCurrent
+	ChkSubharmonic
+	ChkDeclared
+	ChkSafeCurrent
+	ChkOwnChip
+	ChkStored
+	ChkPlatePower
+	ChkPlateCurrent
+	ChkLowMains
+	ChkAmbient
+	ChkZener
+	ChkFeedbackSupply
+	ChkCathode
+	ChkReflected
+	ChkConnectInput
+	ChkConnectShunt
+	ChkReversedFuse
+	ChkReversedOutput
+	ChkReversedReference
+	ChkClampHot
+	ChkRectifierHot
+	ChkOnTime
+	ChkDrive
+	ChkCount
 )
 
 type checkText struct {
-	name, unit, basis string
-	soft, shared      bool
+	Name, Unit, Basis string
+	Soft, shared      bool
 }
 
-var checkNames = [chkCount]checkText{
-	chkPower:            {name: "peak current needed at lowest mains, full pack", unit: "A", basis: "lowest current limit of the switcher"},
-	chkPowerEmpty:       {name: "peak current needed at lowest mains, empty pack", unit: "A", basis: "lowest current limit of the switcher"},
-	chkDuty:             {name: "duty at lowest mains", unit: "1", basis: "guaranteed maximum duty of the switcher"},
-	chkClass:            {name: "output power", unit: "W", basis: "maker's power class for this mains range and case"},
-	chkFlux:             {name: "flux density at the highest current limit", unit: "T"},
-	chkSmallestGap:      {name: "shim thickness", unit: "m", basis: "0.051 mm, smallest gap that can be held (AN-18 p. 12)"},
-	chkDrain:            {name: "drain voltage at highest mains", unit: "V"},
-	chkClampAbove:       {name: "clamp voltage above the reflected voltage", unit: "V", basis: "1.3 x reflected voltage, or the clamp eats the load (SLVAFK6; AN-23)"},
-	chkClampPower:       {name: "clamp power", unit: "W", basis: "steady rating of the clamp part"},
-	chkReverse:          {name: "reverse voltage of the output rectifier", unit: "V", basis: "0.8 x its rating (AN-23 step 6)"},
-	chkRectifierCurrent: {name: "average current of the output rectifier", unit: "A", basis: "0.7 x its rating, for the heat inside (common practice, no source)"},
-	chkPulses:           {name: "share of pulses used at lowest mains", unit: "1", basis: "0.95 of all clock cycles"},
-	chkBiasLow:          {name: "chip supply from the bias winding, empty pack", unit: "V", basis: "stop voltage of the switcher + 5 %"},
-	chkBiasHigh:         {name: "chip supply from the bias winding, full pack", unit: "V", basis: "highest supply voltage of the switcher; spikes x1.2 (from memory)"},
-	chkFill:             {name: "winding build in the former", unit: "m", basis: "build height of the former; 10 % for bulging by hand (common practice, no source)"},
-	chkBarrierMargin:    {name: "creepage across the winding barrier", unit: "m", basis: "6 mm across the barrier (covers 5.0 and 5.8 mm of IEC 60950-1/62368-1 test reports)"},
-	chkPinCreepage:      {name: "creepage between the pin rows", unit: "m", basis: "6 mm across the barrier (covers 5.0 and 5.8 mm of IEC 60950-1/62368-1 test reports)"},
-	chkPrimaryWire:      {name: "current density of the primary", unit: "A/m2", basis: "9.9 A/mm2 = 200 circular mils per ampere (AN-18 p. 10); the temperature decides", soft: true},
-	chkSecondaryWire:    {name: "current density of the secondary", unit: "A/m2", basis: "9.9 A/mm2 = 200 circular mils per ampere (AN-18 p. 10); the temperature decides", soft: true},
-	chkCoilHot:          {name: "transformer temperature", unit: "C", basis: "110 C, tape class 130 less hot spot; Curie margin of an unknown ferrite"},
-	chkJunction:         {name: "switcher junction temperature", unit: "C"},
-	chkInside:           {name: "air inside the case", unit: "C", basis: "75 C, electrolytics of 105 C class keep a useful life (halved per 10 K; rule)"},
-	chkBulkVoltage:      {name: "bulk capacitor voltage at highest mains", unit: "V", basis: "rated voltage", shared: true},
-	chkBulkValley:       {name: "valley of the bulk voltage at lowest mains", unit: "V", basis: "0.55 x crest: below it the capacitor is too small for this power (common practice, no source)"},
-	chkBulkRipple:       {name: "ripple current of the bulk capacitor", unit: "A", basis: "rated ripple of the set; salvaged ratings are mostly from memory", soft: true},
-	chkBridgeVoltage:    {name: "reverse voltage of the bridge", unit: "V", basis: "0.7 x its rating: 600 V at least for 230 V mains (from memory)", shared: true},
-	chkBridgeCurrent:    {name: "bridge current", unit: "A", basis: "half its rated average current", shared: true},
-	chkOutputVoltage:    {name: "output capacitor voltage", unit: "V", basis: "rating / 1.2, the fault factor (from memory)", shared: true},
-	chkOutputRipple:     {name: "ripple current of the output capacitor", unit: "A", basis: "rated ripple at 100 kHz of the set"},
-	chkSetReach:         {name: "lowest reach of the upper trimmer end", unit: "V", basis: "the set point can be reached in every tolerance corner", shared: true},
-	chkSetReachHigh:     {name: "highest reach of the lower trimmer end", unit: "V", basis: "the set point can be reached in every tolerance corner", shared: true},
-	chkOvercharge:       {name: "highest pack voltage, any trimmer position and corner", unit: "V", basis: "absolute limit of the pack", shared: true},
-	chkOpenWiper:        {name: "pack voltage with the trimmer wiper open", unit: "V", basis: "absolute limit of the pack", shared: true},
-	chkWarm:             {name: "pack voltage with the reference hot, set on the bench", unit: "V", basis: "absolute limit of the pack; drift from 25 to 75 C", shared: true},
-	chkCurrentHigh:      {name: "highest charging current, any trimmer position and corner", unit: "A", basis: "1.25 x the wanted current (half-C packs stay under 1C)", shared: true},
-	chkCurrentReach:     {name: "lowest reach of the upper current end", unit: "A", basis: "the wanted current can be reached in every tolerance corner", shared: true},
-	chkShuntPower:       {name: "shunt power", unit: "W", basis: "half its rating (substitution practice)", shared: true},
-	chkBiasMinimum:      {name: "reference current at the lowest output reckoned with", unit: "A", basis: "least cathode current of the reference", shared: true},
-	chkBiasMaximum:      {name: "reference current, full pack", unit: "A", basis: "highest cathode current of the reference", shared: true},
-	chkSupplyHigh:       {name: "amplifier supply, full pack", unit: "V", basis: "highest supply voltage of the amplifier", shared: true},
-	chkLamp:             {name: "optocoupler lamp current at the lowest output reckoned with", unit: "A", basis: "current that stops the switcher at the lowest transfer ratio", shared: true},
-	chkLowestRegulated:  {name: "lowest output at which the current is still regulated", unit: "V", basis: "voltage of the empty pack", shared: true},
-	chkIsolation:        {name: "optocoupler isolation", unit: "V", basis: "3750 V rms one minute, reinforced (5000 V preferred)", shared: true},
-	chkTouch:            {name: "touch current through the Y capacitor", unit: "A", basis: "0.25 mA, class II, at 60 Hz or more and upper tolerance (IEC 60335-1, from memory)", shared: true},
-	chkOffset:           {name: "amplifier offset against the sense voltage", unit: "V", basis: "5 % of the sense voltage", soft: true, shared: true},
-	chkUnload:           {name: "output when the pack is taken off at full current", unit: "V", basis: "what output capacitor and amplifier bear", shared: true},
-	chkPhaseVoltage:     {name: "phase margin of the voltage loop, worst corner", unit: "deg", basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)", soft: true, shared: true},
-	chkPhaseCurrent:     {name: "phase margin of the current loop, worst corner", unit: "deg", basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)", soft: true, shared: true},
-	chkSubharmonic:      {name: "duty in continuous mode", unit: "1", basis: "0.5: above it a current-mode chip needs slope compensation", soft: true},
-	chkDeclared:         {name: "barrier declared whole by the builder", unit: "1", basis: "approved class II mains adapter, never opened or reheated: only its builder can know", shared: true},
-	chkSafeCurrent:      {name: "primary current at the highest current limit", unit: "A"},
-	chkOwnChip:          {name: "current limit of the donor's own switcher", unit: "A", basis: "the type this transformer was made for: its maker allowed for its highest limit (from memory)", shared: true},
-	chkStored:           {name: "power that the energy of the transformer carries", unit: "W", basis: "half L I2 at its safe current, every cycle: no flyback passes more"},
-	chkPlatePower:       {name: "power taken from the adapter", unit: "W", basis: "watts on the plate of the adapter"},
-	chkPlateCurrent:     {name: "current taken from the adapter", unit: "A", basis: "amperes on the plate of the adapter"},
-	chkLowMains:         {name: "lowest mains voltage", unit: "V", basis: "0.9 x the lowest mains on the plate (supply tolerance of IEC 60038)", shared: true},
-	chkAmbient:          {name: "air around the adapter", unit: "C", basis: "40 C, the hottest room mains adapters are made for (from memory)", shared: true},
-	chkZener:            {name: "output against the protection zener", unit: "V", basis: "0.95 x the zener voltage, its lower tolerance"},
-	chkFeedbackSupply:   {name: "output needed by reference and optocoupler lamp", unit: "V", basis: "reference, lamp 1.4 V and its resistor at the current that stops the switcher"},
-	chkCathode:          {name: "voltage at the reference of the adapter", unit: "V", basis: "36 V, highest cathode voltage of the usual shunt references"},
-	chkReflected:        {name: "drain voltage before the spike", unit: "V"},
+var CheckNames = [ChkCount]checkText{
+	ChkPower:             {Name: "peak current needed at lowest mains, full pack", Unit: "A", Basis: "lowest current limit of the switcher"},
+	ChkPowerEmpty:        {Name: "peak current needed at lowest mains, empty pack", Unit: "A", Basis: "lowest current limit of the switcher"},
+	ChkDuty:              {Name: "duty at lowest mains", Unit: "1", Basis: "guaranteed maximum duty of the switcher"},
+	ChkClass:             {Name: "output power", Unit: "W", Basis: "maker's power class for this mains range and case"},
+	ChkFlux:              {Name: "flux density at the highest current limit", Unit: "T"},
+	ChkSmallestGap:       {Name: "shim thickness", Unit: "m", Basis: "0.051 mm, smallest gap that can be held (AN-18 p. 12)"},
+	ChkDrain:             {Name: "drain voltage at highest mains", Unit: "V"},
+	ChkClampAbove:        {Name: "clamp voltage above the reflected voltage", Unit: "V", Basis: "1.3 x reflected voltage, or the clamp eats the load (SLVAFK6; AN-23)"},
+	ChkClampPower:        {Name: "clamp power", Unit: "W", Basis: "0.8 x the steady rating of a suppressor, half that of a resistor; highest leakage"},
+	ChkReverse:           {Name: "reverse voltage of the output rectifier", Unit: "V", Basis: "0.8 x its rating (AN-23 step 6)"},
+	ChkRectifierCurrent:  {Name: "average current of the output rectifier", Unit: "A", Basis: "0.7 x its rating, for the heat inside (common practice, no source)"},
+	ChkPulses:            {Name: "share of pulses used at lowest mains", Unit: "1", Basis: "0.95 of all clock cycles"},
+	ChkBiasLow:           {Name: "chip supply from the bias winding, empty pack", Unit: "V", Basis: "stop voltage of the switcher + 5 %"},
+	ChkBiasHigh:          {Name: "chip supply from the bias winding, full pack", Unit: "V", Basis: "highest supply voltage of the switcher; spikes x1.2 (from memory)"},
+	ChkFill:              {Name: "winding build in the former", Unit: "m", Basis: "build height of the former; 10 % for bulging by hand (common practice, no source)"},
+	ChkBarrierMargin:     {Name: "creepage across the winding barrier", Unit: "m", Basis: "6 mm across the barrier (covers 5.0 and 5.8 mm of IEC 60950-1/62368-1 test reports)"},
+	ChkPinCreepage:       {Name: "creepage between the pin rows", Unit: "m", Basis: "6 mm across the barrier (covers 5.0 and 5.8 mm of IEC 60950-1/62368-1 test reports)"},
+	ChkPrimaryWire:       {Name: "current density of the primary", Unit: "A/m2", Basis: "9.9 A/mm2 = 200 circular mils per ampere (AN-18 p. 10); the temperature decides", Soft: true},
+	ChkSecondaryWire:     {Name: "current density of the secondary", Unit: "A/m2", Basis: "9.9 A/mm2 = 200 circular mils per ampere (AN-18 p. 10); the temperature decides", Soft: true},
+	ChkCoilHot:           {Name: "transformer temperature", Unit: "C", Basis: "110 C, tape class 130 less hot spot; Curie margin of an unknown ferrite"},
+	ChkJunction:          {Name: "switcher junction temperature", Unit: "C"},
+	ChkInside:            {Name: "air inside the case", Unit: "C", Basis: "75 C, electrolytics of 105 C class keep a useful life (halved per 10 K; rule)"},
+	ChkBulkVoltage:       {Name: "bulk capacitor voltage at highest mains", Unit: "V", Basis: "rated voltage", shared: true},
+	ChkBulkValley:        {Name: "valley of the bulk voltage at lowest mains", Unit: "V", Basis: "0.55 x crest: below it the capacitor is too small for this power (common practice, no source)"},
+	ChkBulkRipple:        {Name: "ripple current of the bulk capacitor", Unit: "A", Basis: ""},
+	ChkBridgeVoltage:     {Name: "reverse voltage of the bridge", Unit: "V", Basis: "0.7 x its rating: 600 V at least for 230 V mains (from memory)", shared: true},
+	ChkBridgeCurrent:     {Name: "bridge current", Unit: "A", Basis: "half its rated average current", shared: true},
+	ChkOutputVoltage:     {Name: "output capacitor voltage", Unit: "V", Basis: "rating / 1.2, the fault factor (from memory)", shared: true},
+	ChkOutputRipple:      {Name: "ripple current of the output capacitor", Unit: "A", Basis: "rated ripple at 100 kHz of the set"},
+	ChkSetReach:          {Name: "lowest reach of the upper trimmer end", Unit: "V", Basis: "the set point can be reached in every tolerance corner", shared: true},
+	ChkSetReachHigh:      {Name: "highest reach of the lower trimmer end", Unit: "V", Basis: "the set point can be reached in every tolerance corner", shared: true},
+	ChkOvercharge:        {Name: "highest pack voltage, any trimmer position and corner", Unit: "V", Basis: "absolute limit of the pack", shared: true},
+	ChkOpenWiper:         {Name: "pack voltage with the trimmer wiper open", Unit: "V", Basis: "absolute limit of the pack", shared: true},
+	ChkWarm:              {Name: "pack voltage with the reference hot, set on the bench", Unit: "V", Basis: "absolute limit of the pack; drift from 25 to 75 C", shared: true},
+	ChkCurrentHigh:       {Name: "highest charging current, any trimmer position and corner", Unit: "A", Basis: "1.25 x the wanted current (half-C packs stay under 1C)", shared: true},
+	chkCurrentReach:      {Name: "lowest reach of the upper current end", Unit: "A", Basis: "the wanted current can be reached in every tolerance corner", shared: true},
+	ChkShuntPower:        {Name: "shunt power", Unit: "W", Basis: "half its rating (substitution practice)", shared: true},
+	ChkBiasMinimum:       {Name: "reference current at the lowest output reckoned with", Unit: "A", Basis: "least cathode current of the reference", shared: true},
+	ChkBiasMaximum:       {Name: "reference current, full pack", Unit: "A", Basis: "highest cathode current of the reference", shared: true},
+	ChkSupplyHigh:        {Name: "amplifier supply, full pack", Unit: "V", Basis: "highest supply voltage of the amplifier", shared: true},
+	ChkLamp:              {Name: "optocoupler lamp current at the lowest output reckoned with", Unit: "A", Basis: "current that stops the switcher at the lowest transfer ratio", shared: true},
+	ChkLowestRegulated:   {Name: "lowest output at which the current is still regulated", Unit: "V", Basis: "voltage of the empty pack", shared: true},
+	ChkIsolation:         {Name: "optocoupler isolation", Unit: "V", Basis: "3750 V rms one minute, reinforced (5000 V preferred)", shared: true},
+	ChkTouch:             {Name: "touch current through the Y capacitor", Unit: "A", Basis: "0.25 mA, class II, at 60 Hz or more and upper tolerance (IEC 60335-1, from memory)", shared: true},
+	ChkOffset:            {Name: "amplifier offset against the sense voltage", Unit: "V", Basis: "5 % of the sense voltage", Soft: true, shared: true},
+	ChkUnload:            {Name: "output when the pack is taken off at full current", Unit: "V", Basis: "what output capacitor and amplifier bear", shared: true},
+	ChkPhaseVoltage:      {Name: "phase margin of the voltage loop, worst corner", Unit: "deg", Basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)", shared: true},
+	ChkPhaseCurrent:      {Name: "phase margin of the current loop, worst corner", Unit: "deg", Basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)", shared: true},
+	ChkSubharmonic:       {Name: "duty in continuous mode", Unit: "1", Basis: "0.5: above it a current-mode chip needs slope compensation", Soft: true},
+	ChkDeclared:          {Name: "barrier declared whole by the builder", Unit: "1", Basis: "approved class II mains adapter, never opened or reheated: only its builder can know", shared: true},
+	ChkSafeCurrent:       {Name: "primary current at the highest current limit", Unit: "A"},
+	ChkOwnChip:           {Name: "current limit of the donor's own switcher", Unit: "A", Basis: "the type this transformer was made for: its maker allowed for its highest limit (from memory)", shared: true},
+	ChkStored:            {Name: "power that the energy of the transformer carries", Unit: "W", Basis: "half L I2 at its safe current, every cycle: no flyback passes more"},
+	ChkPlatePower:        {Name: "power taken from the adapter", Unit: "W", Basis: "watts on the plate of the adapter"},
+	ChkPlateCurrent:      {Name: "current taken from the adapter", Unit: "A", Basis: "amperes on the plate of the adapter"},
+	ChkLowMains:          {Name: "lowest mains voltage", Unit: "V", Basis: "0.9 x the lowest mains on the plate (supply tolerance of IEC 60038)", shared: true},
+	ChkAmbient:           {Name: "air around the adapter", Unit: "C", Basis: "40 C, the hottest room mains adapters are made for (from memory)", shared: true},
+	ChkZener:             {Name: "output against the protection zener", Unit: "V", Basis: "0.95 x the zener voltage, its lower tolerance"},
+	ChkFeedbackSupply:    {Name: "output needed by reference and optocoupler lamp", Unit: "V", Basis: "reference, lamp 1.4 V and its resistor at the current that stops the switcher"},
+	ChkCathode:           {Name: "voltage at the reference of the adapter", Unit: "V", Basis: "36 V, highest cathode voltage of the usual shunt references"},
+	ChkReflected:         {Name: "drain voltage before the spike", Unit: "V"},
+	ChkConnectInput:      {Name: "amplifier input current, pack put on a dead charger", Unit: "A", Basis: "25 mA, half of what an LM358 input bears below ground (from memory); its clamp diode takes most of it", shared: true},
+	ChkConnectShunt:      {Name: "energy in the shunt, pack put on a dead charger", Unit: "J", Basis: "its rating x 0.1 s (film) or 1 s (wire, strip), pulses of a millisecond (from memory)", Soft: true, shared: true},
+	ChkReversedFuse:      {Name: "let-through of the output fuse, pack reversed", Unit: "A2s", Basis: "what the diode across the output bears once, half its surge squared over 8.3 ms; fuse: 10 s x its amperes squared, fast 1 s (from memory)", Soft: true, shared: true},
+	ChkReversedOutput:    {Name: "output below ground, pack reversed", Unit: "V", Basis: "1.5 V, an electrolytic for less than a second (from memory); cured by the diode across the output", Soft: true, shared: true},
+	ChkReversedReference: {Name: "reference current backwards, pack reversed", Unit: "A", Basis: "100 mA out of the cathode of a TL431 (from memory)", Soft: true, shared: true},
+	ChkClampHot:          {Name: "suppressor junction temperature", Unit: "C", Basis: "150 C, the lowest of its sheets; 75 K/W to the air"},
+	ChkRectifierHot:      {Name: "output rectifier junction temperature", Unit: "C"},
+	ChkDrive:             {Name: "amplifier current that stops the switcher", Unit: "A", Basis: "what the amplifier sinks or sources at least", shared: true},
+	ChkOnTime:            {Name: "on-time at highest mains, empty pack", Unit: "s", Basis: "blanking 0.3 us and delay of the switcher (from memory)"},
 }

@@ -1,8 +1,6 @@
 package substitute
 
 import (
-	"fmt"
-
 	"sparewright/catalog/si"
 )
 
@@ -45,46 +43,4 @@ func (b *Build) ChipName() string {
 		return b.Adapter.Chip
 	}
 	return b.Switcher.Designation
-}
-
-// turnsListed is how many of the whole turns that agree with the readings are listed.
-const turnsListed = 5
-
-// donorOut writes the transformer out in place of core, gap and windings.
-func (j *job) donorOut(out *Build, m *measured, b *basket) {
-	d, p := m.donor, m.donor.stock.part
-	out.Kind = DonorTransformer
-	take(b, "transformer, unopened", *d.stock, 1)
-	c := m.c
-	out.Core = CoreChoice{Designation: d.stock.name(), Area: c.geometry.Area, AreaMin: c.geometry.AreaMin, Path: c.geometry.Path,
-		Volume: c.geometry.Volume, Permeability: c.mu, FluxLimit: c.fluxLimit, Ferrite: "unknown"}
-	out.Gap = GapChoice{Method: "as-found", Layers: []ShimFilm{}, Fringing: 1}
-	out.Transformer = m.transformerOut()
-	out.Transformer.Order = "as its maker wound it"
-	r := &DonorReading{Designation: d.stock.name(), RatioLow: si.Ratio(1e9), Candidates: len(d.turns), SafeCurrent: d.safe,
-		SafeBasis: d.safeBasis, Leakage: p.Leakage.Value, PrimaryOhm: p.PrimaryOhm.Value, SecondaryOhm: p.SecondaryOhm.Value,
-		Former: p.Former, Turns: []DonorTurns{{m.np, m.ns, m.nb}}}
-	for _, t := range d.turns {
-		n := si.Ratio(float64(t.Primary) / float64(t.Secondary))
-		r.RatioLow, r.RatioHigh = min(r.RatioLow, n), max(r.RatioHigh, n)
-		if u := (DonorTurns{t.Primary, t.Secondary, t.Bias}); len(r.Turns) < turnsListed && u != r.Turns[0] {
-			r.Turns = append(r.Turns, u)
-		}
-	}
-	if d.ownChip(m.v) {
-		r.SafeBasis += "; with its own type of switcher that type's highest limit"
-	}
-	out.Donor = r
-}
-
-// donorWarnings says what nobody has seen inside an unopened transformer.
-func (m *measured) donorWarnings() []string {
-	d := m.donor
-	return []string{
-		fmt.Sprintf("turns of an unopened transformer are ratios: %d sets of whole turns agree with the readings; checks hold at "+
-			"the worst of them", len(d.turns)),
-		"its wire is not seen: a.c. resistance reckoned with 3 times the d.c. one; feel it after ten minutes at full load",
-		"ferrite grade unknown: cautious loss class used",
-		"unsolder it with hot air on the pins only, no heat on the windings: its insulation is taken over, not renewed",
-	}
 }

@@ -1,4 +1,4 @@
-package substitute
+package substitute_test
 
 import (
 	"math"
@@ -11,6 +11,10 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
+	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/stage"
+	"sparewright/substitute/stock"
 )
 
 // demoTransformer is the unopened transformer of the demo drawer as measured: 0.62 mH and 6.5 : 1 within 2 %, knee at 3.7
@@ -22,8 +26,8 @@ func demoTransformer(t *testing.T) catalog.Transformer {
 	return catalog.Complete(inventory.Effective(lot)).(catalog.Transformer)
 }
 
-func opened(p catalog.Transformer) (*donorTransformer, Refusal) {
-	return openTransformer(&stock[catalog.Transformer]{part: p, key: "t", count: 1, lots: []place{{lot: 1, count: 1}}})
+func opened(p catalog.Transformer) (*stage.DonorTransformer, substitute.Refusal) {
+	return stage.OpenTransformer(&stock.Stock[catalog.Transformer]{Part: p, Key: "t", Count: 1, Lots: []stock.Place{{Lot: 1, Count: 1}}})
 }
 
 // The errors written beside the readings are those of the lot; a reading without one would count as 1 %.
@@ -42,28 +46,28 @@ func TestTransformerRefusals(t *testing.T) {
 		check  string
 		cure   string
 	}{
-		"barrier not declared": {func(p *catalog.Transformer) { p.Barrier = "unknown" }, checkBarrier, "barrier=yes only for one from an approved"},
-		"barrier broken":       {func(p *catalog.Transformer) { p.Barrier = "no" }, checkBarrier, "never opened, never reheated"},
+		"barrier not declared": {func(p *catalog.Transformer) { p.Barrier = "unknown" }, substitute.CheckBarrier, "barrier=yes only for one from an approved"},
+		"barrier broken":       {func(p *catalog.Transformer) { p.Barrier = "no" }, substitute.CheckBarrier, "never opened, never reheated"},
 		"no ratio": {func(p *catalog.Transformer) {
 			p.Ratio, p.Secondary = catalog.Datum[si.Ratio]{}, catalog.Datum[si.Inductance]{}
-		}, checkTransformerFigures, "measure the ratio"},
-		"no leakage":    {func(p *catalog.Transformer) { p.Leakage = catalog.Datum[si.Inductance]{} }, checkTransformerFigures, "measure the leakage"},
-		"no resistance": {func(p *catalog.Transformer) { p.SecondaryOhm = catalog.Datum[si.Resistance]{} }, checkTransformerFigures, "measure the resistance"},
-		"no outline":    {func(p *catalog.Transformer) { p.Shape = "" }, checkTransformerFigures, "measure the outline"},
+		}, stage.CheckTransformerFigures, "measure the ratio"},
+		"no leakage":    {func(p *catalog.Transformer) { p.Leakage = catalog.Datum[si.Inductance]{} }, stage.CheckTransformerFigures, "measure the leakage"},
+		"no resistance": {func(p *catalog.Transformer) { p.SecondaryOhm = catalog.Datum[si.Resistance]{} }, stage.CheckTransformerFigures, "measure the resistance"},
+		"no outline":    {func(p *catalog.Transformer) { p.Shape = "" }, stage.CheckTransformerFigures, "measure the outline"},
 		"no knee, no plate": {func(p *catalog.Transformer) {
 			p.Saturation, p.Passed, p.PassedLimit = none, catalog.Datum[si.Power]{}, none
-		}, checkTransformerFigures, "measure the knee"},
-		"no knee, donor unknown": {func(p *catalog.Transformer) { p.Saturation, p.Topology = none, "unknown" }, checkTransformerFigures, "measure the knee"},
-		"half-bridge":            {func(p *catalog.Transformer) { p.Saturation, p.Topology = none, "half-bridge" }, checkNoGap, "open it for its core"},
-		"forward":                {func(p *catalog.Transformer) { p.Saturation, p.Topology = none, "forward" }, checkNoGap, "open it for its core"},
+		}, stage.CheckTransformerFigures, "measure the knee"},
+		"no knee, donor unknown": {func(p *catalog.Transformer) { p.Saturation, p.Topology = none, "unknown" }, stage.CheckTransformerFigures, "measure the knee"},
+		"half-bridge":            {func(p *catalog.Transformer) { p.Saturation, p.Topology = none, "half-bridge" }, stage.CheckNoGap, "open it for its core"},
+		"forward":                {func(p *catalog.Transformer) { p.Saturation, p.Topology = none, "forward" }, stage.CheckNoGap, "open it for its core"},
 		// 65 turns on EF25 with 8.2 mH are 1.94 uH a turn; the bare pair has about 2 uH (catalogue AL of EF25 N87 without gap:
 		// 2000 nH)
 		"ungapped by its inductance": {func(p *catalog.Transformer) {
 			p.Saturation, p.Inductance, p.Secondary = none, catalog.Of[si.Inductance](8.2e-3), catalog.Datum[si.Inductance]{}
 			p.PrimaryTurns, p.Passed = catalog.Of[si.Ratio](65), catalog.Datum[si.Power]{}
 			p.PassedLimit = catalog.Of[si.Current](0.05)
-		}, checkNoGap, "open it for its core"},
-		"ratio of inductances taken for the ratio": {func(p *catalog.Transformer) { p.Ratio = catalog.Of[si.Ratio](42) }, checkTransformerFigures, "measure both again"},
+		}, stage.CheckNoGap, "open it for its core"},
+		"ratio of inductances taken for the ratio": {func(p *catalog.Transformer) { p.Ratio = catalog.Of[si.Ratio](42) }, stage.CheckTransformerFigures, "measure both again"},
 	} {
 		p := demoTransformer(t)
 		row.change(&p)
@@ -83,13 +87,13 @@ func TestSafeCurrentFromThePlate(t *testing.T) {
 	p := demoTransformer(t)
 	p.Saturation = catalog.Datum[si.Current]{}
 	d, _ := opened(p)
-	require.InDelta(t, float64(p.PassedLimit.Value), float64(d.safe), 1e-12)
+	require.InDelta(t, float64(p.PassedLimit.Value), float64(d.Safe), 1e-12)
 	p.PassedLimit, p.PassedAt = catalog.Datum[si.Current]{}, catalog.Of[si.Frequency](73e3)
 	d, _ = opened(p)
-	require.InDelta(t, 1.020, float64(d.safe), 1e-3)
-	require.Contains(t, d.safeBasis, "sqrt(2 P/(L f))")
+	require.InDelta(t, 1.020, float64(d.Safe), 1e-3)
+	require.Contains(t, d.SafeBasis, "sqrt(2 P/(L f))")
 	d, _ = opened(demoTransformer(t))
-	require.InDelta(t, 2.775, float64(d.safe), 1e-9, "three quarters of 3.7 A")
+	require.InDelta(t, 2.775, float64(d.Safe), 1e-9, "three quarters of 3.7 A")
 }
 
 // Without a knee only switchers below the plate's proof may drive it, and its own type: none of the others passes the
@@ -98,11 +102,14 @@ func TestPlateAloneLimitsTheSwitchers(t *testing.T) {
 	p := demoTransformer(t)
 	p.Saturation = catalog.Datum[si.Current]{}
 	s := exchange.Demo()
-	s.Lots = slices.DeleteFunc(s.Lots, func(l inventory.Lot) bool { _, is := l.Part.(catalog.Transformer); return is })
+	s.Lots = slices.DeleteFunc(s.Lots, func(l inventory.Lot) bool {
+		_, is := l.Part.(catalog.Transformer)
+		return is || l.Part.Kind() == catalog.KindCore
+	})
 	s.Lots = append(s.Lots, inventory.Lot{ID: 900, Part: p, Count: 1, Condition: inventory.Tested})
 	seen := 0
-	for _, b := range Advise(resolved(t, Target{Chemistry: "li-ion", Cells: 3, Current: 0.5}), s, Options{Builds: 1000}).Builds {
-		if b.Kind != DonorTransformer {
+	for _, b := range advise.Advise(resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 0.5}), s, advise.Options{Builds: 1000}).Builds {
+		if b.Kind != substitute.DonorTransformer {
 			continue
 		}
 		seen++
@@ -121,10 +128,10 @@ func TestHalfBridgeFailsByItsInductance(t *testing.T) {
 	p.Inductance, p.Secondary = catalog.Of[si.Inductance](8e-3), catalog.Of[si.Inductance](8e-3/6.5/6.5)
 	d, why := opened(p)
 	require.NotNil(t, d, why.Why)
-	require.InDelta(t, 90e-6, 0.5*float64(p.Inductance.Value)*float64(d.safe)*float64(d.safe), 1e-9)
+	require.InDelta(t, 90e-6, 0.5*float64(p.Inductance.Value)*float64(d.Safe)*float64(d.Safe), 1e-9)
 	s := exchange.Demo()
 	s.Lots = append(s.Lots, inventory.Lot{ID: 900, Part: p, Count: 1, Condition: inventory.Tested})
-	r := Advise(resolved(t, trials[1]), s, Options{Builds: 1000, Refused: 1000})
+	r := advise.Advise(resolved(t, trials[1]), s, advise.Options{Builds: 1000, Refused: 1000})
 	for _, b := range r.Builds {
 		require.False(t, b.Donor != nil && b.Donor.Lot == 900)
 	}
@@ -142,15 +149,15 @@ func TestHalfBridgeFailsByItsInductance(t *testing.T) {
 func TestCornersEnclose(t *testing.T) {
 	d, _ := opened(demoTransformer(t))
 	low, high, weak, strong, fewest := math.Inf(1), 0.0, math.Inf(1), 0.0, 1<<30
-	for _, c := range d.corners(true) {
+	for _, c := range d.Corners(true) {
 		n, s := float64(c.Primary)/float64(c.Secondary), float64(c.Bias)/float64(c.Secondary)
 		low, high, weak, strong, fewest = min(low, n), max(high, n), min(weak, s), max(strong, s), min(fewest, c.Primary)
 	}
-	for _, c := range d.turns {
+	for _, c := range d.Turns {
 		n, s := float64(c.Primary)/float64(c.Secondary), float64(c.Bias)/float64(c.Secondary)
 		require.True(t, n >= low && n <= high && s >= weak && s <= strong && c.Primary >= fewest)
 	}
-	for _, c := range d.corners(false) {
+	for _, c := range d.Corners(false) {
 		require.Zero(t, c.Bias)
 	}
 }

@@ -1,6 +1,8 @@
 package substitute
 
-import "sparewright/inventory"
+import (
+	"sparewright/inventory"
+)
 
 // Draws is what the build takes out of each lot of the drawer, rounded up to what can be set aside. Parts to be bought are
 // left out.
@@ -15,4 +17,4 @@ func (b *Build) Draws(s inventory.Snapshot) []inventory.Draw {
 }
 
 // ToBuy is the part of the parts list that the drawer lacks.
-func (b *Build) ToBuy() []PartUse { return append([]PartUse{}, toBuy(b.Parts)...) }
+func (b *Build) ToBuy() []PartUse { return append([]PartUse{}, ToBuy(b.Parts)...) }

@@ -8,25 +8,26 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // exactLeg is a leg of one or two resistors in series without tolerance, ohm.
-func exactLeg(t *testing.T, ohms ...float64) regulation.Network {
+func exactLeg(t *testing.T, ohms ...float64) resistors.Network {
 	t.Helper()
-	var pieces []regulation.Piece
+	var pieces []resistors.Piece
 	sum := 0.0
 	for i, r := range ohms {
-		pieces = append(pieces, regulation.Piece{Lot: int64(i + 1), Ohm: si.Resistance(r), Count: 1})
+		pieces = append(pieces, resistors.Piece{Lot: int64(i + 1), Ohm: si.Resistance(r), Count: 1})
 		sum += r
 	}
-	n, ok := regulation.NewStock(pieces).Best(si.Around(si.Resistance(sum), 1e-9), len(ohms))
+	n, ok := resistors.NewStock(pieces).Best(si.Around(si.Resistance(sum), 1e-9), len(ohms))
 	require.True(t, ok, "%v", ohms)
 	return n
 }
 
 // dividerOf is the voltage divider of exact legs on an exact reference, set to the output it gives.
 func dividerOf(
-	t *testing.T, ref si.Interval[si.Voltage], set float64, top, bottom regulation.Network,
+	t *testing.T, ref si.Interval[si.Voltage], set float64, top, bottom resistors.Network,
 ) regulation.VoltageNetwork {
 	t.Helper()
 	spec := regulation.VoltageSpec{Set: si.Voltage(set), Absolute: si.Voltage(2 * set), Vref: ref}
@@ -108,7 +109,7 @@ func referenceLimits(t *testing.T, e publishedExample) ledgerFigures {
 	v["ATL431 B grade min (0.5 %)"], v["ATL431 B grade max (0.5 %)"] = band(shunt, 0.005)
 
 	set := si.Current(e.in(t, "TL103W battery current"))
-	pieces := []regulation.Piece{{Lot: 1, Ohm: si.Resistance(e.in(t, "TL103W sense resistor") * 1e-3), Count: 1, Power: 1}}
+	pieces := []resistors.Piece{{Lot: 1, Ohm: si.Resistance(e.in(t, "TL103W sense resistor") * 1e-3), Count: 1, Power: 1}}
 	spec := regulation.CurrentSpec{Set: set, HighLimit: 1.1 * set, Vref: si.Exactly(si.Voltage(2.5)), Shunts: pieces}
 	shuntLeg := exactLeg(t, float64(pieces[0].Ohm))
 	c := regulation.CheckCurrent(spec, shuntLeg, exactLeg(t, 24.4e3), exactLeg(t, 600), nil)
@@ -135,7 +136,7 @@ func trimmerCharger(t *testing.T, e publishedExample) ledgerFigures {
 	track := e.in(t, "P1")
 	spec := regulation.VoltageSpec{Set: si.Voltage(set), Absolute: si.Voltage(1.2 * set), Vref: ref}
 	top := exactLeg(t, 1e3*e.in(t, "R7"))
-	trimmer := regulation.TrimmerPiece{Ohm: si.Resistance(track), Count: 1}
+	trimmer := resistors.TrimmerPiece{Ohm: si.Resistance(track), Count: 1}
 	d := regulation.CheckVoltage(spec, top, exactLeg(t, 1e3*e.in(t, "R6")), &trimmer)
 	put := dividerOf(t, ref, set, top, exactLeg(t, 1e3*e.in(t, "R6"), float64(d.Position)*track))
 	require.InDelta(t, 13.44, float64(d.SetLow), 0.005, "whole track in the lower leg, arithmetic of the collection")

@@ -1,18 +1,20 @@
 package substitute_test
 
-import "math"
+import (
+	"math"
+)
 
 // This file steps through the time: one switching cycle, one half wave of the mains. Plain SI units.
 
 // stage is an ideal flyback stage: the primary current rises by bus/l while the switch is on, and what the core holds falls
 // by reflected/l while it is off.
-type stage struct{ bus, reflected, l, f float64 }
+type powerCycle struct{ bus, reflected, l, f float64 }
 
 // cycle is one switching cycle: the current starts, rises for on seconds to peak and falls for off seconds to end.
 type cycle struct{ start, peak, end, on, off float64 }
 
 // from runs one cycle from a start current until the limit or the longest on-time.
-func (s stage) from(start, limit, longest float64) cycle {
+func (s powerCycle) from(start, limit, longest float64) cycle {
 	c := cycle{start: start, peak: limit, on: (limit - start) * s.l / s.bus}
 	if most := longest / s.f; c.on > most {
 		c.on, c.peak = most, start+s.bus/s.l*most
@@ -25,7 +27,7 @@ func (s stage) from(start, limit, longest float64) cycle {
 
 // settled is the cycle that ends where it started. A higher start gives a lower end, so halving finds it, also where a real
 // stage with this duty would swing.
-func (s stage) settled(limit, longest float64) cycle {
+func (s powerCycle) settled(limit, longest float64) cycle {
 	low, high := 0.0, limit
 	for range 60 {
 		mid := (low + high) / 2
@@ -39,12 +41,12 @@ func (s stage) settled(limit, longest float64) cycle {
 }
 
 // power is what the cycle draws from the bus: the integral of voltage times current over the on-time, times the frequency.
-func (s stage) power(c cycle) float64 {
+func (s powerCycle) power(c cycle) float64 {
 	return s.f * s.bus * integral(c.on, func(t float64) float64 { return c.start + s.bus/s.l*t })
 }
 
 // carrying is the settled cycle that draws the power, found by halving its peak.
-func (s stage) carrying(power float64) cycle {
+func (s powerCycle) carrying(power float64) cycle {
 	low, high := 0.0, 1.0
 	for s.power(s.settled(high, 1)) < power && high < 1e4 {
 		high *= 2
@@ -63,7 +65,7 @@ func (s stage) carrying(power float64) cycle {
 // currents are the mean and rms values over a whole period of both windings, the secondary's seen from the primary.
 type currents struct{ mean, rms, secondMean, secondRMS float64 }
 
-func (s stage) currents(c cycle) currents {
+func (s powerCycle) currents(c cycle) currents {
 	rise := func(t float64) float64 { return c.start + s.bus/s.l*t }
 	fall := func(t float64) float64 { return c.peak - s.reflected/s.l*t }
 	square := func(f func(float64) float64) func(float64) float64 {
@@ -87,7 +89,7 @@ func integral(end float64, f func(float64) float64) float64 {
 
 // leastInductance is the smallest inductance whose settled cycles draw the power with the limit and the longest on-time:
 // steps of 3 % upwards until one does, then halving. Infinite when none up to 1 H does.
-func leastInductance(s stage, power, limit, longest float64) float64 {
+func leastInductance(s powerCycle, power, limit, longest float64) float64 {
 	draws := func(l float64) float64 {
 		s.l = l
 		return s.power(s.settled(limit, longest))

@@ -6,6 +6,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/substitute/seats"
 )
 
 // piece is one resistor of a network: value and tolerance of its lot.
@@ -20,7 +21,7 @@ type network struct {
 // network reads a leg: the text gives the wiring, its values find their lots in the list of the leg.
 func (a audit) network(role string) network {
 	for _, n := range a.build.Regulation.Networks {
-		if n.Role != role {
+		if n.Role.String() != role {
 			continue
 		}
 		out := network{wiring: n.Wiring}
@@ -314,7 +315,7 @@ func (a audit) shuntLoad(n network, volts float64) (power, share float64) {
 // shuntRating is the rating of the i-th part of the shunt.
 func (a audit) shuntRating(i int) float64 {
 	for _, n := range a.build.Regulation.Networks {
-		if n.Role != "shunt" {
+		if n.Role != seats.Shunt {
 			continue
 		}
 		for _, p := range n.Parts {
@@ -375,7 +376,8 @@ func (a audit) lampSupply(biasFrom, floor float64) {
 		between(a, from, 0.0, float64(t.Empty)*(1+exact), "output down to which the loops were reckoned")
 	}
 	most := (float64(r.WorstHigh) - 1.0) / lamps.low // nothing but the lamp's lowest forward voltage helps
-	a.isTrue(most <= min(20e-3, strength), "the amplifier may have to deliver %g A", most)
+	a.isTrue(most <= 20e-3, "the LED may have to carry %g A", most)
+	judged(a, "amplifier current that stops the switcher", need, strength, exact)
 	lowest := max(floor, drop+need*lamps.high)
 	agrees(a, r.LowestRegulated, lowest, exact, "lowest regulated output")
 	judged(a, "lowest output at which the current is still regulated", lowest, t.Empty, exact)

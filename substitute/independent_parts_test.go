@@ -50,7 +50,7 @@ func auditStock(a audit) {
 		for _, p := range n.Parts {
 			wired[p.Lot] += float64(p.Count)
 		}
-		for _, u := range a.uses(n.Role) {
+		for _, u := range a.uses(n.Role.String()) {
 			listed[u.Lot] += u.Quantity
 		}
 		for _, m := range []map[int64]float64{wired, listed} {
@@ -97,7 +97,7 @@ func auditRoles(a audit) {
 		"bulk capacitor":            1,
 		"bulk bleed, two in series": 2, "clamp diode": 1, "switcher": 1, "chip supply capacitor": 1, "core pair": 1, "tape": 0.01,
 		"output rectifier": 1, "output capacitor": 1, "Y capacitor": 1, "optocoupler": 1, "amplifier": 1,
-		"loop capacitor, one a loop": 2, "supply bypass of the amplifier": 1}
+		"loop capacitor, voltage": 1, "loop capacitor, current": 1, "supply bypass of the amplifier": 1}
 	if b.Transformer.BiasTurns > 0 {
 		need["bias rectifier"] = 1
 		a.isTrue(len(windingsNamed(b, "bias")) == 1, "no bias winding is laid")
@@ -106,7 +106,7 @@ func auditRoles(a audit) {
 		need["wire, "+w.Name] = float64(w.Length) * float64(w.Strands)
 	}
 	for _, n := range b.Regulation.Networks {
-		need[n.Role] = float64(len(values(n.Wiring)))
+		need[n.Role.String()] = float64(len(values(n.Wiring)))
 	}
 	if len(a.uses("drain clamp")) > 0 {
 		need["drain clamp"] = 1
@@ -119,12 +119,14 @@ func auditRoles(a audit) {
 		need["lamp, charging (current holds)"], need["lamp, full (voltage holds)"] = 1, 1
 	}
 	combined := partOf[catalog.Amplifier](a, "amplifier").Function == "combined"
-	for role, n := range map[string]float64{"loop resistor, one a loop": 2, "loop resistor, two in the current loop": 2} {
-		if combined == (role != "loop resistor, one a loop") {
-			need[role] = n
-		}
+	need["input resistor at SENSE"], need["input clamp at SENSE"] = 1, 1
+	if !combined {
+		need["loop resistor, one a loop"] = 2
 	}
-	a.needIf(need, "loop damping, voltage", b.Regulation.Loops.Damping > 0)
+	a.needIf(need, "loop damping, voltage", b.Regulation.Loops.Voltage.Damping > 0)
+	a.needIf(need, "loop damping, current", b.Regulation.Loops.Current.Damping > 0)
+	a.needIf(need, "lead capacitor", b.Regulation.Loops.Voltage.Lead > 0)
+	a.needIf(need, "output capacitor behind the choke", len(a.uses("output choke")) > 0)
 	sw := partOf[catalog.Switcher](a, "switcher")
 	a.needIf(need, "feedback capacitor", sw.FeedbackStore.Known())
 	a.needIf(need, "start resistor, two in series", sw.Start == "resistor")
@@ -189,7 +191,7 @@ func auditRatings(a audit) {
 	a.starting(f.busMax)
 	a.plug()
 	diode := partOf[catalog.Rectifier](a, "clamp diode")
-	a.isTrue(float64(diode.Reverse.Value) >= f.busMax+f.clamp.high && diode.Technology != "standard", "clamp diode %q",
+	a.isTrue(float64(diode.Reverse.Value) >= float64(a.build.Stage.DrainPeak) && diode.Technology != "standard", "clamp diode %q",
 		diode.Name)
 	a.isTrue(f.rect.Technology == "schottky" || f.rect.Recovery.Value <= 75e-9, "output rectifier %q is slow", f.rect.Name)
 	y := partOf[catalog.Capacitor](a, "Y capacitor")
@@ -254,13 +256,12 @@ func (a audit) starting(busMax float64) {
 
 // soft are the checks that only warn.
 var soft = []string{
+	"energy in the shunt, pack put on a dead charger", "let-through of the output fuse, pack reversed",
+	"output below ground, pack reversed", "reference current backwards, pack reversed",
 	"current density of the primary",
 	"current density of the secondary",
-	"ripple current of the bulk capacitor",
 	"amplifier offset against the sense voltage",
 	"duty in continuous mode",
-	"phase margin of the voltage loop, worst corner",
-	"phase margin of the current loop, worst corner",
 }
 
 // auditChecks: margin and verdict of every check from its value and limit, and the verdict of the build from all of them.
@@ -293,6 +294,8 @@ func auditChecks(a audit) {
 
 // Checks that stand in every build of a target alike, or hold by construction, and therefore do not rank.
 var unranked = []string{
+	"phase margin of the voltage loop, worst corner",
+	"phase margin of the current loop, worst corner",
 	"bulk capacitor voltage at highest mains",
 	"reverse voltage of the bridge",
 	"bridge current",

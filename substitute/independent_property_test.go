@@ -16,6 +16,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // drawn sets how many cases the rest of a test draws, a quarter of them with -short: a search takes about a second. A
@@ -62,12 +63,12 @@ func anyTarget(r *rapid.T, most int) substitute.Target {
 // Whatever is asked for: the order holds, no hard check of a build failed, no corner charges above the absolute limit,
 // mains and battery are kept apart, and a feasible build buys nothing.
 func TestAnyTargetIsSafe(t *testing.T) {
-	drawn(t, 4)
+	drawn(t, 2)
 	drawer := exchange.Demo()
-	bench := substitute.NewWorkbench(drawer)
+	bench := advise.NewWorkbench(drawer)
 	rapid.Check(t, func(r *rapid.T) {
 		target := anyTarget(r, 30)
-		builds := bench.Advise(target, substitute.Options{}).Builds
+		builds := bench.Advise(target, advise.Options{}).Builds
 		auditOrder(r, builds)
 		for i := range builds {
 			b := &builds[i]
@@ -94,12 +95,12 @@ func TestAnyTargetIsSafe(t *testing.T) {
 
 // Every build of any target agrees with its recomputation.
 func TestAnyTargetRecomputed(t *testing.T) {
-	drawn(t, 4)
+	drawn(t, 2)
 	drawer := exchange.Demo()
-	bench := substitute.NewWorkbench(drawer)
+	bench := advise.NewWorkbench(drawer)
 	rapid.Check(t, func(r *rapid.T) {
 		target := anyTarget(r, 20)
-		builds := ofKind(bench.Advise(target, substitute.Options{}).Builds, substitute.Wound)
+		builds := ofKind(bench.Advise(target, advise.Options{}).Builds, substitute.Wound)
 		for i := range builds {
 			a := newAudit(r, drawer, target, &builds[i])
 			if !a.known() {
@@ -118,7 +119,7 @@ func TestSameBytes(t *testing.T) {
 	drawer := exchange.Demo()
 	rapid.Check(t, func(r *rapid.T) {
 		target := anyTarget(r, 15)
-		o := substitute.Options{Builds: rapid.SampledFrom([]int{0, 5}).Draw(r, "builds")}
+		o := advise.Options{Builds: rapid.SampledFrom([]int{0, 5}).Draw(r, "builds")}
 		want := answer(r, target, drawer, o, 1)
 		require.Equal(r, want, answer(r, target, drawer, o, 2), "two processors")
 		source := rand.New(rand.NewPCG(rapid.Uint64().Draw(r, "seed"), 1))
@@ -137,18 +138,18 @@ func TestSameBytesOfTheBestBuild(t *testing.T) {
 			target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: current, MainsMin: mains, MainsMax: 265, Line: 60,
 				Case: substitute.Open, Ambient: 20}.Resolve(0)
 			require.NoError(t, err)
-			want := answer(t, target, drawer, substitute.Options{Builds: 1}, 1)
-			require.Equal(t, want, answer(t, target, drawer, substitute.Options{Builds: 1}, 2), "%s %g A", target.Name,
+			want := answer(t, target, drawer, advise.Options{Builds: 1}, 1)
+			require.Equal(t, want, answer(t, target, drawer, advise.Options{Builds: 1}, 2), "%s %g A", target.Name,
 				float64(current))
 		}
 	}
 }
 
 // answer is the JSON text of an answer with so many processors.
-func answer(t require.TestingT, target substitute.Target, s inventory.Snapshot, o substitute.Options, processors int) string {
+func answer(t require.TestingT, target substitute.Target, s inventory.Snapshot, o advise.Options, processors int) string {
 	before := runtime.GOMAXPROCS(processors)
 	defer runtime.GOMAXPROCS(before)
-	text, err := json.MarshalIndent(substitute.Advise(target, s, o), "", " ")
+	text, err := json.MarshalIndent(advise.Advise(target, s, o), "", " ")
 	require.NoError(t, err)
 	return string(text)
 }

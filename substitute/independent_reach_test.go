@@ -11,6 +11,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // complaints collects what an audit says instead of failing.
@@ -19,6 +20,7 @@ type complaints struct{ said []string }
 func (c *complaints) Errorf(format string, words ...any) {
 	c.said = append(c.said, fmt.Sprintf(format, words...))
 }
+
 func (c *complaints) FailNow() {}
 
 // complain runs the audits that are named slow, or the others, over a build.
@@ -42,7 +44,7 @@ func TestEveryFigureIsHeld(t *testing.T) {
 	target, err := wanted()[0].Resolve(0)
 	require.NoError(t, err)
 	drawer := exchange.Demo()
-	b := ofKind(substitute.Advise(target, drawer, substitute.Options{}).Builds, substitute.Wound)[0]
+	b := ofKind(advise.Advise(target, drawer, advise.Options{}).Builds, substitute.Wound)[0]
 	fast, slow := complain(drawer, target, &b, false), complain(drawer, target, &b, true)
 	held := 0
 	figuresOf(reflect.ValueOf(&b).Elem(), "", func(name string, v reflect.Value) {

@@ -1,4 +1,4 @@
-package substitute
+package substitute_test
 
 import (
 	"math/rand/v2"
@@ -11,11 +11,15 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
+	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/plan"
+	"sparewright/substitute/seats"
 )
 
-func planTarget(t *testing.T, cells int, current si.Current) Target {
+func planTarget(t *testing.T, cells int, current si.Current) substitute.Target {
 	t.Helper()
-	target, err := Target{Chemistry: "li-ion", Cells: cells, Current: current, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed,
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: cells, Current: current, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed,
 		Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
 	return target
@@ -48,22 +52,22 @@ func scarceDrawer(switchers, cores []string, few map[catalog.Kind]float64) inven
 }
 
 // bestBySequence enumerates everything plainly: every order of the wishes, at every step every build of what is left, or none.
-func bestBySequence(t *testing.T, targets []Target, s inventory.Snapshot, w map[string][]Build) int64 {
+func bestBySequence(t *testing.T, targets []substitute.Target, s inventory.Snapshot, w map[string][]substitute.Build) int64 {
 	best := int64(0)
 	for i, target := range targets {
 		rest := slices.Delete(slices.Clone(targets), i, i+1)
-		key := targetKey(target)
+		key := plan.TargetKey(target)
 		for _, l := range s.Lots {
 			key += "|" + inventory.FormatCount(l.Available())
 		}
 		builds, known := w[key]
 		if !known {
-			builds = Advise(target, s, Options{Builds: 1000, Drawer: true}).Builds
+			builds = advise.Advise(target, s, advise.Options{Builds: 1000, Drawer: true}).Builds
 			w[key] = builds
 		}
 		for k := range builds {
-			if builds[k].Verdict == Feasible {
-				best = max(best, worth(&builds[k])+bestBySequence(t, rest, s.Without(builds[k].Draws(s)), w))
+			if builds[k].Verdict == substitute.Feasible {
+				best = max(best, plan.Worth(&builds[k])+bestBySequence(t, rest, s.Without(builds[k].Draws(s)), w))
 			}
 		}
 	}
@@ -74,46 +78,44 @@ func bestBySequence(t *testing.T, targets []Target, s inventory.Snapshot, w map[
 // over all orders and builds: the same number, the same rooms and losses.
 func TestPlanAgainstEnumeration(t *testing.T) {
 	one, two := planTarget(t, 4, 1), planTarget(t, 3, 0.5)
-	pack, err := Target{Chemistry: "lifepo4", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed,
-		Ambient: 35}.Resolve(0)
-	require.NoError(t, err)
+	pack := planTarget(t, 3, 1)
 	noInlet := map[catalog.Kind]float64{catalog.KindBridge: 0, catalog.KindThermistor: 0}
 	for _, row := range []struct {
 		name      string
 		drawer    inventory.Snapshot
-		wants     []Want
+		wants     []plan.Want
 		built     int64
 		unplanned string
 	}{
-		{"switchers in the way", scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
-			[]Want{{two, 1}, {one, 1}}, 2, ""},
-		{"one core", scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87"}, nil), []Want{{two, 1}, {one, 1}}, 1, ""},
+		{"switchers in the way", scarceDrawer([]string{"KA5M0365R", "VIPer12A"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
+			[]plan.Want{{Target: two, Count: 1}, {Target: one, Count: 1}}, 2, ""},
+		{"one core", scarceDrawer([]string{"KA5M0365R", "VIPer12A"}, []string{"ETD29 pair, N87"}, nil), []plan.Want{{Target: two, Count: 1}, {Target: one, Count: 1}}, 1, ""},
 		{"one Y capacitor", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"},
-			map[catalog.Kind]float64{catalog.KindBridge: 1}), []Want{{one, 2}}, 1, ""},
+			map[catalog.Kind]float64{catalog.KindBridge: 1}), []plan.Want{{Target: one, Count: 2}}, 1, ""},
 		{"the same twice", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
-			[]Want{{one, 2}}, 2, ""},
-		{"a whole adapter alone", withBrick(t, scarceDrawer(nil, nil, noInlet)), []Want{{pack, 2}}, 1, ""},
-		{"a whole adapter and no inlet", withBrick(t, scarceDrawer([]string{"FSDM0565RB"}, []string{"ETD29 pair, N87"}, noInlet)),
-			[]Want{{pack, 1}, {one, 1}}, 1, ""},
-		{"a whole adapter beside a wound one", withBrick(t, scarceDrawer([]string{"FSDM0565RB"}, []string{"ETD29 pair, N87"}, nil)),
-			[]Want{{pack, 1}, {one, 1}}, 2, ""},
+			[]plan.Want{{Target: one, Count: 2}}, 2, ""},
+		{"a whole adapter alone", withBrick(t, scarceDrawer(nil, nil, noInlet)), []plan.Want{{Target: pack, Count: 2}}, 1, ""},
+		{"a whole adapter and no inlet", withBrick(t, scarceDrawer([]string{"KA5M0365R"}, []string{"ETD29 pair, N87"}, noInlet)),
+			[]plan.Want{{Target: pack, Count: 1}, {Target: one, Count: 1}}, 1, ""},
+		{"a whole adapter beside a wound one", withBrick(t, scarceDrawer([]string{"KA5M0365R"}, []string{"ETD29 pair, N87"}, nil)),
+			[]plan.Want{{Target: pack, Count: 1}, {Target: one, Count: 1}}, 2, ""},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			p := PlanFor(row.wants, row.drawer, PlanOptions{})
-			var targets []Target
+			p := plan.PlanFor(row.wants, row.drawer, plan.PlanOptions{})
+			var targets []substitute.Target
 			for _, w := range row.wants {
 				for range w.Count {
 					targets = append(targets, w.Target)
 				}
 			}
-			want := bestBySequence(t, targets, row.drawer, map[string][]Build{})
+			want := bestBySequence(t, targets, row.drawer, map[string][]substitute.Build{})
 			got := int64(0)
 			for _, l := range p.Lines {
 				for k := range l.Builds {
-					got += worth(&l.Builds[k])
+					got += plan.Worth(&l.Builds[k])
 				}
 			}
-			require.Equal(t, row.built, want/worthBuilt, "the case is not what it is meant to be")
+			require.Equal(t, row.built, want/plan.WorthBuilt, "the case is not what it is meant to be")
 			require.Equal(t, int(row.built), p.Built)
 			require.Equal(t, want, got)
 			require.GreaterOrEqual(t, p.AtMost, int(row.built), "the bound is below what enumeration builds")
@@ -137,12 +139,12 @@ func withBrick(t *testing.T, s inventory.Snapshot) inventory.Snapshot {
 }
 
 // takesNothingTwice adds the parts lists up and holds them against the lots.
-func takesNothingTwice(t *testing.T, p Plan, s inventory.Snapshot) {
+func takesNothingTwice(t *testing.T, p plan.Plan, s inventory.Snapshot) {
 	t.Helper()
 	sum := map[int64]float64{}
 	for _, l := range p.Lines {
 		for _, b := range l.Builds {
-			require.Equal(t, Feasible, b.Verdict)
+			require.Equal(t, substitute.Feasible, b.Verdict)
 			for _, u := range b.Parts {
 				sum[u.Lot] += u.Quantity
 			}
@@ -168,7 +170,7 @@ func TestFusesOfWholeAdapters(t *testing.T) {
 						}
 					}
 				}
-				require.Equal(t, most, withAdapters(mains, adapters, fuses), "%d %d %d", mains, adapters, fuses)
+				require.Equal(t, most, plan.WithAdapters(mains, adapters, fuses), "%d %d %d", mains, adapters, fuses)
 			}
 		}
 	}
@@ -179,7 +181,7 @@ func TestFusesOfWholeAdapters(t *testing.T) {
 func TestPlanBound(t *testing.T) {
 	one := planTarget(t, 4, 1)
 	s := scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40", "EI28 set, PC40"}, nil)
-	p := PlanFor([]Want{{one, 3}}, s, PlanOptions{})
+	p := plan.PlanFor([]plan.Want{{Target: one, Count: 3}}, s, plan.PlanOptions{})
 	require.Equal(t, 2, p.AtMost)
 	require.Equal(t, 3, p.Wanted)
 	for i := range s.Lots {
@@ -187,8 +189,8 @@ func TestPlanBound(t *testing.T) {
 			s.Lots[i].Count = 0
 		}
 	}
-	require.Equal(t, 0, PlanFor([]Want{{one, 3}}, s, PlanOptions{}).AtMost)
-	cut := PlanFor([]Want{{one, 2}}, exchange.Demo(), PlanOptions{Stop: func() bool { return true }})
+	require.Equal(t, 0, plan.PlanFor([]plan.Want{{Target: one, Count: 3}}, s, plan.PlanOptions{}).AtMost)
+	cut := plan.PlanFor([]plan.Want{{Target: one, Count: 2}}, exchange.Demo(), plan.PlanOptions{Stop: func() bool { return true }})
 	require.False(t, cut.Finished)
 	require.Equal(t, 0, cut.Built)
 	require.Equal(t, 2, cut.AtMost)
@@ -198,10 +200,10 @@ func TestPlanBound(t *testing.T) {
 func TestPlanNamesThePurchase(t *testing.T) {
 	one := planTarget(t, 4, 1)
 	s := scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, map[catalog.Kind]float64{catalog.KindThermistor: 1})
-	p := PlanFor([]Want{{one, 2}}, s, PlanOptions{})
+	p := plan.PlanFor([]plan.Want{{Target: one, Count: 2}}, s, plan.PlanOptions{})
 	require.Equal(t, 1, p.Built)
 	require.NotNil(t, p.Purchase)
-	require.Equal(t, "inrush limiter", p.Purchase.Role)
+	require.Equal(t, seats.InrushLimiter, p.Purchase.Role)
 	require.Equal(t, 1.0, p.Purchase.Quantity)
 	require.Equal(t, 2, p.Purchase.Built)
 	require.Len(t, p.Purchase.Unlocks, 1)
@@ -210,22 +212,22 @@ func TestPlanNamesThePurchase(t *testing.T) {
 
 func TestPlanDoesNotDependOnTheOrderOfLots(t *testing.T) {
 	s := scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil)
-	wants := []Want{{planTarget(t, 3, 0.5), 1}, {planTarget(t, 4, 1), 1}}
-	want := PlanFor(wants, s, PlanOptions{})
+	wants := []plan.Want{{Target: planTarget(t, 3, 0.5), Count: 1}, {Target: planTarget(t, 4, 1), Count: 1}}
+	want := plan.PlanFor(wants, s, plan.PlanOptions{})
 	rng := rand.New(rand.NewPCG(1, 2))
 	rng.Shuffle(len(s.Lots), func(i, j int) { s.Lots[i], s.Lots[j] = s.Lots[j], s.Lots[i] })
-	require.Equal(t, want, PlanFor(wants, s, PlanOptions{}))
+	require.Equal(t, want, plan.PlanFor(wants, s, plan.PlanOptions{}))
 }
 
 // All orders of a list with repetitions: 4!/2! = 12; more than asked for gives none.
 func TestPermutations(t *testing.T) {
-	all := permutations([]int{2, 1, 1, 0}, 12)
+	all := plan.Permutations([]int{2, 1, 1, 0}, 12)
 	require.Len(t, all, 12)
 	seen := map[[4]int]bool{}
 	for _, p := range all {
 		seen[[4]int(p)] = true
 	}
 	require.Len(t, seen, 12)
-	require.Nil(t, permutations([]int{2, 1, 1, 0}, 11))
-	require.Len(t, permutations(nil, 3), 1)
+	require.Nil(t, plan.Permutations([]int{2, 1, 1, 0}, 11))
+	require.Len(t, plan.Permutations(nil, 3), 1)
 }

@@ -1,4 +1,4 @@
-package substitute
+package substitute_test
 
 import (
 	"slices"
@@ -11,30 +11,35 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
+	"sparewright/substitute/shop"
+	"sparewright/substitute/stock"
 )
 
 // Names by which resistors are bought, read back; the letter code is that of IEC 60062.
 func TestNamesOfSoldResistors(t *testing.T) {
-	for name, p := range map[string]regulation.Piece{
+	for name, p := range map[string]resistors.Piece{
 		"4k7 1%":     {Ohm: 4700, Tolerance: 0.01, Power: 0.25},
 		"5k76 0.1%":  {Ohm: 5760, Tolerance: 0.001},
 		"0R22 1% 2W": {Ohm: 0.22, Tolerance: 0.01, Power: 2},
 	} {
-		require.Equal(t, name, soldResistance(p, false))
-		part, ok := soldPart(catalog.KindResistor, name)
+		require.Equal(t, name, stock.SoldResistance(p, false))
+		part, ok := stock.SoldPart(catalog.KindResistor, name)
 		require.True(t, ok, name)
 		r := part.(catalog.Resistor)
 		require.InEpsilon(t, float64(p.Ohm), float64(r.Resistance.Value), 1e-12)
 		require.InEpsilon(t, float64(p.Tolerance), float64(r.Tolerance.Value), 1e-12)
 		require.Equal(t, max(0.25, p.Power), r.Rating.Value)
 	}
-	require.Equal(t, "trimmer 2k", soldResistance(regulation.Piece{Ohm: 2000}, true))
-	part, ok := soldPart(catalog.KindTrimmer, "trimmer 2k")
+	require.Equal(t, "trimmer 2k", stock.SoldResistance(resistors.Piece{Ohm: 2000}, true))
+	part, ok := stock.SoldPart(catalog.KindTrimmer, "trimmer 2k")
 	require.True(t, ok)
 	require.Equal(t, si.Resistance(2000), part.(catalog.Trimmer).Resistance.Value)
 	for _, wrong := range []string{"", "4k7", "x 1%", "4k7 x", "4k7 1% x"} {
-		_, ok := soldPart(catalog.KindResistor, wrong)
+		_, ok := stock.SoldPart(catalog.KindResistor, wrong)
 		require.False(t, ok, wrong)
 	}
 }
@@ -44,14 +49,14 @@ func TestNamesOfSoldResistors(t *testing.T) {
 // out here from the names).
 func TestBoughtResistorsAreEnough(t *testing.T) {
 	stronger := 0
-	for _, target := range []Target{
+	for _, target := range []substitute.Target{
 		{Chemistry: "li-ion", Cells: 4, Current: 1},
 		{Chemistry: "li-ion", Cells: 2, Current: 0.5},
 		{Chemistry: "lead-acid-agm", Cells: 6, Duty: "cyclic", Current: 1},
 	} {
 		target := resolved(t, target)
 		drawer := lacking(catalog.KindResistor, catalog.KindTrimmer)
-		p := Shop(target, drawer, ShopOptions{})
+		p := shop.Shop(target, drawer, shop.ShopOptions{})
 		require.NotNil(t, p.Then, target.Name)
 		bought := drawer
 		networks := 0
@@ -65,11 +70,11 @@ func TestBoughtResistorsAreEnough(t *testing.T) {
 		}
 		require.Positive(t, networks, "%s: %+v", target.Name, p.Buy)
 		requireSetBelowLimit(t, target, p.Then)
-		after := Advise(target, bought, Options{Drawer: true})
+		after := advise.Advise(target, bought, advise.Options{Drawer: true})
 		require.NotEmpty(t, after.Builds, "%s: %+v\n%+v", target.Name, p.Buy, after.Refused)
 		stronger += requireStrongerWillDo(t, target, bought)
 		for _, u := range after.Builds[0].ToBuy() {
-			_, resistor := soldPart(catalog.KindResistor, u.Designation)
+			_, resistor := stock.SoldPart(catalog.KindResistor, u.Designation)
 			require.False(t, resistor, "%s: %s still to buy", target.Name, u.Designation)
 		}
 	}
@@ -78,7 +83,7 @@ func TestBoughtResistorsAreEnough(t *testing.T) {
 
 // requireStrongerWillDo puts resistors of a watt in the place of those of half a watt: a higher rating is no reason against a bias
 // or lamp resistor.
-func requireStrongerWillDo(t *testing.T, target Target, s inventory.Snapshot) int {
+func requireStrongerWillDo(t *testing.T, target substitute.Target, s inventory.Snapshot) int {
 	t.Helper()
 	strong := inventory.Snapshot{Lots: slices.Clone(s.Lots)}
 	changed := 0
@@ -89,7 +94,7 @@ func requireStrongerWillDo(t *testing.T, target Target, s inventory.Snapshot) in
 			changed++
 		}
 	}
-	require.NotEmpty(t, Advise(target, strong, Options{Drawer: true}).Builds, target.Name)
+	require.NotEmpty(t, advise.Advise(target, strong, advise.Options{Drawer: true}).Builds, target.Name)
 	return changed
 }
 
@@ -101,11 +106,11 @@ func onList(designation string) (catalog.Part, bool) {
 			Tolerance: catalog.Of(si.Ratio(0.05))}, true
 	}
 	kinds := []catalog.Kind{catalog.KindResistor, catalog.KindAmplifier, catalog.KindReference}
-	if strings.HasPrefix(designation, soldTrimmer) {
+	if strings.HasPrefix(designation, stock.SoldTrimmer) {
 		kinds = []catalog.Kind{catalog.KindTrimmer}
 	}
 	for _, kind := range kinds {
-		if part, ok := soldPart(kind, designation); ok {
+		if part, ok := stock.SoldPart(kind, designation); ok {
 			return part, true
 		}
 	}
@@ -114,23 +119,23 @@ func onList(designation string) (catalog.Part, bool) {
 
 // requireSetBelowLimit works the highest output out from the resistors by name: reference and offset at their limits, top leg high,
 // bottom leg low, trimmer at the stop that gives most, every resistor off by its tolerance.
-func requireSetBelowLimit(t *testing.T, target Target, b *Build) {
+func requireSetBelowLimit(t *testing.T, target substitute.Target, b *substitute.Build) {
 	t.Helper()
-	spread := map[string]float64{}
+	spread := map[seats.ID]float64{}
 	for _, u := range b.Parts {
-		if part, ok := soldPart(catalog.KindResistor, u.Designation); ok && u.Source == "buy" {
+		if part, ok := stock.SoldPart(catalog.KindResistor, u.Designation); ok && u.Source == "buy" {
 			spread[u.Role] = max(spread[u.Role], float64(part.(catalog.Resistor).Tolerance.Value))
 		}
 	}
-	top, bottom := float64(b.Regulation.Top)*(1+spread["divider top"]), float64(b.Regulation.Bottom)*(1-spread["divider bottom"])
+	top, bottom := float64(b.Regulation.Top)*(1+spread[seats.DividerTop]), float64(b.Regulation.Bottom)*(1-spread[seats.DividerBottom])
 	highest := 0.0
 	for _, u := range b.Parts {
 		switch u.Role {
-		case "amplifier":
+		case seats.Amplifier:
 			if a, _, ok := catalog.Lookup(catalog.KindAmplifier, u.Designation); ok {
 				highest = max(highest, float64(a.(catalog.Amplifier).VrefMax.Or(0)))
 			}
-		case "reference":
+		case seats.Reference:
 			if r, _, ok := catalog.Lookup(catalog.KindReference, u.Designation); ok {
 				highest = max(highest, float64(r.(catalog.Reference).VrefMax.Or(0)))
 			}
@@ -142,8 +147,8 @@ func requireSetBelowLimit(t *testing.T, target Target, b *Build) {
 
 // Nothing is bought for a network that the drawer has, nor where the shelf cannot help.
 func TestNetworkedOnlyWhereLacking(t *testing.T) {
-	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
-	require.Nil(t, NewWorkbench(exchange.Demo()).networked(target, nil))
-	require.Nil(t, NewWorkbench(exchange.Demo()).networked(target, []Refusal{{lack: "resistor:1k 1%"}}))
-	require.Nil(t, NewWorkbench(lacking(catalog.KindAmplifier)).networked(target, []Refusal{{Check: "x"}}))
+	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1})
+	require.Nil(t, advise.NewWorkbench(exchange.Demo()).Networked(target, nil))
+	require.Nil(t, advise.NewWorkbench(exchange.Demo()).Networked(target, []substitute.Refusal{{Lack: "resistor:1k 1%"}}))
+	require.Nil(t, advise.NewWorkbench(lacking(catalog.KindAmplifier)).Networked(target, []substitute.Refusal{{Check: "x"}}))
 }

@@ -7,7 +7,8 @@ package substitute
 
 import (
 	"sparewright/catalog/si"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
 )
 
 // Verdict says whether a build can be started from the drawer.
@@ -45,8 +46,8 @@ type Refusal struct {
 	Why      string  `json:"why,omitempty"`
 	Cure     string  `json:"cure,omitempty"`
 
-	miss float64 // how far off, as a share of the limit; orders the list
-	lack string  // resistors and trimmers whose purchase cures it, see lackOf
+	Miss float64 `json:"-"` // how far off, as a share of the limit; orders the list
+	Lack string  `json:"-"` // resistors and trimmers whose purchase cures it, see lackOf
 }
 
 // BuildKind says how much of a donor a build takes over.
@@ -224,7 +225,7 @@ type Losses struct {
 	Other     si.Power `json:"other"`
 }
 
-func (l Losses) total() si.Power {
+func (l Losses) Total() si.Power {
 	return l.Switch + l.Core + l.Copper + l.Clamp + l.Rectifier + l.Shunt + l.Bridge + l.Other
 }
 
@@ -284,13 +285,13 @@ type Circuit struct {
 
 // NetworkUse is one leg made of one to three resistors from the drawer.
 type NetworkUse struct {
-	Role   string        `json:"role"`
+	Role   seats.ID      `json:"role"`
 	Ohm    si.Resistance `json:"ohm"`
 	Wiring string        `json:"wiring"`
 	Parts  []ResistorUse `json:"parts"`
 
 	// Network is the leg itself: how its parts are wired, their values and tolerances.
-	Network regulation.Network `json:"-"`
+	Network resistors.Network `json:"-"`
 }
 
 // ResistorUse is how many of one lot a network takes.
@@ -302,14 +303,14 @@ type ResistorUse struct {
 
 // PartUse is one line of the parts list.
 type PartUse struct {
-	Role        string  `json:"role"`
-	Lot         int64   `json:"lot,omitempty"`
-	Designation string  `json:"designation"`
-	Quantity    float64 `json:"quantity"`
-	Unit        string  `json:"unit"`
-	Source      string  `json:"source"` // drawer or buy
-	Bin         string  `json:"bin,omitempty"`
-	Requirement string  `json:"requirement,omitempty"`
+	Role        seats.ID `json:"role"`
+	Lot         int64    `json:"lot,omitempty"`
+	Designation string   `json:"designation"`
+	Quantity    float64  `json:"quantity"`
+	Unit        string   `json:"unit"`
+	Source      string   `json:"source"` // drawer or buy
+	Bin         string   `json:"bin,omitempty"`
+	Requirement string   `json:"requirement,omitempty"`
 }
 
 // Check is one limit a build was held against.
@@ -324,6 +325,6 @@ type Check struct {
 	Passed bool    `json:"passed"`
 	Basis  string  `json:"basis"`
 
-	room   float64 // margin as a share of the whole way from the ideal value to the limit
+	Room   float64 `json:"-"` // margin as a share of the whole way from the ideal value to the limit
 	shared bool    // the same for every build of this target, so no reason to prefer one
 }

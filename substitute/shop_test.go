@@ -1,4 +1,4 @@
-package substitute
+package substitute_test
 
 import (
 	"encoding/json"
@@ -14,6 +14,10 @@ import (
 	"sparewright/catalog"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
+	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/shop"
+	"sparewright/substitute/stock"
 )
 
 // lacking is the demo drawer without some kinds.
@@ -35,11 +39,11 @@ func lacking(kinds ...catalog.Kind) inventory.Snapshot {
 func randomPrices(r *rand.Rand) inventory.PriceList {
 	var list inventory.PriceList
 	names := []string{"", "north", "south"}
-	for _, s := range shelves {
-		for _, name := range s.names {
+	for _, s := range stock.Shelves {
+		for _, name := range s.Names {
 			for _, source := range names {
 				if r.IntN(2) == 0 {
-					list.Prices = append(list.Prices, inventory.Price{Designation: s.soldAs(name),
+					list.Prices = append(list.Prices, inventory.Price{Designation: s.SoldAs(name),
 						Each: inventory.MoneyUnit / 2 * inventory.Money(1+r.IntN(9)), Source: source})
 				}
 			}
@@ -54,7 +58,7 @@ func randomPrices(r *rand.Rand) inventory.PriceList {
 }
 
 // plainCost is the least a list costs by trying every source for every line. It reads the price list itself.
-func plainCost(list inventory.PriceList, lines []PartUse) float64 {
+func plainCost(list inventory.PriceList, lines []substitute.PartUse) float64 {
 	price := func(designation, source string) (float64, bool) {
 		named := false
 		for _, p := range list.Prices {
@@ -106,31 +110,31 @@ func plainCost(list inventory.PriceList, lines []PartUse) float64 {
 
 // everyBuild searches the drawer with every single part of the shelves and with every pair of parts of two shelves added; no
 // price plays a part in it.
-func everyBuild(w *Workbench, t Target) [][]PartUse {
-	type one struct{ s shelf }
+func everyBuild(w *advise.Workbench, t substitute.Target) [][]substitute.PartUse {
+	type one struct{ s stock.Shelf }
 	var parts []one
-	for _, s := range shelves {
-		for _, name := range s.names {
-			parts = append(parts, one{s.only(name)})
+	for _, s := range stock.Shelves {
+		for _, name := range s.Names {
+			parts = append(parts, one{s.Only(name)})
 		}
 	}
-	var out [][]PartUse
+	var out [][]substitute.PartUse
 	seen := map[string]bool{}
-	search := func(added ...shelf) {
-		j := newJob(w.fresh(added...), t)
-		found, _ := j.all()
+	search := func(added ...stock.Shelf) {
+		j := advise.NewAttempt(w.Fresh(added...), t)
+		found, _ := j.All()
 		for i := range found {
-			b := j.assemble(&found[i])
-			if key := boughtKey(&b); !seen[key] {
+			b := j.Assemble(&found[i])
+			if key := shop.BoughtKey(&b); !seen[key] {
 				seen[key] = true
-				out = append(out, toBuy(b.Parts))
+				out = append(out, substitute.ToBuy(b.Parts))
 			}
 		}
 	}
 	for i, a := range parts {
 		search(a.s)
 		for _, b := range parts[i+1:] {
-			if b.s.word != a.s.word {
+			if b.s.Word != a.s.Word {
 				search(a.s, b.s)
 			}
 		}
@@ -142,7 +146,7 @@ func everyBuild(w *Workbench, t Target) [][]PartUse {
 // pair of parts of the shelves makes possible, each priced the plainest way. A list may be cheaper only by buying two parts
 // of one shelf, which the plain search does not try.
 func TestShopIsCheapestOfEveryBuild(t *testing.T) {
-	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
+	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1})
 	for _, missing := range [][]catalog.Kind{{catalog.KindSwitcher, catalog.KindCore},
 		{catalog.KindSwitcher, catalog.KindAmplifier}} {
 		drawer := lacking(missing...)
@@ -150,24 +154,24 @@ func TestShopIsCheapestOfEveryBuild(t *testing.T) {
 			c, is := l.Part.(catalog.Core)
 			return is && c.Shape != "ER28" && c.Shape != "EF25" && !strings.HasPrefix(c.Shape, "ETD29")
 		})
-		all := everyBuild(NewWorkbench(drawer), target)
+		all := everyBuild(advise.NewWorkbench(drawer), target)
 		require.GreaterOrEqual(t, len(all), 10)
 		r := rand.New(rand.NewPCG(6, 28))
 		costs := map[float64]bool{}
-		for round := range 6 {
+		for round := range 12 { // prices in halves: some rounds cost the same
 			list := randomPrices(r)
 			want := math.Inf(1)
 			for _, lines := range all {
 				want = min(want, plainCost(list, lines))
 			}
-			got := Shop(target, drawer, ShopOptions{Prices: list})
+			got := shop.Shop(target, drawer, shop.ShopOptions{Prices: list})
 			require.NotNil(t, got.Then, "without %v, round %d", missing, round)
 			require.InDelta(t, want, got.Cost, 1e-9, "without %v, round %d: %+v", missing, round, got.Buy)
-			require.InDelta(t, plainCost(list, toBuy(got.Then.Parts)), got.Cost, 1e-9)
+			require.InDelta(t, plainCost(list, substitute.ToBuy(got.Then.Parts)), got.Cost, 1e-9)
 			for _, a := range got.Alternatives {
-				var lines []PartUse
+				var lines []substitute.PartUse
 				for _, b := range a.Buy {
-					lines = append(lines, PartUse{Designation: b.Designation, Quantity: b.Quantity})
+					lines = append(lines, substitute.PartUse{Designation: b.Designation, Quantity: b.Quantity})
 				}
 				require.InDelta(t, got.Cost, plainCost(list, lines), 1e-9)
 			}
@@ -177,70 +181,81 @@ func TestShopIsCheapestOfEveryBuild(t *testing.T) {
 	}
 }
 
-// TestDearMarginDoesNotHideCheapPart: without switchers the best margin is had with FSDM0565RB (by the ranking of advise).
-// At a price of 9 against 3 for KA5M0365R that one is bought, at equal prices the better margin again.
+// TestDearMarginDoesNotHideCheapPart: without switchers the best margin is had with KA5M0365R (by the ranking of advise).
+// At a price of 9 against 3 for TOP224 that one is bought, at equal prices the better margin again.
 func TestDearMarginDoesNotHideCheapPart(t *testing.T) {
-	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
+	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1})
 	drawer := lacking(catalog.KindSwitcher)
-	plain := Shop(target, drawer, ShopOptions{})
-	require.Equal(t, "FSDM0565RB", plain.Buy[0].Designation)
+	require.Equal(t, "KA5M0365R", advise.Advise(target, drawer, advise.Options{}).Builds[0].Switcher.Designation)
+	plain := shop.Shop(target, drawer, shop.ShopOptions{})
+	require.Equal(t, "KA5M0365R", plain.Buy[0].Designation)
 	require.Equal(t, []any{1.0, 1, false}, []any{plain.Cost, plain.Lines, plain.Priced})
 	require.NotEmpty(t, plain.Alternatives)
 	prices := func(dear inventory.Money) inventory.PriceList {
-		return inventory.PriceList{Prices: []inventory.Price{{Designation: "fsdm0565rb", Each: dear * inventory.MoneyUnit},
-			{Designation: "KA5M0365R",
+		return inventory.PriceList{Prices: []inventory.Price{{Designation: "ka5m0365r", Each: dear * inventory.MoneyUnit},
+			{Designation: "TOP224",
 				Each: 3 * inventory.MoneyUnit}, {Designation: "*", Each: 50 * inventory.MoneyUnit}}}
 	}
-	dear := Shop(target, drawer, ShopOptions{Prices: prices(9)})
-	require.Equal(t, []any{"KA5M0365R", 3.0}, []any{dear.Buy[0].Designation, dear.Cost})
-	equal := Shop(target, drawer, ShopOptions{Prices: prices(3)})
-	require.Equal(t, []any{"FSDM0565RB", 3.0}, []any{equal.Buy[0].Designation, equal.Cost})
-	require.Equal(t, "KA5M0365R", equal.Alternatives[0].Buy[0].Designation)
+	dear := shop.Shop(target, drawer, shop.ShopOptions{Prices: prices(9)})
+	require.Equal(t, []any{"TOP224", 3.0}, []any{dear.Buy[0].Designation, dear.Cost})
+	equal := shop.Shop(target, drawer, shop.ShopOptions{Prices: prices(3)})
+	require.Equal(t, []any{"KA5M0365R", 3.0}, []any{equal.Buy[0].Designation, equal.Cost})
+	require.Equal(t, "TOP224", equal.Alternatives[0].Buy[0].Designation)
 	require.Less(t, plain.Then.Score.Cost, 2.0)
 }
 
 // TestPricedPartsOfTheTablesAreTried: a switcher that is on no shelf but in the tables is bought when the list offers it
-// cheaply.
+// cheaply, and is left alone when it is the dearer one.
 func TestPricedPartsOfTheTablesAreTried(t *testing.T) {
-	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
-	list := inventory.PriceList{Prices: []inventory.Price{{Designation: "STR-A6052M", Each: inventory.MoneyUnit},
-		{Designation: "*", Each: 2 * inventory.MoneyUnit}}}
-	got := Shop(target, lacking(catalog.KindSwitcher), ShopOptions{Prices: list})
-	require.NotNil(t, got.Then)
-	require.Equal(t, []any{"STR-A6052M", 1.0}, []any{got.Buy[0].Designation, got.Cost})
+	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 1})
+	for _, s := range stock.Shelves {
+		require.NotContains(t, s.Names, "STR-A6052M")
+	}
+	at := func(each inventory.Money) shop.Purchase {
+		list := inventory.PriceList{Prices: []inventory.Price{{Designation: "STR-A6052M", Each: each},
+			{Designation: "*", Each: 2 * inventory.MoneyUnit}}}
+		got := shop.Shop(target, lacking(catalog.KindSwitcher), shop.ShopOptions{Prices: list})
+		require.NotNil(t, got.Then)
+		return got
+	}
+	cheap := at(inventory.MoneyUnit)
+	require.Equal(t, []any{"STR-A6052M", 1.0}, []any{cheap.Buy[0].Designation, cheap.Cost})
+	dear := at(3 * inventory.MoneyUnit)
+	require.NotEqual(t, "STR-A6052M", dear.Buy[0].Designation)
+	require.Equal(t, 2.0, dear.Cost)
 }
 
 // TestSeveralChargersShareTheDrawer builds several chargers at once: no lot gives more than it has, counted over all parts
 // lists and the shopping list, and the bills add up.
 func TestSeveralChargersShareTheDrawer(t *testing.T) {
-	one := Target{Chemistry: "li-ion", Cells: 4, Current: 1}
+	one := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1}
 	for _, row := range []struct {
 		name    string
 		drawer  inventory.Snapshot
-		also    []Target
+		also    []substitute.Target
 		prices  inventory.PriceList
 		nothing bool
 	}{
-		{"three from the whole drawer", exchange.Demo(), []Target{one, {Chemistry: "li-ion", Cells: 2, Current: 2}},
+		{"three from the whole drawer", exchange.Demo(), []substitute.Target{one, {Chemistry: "li-ion", Cells: 2, Current: 2}},
 			inventory.PriceList{}, true},
-		{"two of the same that need a core", exchange.Demo(), []Target{{Chemistry: "li-ion", Cells: 4, Current: 2}},
+		{"another that needs a core", exchange.Demo(), []substitute.Target{{Chemistry: "lifepo4", Cells: 4, Current: 2}},
 			inventory.PriceList{}, false},
-		{"no switchers, prices", lacking(catalog.KindSwitcher), []Target{{Chemistry: "li-ion", Cells: 2, Current: 1}},
+		{"no switchers, prices", lacking(catalog.KindSwitcher), []substitute.Target{{Chemistry: "li-ion", Cells: 2, Current: 1}},
 			inventory.PriceList{
 				Prices: []inventory.Price{{Designation: "KA5M0365R", Each: 30000, Source: "b"},
 					{Designation: "*", Each: 50000, Source: "a"}},
 				Terms: []inventory.Terms{{Source: "b", Postage: 12500}}}, false},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			o := ShopOptions{Prices: row.prices}
+			o := shop.ShopOptions{Prices: row.prices}
 			for _, a := range row.also {
 				o.Also = append(o.Also, resolved(t, a))
 			}
-			p := Shop(resolved(t, one), row.drawer, o)
+			p := shop.Shop(resolved(t, one), row.drawer, o)
 			require.NotNil(t, p.Then)
 			require.Equal(t, row.nothing, len(p.Buy) == 0)
 			taken, bought := map[int64]float64{}, map[string]float64{}
-			builds := []*Build{p.Then}
+			builds := []*substitute.Build{p.Then}
 			for _, f := range p.Also {
 				builds = append(builds, f.Then)
 			}
@@ -280,14 +295,14 @@ func TestSeveralChargersShareTheDrawer(t *testing.T) {
 // TestShopIsDeterministic shuffles lots and prices.
 func TestShopIsDeterministic(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 14))
-	target := resolved(t, Target{Chemistry: "li-ion", Cells: 4, Current: 1})
+	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1})
 	list := randomPrices(r)
 	var want string
 	for range 2 {
 		drawer := lacking(catalog.KindSwitcher)
 		r.Shuffle(len(drawer.Lots), func(a, b int) { drawer.Lots[a], drawer.Lots[b] = drawer.Lots[b], drawer.Lots[a] })
 		r.Shuffle(len(list.Prices), func(a, b int) { list.Prices[a], list.Prices[b] = list.Prices[b], list.Prices[a] })
-		got, err := json.Marshal(Shop(target, drawer, ShopOptions{Prices: list, Also: []Target{target}}))
+		got, err := json.Marshal(shop.Shop(target, drawer, shop.ShopOptions{Prices: list, Also: []substitute.Target{target}}))
 		require.NoError(t, err)
 		if want == "" {
 			want = string(got)
@@ -298,7 +313,7 @@ func TestShopIsDeterministic(t *testing.T) {
 
 // BenchmarkShop is one purchase with prices. Its floor is BenchmarkAdviseOnce: the same drawer searched once.
 func BenchmarkShop(b *testing.B) {
-	target := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed,
+	target := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed,
 		Ambient: 35}
 	target, err := target.Resolve(0)
 	if err != nil {
@@ -306,7 +321,7 @@ func BenchmarkShop(b *testing.B) {
 	}
 	drawer, list := lacking(catalog.KindSwitcher), randomPrices(rand.New(rand.NewPCG(1, 2)))
 	for b.Loop() {
-		if p := Shop(target, drawer, ShopOptions{Prices: list}); p.Then == nil {
+		if p := shop.Shop(target, drawer, shop.ShopOptions{Prices: list}); p.Then == nil {
 			b.Fatal(fmt.Sprint(p.Refused))
 		}
 	}
@@ -314,13 +329,13 @@ func BenchmarkShop(b *testing.B) {
 
 // BenchmarkAdviseOnce is one plain search of the drawer with every switcher in it.
 func BenchmarkAdviseOnce(b *testing.B) {
-	target := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed,
+	target := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed,
 		Ambient: 35}
 	target, err := target.Resolve(0)
 	if err != nil {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		Advise(target, exchange.Demo(), Options{})
+		advise.Advise(target, exchange.Demo(), advise.Options{})
 	}
 }

@@ -1,4 +1,4 @@
-package substitute
+package substitute_test
 
 import (
 	"fmt"
@@ -10,15 +10,19 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
+	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/search"
+	"sparewright/substitute/stock"
 )
 
-var likeSurvey = Target{MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}
+var likeSurvey = substitute.Target{MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}
 
 // BenchmarkSurvey is all usual targets on the built-in drawer. Floor: go test -bench BenchmarkSnapshot ./inventory/sqlite tells
 // what loading alone costs.
 func BenchmarkSurvey(b *testing.B) {
 	for b.Loop() {
-		if _, err := SurveyAll(likeSurvey, exchange.Demo(), nil); err != nil {
+		if _, err := advise.SurveyAll(likeSurvey, exchange.Demo(), nil); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -30,10 +34,10 @@ func BenchmarkSurveyBySize(b *testing.B) {
 	for _, n := range []int{150, 1000, 10_000, 100_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			s := heap(n)
-			d := openDrawer(s)
-			b.ReportMetric(float64(len(d.switchers)*len(d.cores)), "pairs")
+			d := stock.OpenDrawer(s)
+			b.ReportMetric(float64(len(d.Switchers)*len(d.Cores)), "pairs")
 			for b.Loop() {
-				if _, err := SurveyAll(likeSurvey, s, nil); err != nil {
+				if _, err := advise.SurveyAll(likeSurvey, s, nil); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -53,11 +57,12 @@ func heap(n int) inventory.Snapshot {
 		kinds = append(kinds, k)
 		pools[k] = append(pools[k], inventory.Effective(l))
 	}
-	for _, p := range catalog.Switchers() {
-		pools[catalog.KindSwitcher] = append(pools[catalog.KindSwitcher], p)
-	}
-	for _, p := range catalog.Rectifiers() {
-		pools[catalog.KindRectifier] = append(pools[catalog.KindRectifier], p)
+	for _, kind := range []catalog.Kind{catalog.KindSwitcher, catalog.KindRectifier} {
+		for _, name := range catalog.Designations(kind) {
+			if p, _, ok := catalog.Lookup(kind, name); ok {
+				pools[kind] = append(pools[kind], p)
+			}
+		}
 	}
 	for _, ferrite := range []string{"unknown", "PC40", "N87"} {
 		for _, gap := range []float64{0, 0.2e-3, 0.35e-3, 0.5e-3} {
@@ -90,32 +95,32 @@ func heap(n int) inventory.Snapshot {
 // BenchmarkSearch is the bounded search of one target on the built-in drawer, for the best build alone and for all;
 // BenchmarkEnumeration is its floor turned upside down: the plainest search of the same space.
 func BenchmarkSearch(b *testing.B) {
-	w := NewWorkbench(exchange.Demo())
-	target, err := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}.Resolve(0)
+	w := advise.NewWorkbench(exchange.Demo())
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	if err != nil {
 		b.Fatal(err)
 	}
 	b.Run("best", func(b *testing.B) {
 		for b.Loop() {
-			j := newJob(w, target)
-			j.record, j.quiet = &record{}, true
-			j.all()
+			j := advise.NewAttempt(w, target)
+			j.Record, j.Quiet = &search.Record{}, true
+			j.All()
 		}
 	})
 	b.Run("all", func(b *testing.B) {
 		for b.Loop() {
-			newJob(w, target).all()
+			advise.NewAttempt(w, target).All()
 		}
 	})
 	b.Run("enumeration", func(b *testing.B) {
 		for b.Loop() {
-			j := newJob(w, target)
-			usable := j.controlled(j.variants())
-			j.settle(usable)
-			j.turns = j.turnRatios()
-			each(len(usable), func(i int) {
-				for k := range w.cores {
-					exhaustive(j, usable[i], &w.cores[k])
+			j := advise.NewAttempt(w, target)
+			usable := j.Controlled(j.Variants())
+			j.Settle(usable)
+			j.Turns = j.TurnRatios()
+			search.Each(len(usable), func(i int) {
+				for k := range w.Cores {
+					exhaustive(j.Job, usable[i], &w.Cores[k])
 				}
 			})
 		}
@@ -124,7 +129,7 @@ func BenchmarkSearch(b *testing.B) {
 
 // BenchmarkAdviseBySize is one question, all builds, over drawers of heap.
 func BenchmarkAdviseBySize(b *testing.B) {
-	target, err := Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: Sealed, Ambient: 35}.Resolve(0)
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -132,7 +137,7 @@ func BenchmarkAdviseBySize(b *testing.B) {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			s := heap(n)
 			for b.Loop() {
-				Advise(target, s, Options{})
+				advise.Advise(target, s, advise.Options{})
 			}
 		})
 	}
@@ -150,7 +155,7 @@ func BenchmarkSurveyOfCopies(b *testing.B) {
 				s.Lots = append(s.Lots, l)
 			}
 			for b.Loop() {
-				if _, err := SurveyAll(likeSurvey, s, nil); err != nil {
+				if _, err := advise.SurveyAll(likeSurvey, s, nil); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -46,11 +46,11 @@ type Box struct {
 	Height si.Length `json:"height_m"`
 }
 
-// usualBox stands in when the builder gives no box: a common plug-top adapter size; common practice, no source.
-var usualBox = Box{0.090, 0.055, 0.040}
+// UsualBox stands in when the builder gives no box: a common plug-top adapter size; common practice, no source.
+var UsualBox = Box{0.090, 0.055, 0.040}
 
-// surface is the outside area of the box in m2.
-func (b Box) surface() si.Area {
+// Surface is the outside area of the box in m2.
+func (b Box) Surface() si.Area {
 	l, w, h := float64(b.Length), float64(b.Width), float64(b.Height)
 	return si.Area(2 * (l*w + l*h + w*h))
 }
@@ -67,7 +67,7 @@ func (f TargetFault) Error() string { return fmt.Sprintf("--%s %q: %s", f.Option
 // limits of what the model covers. Mains and line figures are the public networks of IEC 60038; the rest keeps typing slips out.
 const (
 	lowestMains, highestMains = 80, 280 // V
-	lowestCurrent             = 0.05    // A
+	LowestCurrent             = 0.05    // A
 	highestCurrent            = 10      // A
 	highestSet                = 60      // V, extra-low voltage limit of IEC 61140 for d.c. is 120 V; 60 V is the touchable one
 )
@@ -186,9 +186,9 @@ func (t Target) checkWords() error {
 
 // CheckCurrent refuses a charging current in A outside what the model covers, with a TargetFault.
 func CheckCurrent(i si.Current) error {
-	if !(i >= lowestCurrent && i <= highestCurrent) {
+	if !(i >= LowestCurrent && i <= highestCurrent) {
 		return TargetFault{"current", fmt.Sprint(float64(i)),
-			fmt.Sprintf("give a charging current of %g A to %d A", lowestCurrent, highestCurrent)}
+			fmt.Sprintf("give a charging current of %g A to %d A", LowestCurrent, highestCurrent)}
 	}
 	return nil
 }
@@ -228,9 +228,9 @@ func (t Target) CheckConditions() error {
 	return nil
 }
 
-// unsuitable returns the reason why plain constant current, then constant voltage must not charge this pack. Everything is
+// Unsuitable returns the reason why plain constant current, then constant voltage must not charge this pack. Everything is
 // taken from the exported fields, so that a target read back from JSON answers the same.
-func (t Target) unsuitable() (Refusal, bool) {
+func (t Target) Unsuitable() (Refusal, bool) {
 	b, err := findBattery(rowOf(t.Chemistry), t.Duty)
 	n := si.Voltage(t.Cells)
 	switch {

@@ -11,6 +11,8 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/shop"
 )
 
 // readBack writes a target as JSON and reads it.
@@ -24,8 +26,8 @@ func readBack(t require.TestingT, target substitute.Target) (back substitute.Tar
 // A target is all in its JSON: read back it gets the very same answer, whatever the answer is.
 func TestTargetReadBackAnswersTheSame(t *testing.T) {
 	drawn(t, 4)
-	bench := substitute.NewWorkbench(exchange.Demo())
-	asked := substitute.Options{Builds: 5, Refused: 5, Drawer: true}
+	bench := advise.NewWorkbench(exchange.Demo())
+	asked := advise.Options{Builds: 5, Refused: 5, Drawer: true}
 	rapid.Check(t, func(r *rapid.T) {
 		target := anyTarget(r, 20)
 		back := readBack(r, target)
@@ -37,9 +39,9 @@ func TestTargetReadBackAnswersTheSame(t *testing.T) {
 // Nickel cells are refused as nickel cells and lithium as nothing of the kind, read back or not; and no target is answered
 // whose voltages are not those of its pack: with a set voltage changed by hand it could overcharge.
 func TestOnlyThePackDecidesWhatATargetHolds(t *testing.T) {
-	bench := substitute.NewWorkbench(exchange.Demo())
+	bench := advise.NewWorkbench(exchange.Demo())
 	ask := func(target substitute.Target) substitute.Result {
-		return bench.Advise(target, substitute.Options{Builds: 1, Drawer: true})
+		return bench.Advise(target, advise.Options{Builds: 1, Drawer: true})
 	}
 	target := func(chemistry string) substitute.Target {
 		out, err := substitute.Target{Chemistry: chemistry, Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50,
@@ -71,6 +73,6 @@ func TestOnlyThePackDecidesWhatATargetHolds(t *testing.T) {
 		require.Empty(t, got.Builds, name)
 		require.Equal(t, "chemistry", got.Refused[0].Check, name)
 		require.NotContains(t, got.Refused[0].Why, "nickel", name)
-		require.Empty(t, substitute.Shop(bad, exchange.Demo(), substitute.ShopOptions{}).Buy, name)
+		require.Empty(t, shop.Shop(bad, exchange.Demo(), shop.ShopOptions{}).Buy, name)
 	}
 }

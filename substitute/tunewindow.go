@@ -1,8 +1,6 @@
 package substitute
 
 import (
-	"math"
-
 	"sparewright/catalog/si"
 )
 
@@ -15,57 +13,6 @@ type Window struct {
 	HighBy string        `json:"high_by,omitempty"`
 }
 
-func (w Window) ends() si.Interval[si.Inductance] {
+func (w Window) Ends() si.Interval[si.Inductance] {
 	return si.Interval[si.Inductance]{Low: w.Low, High: w.High}
-}
-
-// windowStep is the precision to which the ends are found.
-const windowStep = 1e-4
-
-// openWindow halves from the inductance of a design, with which all limits hold, towards either wall.
-func (j *job) openWindow(m *measured) Window {
-	var w Window
-	w.Low, w.LowBy = j.lastHolding(m, m.wallPower)
-	w.High, w.HighBy = j.lastHolding(m, m.wallFlux)
-	return w
-}
-
-// lastHolding is the inductance nearest to the wall with which everything holds, and the limit that fails beyond it; none at
-// the wall itself.
-func (j *job) lastHolding(m *measured, wall si.Inductance) (si.Inductance, string) {
-	good, bad := float64(m.inductance), float64(wall)
-	turns2 := float64(m.np) * float64(m.np)
-	holds := func(l float64) (string, bool) {
-		g, room := j.worstAt(m.design, si.InductanceFactor(l/turns2))
-		return checkNames[g.id].name, room >= 0
-	}
-	// the walls were reckoned with the losses at the inductance of the build: a hair inside counts as at the wall
-	if _, ok := holds(bad + 0.005*(good-bad)); ok {
-		return wall, ""
-	}
-	by := ""
-	for math.Abs(good-bad) > windowStep*good {
-		mid := (good + bad) / 2
-		if name, ok := holds(mid); ok {
-			good = mid
-		} else {
-			bad, by = mid, name
-		}
-	}
-	return si.Inductance(good), by
-}
-
-// holdsAt reports whether every hard limit holds for a design with an inductance factor.
-func (u *Tuner) holdsAt(d design, al si.InductanceFactor) bool {
-	_, room := u.job.worstAt(d, al)
-	return room >= 0
-}
-
-// worstAt is the hard limit with the least room when a design has exactly this inductance factor.
-func (j *job) worstAt(d design, al si.InductanceFactor) (gauge, float64) {
-	gap := *d.gap
-	gap.al, gap.band = al, si.Exactly(al)
-	d.gap = &gap
-	m := j.measure(d)
-	return m.worst()
 }

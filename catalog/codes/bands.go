@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
@@ -179,13 +178,4 @@ func threeFigures(r si.Resistance) (digits, exponent int, err error) {
 		return 0, 0, fault("resistance", si.RKM(r), "has more than three figures", "round it to a preferred value")
 	}
 	return digits, exponent, nil
-}
-
-// BandText joins colours as ReadBands reads them.
-func BandText(bands []Colour) string {
-	words := make([]string, len(bands))
-	for i, b := range bands {
-		words[i] = string(b)
-	}
-	return strings.Join(words, "-")
 }

@@ -319,29 +319,3 @@ func noughts(value string) []Capacitor {
 	}
 	return out
 }
-
-// CapacitorCode returns the three-figure code of a capacitance in pF. Errors: below 0.1 pF, above
-// 99 uF (where the value is printed in full), or more than two figures.
-func CapacitorCode(c si.Capacitance) (string, error) {
-	p := float64(c) * 1e12
-	if !(p >= 0.0999999 && p < 9.95e7) {
-		return "", fault("capacitance", si.ASCII(c), "has no three-figure code", "write it in full")
-	}
-	exponent := int(math.Floor(math.Log10(p)+1e-9)) - 1
-	digits := int(math.Round(p / math.Pow10(exponent)))
-	if math.Abs(float64(digits)*math.Pow10(exponent)/p-1) > 1e-9 {
-		return "", fault(
-			"capacitance",
-			si.ASCII(c),
-			"has more than two figures",
-			"write it with a letter, such as 4n75",
-		)
-	}
-	switch {
-	case exponent >= 0:
-		return fmt.Sprintf("%d%d", digits, exponent), nil
-	case exponent == -1:
-		return fmt.Sprintf("%d9", digits), nil
-	}
-	return fmt.Sprintf("%d8", digits), nil
-}

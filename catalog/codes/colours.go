@@ -47,15 +47,6 @@ var otherNames = map[string]Colour{
 	"wht": "white", "gld": "gold", "sil": "silver", "slv": "silver",
 }
 
-// Colours lists the colour names in the order of their figures, then gold, silver, pink and none.
-func Colours() []Colour {
-	out := make([]Colour, len(colours))
-	for i, c := range colours {
-		out[i] = c.name
-	}
-	return out
-}
-
 // colourNamed reads one word: the full name, a short form or a code of IEC 60757.
 func colourNamed(word string) (colour, bool) {
 	word = strings.ToLower(strings.TrimSpace(word))

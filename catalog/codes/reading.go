@@ -78,30 +78,6 @@ func ReadMark(kind catalog.Kind, mark string) ([]Reading, error) {
 	)
 }
 
-// ReadElectrolytic reads what is printed on an electrolytic or polymer capacitor, where a number
-// alone is in uF and codes such as 107 (100 uF) stand on the small ones. Errors: no reading.
-func ReadElectrolytic(mark string) ([]Reading, error) {
-	found := capacitorReadings(strings.TrimSpace(mark))
-	found = slices.DeleteFunc(
-		found,
-		func(r Reading) bool { return r.Capacitance < smallestElectrolytic },
-	)
-	for i, r := range found {
-		if r.micro {
-			found[i].rank = 4
-		}
-	}
-	if found = settled(found); len(found) > 0 {
-		return found, nil
-	}
-	return nil, fault(
-		"electrolytic mark",
-		mark,
-		"not understood",
-		"type it as printed: 47, 470u or 107",
-	)
-}
-
 // smallestElectrolytic is below all that is made (common practice, no source).
 const smallestElectrolytic = 0.04 * si.Micro
 

@@ -111,8 +111,11 @@ func linkCode(r Resistor, letter byte, tolerance string) []Resistor {
 	return []Resistor{r}
 }
 
-// eForOhm says that the E is custom. A number behind it may be meant as an exponent where that is a
-// value that is made; behind a capital this comes second, behind a small e, which no mark has,
+// mostWritten is the highest resistance of a part that is written as a number, the range of the figure.
+const mostWritten = 1e9
+
+// eForOhm says that the E is custom. A number behind it may be meant as an exponent where a part may
+// have that value; behind a capital this comes second, behind a small e, which no mark has,
 // first.
 func eForOhm(code string, r Resistor) []Resistor {
 	r.Standard, r.How, r.form = Custom, "E stands for the ohm sign", ohmE
@@ -132,8 +135,11 @@ func eForOhm(code string, r Resistor) []Resistor {
 		rank:       28,
 	}
 	s.Series = SeriesOf(s.Resistance)
-	if notMade(s.Resistance) > 0 {
+	switch {
+	case s.Resistance > mostWritten:
 		return out
+	case notMade(s.Resistance) > 0: // told all the same, for it may be meant
+		s.rank = doubtful - 1
 	}
 	if strings.Contains(code, "e") {
 		out[0].rank, s.rank = 30, 10

@@ -280,6 +280,3 @@ func DimensionFor(t reflect.Type) (*Dimension, bool) {
 	d, ok := dimensions()[t]
 	return d, ok
 }
-
-// UnitOf returns the base unit of Q as printed, such as "Ω"; empty for plain numbers.
-func UnitOf[Q Quantity]() string { return DimensionOf[Q]().Symbol }

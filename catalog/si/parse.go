@@ -26,9 +26,6 @@ func Parse[Q Quantity](text string) (Q, error) {
 	return Q(v), err
 }
 
-// ParseAs is Parse for a quantity type met at run time; the value is in the base unit of d.
-func ParseAs(d *Dimension, text string) (float64, error) { return d.Parse(text) }
-
 var (
 	commaText   = pattern.OnFirstUse(`^([0-9]+),([0-9]+)([^0-9.,].*)?$`)
 	groupedText = pattern.OnFirstUse(`^[0-9]{1,3}([,' _\x{a0}\x{202f}\x{2019}][0-9]{3})+([.,][0-9]+)?`)

@@ -1,5 +1,5 @@
 // Package typed is the one reader of what people type: the figures of a part, its words on a line of the bench, its designation,
-// and the bare numbers of options. put, bench, import, change, identify, tune and network all read with it, so that a text means
+// and the bare numbers of options. put, bench, import, change, list, swap, identify, tune and network all read with it, so that a text means
 // the same everywhere or is refused with the readings it may have.
 //
 // A text with a unit says itself. A bare number is read by the kind of part and the figure it stands on: the field tags of package
@@ -179,6 +179,9 @@ func said(name, text string, r reading) string {
 	return fmt.Sprintf("%s %s is read as %s", name, strings.TrimSpace(text), or(r.how, r.typed))
 }
 
+// mayBe begins the reason for every refusal of a text that has several readings.
+const mayBe = "may be "
+
 // between refuses a text with two readings or more.
 func between(name, text string, all []reading) error {
 	var may, write []string
@@ -186,7 +189,7 @@ func between(name, text string, all []reading) error {
 		may = append(may, or(r.how, r.typed))
 		write = append(write, spaceless(r.typed))
 	}
-	return catalog.Fault{Field: name, Input: text, Why: "may be " + strings.Join(may, " or "),
+	return catalog.Fault{Field: name, Input: text, Why: mayBe + strings.Join(may, " or "),
 		Cure: "write " + strings.Join(write, " or ")}
 }
 

@@ -103,7 +103,7 @@ func ohmsOrCode(text, body string, measured bool) (Value, error) {
 	if err != nil || len(all) == 0 || measured && !preferred(all[0].Resistance, len(body)-1) {
 		return Value{Number: float64(ohms), Said: said("resistance", text, reading{typed: si.ASCII(ohms)})}, nil
 	}
-	return Value{}, catalog.Fault{Field: "resistance", Input: text, Why: "may be " + body + " ohm or the code for " +
+	return Value{}, catalog.Fault{Field: "resistance", Input: text, Why: mayBe + body + " ohm or the code for " +
 		si.ASCII(all[0].Resistance), Cure: "write " + body + "R or " + si.RKM(all[0].Resistance)}
 }
 
@@ -114,9 +114,14 @@ const mostOhm = 1e9
 func pointOrExponent(text, body string, m []string) (Value, error) {
 	point, pointErr := si.Parse[si.Resistance](m[1] + "R" + m[2])
 	mark := reading{number: float64(point), typed: m[1] + "R" + m[2], how: si.ASCII(point) + " with E for the point"}
-	marked := pointErr == nil && len(m[2]) < 3 && preferred(point, 3)
+	noughts := len(m[1]) > 1 && m[1][0] == '0' // 04E is no mark: nobody prints 4 ohm so
+	marked := pointErr == nil && len(m[2]) < 3 && preferred(point, 3) && !noughts
 	if m[2] == "" {
 		all, err := codes.ReadSMD(body)
+		if err == nil && len(all) > 0 && noughts {
+			coded := reading{typed: si.RKM(all[0].Resistance)}
+			return Value{Number: float64(all[0].Resistance), Said: said("resistance", text, coded)}, nil
+		}
 		if err != nil || len(all) == 0 {
 			return Value{Number: float64(point), Said: said("resistance", text, mark)}, pointErr
 		}
@@ -129,7 +134,7 @@ func pointOrExponent(text, body string, m []string) (Value, error) {
 		return Value{}, asFault("resistance", text, err)
 	case !marked:
 		return Value{Number: float64(number)}, nil
-	case number > mostOhm:
+	case number > mostOhm || number == 0:
 		return Value{Number: mark.number, Said: said("resistance", text, mark)}, nil
 	}
 	return Value{}, between("resistance", text, []reading{mark, {typed: si.RKM(number), how: si.ASCII(number) + " with an exponent"}})

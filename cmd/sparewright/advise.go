@@ -8,7 +8,8 @@ import (
 
 	"sparewright/inventory"
 	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/report/screen"
 )
 
 // Bounds of the builds advise prints; the search itself always looks at everything.
@@ -36,11 +37,11 @@ func adviseCommand(env *environment) *cli.Command {
 			reservedFlag("count what is set aside under `NAME` as free"),
 			&cli.BoolFlag{Name: "timing", Usage: "state in the JSON document how long the search took"},
 		), readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return advise(env, c, target, builds.value, pick.value) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runAdvise(env, c, target, builds.value, pick.value) }),
 	}
 }
 
-func advise(env *environment, c *cli.Context, flags *targetFlags, builds, pick int) error {
+func runAdvise(env *environment, c *cli.Context, flags *targetFlags, builds, pick int) error {
 	target, err := flags.target()
 	if err != nil {
 		return err
@@ -61,9 +62,9 @@ func advise(env *environment, c *cli.Context, flags *targetFlags, builds, pick i
 		}
 		err = env.json(result)
 	case pick > 0 && len(result.Builds) > 0:
-		err = env.blocks(report.Build(target, &result.Builds[0], result.Cautions), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Build(target, &result.Builds[0], result.Cautions), env.screen(c), c.Bool("header"))
 	default:
-		err = env.blocks(report.Advice(result, total), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Advice(result, total), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && !feasible {
 		return nothingFeasible("this charger cannot be built from the drawer alone")
@@ -74,7 +75,7 @@ func advise(env *environment, c *cli.Context, flags *targetFlags, builds, pick i
 // search asks for every build, so that the same build has the same rank whatever is shown, and takes the time.
 func (env *environment) search(target substitute.Target, snapshot inventory.Snapshot) (substitute.Result, time.Duration) {
 	start := env.now()
-	result := substitute.Advise(target, snapshot, substitute.Options{Builds: mostBuilds, Buy: true})
+	result := env.searched(target, snapshot, advise.Options{Builds: mostBuilds, Buy: true})
 	return result, env.now().Sub(start)
 }
 

@@ -18,7 +18,14 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/control"
+	"sparewright/substitute/plan"
 	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
+	"sparewright/substitute/seats"
+	"sparewright/substitute/shop"
+	"sparewright/substitute/swap"
 )
 
 // laidOut is what a terminal of 80 cells shows of an answer.
@@ -53,38 +60,38 @@ func TestAnswersFitTheScreen(t *testing.T) {
 		says   string
 	}{
 		{target(t, "li-ion", 4, 1), "\nYes: "},
-		{target(t, "li-ion", 4, 2), "\nNot from your drawer alone"},
+		{target(t, "li-ion", 2, 3), "\nNot from your drawer alone"},
 		{target(t, "li-ion", 10, 3), "\nNo: "},
 		{target(t, "nimh", 8, 1), "\nNo: "},
 		{target(t, "lead-acid-agm", 6, 1), "\nYes: "},
 	} {
-		r := substitute.Advise(row.target, exchange.Demo(), substitute.Options{Buy: true})
-		text := laidOut(t, report.Advice(r, len(r.Builds)))
+		r := advise.Advise(row.target, exchange.Demo(), advise.Options{Buy: true})
+		text := laidOut(t, screen.Advice(r, len(r.Builds)))
 		require.Contains(t, text, row.says)
 		require.Contains(t, text, "\ncautions\n  Mains voltage kills.")
 		requireFits(t, text)
 		for i := range r.Builds {
-			requireFits(t, laidOut(t, report.Build(r.Target, &r.Builds[i], r.Cautions)))
+			requireFits(t, laidOut(t, screen.Build(r.Target, &r.Builds[i], r.Cautions)))
 		}
-		requireFits(t, laidOut(t, report.Shopping(substitute.Shop(row.target, exchange.Demo(), substitute.ShopOptions{}))))
+		requireFits(t, laidOut(t, screen.Shopping(shop.Shop(row.target, exchange.Demo(), shop.ShopOptions{}))))
 	}
 }
 
 // Stand-ins for every place of a build, and for a part of another circuit.
 func TestStandInsFitTheScreen(t *testing.T) {
 	drawer := exchange.Demo()
-	r := substitute.Advise(target(t, "li-ion", 4, 1), drawer, substitute.Options{Builds: 1})
+	r := advise.Advise(target(t, "li-ion", 4, 1), drawer, advise.Options{Builds: 1})
 	b := &r.Builds[0]
 	for _, role := range []string{"core pair", "wire, secondary", "switcher", "output rectifier", "shunt", "optocoupler", "mains fuse",
-		"lamp, full (voltage holds)", "amplifier", "bulk capacitor"} {
-		s, err := substitute.StandIns(r.Target, drawer, b, role, 0)
+		"diode joining the loops", "amplifier", "bulk capacitor"} {
+		s, err := swap.StandIns(r.Target, drawer, b, role, 0)
 		require.NoError(t, err)
-		text := laidOut(t, report.Swap(s))
+		text := laidOut(t, screen.Swap(s))
 		requireFits(t, text)
 		require.Contains(t, text, "\nwhat counts in this place\n")
 	}
 	low, high := 60.0, 0.7
-	text := laidOut(t, report.Outside(substitute.StandInsOutside("rectifier", []substitute.Wanted{{Field: "reverse", Low: &low},
+	text := laidOut(t, screen.Outside(swap.StandInsOutside("rectifier", []swap.Wanted{{Field: "reverse", Low: &low},
 		{Field: "forward", High: &high}, {Field: "technology", Words: []string{"schottky"}}}, drawer)))
 	requireFits(t, text)
 	require.Contains(t, text, "rectifier with reverse at least 60 V, forward at most 700 mV, technology\nschottky.")
@@ -92,12 +99,12 @@ func TestStandInsFitTheScreen(t *testing.T) {
 
 // A plan with builds, parts, something left out and a purchase.
 func TestPlanFitsTheScreen(t *testing.T) {
-	r := substitute.Advise(target(t, "li-ion", 4, 1), exchange.Demo(), substitute.Options{Builds: 2})
+	r := advise.Advise(target(t, "li-ion", 4, 1), exchange.Demo(), advise.Options{Builds: 2})
 	lead := target(t, "lead-acid-agm", 6, 1)
-	text := laidOut(t, report.Plan(substitute.Plan{Wanted: 4, Built: 2, AtMost: 3, Room: 0.1, Loss: 5, Lines: []substitute.PlanLine{
+	text := laidOut(t, screen.Plan(plan.Plan{Wanted: 4, Built: 2, AtMost: 3, Room: 0.1, Loss: 5, Lines: []plan.PlanLine{
 		{Target: r.Target, Wanted: 3, Builds: r.Builds, Alone: true, Missing: []substitute.Refusal{{Check: "mains fuse",
 			Why: "needs fuse T 0.5 A 250 V, high breaking capacity"}}}, {Target: lead, Wanted: 1}},
-		Purchase: &substitute.PlanPurchase{Role: "mains fuse", Designation: "fuse T 0.5 A 250 V, high breaking capacity", Quantity: 2,
+		Purchase: &plan.PlanPurchase{Role: seats.MainsFuse, Designation: "fuse T 0.5 A 250 V, high breaking capacity", Quantity: 2,
 			Unit: "piece", Built: 4, Unlocks: []string{"Li-ion 4S, 1 A", "lead-acid AGM 12 V cyclic, 1 A"}}, Cautions: r.Cautions}, true))
 	requireFits(t, text)
 	require.Contains(t, text, "2 of 4 chargers can be built from your drawer; at most 3 could be.\nThe search was cut short")
@@ -111,27 +118,27 @@ func TestListsFitTheScreen(t *testing.T) {
 	prices := inventory.PriceList{Prices: []inventory.Price{{Designation: "ETD34/17/11 N87", Each: 12345, Source: nasty},
 		{Designation: "*", Each: 999_999_0001, Source: "b"}},
 		Terms: []inventory.Terms{{Source: nasty, Postage: 1, Minimum: 100_000}}}
-	wanted := target(t, "li-ion", 4, 2)
-	for _, o := range []substitute.ShopOptions{{Prices: prices},
+	wanted := target(t, "li-ion", 2, 3)
+	for _, o := range []shop.ShopOptions{{Prices: prices},
 		{Prices: prices, Also: []substitute.Target{wanted, target(t, "li-ion", 2, 1)}}} {
-		p := substitute.Shop(wanted, exchange.Demo(), o)
+		p := shop.Shop(wanted, exchange.Demo(), o)
 		require.NotNil(t, p.Then)
-		text := laidOut(t, report.Shopping(p))
+		text := laidOut(t, screen.Shopping(p))
 		requireFits(t, text)
 		require.NotContains(t, text, "\x1b")
 		require.NotContains(t, text, "\u202e")
 	}
-	for _, w := range []substitute.NetworkWish{{Ohm: 12_345, Parts: 3, Keep: 5}, {Ohm: 0.05, Parts: 2, Keep: 1},
+	for _, w := range []control.NetworkWish{{Ohm: 12_345, Parts: 3, Keep: 5}, {Ohm: 0.05, Parts: 2, Keep: 1},
 		{Ohm: 9.99e6, Parts: 3, Keep: 9},
 		{Ratio: 5.0501, Parts: 3, Reference: 2.495, Total: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}} {
-		requireFits(t, laidOut(t, report.Networks(substitute.Networks(w, exchange.Demo()))))
+		requireFits(t, laidOut(t, screen.Networks(control.Networks(w, exchange.Demo()))))
 	}
 }
 
 func TestSurveyFitsTheScreen(t *testing.T) {
-	var doc substitute.Survey
+	var doc advise.Survey
 	require.NoError(t, json.Unmarshal([]byte(surveyed().stdout), &doc))
-	text := laidOut(t, report.Survey(doc))
+	text := laidOut(t, screen.Survey(doc))
 	requireFits(t, text)
 	require.Regexp(t, `\n\d+ targets: \d+ buildable, \d+ need parts, \d+ refused\.\n`, text)
 	require.Equal(t, len(doc.Targets), strings.Count(text[:strings.Index(text, "\n\n")], "\n"), "one line a target")
@@ -139,21 +146,21 @@ func TestSurveyFitsTheScreen(t *testing.T) {
 
 // Text of the user is harmless and does not break the layout, however long it is and whatever it holds.
 func TestHostileTextInAnswers(t *testing.T) {
-	r := substitute.Advise(target(t, "li-ion", 4, 1), exchange.Demo(), substitute.Options{Builds: 2, Buy: true})
+	r := advise.Advise(target(t, "li-ion", 4, 1), exchange.Demo(), advise.Options{Builds: 2, Buy: true})
 	nasty := "\x1b[2Jx\u202ey\tz " + strings.Repeat("Q", 50)
 	b := &r.Builds[0]
 	b.Switcher.Designation, b.Core.Designation = nasty, nasty
 	b.Parts[0].Designation, b.Parts[0].Bin, b.Warnings = nasty, nasty, []string{"\nx\n" + strings.Repeat("word ", 40)}
 	b.Windings[0].Wire, b.Windings[0].Name = nasty, "primary"
 	r.Refused[0].Core, r.Refused[0].Switcher = nasty, nasty
-	for _, blocks := range [][]report.Block{report.Advice(r, 2), report.Build(r.Target, b, r.Cautions)} {
+	for _, blocks := range [][]report.Block{screen.Advice(r, 2), screen.Build(r.Target, b, r.Cautions)} {
 		text := laidOut(t, blocks)
 		require.NotContains(t, text, "\x1b")
 		require.NotContains(t, text, "\u202e")
 		requireFits(t, text)
 	}
 	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
-	require.NoError(t, env.blocks(report.Build(r.Target, b, r.Cautions), ui.Screen{Width: 80}, true))
+	require.NoError(t, env.blocks(screen.Build(r.Target, b, r.Cautions), ui.Screen{Width: 80}, true))
 	for _, line := range strings.Split(strings.TrimSuffix(env.out.String(), "\n"), "\n") {
 		require.NotContains(t, line, "\x1b")
 		require.Regexp(t, `^[A-Za-z]+\t`, line, "every row begins with the word of its block")

@@ -363,6 +363,7 @@ func benchHelp() string {
 		lines = append(lines, "  "+f.form.sample)
 	}
 	return strings.Join(append(lines,
+		"  a listed part or a type name alone: LM358 x3, 1N5822 x4, P6KE200A, EF20 N87",
 		"  count: x20, 20x, some, plenty, 10+; wire and tape in metres: 40m",
 		"  also: bin B4, donor \"router brick\", tested, note \"short legs\", measured 4.68k+-0.5%, figure=value",
 		"  plate: figures not printed on the part, at least what the donor's plate says: c 470u plate",

@@ -39,11 +39,13 @@ var benchOrder = []struct {
 	{"d diode rectifier", benchForm{catalog.KindRectifier, false, readListedLine, `d UF4007 x4`}},
 	{"chip ic", benchForm{"", false, readChipLine, `chip TOP223 x2 bin B2`}},
 	{"switcher", benchForm{catalog.KindSwitcher, false, readListedLine, `switcher TOP223 x2`}},
+	{"controller", benchForm{catalog.KindController, false, readListedLine, `controller NCP1251 x2`}},
+	{"mosfet transistor", benchForm{catalog.KindTransistor, false, readListedLine, `mosfet STP10NK60ZFP x2`}},
 	{"opto optocoupler", benchForm{catalog.KindOptocoupler, false, readListedLine, `opto PC817C x3`}},
 	{"opamp amplifier", benchForm{catalog.KindAmplifier, false, readListedLine, `opamp LM358 x2`}},
 	{"ref reference", benchForm{catalog.KindReference, false, readListedLine, `ref TL431 x5`}},
 	{"bridge", benchForm{catalog.KindBridge, false, readListedLine, `bridge DB107 x2`}},
-	{"clamp tvs", benchForm{catalog.KindClamp, false, readWords, `clamp P6KE200A x2`}},
+	{"clamp tvs suppressor", benchForm{catalog.KindClamp, false, readWords, `clamp P6KE200A x2`}},
 	{"zener z", benchForm{catalog.KindZener, false, readWords, `zener 5V1 0.5W x4; z 12V 5% 1.3W x2`}},
 	{"core", benchForm{catalog.KindCore, false, readWords, `core EF20 N87 gap 0.35mm x2`}},
 	{"wire", benchForm{catalog.KindWire, true, readWords, `wire 0.28 enamelled 40m; wire 0.4 tiw 12m`}},
@@ -88,7 +90,7 @@ func readListedLine(p *partLine) error {
 
 // chipKinds is where a chip is looked for.
 var chipKinds = []catalog.Kind{catalog.KindSwitcher, catalog.KindAmplifier, catalog.KindReference, catalog.KindOptocoupler,
-	catalog.KindBridge, catalog.KindRectifier}
+	catalog.KindBridge, catalog.KindRectifier, catalog.KindController, catalog.KindTransistor}
 
 // readChipLine finds out what kind of chip a name is.
 func readChipLine(p *partLine) error {

@@ -91,8 +91,10 @@ func parseBenchLine(line string, set benchSetting) (benchAction, error) {
 	}
 	form, ok := benchForms()[first]
 	if !ok {
-		return benchAction{}, wrongCall("first word", words[0].text, "no kind of part"+didYouMean("", first, benchFirstWords())+
-			"; help lists them")
+		rest = words
+		if form, err = listedLine(words); err != nil {
+			return benchAction{}, err
+		}
 	}
 	return parsePart(form, rest, set)
 }

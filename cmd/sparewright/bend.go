@@ -9,7 +9,8 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/adapter"
+	"sparewright/substitute/report/screen"
 )
 
 // bendFlags are the options of bend beside those of every reading command.
@@ -61,7 +62,7 @@ func bend(env *environment, c *cli.Context, f bendFlags) error {
 		return wrongCall("bend", fmt.Sprint(id), fmt.Sprintf("this lot is of kind %s; only an adapter can be bent", lot.Part.Kind())).
 			try("sparewright list adapter")
 	}
-	answer, ok := substitute.Bend(snapshot, id, substitute.BendSpec{Mains: f.mains.value, Line: f.line.value, Output: f.volts.value,
+	answer, ok := adapter.Bend(snapshot, id, adapter.BendSpec{Mains: f.mains.value, Line: f.line.value, Output: f.volts.value,
 		Current: f.current.value})
 	if !ok {
 		return wrongCall("bend", fmt.Sprint(id), "this adapter is damaged, or none of it is free")
@@ -69,7 +70,7 @@ func bend(env *environment, c *cli.Context, f bendFlags) error {
 	if c.Bool("json") {
 		err = env.json(answer)
 	} else {
-		err = env.blocks(report.Bending(answer), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Bending(answer), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && answer.Asked != nil && !answer.Asked.Feasible {
 		return nothingFeasible("this output is not reached with what is known of the adapter")

@@ -10,16 +10,16 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
-	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/adapter"
+	"sparewright/substitute/report/screen"
 )
 
 // bent is what a terminal shows of an adapter asked for 13 V.
 func bent(t *testing.T, s inventory.Snapshot, lot int64) string {
 	t.Helper()
-	b, ok := substitute.Bend(s, lot, substitute.BendSpec{Mains: si.Interval[si.Voltage]{Low: 195, High: 265}, Line: 50, Output: 13})
+	b, ok := adapter.Bend(s, lot, adapter.BendSpec{Mains: si.Interval[si.Voltage]{Low: 195, High: 265}, Line: 50, Output: 13})
 	require.True(t, ok)
-	return laidOut(t, report.Bending(b))
+	return laidOut(t, screen.Bending(b))
 }
 
 // The limits of an adapter fit into 80 cells, known or not, and text of the user is harmless in them.
@@ -41,12 +41,12 @@ func TestBendFitsTheScreen(t *testing.T) {
 func TestBendTakesNothingDamaged(t *testing.T) {
 	lot, ok := exchange.Demo().Lot(281)
 	require.True(t, ok)
-	spec := substitute.BendSpec{Mains: si.Interval[si.Voltage]{Low: 195, High: 265}, Line: 50}
+	spec := adapter.BendSpec{Mains: si.Interval[si.Voltage]{Low: 195, High: 265}, Line: 50}
 	for _, change := range []func(l *inventory.Lot){
 		func(l *inventory.Lot) { l.Condition = inventory.Damaged }, func(l *inventory.Lot) { l.SetAside = 1 }} {
 		l := lot
 		change(&l)
-		_, ok := substitute.Bend(inventory.Snapshot{Lots: []inventory.Lot{l}}, 281, spec)
+		_, ok := adapter.Bend(inventory.Snapshot{Lots: []inventory.Lot{l}}, 281, spec)
 		require.False(t, ok)
 	}
 }

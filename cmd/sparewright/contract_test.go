@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // fourCells is the target of most tests: four lithium-ion cells at 1 A.
@@ -175,7 +176,7 @@ func TestMarginsFollowTheContract(t *testing.T) {
 // The built-in drawer answers at least thirty targets, at least eight of them buildable, some after buying and some refused
 // with a cure. Source of the counts: the issue that asks for the command.
 func TestSurveyOfTheBuiltInDrawer(t *testing.T) {
-	var doc substitute.Survey
+	var doc advise.Survey
 	require.NoError(t, json.Unmarshal([]byte(surveyed().stdout), &doc))
 	buildable, bought, cured := 0, 0, 0
 	for _, l := range doc.Targets {

@@ -101,7 +101,7 @@ func demoTarget(chemistry, cells, current string, more ...string) []string {
 
 // answers are the documents about chargers.
 func (c *corpusMaker) answers() {
-	bought, nickel := demoTarget("li-ion", "4", "2"), demoTarget("nimh", "8", "1")
+	bought, nickel := demoTarget("lifepo4", "4", "2"), demoTarget("nimh", "8", "1")
 	prices := c.file("prices.csv", "designation,price,source,postage\n*,2,shop,1.5\n")
 	for _, row := range []struct {
 		schema string
@@ -113,7 +113,7 @@ func (c *corpusMaker) answers() {
 		{"advise", 1, ask("advise", bought...)},
 		{"advise", 1, ask("advise", nickel...)},
 		{"advise", 0, ask("advise", demoTarget("lead-acid-agm", "6", "1", "--duty", "float", "--box", "100x60x40")...)},
-		{"advise", 0, ask("advise", demoTarget("lifepo4", "4", "1")...)}, // all three kinds of build
+		{"advise", 0, ask("advise", demoTarget("li-ion", "3", "1.2")...)}, // all three kinds of build
 		{"shop", 0, ask("shop", fourCells...)},
 		{"shop", 0, ask("shop", bought...)},
 		{"shop", 1, ask("shop", nickel...)},
@@ -144,9 +144,9 @@ func (c *corpusMaker) answers() {
 
 // donors are the sheets of builds that take over a transformer or a whole adapter.
 func (c *corpusMaker) donors() {
-	words := demoTarget("lifepo4", "4", "1")
+	words := demoTarget("li-ion", "3", "1")
 	seen := map[string]bool{}
-	for _, b := range c.add("advise", 0, ask("advise", words...)...)["builds"].([]any) {
+	for _, b := range c.add("advise", 0, ask("advise", append(words, "--builds", "100")...)...)["builds"].([]any) {
 		build := b.(map[string]any)
 		if kind := build["kind"].(string); kind != "wound" && !seen[kind] {
 			seen[kind] = true
@@ -226,11 +226,11 @@ func (c *corpusMaker) tunings() {
 		require.Contains(c.t, []int{statusDone, statusNothing}, status, words)
 		c.add("tune", status, append(ask("tune", fourCells...), words...)...)
 	}
-	// a reading between the walls at which the peak current still fails, and a leakage that another clamp of the drawer bears
-	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "3", "--current", "0.5", "--pick", "1",
-		"--reading", "sheet=0.00229697H+-0.05%")
-	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "2", "--current", "1", "--pick", "6",
-		"--leakage", "9.27226e-05H")
+	// a reading between the walls at which the chip gets too hot, and a leakage that another clamp of the drawer bears
+	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4", "--current", "1", "--pick", "4",
+		"--reading", "sheet=0.000753744H+-0.05%")
+	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4", "--current", "1", "--pick", "2",
+		"--leakage", "7.01uH")
 }
 
 // storage are the documents about the drawer file itself.
@@ -254,7 +254,7 @@ func (c *corpusMaker) aside() {
 	c.add("reserved", 0, fourCellsFrom(path, "reserve", "--as", "shed", "--dry-run")...)
 	c.add("reserved", 0, fourCellsFrom(path, "reserve", "--as", "shed")...)
 	c.add("reserved", 0, ask("reserved", "--drawers", path)...)
-	c.add("reserved", 0, ask("reserve", "--as", "bought", "--what-there-is", "--chemistry", "li-ion", "--cells", "4", "--current", "2",
+	c.add("reserved", 0, ask("reserve", "--as", "bought", "--what-there-is", "--chemistry", "lifepo4", "--cells", "4", "--current", "2",
 		"--drawers", path)...)
 	c.add("reserved", 0, ask("release", "shed", "--drawers", path, "--dry-run")...)
 	c.add("reserved", 0, ask("consume", "shed", "--drawers", path)...)

@@ -12,7 +12,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
-	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // partWay is a figure at a part of its range, by ratio where it is above nothing, or the first word allowed.
@@ -88,7 +88,7 @@ func (c *corpusMaker) everyFigure() {
 		}
 	}
 	var csv strings.Builder
-	require.NoError(c.t, exchange.WriteCSV(&csv, lots, true))
+	require.NoError(c.t, exchange.Write(&csv, exchange.Drawer{Lots: lots}, true))
 	mine := []string{"--drawers", filepath.Join(c.dir, "figures.db")}
 	c.add("import", 0, append(ask("import", c.file("figures.csv", csv.String())), mine...)...)
 	c.add("put", 0, append(ask("put", "amplifier", "odd pair", "function=combined", "supply_min=3V", "supply_max=32V", "vref_min=2.4V",
@@ -100,9 +100,9 @@ func (c *corpusMaker) everyFigure() {
 // rare are documents with what the usual ones do not hold.
 func (c *corpusMaker) rare() {
 	c.everyFigure()
-	c.add("plan", 0, ask("plan", "--want", "li-ion 2 3A", "--want", "li-ion 4 1A", "--demo")...)
-	c.add("sheet", 0, ask("sheet", demoTarget("li-ion", "4", "2")...)...)                // with parts to buy
-	c.add("sheet", 0, ask("sheet", append([]string{"--pick", "2"}, fourCells...)...)...) // with a thicker shim
+	c.add("plan", 0, ask("plan", "--want", "lifepo4 4 2A", "--want", "li-ion 4 1A", "--demo")...)
+	c.add("sheet", 0, ask("sheet", demoTarget("lifepo4", "4", "2")...)...)               // with parts to buy
+	c.add("sheet", 0, ask("sheet", append([]string{"--pick", "3"}, fourCells...)...)...) // with a thicker shim
 	bare := demoFile(c.t, func(kind, _ string) bool { return kind != "switcher" })
 	c.add("shop", 0, fourCellsFrom(bare, "shop")...)
 	prices := c.file("equal.csv", "designation,price,source\nFSDM0565RB,3,shop\nKA5M0365R,3,shop\n*,50,shop\n")
@@ -118,7 +118,7 @@ func (c *corpusMaker) rare() {
 // manyResistors is a search among more resistors than it holds.
 func (c *corpusMaker) manyResistors() {
 	csv := "kind,designation,count,figures\n"
-	for i := range regulation.AssortmentLimit + 10 {
+	for i := range resistors.AssortmentLimit + 10 {
 		csv += fmt.Sprintf("resistor,odd %d,1,resistance=%dohm\n", i, 1000+i)
 	}
 	mine := []string{"--drawers", filepath.Join(c.dir, "many.db")}

@@ -14,6 +14,9 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/cmd/sparewright/internal/ui"
+	"sparewright/inventory"
+	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // environment is what a command may touch of the world around it.
@@ -29,19 +32,26 @@ type environment struct {
 	home     func() (string, error)
 	goos     string
 	now      func() time.Time
+	searched searching
 	work     undertaking
 }
 
+// searching is advise.Advise. The tests of the commands keep what it says: they ask the same few questions hundreds of times.
+type searching func(substitute.Target, inventory.Snapshot, advise.Options) substitute.Result
+
+var searches searching = advise.Advise
+
 func newEnvironment(ctx context.Context, stdin io.Reader, stdout, stderr io.Writer) *environment {
 	return &environment{
-		ctx:    ctx,
-		stdin:  interruptible{ctx, stdin},
-		stdout: stdout,
-		stderr: stderr,
-		getenv: os.Getenv,
-		home:   os.UserHomeDir,
-		goos:   runtime.GOOS,
-		now:    time.Now,
+		ctx:      ctx,
+		stdin:    interruptible{ctx, stdin},
+		stdout:   stdout,
+		stderr:   stderr,
+		getenv:   os.Getenv,
+		home:     os.UserHomeDir,
+		goos:     runtime.GOOS,
+		now:      time.Now,
+		searched: searches,
 	}
 }
 

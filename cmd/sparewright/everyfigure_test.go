@@ -83,8 +83,47 @@ func besides(k catalog.Kind, but string) []string {
 	return out
 }
 
-// optionLike is the unit of the options that ask for such a figure.
-var optionLike = map[string]typed.Unit{"film thickness": typed.Thickness, "wire diameter": typed.Millimetres, "core gap": typed.Millimetres}
+// optionLike reads a text as the options that ask for such a figure do: --meter, --leakage, --film, --diameter, --knee, --ohms and
+// more of identify and tune, --tolerance and the value of network.
+var optionLike = map[string]func(string) (float64, error){
+	"film thickness": asOption[si.Length](typed.Thickness), "wire diameter": asOption[si.Length](typed.Millimetres),
+	"core gap": asOption[si.Length](typed.Millimetres), "core area": asOption[si.Area](typed.SquareMillimetres),
+	"core al": asOption[si.InductanceFactor](typed.Nanohenries), "core a": asOption[si.Length](typed.Millimetres),
+	"resistor tolerance": asOption[si.Ratio](typed.Error), "resistor resistance": asOption[si.Resistance](typed.Ohms),
+	"trimmer resistance": asOption[si.Resistance](typed.Ohms), "transformer meter": asOption[si.Ratio](typed.Error),
+	"transformer leakage": asOption[si.Inductance](typed.Henries), "transformer inductance": asOption[si.Inductance](typed.Henries),
+	"transformer saturation": asOption[si.Current](typed.Base), "transformer primary_ohm": asOption[si.Resistance](typed.Base),
+	"choke inductance": asOption[si.Inductance](typed.Henries), "reference vref": asOption[si.Voltage](typed.Base),
+	"capacitor capacitance": asOption[si.Capacitance](typed.Farads), "adapter volts": asOption[si.Voltage](typed.Base),
+}
+
+func asOption[Q si.Quantity](unit typed.Unit) func(string) (float64, error) {
+	return func(text string) (float64, error) {
+		v, _, err := typed.Option[Q]("value", text, unit)
+		return float64(v), err
+	}
+}
+
+// sought adds how list --between and swap --need read a text, alone and as both ends of a range.
+func sought(got map[string]float64, k catalog.Kind, f catalog.Field, text string) {
+	take := func(reader string, v float64, err error) {
+		if err == nil && f.Within(v) {
+			got[reader] = v
+		}
+	}
+	low, high, _, err := figureRange(k, f, text, "")
+	take("list", low, err)
+	take("list, upper end", high, err)
+	if !strings.Contains(text, "-") {
+		low, high, _, err = figureRange(k, f, text+"-"+text, "")
+		take("list, from", low, err)
+		take("list, to", high, err)
+	}
+	w, _, err := parseWanted(k, f.Name+">="+text, "")
+	if err == nil {
+		take("swap", *w.Low, nil)
+	}
+}
 
 // One text has one meaning for every figure of every kind, whoever reads it, in whatever notation; a comma and two numbers have none.
 func TestEveryFigureReadsTheSameEverywhere(t *testing.T) {
@@ -108,7 +147,8 @@ func TestEveryFigureReadsTheSameEverywhere(t *testing.T) {
 		lot, _, faults := exchange.ParseLot(string(kind), "x", pairs)
 		take("put", lot.Part, len(faults) == 0)
 		row := "kind,designation,count,figures\n" + string(kind) + ",x,1,\"" + strings.Join(pairs, ";") + "\"\n"
-		lots, faults := exchange.ReadCSV(strings.NewReader(row), "x.csv")
+		whole, faults := exchange.Read(strings.NewReader(row), "x.csv")
+		lots := whole.Lots
 		if len(faults) == 0 {
 			take("import", lots[0].Part, true)
 		}
@@ -123,11 +163,12 @@ func TestEveryFigureReadsTheSameEverywhere(t *testing.T) {
 		if m, err := exchange.ParseReading(kind, f.Name+"="+n.text); err == nil && f.Within(m.Value) {
 			got["change"] = m.Value
 		}
-		if unit, ok := optionLike[string(kind)+" "+f.Name]; ok {
-			if v, _, err := typed.Option[si.Length]("value", n.text, unit); err == nil && f.Within(float64(v)) {
-				got["option"] = float64(v)
+		if read, ok := optionLike[string(kind)+" "+f.Name]; ok {
+			if v, err := read(n.text); err == nil && f.Within(v) {
+				got["option"] = v
 			}
 		}
+		sought(got, kind, f, n.text)
 		for reader, v := range got {
 			if n.bad {
 				t.Fatalf("%s %s %q: %s reads %v", kind, f.Name, n.text, reader, v)

@@ -72,7 +72,7 @@ func TestStatusOneIsAsTold(t *testing.T) {
 	require.NoError(t, os.WriteFile("few.csv", []byte(list), 0o644))
 	require.Zero(t, runWords("import", "few.csv", "--drawers", "few.db").status)
 	short := map[string]string{"CHARGER": "--chemistry nimh --cells 4 --current 1A",
-		"BUY": "--chemistry li-ion --cells 4 --current 2A"}
+		"BUY": "--chemistry lifepo4 --cells 4 --current 2A"}
 	var done []string
 	for _, row := range refusals {
 		call := row.words

@@ -186,7 +186,7 @@ func FuzzWants(f *testing.F) {
 			require.Empty(t, harm(strings.Join(complaint(err), "\n")))
 		}
 		for _, kind := range []catalog.Kind{catalog.KindRectifier, catalog.KindCapacitor, catalog.KindCore} {
-			wanted, err := parseWanted(kind, text)
+			wanted, _, err := parseWanted(kind, text, "")
 			for _, end := range []*float64{wanted.Low, wanted.High} {
 				require.False(t, err == nil && end != nil && (math.IsNaN(*end) || math.IsInf(*end, 0)))
 			}

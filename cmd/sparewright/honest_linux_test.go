@@ -1,14 +1,11 @@
 package main
 
 import (
-	"fmt"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -94,80 +91,4 @@ func TestFailedFirstCommandLeavesNothing(t *testing.T) {
 	got := runWords("import", "two.csv", "--drawers", "d.db")
 	require.Equal(t, statusData, got.status)
 	require.Contains(t, got.stderr, "two.csv:2:")
-}
-
-// processorTime is what a process has used, in hundredths of a second (proc(5), fields utime and stime of stat).
-func processorTime(pid int) (hundredths int64, alive bool) {
-	raw, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
-	if err != nil {
-		return 0, false
-	}
-	fields := strings.Fields(string(raw[strings.LastIndexByte(string(raw), ')')+1:]))
-	if fields[0] == "Z" {
-		return 0, false
-	}
-	var user, system int64
-	fmt.Sscan(fields[11], &user)
-	fmt.Sscan(fields[12], &system)
-	return user + system, true
-}
-
-// Both interrupts end every long command, in the midst of its work over 10,000 lots, with status 130, silence, and at most
-// 200 ms of work after the signal. What is held against the bound is processor time, which does not depend on the load.
-func TestInterruptEndsEveryLongCommand(t *testing.T) {
-	dir := t.TempDir()
-	var rows strings.Builder
-	rows.WriteString(runWords("export", "--demo", "--raw").stdout)
-	header, _, _ := strings.Cut(rows.String(), "\n")
-	columns := strings.Count(header, ",")
-	list := filepath.Join(dir, "demo.csv")
-	require.NoError(t, os.WriteFile(list, []byte(rows.String()), 0o600))
-	more := "kind,designation,count,figures\n"
-	for i := range 10_000 {
-		more += fmt.Sprintf("resistor,odd %d,2,resistance=%dohm\n", i, i+1000)
-	}
-	require.Positive(t, columns)
-	big := filepath.Join(dir, "more.csv")
-	require.NoError(t, os.WriteFile(big, []byte(more), 0o600))
-	drawers := filepath.Join(dir, "drawers.db")
-	for _, f := range []string{list, big} {
-		got := runWords("import", f, "--drawers", drawers)
-		require.Zero(t, got.status, got.stderr)
-	}
-	wantedWords := []string{"--chemistry", "li-ion", "--cells", "4", "--current", "1"}
-	with := func(name string, words ...string) []string {
-		return append(append(append([]string{name}, words...), wantedWords...), "--drawers", drawers)
-	}
-	for i, words := range [][]string{
-		with("advise"), with("shop"), with("swap", "--role", "output rectifier"), with("sheet"), with("netlist"),
-		with("tune", "--reading", "sheet=333uH"), with("reserve", "--as", "x"),
-		{"survey", "--drawers", drawers}, {"plan", "--want", "li-ion 4 1A", "--want", "li-ion 2 500mA", "--drawers", drawers},
-		{"network", "12.1k", "--parts", "3", "--drawers", drawers}, {"import", big, "--replace", "--drawers", drawers},
-	} {
-		cmd := exec.Command("sparewright", words...)
-		var out, errs strings.Builder
-		cmd.Stdout, cmd.Stderr = &out, &errs
-		require.NoError(t, cmd.Start())
-		for { // until it is at work: a tenth of a second of processor time
-			used, alive := processorTime(cmd.Process.Pid)
-			if !alive || used >= 10 {
-				break
-			}
-			time.Sleep(time.Millisecond)
-		}
-		before, alive := processorTime(cmd.Process.Pid)
-		sign := []os.Signal{os.Interrupt, syscall.SIGTERM}[i%2]
-		require.NoError(t, cmd.Process.Signal(sign))
-		_ = cmd.Wait()
-		if !alive {
-			t.Logf("%s had ended already", words[0])
-			continue
-		}
-		state := cmd.ProcessState
-		after := (state.UserTime() + state.SystemTime()).Milliseconds() - 10*before
-		require.Equal(t, statusInterrupted, state.ExitCode(), "%v by %v: %s", words, sign, errs.String())
-		require.Empty(t, out.String(), "%v", words)
-		require.LessOrEqual(t, after, int64(200+20), "%v: ms after the signal; the clock of stat ticks in 10 ms", words)
-		t.Logf("CASES %s: %s, %d ms", t.Name(), words[0], after)
-	}
 }

@@ -9,8 +9,8 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
 	"sparewright/inventory"
-	"sparewright/substitute"
 	"sparewright/substitute/magnetics"
+	"sparewright/substitute/stage"
 )
 
 // highestPermeability is the end of the range of a core's figure; it stands for an open band in --json.
@@ -283,7 +283,7 @@ func (id *identifying) pair(p catalog.Core) (magnetics.Pair, error) {
 		return magnetics.Pair{}, wrongCall("core", p.Name, "effective area and path are not known; identify core --store "+
 			"takes them from the caliper")
 	}
-	pair := magnetics.Pair{Geometry: substitute.GeometryOf(p), AreaError: usualArea}
+	pair := magnetics.Pair{Geometry: stage.GeometryOf(p), AreaError: usualArea}
 	if r := valueOf[si.Ratio](id, "area-error"); r.given() {
 		pair.AreaError = r.value
 	}

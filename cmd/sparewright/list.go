@@ -33,7 +33,7 @@ func listCommand(env *environment) *cli.Command {
 }
 
 func list(env *environment, c *cli.Context) error {
-	query, about, err := listQuery(c)
+	query, about, said, err := listQuery(c)
 	if err != nil {
 		return err
 	}
@@ -42,6 +42,17 @@ func list(env *environment, c *cli.Context) error {
 		return err
 	}
 	lots := selected(snapshot, query, about)
+	if err := listed(env, c, snapshot, lots, query); err != nil {
+		return err
+	}
+	for _, text := range said { // beside the table, which other programs read
+		env.note("note: %s", text)
+	}
+	return nil
+}
+
+// listed prints the lots.
+func listed(env *environment, c *cli.Context, snapshot inventory.Snapshot, lots []inventory.Lot, query inventory.Query) error {
 	if c.Bool("json") {
 		return env.json(exchange.LotsDocument(lots))
 	}
@@ -56,32 +67,33 @@ func list(env *environment, c *cli.Context) error {
 	return nil
 }
 
-// listQuery turns the options into a query, and names the figure it is about.
-func listQuery(c *cli.Context) (inventory.Query, catalog.Field, error) {
-	q := inventory.Query{Text: c.String("text"), Bin: c.String("bin"), Donor: c.String("donor"), Field: c.String("figure")}
+// listQuery turns the options into a query, names the figure it is about and tells how bare numbers were read.
+func listQuery(c *cli.Context) (q inventory.Query, about catalog.Field, said []string, err error) {
+	q = inventory.Query{Text: c.String("text"), Bin: c.String("bin"), Donor: c.String("donor"), Field: c.String("figure")}
+	kinds := catalog.Kinds()
 	if c.Args().Present() {
 		kind, err := parseKind(c.Args().First())
 		if err != nil {
-			return q, catalog.Field{}, err
+			return q, about, nil, err
 		}
-		q.Kind = string(kind)
+		q.Kind, kinds = string(kind), []catalog.Kind{kind}
 	}
-	about, err := queryFigure(q)
+	about, err = queryFigure(q)
 	if err != nil || !c.IsSet("between") {
-		return q, about, err
+		return q, about, nil, err
 	}
 	if about.Name == "" {
-		return q, about, wrongCall("--between", c.String("between"), "say of which KIND, or of which --figure").
+		return q, about, nil, wrongCall("--between", c.String("between"), "say of which KIND, or of which --figure").
 			try("sparewright list resistor --between 1k-10k")
 	}
 	q.Field = about.Name
-	if q.Low, q.High, err = figureRange(about, c.String("between")); err != nil {
-		return q, about, wrongCall("--between", c.String("between"), withoutEcho(err.Error()))
+	if q.Low, q.High, said, err = commonRange(kinds, about, c.String("between")); err != nil {
+		return q, about, nil, wrongCall("--between", c.String("between"), withoutEcho(err.Error()))
 	}
 	if q.Low == 0 && q.High == 0 {
 		q.High = math.SmallestNonzeroFloat64 // a query with both ends 0 would be one without a range
 	}
-	return q, about, nil
+	return q, about, said, nil
 }
 
 // parseKind reads a kind from the call.

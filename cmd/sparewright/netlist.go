@@ -6,13 +6,13 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/netlist"
 )
 
 // Words of --trimmer and --corner.
 var (
-	trimmerWords = []string{report.TrimmerLow.String(), report.TrimmerSet.String(), report.TrimmerHigh.String()}
-	cornerWords  = []string{report.LowMains.String(), report.HighMains.String()}
+	trimmerWords = []string{netlist.TrimmerLow.String(), netlist.TrimmerSet.String(), netlist.TrimmerHigh.String()}
+	cornerWords  = []string{netlist.LowMains.String(), netlist.HighMains.String()}
 )
 
 // netlistFlags are the options of netlist beside those of the target.
@@ -51,11 +51,11 @@ func netlistCommand(env *environment) *cli.Command {
 			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
 			drawersFlag(), demoFlag("take the build from the built-in drawer"), jsonFlag(),
 		),
-		Action: env.action(0, 0, func(c *cli.Context) error { return netlist(env, c, target, n) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runNetlist(env, c, target, n) }),
 	}
 }
 
-func netlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlags) error {
+func runNetlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlags) error {
 	if err := checkNetlist(c, n); err != nil {
 		return err
 	}
@@ -85,20 +85,20 @@ func netlist(env *environment, c *cli.Context, flags *targetFlags, n netlistFlag
 // deck is the netlist the options ask for.
 func (n netlistFlags) deck(c *cli.Context, t substitute.Target, b *substitute.Build) string {
 	if c.Bool("switching") {
-		corner := report.LowMains
-		if n.corner.word == report.HighMains.String() {
-			corner = report.HighMains
+		corner := netlist.LowMains
+		if n.corner.word == netlist.HighMains.String() {
+			corner = netlist.HighMains
 		}
-		return report.SwitchingDeck(t, b, corner, c.Bool("leakage"))
+		return netlist.SwitchingDeck(t, b, corner, c.Bool("leakage"))
 	}
-	at := report.TrimmerSet
+	at := netlist.TrimmerSet
 	switch n.trimmer.word {
-	case report.TrimmerLow.String():
-		at = report.TrimmerLow
-	case report.TrimmerHigh.String():
-		at = report.TrimmerHigh
+	case netlist.TrimmerLow.String():
+		at = netlist.TrimmerLow
+	case netlist.TrimmerHigh.String():
+		at = netlist.TrimmerHigh
 	}
-	return report.RegulationDeck(t, b, at)
+	return netlist.RegulationDeck(t, b, at)
 }
 
 // checkNetlist refuses options that mean nothing together.

@@ -5,8 +5,8 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
-	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/control"
+	"sparewright/substitute/report/screen"
 )
 
 // networkFlags holds what the call says about a wanted network, as typed.
@@ -15,7 +15,7 @@ type networkFlags struct {
 	tolerance         *quantity[si.Ratio]
 	ratio             *quantity[si.Ratio]
 	reference, output *quantity[si.Voltage]
-	total             *span[si.Resistance]
+	total             *ohmSpan
 	remark            string // how the value was read
 }
 
@@ -24,7 +24,7 @@ func networkCommand(env *environment) *cli.Command {
 	f := &networkFlags{parts: &whole{low: 1, high: 3}, show: &whole{low: 1, high: 20, value: 3},
 		tolerance: &quantity[si.Ratio]{unit: typed.Error},
 		ratio:     &quantity[si.Ratio]{}, reference: &quantity[si.Voltage]{}, output: &quantity[si.Voltage]{},
-		total: &span[si.Resistance]{value: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}}
+		total: &ohmSpan{value: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}}
 	return &cli.Command{
 		ArgsUsage: "VALUE | --ratio K | --reference V --output V",
 		Description: "Finds the networks of one, two and three resistors from the drawer that come nearest to a value, or the " +
@@ -60,11 +60,11 @@ func network(env *environment, c *cli.Context, f *networkFlags) error {
 	if err != nil {
 		return err
 	}
-	answer := substitute.Networks(wish, snapshot)
+	answer := control.Networks(wish, snapshot)
 	if c.Bool("json") {
 		err = env.json(answer)
 	} else {
-		err = env.blocks(report.Networks(answer), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Networks(answer), env.screen(c), c.Bool("header"))
 	}
 	if f.remark != "" {
 		env.remarks(c, []string{f.remark})
@@ -76,8 +76,8 @@ func network(env *environment, c *cli.Context, f *networkFlags) error {
 }
 
 // wish checks the call and puts the wish together.
-func (f *networkFlags) wish(value string) (substitute.NetworkWish, error) {
-	w := substitute.NetworkWish{Parts: f.parts.value, Keep: f.show.value, Within: f.tolerance.value, Total: f.total.value}
+func (f *networkFlags) wish(value string) (control.NetworkWish, error) {
+	w := control.NetworkWish{Parts: f.parts.value, Keep: f.show.value, Within: f.tolerance.value, Total: f.total.value}
 	divider := f.ratio.given() || f.reference.given() || f.output.given()
 	switch {
 	case value == "" && !divider:
@@ -109,7 +109,7 @@ func (f *networkFlags) wish(value string) (substitute.NetworkWish, error) {
 }
 
 // divider checks the options of a divider.
-func (f *networkFlags) divider(w substitute.NetworkWish) (substitute.NetworkWish, error) {
+func (f *networkFlags) divider(w control.NetworkWish) (control.NetworkWish, error) {
 	switch {
 	case f.ratio.given() && f.output.given():
 		return w, wrongCall("--output", f.output.text, "--ratio says it already; give one of the two")

@@ -9,8 +9,8 @@ import (
 
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
-	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/plan"
+	"sparewright/substitute/report/screen"
 )
 
 // planFlags are the options of plan beside those of the conditions.
@@ -60,11 +60,11 @@ func planCommand(env *environment) *cli.Command {
 			&cli.BoolFlag{Name: "parts", Usage: "list the parts of every build as well"},
 			dryRunFlag(),
 		), readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return plan(env, c, p) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runPlan(env, c, p) }),
 	}
 }
 
-func plan(env *environment, c *cli.Context, f planFlags) error {
+func runPlan(env *environment, c *cli.Context, f planFlags) error {
 	wants, err := wantsOf(env, c, f)
 	if err != nil {
 		return err
@@ -77,12 +77,12 @@ func plan(env *environment, c *cli.Context, f planFlags) error {
 		return err
 	}
 	steps := env.progress("plan, searches")
-	opts := substitute.PlanOptions{Progress: steps.at, Stop: env.ctxDone}
+	opts := plan.PlanOptions{Progress: steps.at, Stop: env.ctxDone}
 	if f.limit.value > 0 {
 		end := env.now().Add(f.limit.value)
 		opts.Stop = func() bool { return env.ctxDone() || env.now().After(end) }
 	}
-	p := substitute.PlanFor(wants, snapshot, opts)
+	p := plan.PlanFor(wants, snapshot, opts)
 	steps.wipe()
 	if err := env.ctx.Err(); err != nil {
 		return err
@@ -107,11 +107,11 @@ func plan(env *environment, c *cli.Context, f planFlags) error {
 // ctxDone reports an interrupt.
 func (env *environment) ctxDone() bool { return env.ctx.Err() != nil }
 
-func (env *environment) sayPlan(c *cli.Context, p substitute.Plan) error {
+func (env *environment) sayPlan(c *cli.Context, p plan.Plan) error {
 	if c.Bool("json") {
 		return env.json(p)
 	}
-	if err := env.blocks(report.Plan(p, c.Bool("parts")), env.screen(c), c.Bool("header")); err != nil {
+	if err := env.blocks(screen.Plan(p, c.Bool("parts")), env.screen(c), c.Bool("header")); err != nil {
 		return err
 	}
 	if !c.IsSet("reserve") || p.Built == 0 {
@@ -146,7 +146,7 @@ func checkPlanReserve(c *cli.Context) error {
 }
 
 // wantsOf reads the wishes of the call and of the file.
-func wantsOf(env *environment, c *cli.Context, f planFlags) ([]substitute.Want, error) {
+func wantsOf(env *environment, c *cli.Context, f planFlags) ([]plan.Want, error) {
 	if err := f.target.check(false); err != nil {
 		return nil, err
 	}

@@ -156,6 +156,7 @@ func sayStored(env *environment, added float64, l inventory.Lot, drawers string)
 	for _, m := range l.Measured {
 		fmt.Fprintf(&env.out, "  %-18s %s\n", "measured", ui.Safe(readingText(l.Part.Kind(), m)))
 	}
+	sayUnused(env, l.Part.Kind())
 	place := ""
 	if l.Bin != "" {
 		place = " in bin " + quoted(l.Bin)
@@ -163,6 +164,13 @@ func sayStored(env *environment, added float64, l inventory.Lot, drawers string)
 	fmt.Fprintf(&env.out, "lot %d%s holds %s now (%s before)\n", l.ID, place, counted(l.Count, l.Unit()),
 		counted(inventory.RoundCount(l.Count-added), l.Unit()))
 	fmt.Fprintf(&env.out, "undo: sparewright take %d %s%s\n", l.ID, inventory.FormatCount(added), ui.Safe(drawers))
+}
+
+// sayUnused tells that parts of a kind are only kept.
+func sayUnused(env *environment, k catalog.Kind) {
+	if k.Unused() {
+		fmt.Fprintf(&env.out, "no build uses a %s yet: it is kept and found, nothing more\n", k)
+	}
 }
 
 // withBasis adds how a figure is known, where that is not the usual way.

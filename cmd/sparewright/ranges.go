@@ -2,47 +2,50 @@ package main
 
 import (
 	"fmt"
-	"sync"
+	"strings"
 
 	"sparewright/catalog"
-	"sparewright/catalog/si"
+	"sparewright/catalog/typed"
 )
 
-// rangeReaders reads a range of each dimension a figure can have.
-var rangeReaders = sync.OnceValue(func() map[*si.Dimension]rangeReader {
-	return map[*si.Dimension]rangeReader{
-		si.DimensionOf[si.Voltage]():           readRange[si.Voltage],
-		si.DimensionOf[si.Current]():           readRange[si.Current],
-		si.DimensionOf[si.Power]():             readRange[si.Power],
-		si.DimensionOf[si.Resistance]():        readRange[si.Resistance],
-		si.DimensionOf[si.Capacitance]():       readRange[si.Capacitance],
-		si.DimensionOf[si.Inductance]():        readRange[si.Inductance],
-		si.DimensionOf[si.InductanceFactor]():  readRange[si.InductanceFactor],
-		si.DimensionOf[si.Frequency]():         readRange[si.Frequency],
-		si.DimensionOf[si.Time]():              readRange[si.Time],
-		si.DimensionOf[si.Length]():            readRange[si.Length],
-		si.DimensionOf[si.Area]():              readRange[si.Area],
-		si.DimensionOf[si.Volume]():            readRange[si.Volume],
-		si.DimensionOf[si.FluxDensity]():       readRange[si.FluxDensity],
-		si.DimensionOf[si.Celsius]():           readRange[si.Celsius],
-		si.DimensionOf[si.ThermalResistance](): readRange[si.ThermalResistance],
-		si.DimensionOf[si.LineResistance]():    readRange[si.LineResistance],
-		si.DimensionOf[si.TempCo]():            readRange[si.TempCo],
-		si.DimensionOf[si.Ratio]():             readRange[si.Ratio],
+// figureRange reads a range of a figure of a kind, such as 1k-10k, as put reads the figure. said tells how bare ends were read.
+func figureRange(k catalog.Kind, f catalog.Field, text, dielectric string) (low, high float64, said []string, err error) {
+	if !f.Numeric {
+		return 0, 0, nil, fmt.Errorf("%s is a word, not a number", f.Name)
 	}
-})
-
-type rangeReader func(text string) (low, high float64, err error)
-
-func readRange[Q si.Quantity](text string) (low, high float64, err error) {
-	r, err := si.ParseRange[Q](text)
-	return float64(r.Low), float64(r.High), err
+	from, to, err := typed.Range(k, f, text, dielectric)
+	if err != nil {
+		return 0, 0, nil, err
+	}
+	for _, v := range []typed.Value{from, to} {
+		if v.Said != "" && (len(said) == 0 || said[0] != v.Said) {
+			said = append(said, v.Said)
+		}
+	}
+	return from.Number, to.Number, said, nil
 }
 
-// figureRange reads a range such as 1k-10k in the dimension of a figure.
-func figureRange(f catalog.Field, text string) (low, high float64, err error) {
-	if !f.Numeric {
-		return 0, 0, fmt.Errorf("%s is a word, not a number", f.Name)
+// commonRange reads a range for every kind that has the figure. A text that kinds read differently is refused.
+func commonRange(kinds []catalog.Kind, about catalog.Field, text string) (low, high float64, said []string, err error) {
+	first := catalog.Kind("")
+	for _, k := range kinds {
+		f, ok := catalog.FieldNamed(k, about.Name)
+		if !ok || !f.Numeric || f.Dimension() != about.Dimension() {
+			continue
+		}
+		from, to, told, err := figureRange(k, f, text, "")
+		switch {
+		case err != nil:
+			return 0, 0, nil, err
+		case first == "":
+			first, low, high, said = k, from, to, told
+		case from != low || to != high:
+			return 0, 0, nil, fmt.Errorf("a %s and a %s read it differently; write it with its unit, such as %s, or say of which KIND",
+				first, k, strings.ReplaceAll(typed.Exact(f.Dimension(), to), " ", ""))
+		}
 	}
-	return rangeReaders()[f.Dimension()](text)
+	if first == "" {
+		return 0, 0, nil, fmt.Errorf("%s is a word, not a number", about.Name)
+	}
+	return low, high, said, nil
 }

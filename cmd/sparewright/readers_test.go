@@ -1,8 +1,10 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -59,7 +61,8 @@ func (p valuePlace) read(text string) map[string]float64 {
 	lot, _, faults := exchange.ParseLot(string(p.kind), "x", pairs)
 	take("put", lot.Part, len(faults) == 0)
 	row := "kind,designation,count,figures\n" + string(p.kind) + ",x,1,\"" + strings.Join(pairs, ";") + "\"\n"
-	lots, faults := exchange.ReadCSV(strings.NewReader(row), "x.csv")
+	whole, faults := exchange.Read(strings.NewReader(row), "x.csv")
+	lots := whole.Lots
 	if len(faults) == 0 {
 		take("import", lots[0].Part, true)
 	}
@@ -68,6 +71,13 @@ func (p valuePlace) read(text string) map[string]float64 {
 		if f.Within(m.Value) {
 			out["change"] = m.Value
 		}
+	}
+	f, _ := catalog.FieldNamed(p.kind, p.field)
+	if low, _, _, err := figureRange(p.kind, f, text, dielectricIn(pairs)); err == nil && f.Within(low) {
+		out["list"] = low
+	}
+	if w, _, err := parseWanted(p.kind, p.field+">="+text, dielectricIn(pairs)); err == nil && f.Within(*w.Low) {
+		out["swap"] = *w.Low
 	}
 	if p.field == "resistance" {
 		if v, _, err := typed.Option[si.Resistance]("value", text, typed.Ohms); err == nil && v >= 1e-4 && v <= 1e9 {
@@ -86,7 +96,8 @@ func valueText() *rapid.Generator[string] {
 		rapid.StringMatching(`[0-9]{2}[A-FHRSXYZ]`), rapid.StringMatching(`[1-9]e-?[0-9]`))
 }
 
-// Whatever one reader accepts, every other accepts with the same meaning or refuses: bench, put, import, change and network.
+// Whatever one reader accepts, every other accepts with the same meaning or refuses: bench, put, import, change, list, swap and
+// network.
 func TestEveryReaderReadsTheSame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := rapid.SampledFrom(places).Draw(t, "place")
@@ -130,6 +141,41 @@ func TestDecodeKnowsWhatPutTakes(t *testing.T) {
 			t.Fatalf("%s %q is %v for put; decode says %v", p.kind, text, value, told)
 		}
 	})
+}
+
+// What E on a resistor is asked back with, decode lists too: every reading that the refusal offers.
+func TestDecodeListsWhatIsAskedBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringMatching(`[0-9]{1,3}[Ee][0-9]?`).Draw(t, "text")
+		_, err := typed.FigureNamed(catalog.KindResistor, "resistance", text)
+		var fault catalog.Fault
+		if !errors.As(err, &fault) || !strings.HasPrefix(fault.Why, "may be ") {
+			return
+		}
+		found, _ := meanings(text)
+		for _, offered := range strings.Split(strings.TrimPrefix(fault.Cure, "write "), " or ") {
+			want, err := si.Parse[si.Resistance](offered)
+			if err != nil {
+				t.Fatalf("%q: offered %q is no value", text, offered)
+			}
+			if !slices.ContainsFunc(found, func(m meaning) bool { return math.Abs(m.Ohm-float64(want)) <= 1e-6*float64(want) }) {
+				t.Fatalf("%q: %s is offered, decode says %v", text, offered, found)
+			}
+		}
+	})
+}
+
+// E is the point of old marks or an exponent (common practice, no source): decode tells both, the mark first.
+func TestDecodeTellsBothReadingsOfE(t *testing.T) {
+	for text, want := range map[string][]float64{"4E7": {4.7, 40e6}, "1E3": {1.3, 1e3}, "4e7": {40e6, 4.7}, "5E6": {5.6, 5e6},
+		"22E": {22, 1.65e6}, "0E5": {0.5}} {
+		found, _ := meanings(text)
+		var ohms []float64
+		for _, m := range found {
+			ohms = append(ohms, m.Ohm)
+		}
+		require.InDeltaSlice(t, want, ohms, 1e-6, text)
+	}
 }
 
 // The same words in every command, with what they must mean; refused where both readings are named.

@@ -86,7 +86,7 @@ func wholeUnless(c *cli.Context, b *substitute.Build) error {
 	if len(buy) == 0 || c.Bool("what-there-is") {
 		return nil
 	}
-	what := buy[0].Role
+	what := buy[0].Role.String()
 	if more := len(buy) - 1; more > 0 {
 		what += fmt.Sprintf(" and %d more", more)
 	}

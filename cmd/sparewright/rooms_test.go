@@ -37,7 +37,8 @@ func TestRooms(t *testing.T) {
 			default:
 				require.NotContains(t, database, dep, "%s must not reach the database or the command line", room)
 			}
-			if room == "substitute/magnetics" || room == "substitute/flyback" || room == "substitute/regulation" || room == "substitute/packing" {
+			if room == "substitute/magnetics" || room == "substitute/flyback" || room == "substitute/regulation" || room == "substitute/regulation/resistors" || room == "substitute/packing" ||
+				room == "substitute/compensation" {
 				require.False(t, inside == "catalog" || strings.HasPrefix(inside, "inventory"), "%s takes plain quantities, not records (%s)", room, inside)
 			}
 			if strings.HasPrefix(room, "catalog") || strings.HasPrefix(room, "inventory") {
@@ -45,6 +46,69 @@ func TestRooms(t *testing.T) {
 			}
 		}
 	}
+}
+
+// storeys are the rooms of substitute from the cellar up: a room imports rooms of lower storeys only, and none of its own.
+var storeys = [][]string{
+	{"packing", "purchase", "magnetics", "compensation", "regulation/resistors", "seats"}, {"flyback", "regulation"}, {""}, {"stock"}, {"control"}, {"stage"},
+	{"search"}, {"loops"}, {"bill"}, {"adapter"}, {"advise"}, {"plan", "shop", "swap", "tune"}, {"report"},
+	{"report/netlist", "report/screen"}, {"report/sheet"},
+}
+
+// TestStoreys keeps imports inside substitute downward, and every room small enough to know.
+func TestStoreys(t *testing.T) {
+	level := map[string]int{}
+	for i, rooms := range storeys {
+		for _, r := range rooms {
+			level[strings.TrimSuffix("sparewright/substitute/"+r, "/")] = i
+		}
+	}
+	for pack, dir := range foldersOf(t) {
+		require.LessOrEqual(t, linesIn(t, dir), mostLines, "%s is too large to know", pack)
+	}
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "sparewright/substitute/...").Output()
+	require.NoError(t, err)
+	for line := range strings.Lines(string(out)) {
+		words := strings.Fields(line)
+		own, known := level[words[0]]
+		require.True(t, known, "%s has no storey", words[0])
+		for _, dep := range words[1:] {
+			if at, ours := level[dep]; ours {
+				require.Less(t, at, own, "%s imports %s", words[0], dep)
+			}
+		}
+	}
+}
+
+// mostLines is what a room may hold, its tests apart.
+const mostLines = 3500
+
+// foldersOf lists the rooms below substitute with their folders.
+func foldersOf(t *testing.T) map[string]string {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-f", "{{.ImportPath}} {{.Dir}}", "sparewright/substitute/...").Output()
+	require.NoError(t, err)
+	folders := map[string]string{}
+	for line := range strings.Lines(string(out)) {
+		pack, dir, _ := strings.Cut(strings.TrimSpace(line), " ")
+		folders[pack] = dir
+	}
+	return folders
+}
+
+// linesIn counts the lines of a room without its tests.
+func linesIn(t *testing.T, dir string) (n int) {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join(dir, "*.go"))
+	require.NoError(t, err)
+	for _, f := range files {
+		if !strings.HasSuffix(f, "_test.go") {
+			text, err := os.ReadFile(f)
+			require.NoError(t, err)
+			n += strings.Count(string(text), "\n")
+		}
+	}
+	return n
 }
 
 // TestTopLevel keeps the fixed layout: nothing stands beside these, and no library is replaced by one of ours.
@@ -130,6 +194,9 @@ func goFiles(t *testing.T) (out []string) {
 // TestEngineKeepsToItself allows neither files, clock nor environment in the engine and below.
 func TestEngineKeepsToItself(t *testing.T) {
 	for _, pattern := range []string{"sparewright/catalog/...", "sparewright/inventory", "sparewright/substitute/..."} {
+		for pack, dir := range foldersOf(t) {
+			require.LessOrEqual(t, linesIn(t, dir), mostLines, "%s is too large to know", pack)
+		}
 		out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, pattern).Output()
 		require.NoError(t, err)
 		for line := range strings.Lines(string(out)) {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -16,7 +17,14 @@ import (
 
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/adapter"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/control"
+	"sparewright/substitute/plan"
+	"sparewright/substitute/report/sheet"
+	"sparewright/substitute/shop"
+	"sparewright/substitute/swap"
+	"sparewright/substitute/tune"
 )
 
 // schemaNode is what these tests read of a JSON Schema: one place of a document, or what narrows one. The word unit is ours:
@@ -184,9 +192,9 @@ func (set schemaSet) gather(n *schemaNode, fields *fieldsInOrder, required map[s
 
 // documentTypes says which Go value is printed under which schema, so that neither has a field the other has not.
 var documentTypes = map[string][]any{
-	"advise": {substitute.Result{}}, "survey": {substitute.Survey{}}, "shop": {substitute.Purchase{}}, "plan": {substitute.Plan{}},
-	"bend": {substitute.Bending{}}, "network": {substitute.NetworkAnswer{}}, "swap": {substitute.Swap{}},
-	"swapoutside": {substitute.Outside{}}, "tune": {substitute.Tuning{}}, "sheet": {report.Sheet{}}, "netlist": {netlistDocument{}},
+	"advise": {substitute.Result{}}, "survey": {advise.Survey{}}, "shop": {shop.Purchase{}}, "plan": {plan.Plan{}},
+	"bend": {adapter.Bending{}}, "network": {control.NetworkAnswer{}}, "swap": {swap.Swap{}},
+	"swapoutside": {swap.Outside{}}, "tune": {tune.Tuning{}}, "sheet": {sheet.Sheet{}}, "netlist": {netlistDocument{}},
 	"list": {exchange.LotsJSON{}}, "show": {exchange.LotJSON{}}, "change": {exchange.LotJSON{}}, "put": {storedJSON{}}, "take": {takenJSON{}},
 	"bench": {benchJSON{}}, "undo": {undoDocument{}}, "redo": {redoDocument{}}, "donor": {donorPageJSON{}, donorsDocument(nil)},
 	"history": {historyDocument(nil, nil)}, "labels": {labelsDocument("", nil)}, "import": {importedJSON{}},
@@ -314,6 +322,9 @@ func (set schemaSet) kindsOf(n *schemaNode) (kinds []string) {
 }
 
 func kindOfGo(typ reflect.Type) string {
+	if typ.Implements(reflect.TypeFor[encoding.TextMarshaler]()) {
+		return "string"
+	}
 	switch typ.Kind() {
 	case reflect.String:
 		return "string"

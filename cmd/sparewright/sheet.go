@@ -3,7 +3,7 @@ package main
 import (
 	"github.com/urfave/cli/v2"
 
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/sheet"
 )
 
 // sheetCommand writes the build sheet: what to take, how to wind, wire and set up one build.
@@ -24,11 +24,11 @@ func sheetCommand(env *environment) *cli.Command {
 			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
 			drawersFlag(), demoFlag("take the build from the built-in drawer"), jsonFlag(),
 		),
-		Action: env.action(0, 0, func(c *cli.Context) error { return sheet(env, c, target, pick) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runSheet(env, c, target, pick) }),
 	}
 }
 
-func sheet(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
+func runSheet(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
 	if err := checkSheet(c); err != nil {
 		return err
 	}
@@ -36,7 +36,7 @@ func sheet(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags)
 	if err != nil {
 		return err
 	}
-	s := report.NewSheet(p.target, p.build, p.cautions, p.snapshot)
+	s := sheet.NewSheet(p.target, p.build, p.cautions, p.snapshot)
 	if c.Bool("json") {
 		return env.json(s)
 	}
@@ -56,7 +56,7 @@ func sheet(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags)
 	return err
 }
 
-func sheetContent(s *report.Sheet, text bool) ([]byte, error) {
+func sheetContent(s *sheet.Sheet, text bool) ([]byte, error) {
 	if text {
 		return []byte(s.Text()), nil
 	}

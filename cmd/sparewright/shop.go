@@ -9,7 +9,8 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
+	"sparewright/substitute/shop"
 )
 
 // mostWanted is how many chargers one purchase may serve; each multiplies the work.
@@ -26,25 +27,25 @@ func shopCommand(env *environment) *cli.Command {
 			"same drawer are named with --also. Other lists of the same cost are shown. The exit status is 1 when " +
 			"no list of up to two " +
 			"kinds of part helps.",
-		UsageText: "sparewright shop --chemistry li-ion --cells 4 --current 2A --demo\n" +
+		UsageText: "sparewright shop --chemistry lifepo4 --cells 4 --current 2A --demo\n" +
 			"printf 'designation,price\\nETD34/17/11 N87,2.80\\n' | " +
-			"sparewright shop --chemistry li-ion --cells 4 --current 2A --prices - --demo\n" +
+			"sparewright shop --chemistry lifepo4 --cells 4 --current 2A --prices - --demo\n" +
 			"sparewright shop --chemistry li-ion --cells 2 --current 1A --also 'lifepo4 4S 500mA' --demo --json",
 		Flags: append(append(target.flags(),
 			&cli.StringFlag{Name: "prices", Usage: "CSV `FILE` of your prices, - for standard input; see help prices"},
 			&cli.GenericFlag{Name: "also", Value: &also,
 				Usage: "another charger at once, such as `'li-ion 4S 1A'`; may be repeated"}),
 			readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return shop(env, c, target, also) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runShop(env, c, target, also) }),
 	}
 }
 
-func shop(env *environment, c *cli.Context, flags *targetFlags, also texts) error {
+func runShop(env *environment, c *cli.Context, flags *targetFlags, also texts) error {
 	target, err := flags.target()
 	if err != nil {
 		return err
 	}
-	var options substitute.ShopOptions
+	var options shop.ShopOptions
 	if options.Also, err = flags.further(also); err != nil {
 		return err
 	}
@@ -57,11 +58,11 @@ func shop(env *environment, c *cli.Context, flags *targetFlags, also texts) erro
 	if err != nil {
 		return err
 	}
-	list := substitute.Shop(target, snapshot, options)
+	list := shop.Shop(target, snapshot, options)
 	if c.Bool("json") {
 		err = env.json(list)
 	} else {
-		err = env.blocks(report.Shopping(list), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Shopping(list), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && list.Then == nil {
 		what := "this charger"

@@ -130,6 +130,9 @@ func lotFacts(l inventory.Lot, titled bool) ui.Table {
 	add("condition", string(l.Condition))
 	add("donor", l.Donor)
 	add("note", l.Note)
+	if l.Part.Kind().Unused() {
+		add("use", "no build takes one yet")
+	}
 	return t
 }
 

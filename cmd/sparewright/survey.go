@@ -9,8 +9,8 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/cmd/sparewright/internal/ui"
-	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/report/screen"
 )
 
 // surveyCommand answers for all usual batteries at once.
@@ -46,7 +46,7 @@ func survey(env *environment, c *cli.Context, flags *targetFlags) error {
 		return err
 	}
 	steps := env.progress("survey")
-	answers, err := substitute.SurveyAll(flags.conditions(), snapshot, steps.at)
+	answers, err := advise.SurveyAll(flags.conditions(), snapshot, steps.at)
 	steps.wipe()
 	if err != nil {
 		return flags.refused(err)
@@ -54,9 +54,9 @@ func survey(env *environment, c *cli.Context, flags *targetFlags) error {
 	if c.Bool("json") {
 		err = env.json(answers)
 	} else {
-		err = env.blocks(report.Survey(answers), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Survey(answers), env.screen(c), c.Bool("header"))
 	}
-	if buildable, _, _ := report.Totals(answers); err == nil && buildable == 0 {
+	if buildable, _, _ := screen.Totals(answers); err == nil && buildable == 0 {
 		return nothingFeasible("no usual charger can be built from the drawer alone")
 	}
 	return err

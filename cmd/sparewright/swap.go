@@ -8,8 +8,9 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog"
-	"sparewright/substitute"
 	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
+	"sparewright/substitute/swap"
 )
 
 // swapFlags are the options of swap beside those of the target.
@@ -61,19 +62,19 @@ func swapInBuild(env *environment, c *cli.Context, s swapFlags) error {
 	if err != nil {
 		return err
 	}
-	judged, err := substitute.StandIns(p.target, p.snapshot, p.build, c.String("role"), lot)
-	var fault substitute.SwapFault
+	judged, err := swap.StandIns(p.target, p.snapshot, p.build, c.String("role"), lot)
+	var fault swap.SwapFault
 	if errors.As(err, &fault) {
 		return wrongCall("--role", fault.Role, fault.Why+didYouMean("", fault.Role, fault.Roles))
 	}
 	if err != nil {
 		return err
 	}
-	return env.swapped(c, judged, report.Swap(judged), judged.StandIns)
+	return env.swapped(c, judged, screen.Swap(judged), judged.StandIns)
 }
 
 func swapOutside(env *environment, c *cli.Context, s swapFlags) error {
-	kind, wanted, err := wantedFromCall(c, s)
+	kind, wanted, said, err := wantedFromCall(c, s)
 	if err != nil {
 		return err
 	}
@@ -81,12 +82,14 @@ func swapOutside(env *environment, c *cli.Context, s swapFlags) error {
 	if err != nil {
 		return err
 	}
-	judged := substitute.StandInsOutside(kind, wanted, snapshot)
-	return env.swapped(c, judged, report.Outside(judged), judged.StandIns)
+	judged := swap.StandInsOutside(kind, wanted, snapshot)
+	err = env.swapped(c, judged, screen.Outside(judged), judged.StandIns)
+	env.remarks(c, said)
+	return err
 }
 
 // swapped prints the answer; the exit status tells whether anything will do.
-func (env *environment) swapped(c *cli.Context, document any, blocks []report.Block, standIns []substitute.StandIn) error {
+func (env *environment) swapped(c *cli.Context, document any, blocks []report.Block, standIns []swap.StandIn) error {
 	var err error
 	if c.Bool("json") {
 		err = env.json(document)
@@ -94,7 +97,7 @@ func (env *environment) swapped(c *cli.Context, document any, blocks []report.Bl
 		err = env.blocks(blocks, env.screen(c), c.Bool("header"))
 	}
 	for _, s := range standIns {
-		if s.Verdict != substitute.SwapRefused {
+		if s.Verdict != swap.SwapRefused {
 			return err
 		}
 	}
@@ -104,55 +107,63 @@ func (env *environment) swapped(c *cli.Context, document any, blocks []report.Bl
 	return err
 }
 
-// wantedFromCall reads --kind and --need.
-func wantedFromCall(c *cli.Context, s swapFlags) (catalog.Kind, []substitute.Wanted, error) {
+// wantedFromCall reads --kind and --need, and tells how bare numbers were read.
+func wantedFromCall(c *cli.Context, s swapFlags) (kind catalog.Kind, wanted []swap.Wanted, said []string, err error) {
 	for _, f := range append(append(s.target.flags(), s.pick.flags()...), &cli.StringFlag{Name: "role"}, &cli.StringFlag{Name: "lot"}) {
 		if name := f.Names()[0]; c.IsSet(name) {
-			return "", nil, wrongCall("--"+name, "", "a part outside any build has none; leave it or --kind and --need away")
+			return "", nil, nil, wrongCall("--"+name, "", "a part outside any build has none; leave it or --kind and --need away")
 		}
 	}
+	words := strings.Fields(strings.Join(*s.needs, " "))
 	switch {
 	case !c.IsSet("kind"):
-		return "", nil, wrongCall("--kind", "", "missing; say what kind of part is needed").try("sparewright help kinds")
-	case strings.TrimSpace(strings.Join(*s.needs, "")) == "":
-		return "", nil, wrongCall("--need", "", "missing; say what it must bear, such as \"reverse>=60V average>=3A\"")
+		return "", nil, nil, wrongCall("--kind", "", "missing; say what kind of part is needed").try("sparewright help kinds")
+	case len(words) == 0:
+		return "", nil, nil, wrongCall("--need", "", "missing; say what it must bear, such as \"reverse>=60V average>=3A\"")
 	}
-	kind, err := parseKind(c.String("kind"))
-	if err != nil {
-		return "", nil, err
+	if kind, err = parseKind(c.String("kind")); err != nil {
+		return "", nil, nil, err
 	}
-	var wanted []substitute.Wanted
-	for _, text := range *s.needs {
-		for _, word := range strings.Fields(text) {
-			w, err := parseWanted(kind, word)
-			if err != nil {
-				return "", nil, wrongCall("--need", word, err.Error()).try("sparewright help " + string(kind))
+	for _, word := range words {
+		w, told, err := parseWanted(kind, word, dielectricIn(words))
+		if err != nil {
+			return "", nil, nil, wrongCall("--need", word, err.Error()).try("sparewright help " + string(kind))
+		}
+		for _, o := range wanted {
+			if o.Field == w.Field {
+				return "", nil, nil, wrongCall("--need", word, w.Field+" stands there twice; write a range as "+w.Field+"=LOW-HIGH")
 			}
-			for _, o := range wanted {
-				if o.Field == w.Field {
-					return "", nil, wrongCall("--need", word, w.Field+" stands there twice; write a range as "+w.Field+"=LOW-HIGH")
-				}
-			}
-			wanted = append(wanted, w)
+		}
+		wanted, said = append(wanted, w), append(said, told...)
+	}
+	return kind, wanted, said, nil
+}
+
+// dielectricIn is the dielectric that the ratings of a capacitor name, which tells how a bare capacitance is read.
+func dielectricIn(words []string) string {
+	for _, w := range words {
+		if name, value, found := strings.Cut(w, "="); found && strings.EqualFold(name, "dielectric") {
+			return strings.ToLower(value)
 		}
 	}
-	return kind, wanted, nil
+	return ""
 }
 
 // equalWithin is how near a number must come to one asked for with "=": half a percent, the rounding of a printed value.
 const equalWithin = 0.005
 
-// parseWanted reads one rating: FIGURE>=VALUE, FIGURE<=VALUE, FIGURE=VALUE, FIGURE=LOW-HIGH or FIGURE=WORD.
-func parseWanted(k catalog.Kind, text string) (substitute.Wanted, error) {
+// parseWanted reads one rating: FIGURE>=VALUE, FIGURE<=VALUE, FIGURE=VALUE, FIGURE=LOW-HIGH or FIGURE=WORD. said tells how bare
+// numbers were read.
+func parseWanted(k catalog.Kind, text, dielectric string) (w swap.Wanted, said []string, err error) {
 	at := strings.IndexAny(text, "<>=")
 	if at <= 0 {
-		return substitute.Wanted{}, errors.New("not a rating; write it as reverse>=60V")
+		return w, nil, errors.New("not a rating; write it as reverse>=60V")
 	}
 	name, sign, value := text[:at], "=", strings.TrimLeft(text[at:], "<>=")
 	if signs := text[at : len(text)-len(value)]; signs == ">=" || signs == "<=" || signs == "=" {
 		sign = signs
 	} else {
-		return substitute.Wanted{}, fmt.Errorf("%s is no comparison; write >=, <= or =", signs)
+		return w, nil, fmt.Errorf("%s is no comparison; write >=, <= or =", signs)
 	}
 	f, ok := catalog.FieldNamed(k, name)
 	if !ok {
@@ -160,16 +171,22 @@ func parseWanted(k catalog.Kind, text string) (substitute.Wanted, error) {
 		for _, o := range catalog.Schema(k) {
 			known = append(known, o.Name)
 		}
-		return substitute.Wanted{}, fmt.Errorf("a %s has no figure %s%s", k, name, didYouMean("", name, known))
+		return w, nil, fmt.Errorf("a %s has no figure %s%s", k, name, didYouMean("", name, known))
 	}
-	w := substitute.Wanted{Field: f.Name}
+	w.Field = f.Name
 	if !f.Numeric {
-		return wantedWord(w, f, sign, value)
+		w, err = wantedWord(w, f, sign, value)
+		return w, nil, err
 	}
-	return wantedNumber(w, f, sign, value)
+	low, high, said, err := figureRange(k, f, value, dielectric)
+	if err != nil {
+		return w, nil, errors.New(withoutEcho(err.Error()))
+	}
+	w, err = wantedNumber(w, sign, low, high)
+	return w, said, err
 }
 
-func wantedWord(w substitute.Wanted, f catalog.Field, sign, value string) (substitute.Wanted, error) {
+func wantedWord(w swap.Wanted, f catalog.Field, sign, value string) (swap.Wanted, error) {
 	if sign != "=" {
 		return w, fmt.Errorf("%s is a word; write %s=%s", f.Name, f.Name, value)
 	}
@@ -185,22 +202,13 @@ func wantedWord(w substitute.Wanted, f catalog.Field, sign, value string) (subst
 	return w, nil
 }
 
-func wantedNumber(w substitute.Wanted, f catalog.Field, sign, value string) (substitute.Wanted, error) {
-	if sign == "=" && strings.Contains(strings.TrimLeft(value, "-"), "-") {
-		low, high, err := figureRange(f, value)
-		if err != nil {
-			return w, errors.New(withoutEcho(err.Error()))
-		}
-		w.Low, w.High = &low, &high
-		return w, nil
-	}
-	v, err := f.Dimension().Parse(value)
-	if err != nil {
-		return w, errors.New(withoutEcho(err.Error()))
-	}
-	low, high := v, v
-	if sign == "=" {
-		low, high = min(v*(1-equalWithin), v*(1+equalWithin)), max(v*(1-equalWithin), v*(1+equalWithin))
+// wantedNumber sets the ends of a rating. A single value asked for with "=" has both.
+func wantedNumber(w swap.Wanted, sign string, low, high float64) (swap.Wanted, error) {
+	switch {
+	case low != high && sign != "=":
+		return w, fmt.Errorf("a range has both ends; write %s=LOW-HIGH", w.Field)
+	case low == high && sign == "=":
+		low, high = min(low*(1-equalWithin), low*(1+equalWithin)), max(low*(1-equalWithin), low*(1+equalWithin))
 	}
 	if sign != "<=" {
 		w.Low = &low

@@ -23,10 +23,10 @@ func openTerminal(t *testing.T, columns int) (master, slave *os.File) {
 	master, err := os.OpenFile("/dev/ptmx", os.O_RDWR|syscall.O_NOCTTY, 0)
 	require.NoError(t, err)
 	var number, unlock int32
-	control(t, master, syscall.TIOCSPTLCK, unsafe.Pointer(&unlock))
-	control(t, master, syscall.TIOCGPTN, unsafe.Pointer(&number))
+	onDescriptor(t, master, syscall.TIOCSPTLCK, unsafe.Pointer(&unlock))
+	onDescriptor(t, master, syscall.TIOCGPTN, unsafe.Pointer(&number))
 	size := [4]uint16{24, uint16(columns)}
-	control(t, master, syscall.TIOCSWINSZ, unsafe.Pointer(&size))
+	onDescriptor(t, master, syscall.TIOCSWINSZ, unsafe.Pointer(&size))
 	slave, err = os.OpenFile(fmt.Sprintf("/dev/pts/%d", number), os.O_RDWR|syscall.O_NOCTTY, 0)
 	require.NoError(t, err)
 	return master, slave
@@ -48,7 +48,7 @@ func onTerminal(t *testing.T, columns int, vars []string, words ...string) strin
 	return strings.ReplaceAll(string(seen), "\r\n", "\n")
 }
 
-func control(t *testing.T, f *os.File, request uintptr, argument unsafe.Pointer) {
+func onDescriptor(t *testing.T, f *os.File, request uintptr, argument unsafe.Pointer) {
 	t.Helper()
 	_, _, errno := syscall.Syscall(syscall.SYS_IOCTL, f.Fd(), request, uintptr(argument))
 	require.Zero(t, errno)

@@ -9,7 +9,9 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
 	"sparewright/substitute"
-	"sparewright/substitute/report"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/report/screen"
+	"sparewright/substitute/tune"
 )
 
 // tuneCommand corrects a build on the bench by what was measured.
@@ -48,11 +50,11 @@ func tuneCommand(env *environment) *cli.Command {
 			&cli.GenericFlag{Name: "set-current", Value: &texts{}, Usage: "`AMPS` found, low=AMPS or high=AMPS at a stop (error 2%)"},
 			option[si.Inductance]("leakage", "`INDUCTANCE` of the primary with the secondary shorted (error 5% when not typed)", typed.Henries),
 		), readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return tune(env, c, target, pick) }),
+		Action: env.action(0, 0, func(c *cli.Context) error { return runTune(env, c, target, pick) }),
 	}
 }
 
-func tune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
+func runTune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
 	read, err := benchOf(c)
 	if err != nil {
 		return err
@@ -67,12 +69,12 @@ func tune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) 
 	case whole == substitute.DonorTransformer && c.IsSet("reading"):
 		return wrongCall("--reading", "", "the transformer of this build stays closed: there is no film to change")
 	}
-	tuner, ok := substitute.NewWorkbench(p.snapshot).NewTuner(p.target, p.build)
+	tuner, ok := tune.NewTuner(advise.NewWorkbench(p.snapshot), p.target, p.build)
 	if !ok {
 		return nothingFeasible("this build needs parts that are not in the drawer; put them in first, shop lists them")
 	}
 	answer, err := tuner.Tune(read)
-	var fault substitute.BenchFault
+	var fault tune.BenchFault
 	switch {
 	case errors.As(err, &fault):
 		return wrongCall("--"+fault.Option, fault.Given, fault.Why).try("sparewright help tune")
@@ -81,7 +83,7 @@ func tune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) 
 	case c.Bool("json"):
 		err = env.json(answer)
 	default:
-		err = env.blocks(report.Tuning(answer, p.build), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Tuning(answer, p.build), env.screen(c), c.Bool("header"))
 	}
 	if err == nil && !answer.Helped {
 		return nothingFeasible("nothing in stock helps this build as it was measured")

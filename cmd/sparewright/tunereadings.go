@@ -10,7 +10,8 @@ import (
 	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
-	"sparewright/substitute"
+	"sparewright/substitute/seats"
+	"sparewright/substitute/tune"
 )
 
 // Usual errors of tune's readings typed without one: a hand-held multimeter, and the inductance of a shorted winding.
@@ -22,8 +23,8 @@ const (
 )
 
 // benchOf reads everything that was measured.
-func benchOf(c *cli.Context) (substitute.Bench, error) {
-	var b substitute.Bench
+func benchOf(c *cli.Context) (tune.Bench, error) {
+	var b tune.Bench
 	meter := usualInductance
 	if r := c.Generic("meter").(*reading[si.Ratio]); r.given() {
 		if meter = r.value; meter > 0.25 {
@@ -83,10 +84,10 @@ const mostLayers = 20
 var layerTerm = pattern.OnFirstUse(`^([0-9]+)\s*[xX×]\s*(.+)$`)
 
 // stackReading reads sheet=385uH, none=2.1mH, 2x35+34=310uH and 2x polyester film 50 um=310uH.
-func stackReading(text string, meter si.Ratio) (substitute.StackReading, error) {
+func stackReading(text string, meter si.Ratio) (tune.StackReading, error) {
 	const example = "sheet=385uH or 2x35+1x34=310uH"
 	stack, r, err := cutReading[si.Inductance]("--reading", text, example, typed.Henries)
-	s := substitute.StackReading{Inductance: r.known(meter)}
+	s := tune.StackReading{Inductance: r.known(meter)}
 	switch {
 	case err != nil:
 		return s, err
@@ -99,7 +100,7 @@ func stackReading(text string, meter si.Ratio) (substitute.StackReading, error) 
 		return s, nil
 	}
 	for term := range strings.SplitSeq(stack, "+") {
-		l := substitute.LayerReading{Count: 1, Designation: strings.TrimSpace(term)}
+		l := tune.LayerReading{Count: 1, Designation: strings.TrimSpace(term)}
 		if m := layerTerm().FindStringSubmatch(l.Designation); m != nil {
 			if l.Count, err = wholeNumber(m[1], 1, mostLayers); err != nil {
 				return s, wrongCall("--reading", text, "the number of layers "+err.Error())
@@ -120,29 +121,30 @@ func stackReading(text string, meter si.Ratio) (substitute.StackReading, error) 
 var partOfLeg = pattern.OnFirstUse(`^(.*\S)\s+([0-9])$`)
 
 // legReading reads "divider top=11.06k" and, for the second part of a leg, "divider bottom 2=49.7k".
-func legReading(text string) (substitute.LegReading, error) {
+func legReading(text string) (tune.LegReading, error) {
 	place, r, err := cutReading[si.Resistance]("--resistor", text, "\"divider top=11.06k\"", typed.Ohms)
-	l := substitute.LegReading{Role: strings.ToLower(place), Ohm: r.known(usualOhms)}
+	l, role := tune.LegReading{Ohm: r.known(usualOhms)}, strings.ToLower(place)
 	if err != nil {
 		return l, err
 	}
-	if m := partOfLeg().FindStringSubmatch(l.Role); m != nil {
-		l.Role, l.Part = m[1], int(m[2][0]-'0')
+	if m := partOfLeg().FindStringSubmatch(role); m != nil {
+		role, l.Part = m[1], int(m[2][0]-'0')
 	}
-	if roles := substitute.LegRoles(); !slices.Contains(roles, l.Role) {
-		return l, wrongCall("--resistor", text, "no such place; one of "+strings.Join(roles, ", ")+didYouMean("", l.Role, roles))
+	if l.Role, _ = seats.Named(role); !slices.Contains(tune.LegRoles(), l.Role) {
+		roles := seats.Names(tune.LegRoles())
+		return l, wrongCall("--resistor", text, "no such place; one of "+strings.Join(roles, ", ")+didYouMean("", role, roles))
 	}
 	return l, nil
 }
 
 // setReadings reads 16.71V, low=16.1V and high=16.95V.
-func setReadings[Q si.Quantity](option string, list texts, usual si.Ratio) ([]substitute.SetReading[Q], error) {
-	var out []substitute.SetReading[Q]
+func setReadings[Q si.Quantity](option string, list texts, usual si.Ratio) ([]tune.SetReading[Q], error) {
+	var out []tune.SetReading[Q]
 	for _, text := range list {
-		s := substitute.SetReading[Q]{End: substitute.AtPresent}
+		s := tune.SetReading[Q]{End: tune.AtPresent}
 		value := text
 		if end, rest, found := strings.Cut(text, "="); found {
-			if s.End, value = strings.ToLower(strings.TrimSpace(end)), rest; s.End != substitute.AtLow && s.End != substitute.AtHigh {
+			if s.End, value = strings.ToLower(strings.TrimSpace(end)), rest; s.End != tune.AtLow && s.End != tune.AtHigh {
 				return nil, wrongCall(option, text, "only low= and high= are known; leave the word away for the set point as it stands")
 			}
 		}
@@ -150,7 +152,7 @@ func setReadings[Q si.Quantity](option string, list texts, usual si.Ratio) ([]su
 		if err := r.Set(value); err != nil {
 			return nil, wrongCall(option, text, withoutEcho(err.Error()))
 		}
-		if slices.ContainsFunc(out, func(o substitute.SetReading[Q]) bool { return o.End == s.End }) {
+		if slices.ContainsFunc(out, func(o tune.SetReading[Q]) bool { return o.End == s.End }) {
 			return nil, wrongCall(option, text, "this end was given already; give the last reading only")
 		}
 		s.Value = r.known(usual)

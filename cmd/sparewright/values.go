@@ -38,15 +38,15 @@ func (q *quantity[Q]) String() string { return q.text }
 // given reports whether the option stood in the call.
 func (q *quantity[Q]) given() bool { return q.text != "" }
 
-// span is the value of an option that takes a range, such as --mains 85-265.
-type span[Q si.Quantity] struct {
-	value si.Interval[Q]
+// ohmSpan is the value of an option that takes a range of resistance, such as --total 10k-100k.
+type ohmSpan struct {
+	value si.Interval[si.Resistance]
 	text  string
 }
 
 // Set implements flag.Value.
-func (s *span[Q]) Set(text string) error {
-	v, err := si.ParseRange[Q](text)
+func (s *ohmSpan) Set(text string) error {
+	v, err := typed.ResistanceRange(text)
 	if err != nil {
 		return err
 	}
@@ -55,7 +55,7 @@ func (s *span[Q]) Set(text string) error {
 }
 
 // String implements flag.Value.
-func (s *span[Q]) String() string { return s.text }
+func (s *ohmSpan) String() string { return s.text }
 
 // whole is the value of an option that takes a whole number from low to high.
 type whole struct {

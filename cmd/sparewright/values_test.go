@@ -29,15 +29,16 @@ func TestQuantityOption(t *testing.T) {
 	}
 }
 
-func TestSpanOption(t *testing.T) {
-	var s span[si.Voltage]
-	for _, text := range []string{"85-265", "85..265V", "85-265 V"} {
-		require.NoError(t, s.Set(text))
+// 100 is 10 ohm as a code (IEC 60062).
+func TestOhmSpanOption(t *testing.T) {
+	var s ohmSpan
+	for _, text := range []string{"85-265R", "85..265ohm", "85-265 ohm", "85R-265R"} {
+		require.NoError(t, s.Set(text), text)
 		near(t, float64(s.value.Low), 85, 1e-12)
 		near(t, float64(s.value.High), 265, 1e-12)
 	}
-	for _, text := range []string{"265-85", "NaN-265", "85-", "85,5-265"} {
-		require.Error(t, (&span[si.Voltage]{}).Set(text), text)
+	for _, text := range []string{"265R-85R", "NaN-265", "85R-", "85,5-265R", "100-470"} {
+		require.Error(t, (&ohmSpan{}).Set(text), text)
 	}
 }
 

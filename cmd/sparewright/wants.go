@@ -10,7 +10,7 @@ import (
 	"unicode/utf8"
 
 	"sparewright/inventory"
-	"sparewright/substitute"
+	"sparewright/substitute/plan"
 )
 
 // mostWants is how many chargers one plan takes.
@@ -54,14 +54,14 @@ func splitWant(text string) []wantWord {
 
 // parseWant reads one wish under the conditions of like: CHEMISTRY CELLS CURRENT, then cyclic or float and xN in any order. CELLS
 // is a number, 4S, or the charge voltage such as 16.8V.
-func parseWant(like *targetFlags, text string) (substitute.Want, error) {
+func parseWant(like *targetFlags, text string) (plan.Want, error) {
 	words := splitWant(text)
 	if len(words) < 3 {
-		return substitute.Want{}, wantFault{text, 1, "write battery, cells and current, such as li-ion 4 1A x2"}
+		return plan.Want{}, wantFault{text, 1, "write battery, cells and current, such as li-ion 4 1A x2"}
 	}
 	t := *newTargetFlags()
 	t.mains, t.line, t.enclosure, t.ambient, t.box = like.mains, like.line, like.enclosure, like.ambient, like.box
-	want := substitute.Want{Count: 1}
+	want := plan.Want{Count: 1}
 	set := func(w wantWord, value interface{ Set(string) error }, text string) error {
 		if err := value.Set(text); err != nil {
 			return wantFault{w.text, w.column, withoutEcho(err.Error())}
@@ -110,8 +110,8 @@ func parseWant(like *targetFlags, text string) (substitute.Want, error) {
 }
 
 // wantsFromCall reads every --want.
-func wantsFromCall(like *targetFlags, all texts) ([]substitute.Want, error) {
-	var out []substitute.Want
+func wantsFromCall(like *targetFlags, all texts) ([]plan.Want, error) {
+	var out []plan.Want
 	for _, text := range all {
 		w, err := parseWant(like, text)
 		var fault wantFault
@@ -163,7 +163,7 @@ func (w *wantJSON) set(name string, value json.RawMessage) (why string) {
 }
 
 // wantsFromFile reads a file of wishes: one a line, or a JSON list of objects. A name of - is standard input.
-func (env *environment) wantsFromFile(like *targetFlags, name string) ([]substitute.Want, error) {
+func (env *environment) wantsFromFile(like *targetFlags, name string) ([]plan.Want, error) {
 	raw, err := env.readWants(name)
 	if err != nil {
 		return nil, badData("wants", name, plainReason(err))
@@ -174,7 +174,7 @@ func (env *environment) wantsFromFile(like *targetFlags, name string) ([]substit
 	if strings.HasPrefix(strings.TrimSpace(string(raw)), "[") {
 		return wantsFromJSON(like, name, raw)
 	}
-	var out []substitute.Want
+	var out []plan.Want
 	for i, line := range strings.Split(string(raw), "\n") {
 		if text := strings.TrimSpace(line); text == "" || strings.HasPrefix(text, "#") {
 			continue
@@ -212,13 +212,13 @@ func (env *environment) readWants(name string) ([]byte, error) {
 	return raw, err
 }
 
-func wantsFromJSON(like *targetFlags, name string, raw []byte) ([]substitute.Want, error) {
+func wantsFromJSON(like *targetFlags, name string, raw []byte) ([]plan.Want, error) {
 	d := json.NewDecoder(strings.NewReader(string(raw)))
 	d.DisallowUnknownFields()
 	if _, err := d.Token(); err != nil { // the opening bracket
 		return nil, badJSON(name, raw, d, err)
 	}
-	var out []substitute.Want
+	var out []plan.Want
 	for d.More() {
 		begin := d.InputOffset()
 		w, why, at, err := wantOf(d)

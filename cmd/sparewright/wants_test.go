@@ -10,7 +10,7 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/inventory"
-	"sparewright/substitute"
+	"sparewright/substitute/plan"
 )
 
 // The same wish in every form. The voltages are those of the battery table: 4.2 V a cell, 2.275 V on float.
@@ -75,7 +75,7 @@ func TestWantFaultsHaveAPlace(t *testing.T) {
 	}
 }
 
-func wishesFrom(content string) ([]substitute.Want, error) {
+func wishesFrom(content string) ([]plan.Want, error) {
 	env := newEnvironment(context.Background(), strings.NewReader(content), &bytes.Buffer{}, &bytes.Buffer{})
 	return env.wantsFromFile(newTargetFlags(), "-")
 }

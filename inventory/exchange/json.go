@@ -3,7 +3,6 @@ package exchange
 import (
 	"bytes"
 	"encoding/json"
-	"io"
 	"time"
 
 	"sparewright/catalog"
@@ -97,14 +96,6 @@ func MovementsDocument(ms []inventory.Movement) []MovementJSON {
 
 // Moment is how documents write a time: universal time, RFC 3339.
 func Moment(t time.Time) string { return t.UTC().Format(time.RFC3339) }
-
-// EncodeLots writes the document of several lots, indented by two blanks and with a line feed at the end.
-func EncodeLots(w io.Writer, lots []inventory.Lot) error {
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	return enc.Encode(LotsDocument(lots))
-}
 
 // suffixes is the unit at the end of a JSON name, by quantity. Plain numbers have none.
 var suffixes = map[string]string{

@@ -19,7 +19,7 @@ const priceRequired = 2
 const highestPrice = 1_000_000 * inventory.MoneyUnit
 
 // ReadPrices reads a price list from CSV text with the columns designation, price and, optional, source, postage, minimum;
-// see help prices. Limits and faults are those of ReadCSV; with any fault the list is not to be used.
+// see help prices. Limits and faults are those of Read; with any fault the list is not to be used.
 func ReadPrices(r io.Reader, name string) (inventory.PriceList, []Fault) {
 	var list inventory.PriceList
 	src, fault := readText(r, name)

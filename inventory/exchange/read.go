@@ -23,12 +23,6 @@ var columns = []string{"kind", "designation", "count", "unit", "bin", "donor", "
 
 const required = 3
 
-// ReadCSV is Read for those who want the lots alone.
-func ReadCSV(r io.Reader, name string) ([]inventory.Lot, []Fault) {
-	d, faults := Read(r, name)
-	return d.Lots, faults
-}
-
 // Read reads lots and donors from CSV text (RFC 4180; UTF-8 with or without byte order mark; LF or CRLF). Name is the file's name
 // in faults. Everything wrong is collected, up to 1000 faults, each with line and column, in their order; with any
 // fault what was read is not to be used. At most 16 MiB, 100,000 rows, 64 fields a row and 4 KiB a field are read.

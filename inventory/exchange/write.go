@@ -8,16 +8,11 @@ import (
 	"sparewright/inventory"
 )
 
-// WriteCSV writes lots with a header line, one row a lot, LF line ends. Equal lots are added together and empty ones left
+// Write writes lots with a header line, one row a lot, LF line ends. Equal lots are added together and empty ones left
 // out, so that reading the file into an empty drawer and writing it again gives the same bytes. Texts that a spreadsheet
-// would take for a formula get a single quote in front, which ReadCSV takes off; raw leaves them bare, for machines. The
-// error is that of w.
-func WriteCSV(w io.Writer, lots []inventory.Lot, raw bool) error {
-	return Write(w, Drawer{Lots: lots}, raw)
-}
-
-// Write is WriteCSV that writes the donors as well, behind the lots, by name: each of which more than the name is known, or
-// that no row of a lot names. Characters that no drawer may hold, which another program must have put there, are written as
+// would take for a formula get a single quote in front, which Read takes off; raw leaves them bare, for machines. Donors stand
+// behind the lots, by name: each of which more than the name is known, or that no row of a lot names. The error is that of w.
+// Characters that no drawer may hold, which another program must have put there, are written as
 // U+FFFD: what comes out can be read in again.
 func Write(w io.Writer, d Drawer, raw bool) error {
 	guard := func(text string) string { return neutralised(inventory.Mended(text)) }

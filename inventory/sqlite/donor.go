@@ -64,16 +64,6 @@ func (s *Store) LotsFrom(ctx context.Context, donor string) ([]inventory.Lot, er
 	return d.lots, err
 }
 
-// DescribeDonor notes what is known of a donor, new or already named by a lot, in place of what was noted before.
-func (s *Store) DescribeDonor(ctx context.Context, d inventory.Donor, now time.Time) error {
-	if err := d.Validate(); err != nil {
-		return err
-	}
-	return s.recorded(ctx, kindDonor, "donor", now, func(tx *sqlx.Tx, _ batch) error {
-		return writeDonor(ctx, tx, d.Tidy())
-	})
-}
-
 func writeDonor(ctx context.Context, tx *sqlx.Tx, d inventory.Donor) error {
 	_, err := tx.ExecContext(ctx, `
 INSERT INTO donor (name, was, plate, state, note) VALUES (?, ?, ?, ?, ?)

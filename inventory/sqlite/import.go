@@ -20,14 +20,6 @@ type Imported struct {
 	Donors    int // donors that were not known, or otherwise
 }
 
-// Import brings a whole list of lots into the drawer in one transaction. Without replace the lots are added as by Put. With
-// replace the drawer holds afterwards exactly the list: equal lots keep their number and get the new count, lots not
-// listed are emptied, and importing the same list again changes nothing. A lot of which more is set aside than the list
-// leaves is an Overdraw; then nothing is changed.
-func (s *Store) Import(ctx context.Context, lots []inventory.Lot, replace bool, now time.Time) (Imported, error) {
-	return s.ImportWithDonors(ctx, lots, nil, replace, now)
-}
-
 // ImportWithDonors is Import that notes what is known of donors in the same transaction, in place of what was noted of them
 // before. Donors that are not listed stay as they are, also with replace.
 func (s *Store) ImportWithDonors(ctx context.Context, lots []inventory.Lot, donors []inventory.Donor, replace bool,
@@ -48,11 +40,6 @@ func (s *Store) ImportWithDonors(ctx context.Context, lots []inventory.Lot, dono
 		return Imported{}, err
 	}
 	return done, nil
-}
-
-// Preview tells what Import would do, without doing it; a store opened ReadOnly can.
-func (s *Store) Preview(ctx context.Context, lots []inventory.Lot, replace bool) (Imported, error) {
-	return s.PreviewWithDonors(ctx, lots, nil, replace)
 }
 
 // PreviewWithDonors tells what ImportWithDonors would do.

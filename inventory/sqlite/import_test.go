@@ -102,7 +102,8 @@ func TestExportImportExport(t *testing.T) {
 	s := fresh(t)
 	imported(t, s, false, lots...)
 	first := exported(t, s)
-	read, faults := exchange.ReadCSV(strings.NewReader(first), "first.csv")
+	whole, faults := exchange.Read(strings.NewReader(first), "first.csv")
+	read := whole.Lots
 	require.Empty(t, faults)
 	other := fresh(t)
 	imported(t, other, true, read...)

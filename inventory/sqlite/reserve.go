@@ -9,17 +9,6 @@ import (
 	"sparewright/inventory"
 )
 
-// Reserve sets parts aside for a purpose, all or none. Lengths are rounded up to the millimetre. More than a lot has
-// available is an Overdraw. A purpose already in use gets the parts in addition.
-func (s *Store) Reserve(ctx context.Context, draws []inventory.Draw, purpose string, now time.Time) error {
-	if err := checkPurpose(purpose); err != nil {
-		return err
-	}
-	return s.recorded(ctx, kindReserve, purpose, now, func(tx *sqlx.Tx, _ batch) error {
-		return s.setAside(ctx, tx, draws, purpose, now)
-	})
-}
-
 // setAside writes draws down one by one, so that two on one lot count together.
 func (s *Store) setAside(ctx context.Context, tx *sqlx.Tx, draws []inventory.Draw, purpose string, now time.Time) error {
 	for _, d := range draws {

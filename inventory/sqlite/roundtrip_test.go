@@ -45,7 +45,8 @@ func TestThousandInventoriesComeBack(t *testing.T) {
 			_, err := one.Import(ctx, some, false, noon)
 			require.NoError(t, err)
 			first := exported(t, one)
-			read, faults := exchange.ReadCSV(strings.NewReader(first), "first.csv")
+			whole, faults := exchange.Read(strings.NewReader(first), "first.csv")
+			read := whole.Lots
 			require.Empty(t, faults)
 			other := copied(t, empty, filepath.Join(dir, "other.db"))
 			defer other.Close()
@@ -62,6 +63,6 @@ func exported(t require.TestingT, s *Store) string {
 	snapshot, err := s.Snapshot(ctx)
 	require.NoError(t, err)
 	var b strings.Builder
-	require.NoError(t, exchange.WriteCSV(&b, snapshot.Lots, false))
+	require.NoError(t, exchange.Write(&b, exchange.Drawer{Lots: snapshot.Lots}, false))
 	return b.String()
 }

@@ -28,20 +28,16 @@ func LeakagePower(leakage si.Inductance, peak si.Current, f si.Frequency) si.Pow
 	return si.Power(float64(InductorEnergy(leakage, peak)) * float64(f))
 }
 
-// ClampResistor is the resistor in ohm of an R-C-diode clamp that burns loss at the clamp voltage: Vc^2/P.
-func ClampResistor(clamp si.Voltage, loss si.Power) si.Resistance {
-	return si.Resistance(float64(clamp) * float64(clamp) / float64(loss))
-}
-
-// ClampCapacitor is the least capacitance in F with which the clamp voltage sags by no more than share (0..1) of itself
-// over a period: 1/(share R f).
-func ClampCapacitor(r si.Resistance, f si.Frequency, share si.Ratio) si.Capacitance {
-	return si.Capacitance(1 / (float64(share) * float64(r) * float64(f)))
-}
-
 // ClampVoltage is the voltage in V above the bus on which an R-C-diode clamp with resistor r settles: the solution of
 // Vc^2/R = ClampLoss, VR/2 + sqrt(VR^2/4 + R P) with P the LeakagePower.
 func ClampVoltage(leakage si.Inductance, peak si.Current, f si.Frequency, r si.Resistance, reflected si.Voltage) si.Voltage {
 	half := float64(reflected) / 2
 	return si.Voltage(half + math.Sqrt(half*half+float64(r)*float64(LeakagePower(leakage, peak, f))))
+}
+
+// SuppressorVoltage is the voltage in V of a suppressor at a current: its breakdown at 25 degC, which drifts by drift a kelvin, and
+// what its dynamic resistance adds. Source of the form: any suppressor sheet that prints a temperature coefficient of breakdown
+// and a clamping voltage at a rated pulse current.
+func SuppressorVoltage(breakdown si.Voltage, drift float64, hot si.Celsius, dynamic si.Resistance, i si.Current) si.Voltage {
+	return si.Voltage(float64(breakdown)*(1+drift*(float64(hot)-25)) + float64(dynamic)*float64(i))
 }

@@ -86,9 +86,3 @@ func BulkCapacitance(vac si.Voltage, line si.Frequency, valley si.Voltage, p si.
 	t := (0.25 + math.Asin((v+drops)/crest)/(2*math.Pi)) / float64(line) // s
 	return si.Capacitance(2 * float64(p) * t / (peak*peak - v*v))
 }
-
-// Inrush is the highest current in A when the mains is switched on at its crest into an empty capacitor: sqrt(2) vac over
-// all the series resistance (cold inrush resistor, capacitor, mains).
-func Inrush(vac si.Voltage, series si.Resistance) si.Current {
-	return si.Current(math.Sqrt2 * float64(vac) / float64(series))
-}

@@ -2,13 +2,6 @@ package flyback
 
 import "sparewright/catalog/si"
 
-// OutputRippleVoltage is the peak-to-peak ripple in V at the switching frequency: the secondary peak current jumps into the
-// series resistance, and the capacitor alone feeds the load for the time alone (s) in which the secondary does not conduct.
-// The sum of both is slightly cautious.
-func OutputRippleVoltage(peak si.Current, esr si.Resistance, out si.Current, alone si.Time, c si.Capacitance) si.Voltage {
-	return si.Voltage(float64(peak)*float64(esr) + float64(out)*float64(alone)/float64(c))
-}
-
 // OutputCapacitance is the least capacitance in F that feeds out for the time alone with a sag of ripple volts, series
 // resistance left out: I t/dV. Source: SLUS223E eq. 21 (with t the on-time); M. Brown, Power Supply Cookbook, 2nd ed.
 // (Newnes 2001), section 3.15.3.

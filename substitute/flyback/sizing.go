@@ -53,11 +53,6 @@ func WindingVoltage(regulated si.Voltage, turnsRatio si.Ratio, drop si.Voltage) 
 	return regulated*si.Voltage(turnsRatio) - drop
 }
 
-// RippleCurrent is the rise in A of the primary current in one pulse: V D/(L f).
-func RippleCurrent(bus si.Voltage, duty si.Ratio, l si.Inductance, f si.Frequency) si.Current {
-	return si.Current(float64(bus) * float64(duty) / (float64(l) * float64(f)))
-}
-
 // PeakForDuty is the peak current in A of a discontinuous stage that moves p with the given duty: 2 P/(V D).
 func PeakForDuty(bus si.Voltage, p si.Power, duty si.Ratio) si.Current {
 	return si.Current(2 * float64(p) / (float64(bus) * float64(duty)))
@@ -80,10 +75,4 @@ func InductanceForRipple(bus si.Voltage, duty si.Ratio, p si.Power, f si.Frequen
 // Transformers' (2001), appendix 1.
 func BoundaryInductance(bus, reflected si.Voltage, p si.Power, f si.Frequency) si.Inductance {
 	return InductanceForRipple(bus, ContinuousDuty(bus, reflected), p, f, 2)
-}
-
-// BoundaryPower is the power in W at which a stage runs on the border of the modes. More is continuous.
-func BoundaryPower(bus, reflected si.Voltage, l si.Inductance, f si.Frequency) si.Power {
-	vd := float64(bus) * float64(ContinuousDuty(bus, reflected))
-	return si.Power(vd * vd / (2 * float64(l) * float64(f)))
 }

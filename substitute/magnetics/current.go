@@ -39,16 +39,6 @@ func (t Trapezoid) square() float64 {
 	return float64(t.Share) * (v*v + v*p + p*p) / 3
 }
 
-// Harmonic is the rms value of the k-th harmonic, k >= 1; 0 gives the mean. It is the Fourier integral of the straight
-// piece in closed form.
-func (t Trapezoid) Harmonic(k int) si.Current {
-	if k == 0 {
-		return t.Mean()
-	}
-	s, c := math.Sincos(2 * math.Pi * float64(k) * float64(t.Share))
-	return si.Current(math.Sqrt(t.harmonicSquare(float64(k), s, c)))
-}
-
 // harmonicSquare is the squared rms value in A2 of harmonic k; s, c are the sine and cosine of 2 pi k Share.
 //
 // With a = 2 pi k d and slope D = Peak - Valley the coefficient is d times the integral over u = 0..1 of (V + D u)
@@ -61,16 +51,6 @@ func (t Trapezoid) harmonicSquare(k, s, c float64) float64 {
 	re := v*s/a + slope*(s/a+(c-1)/(a*a))
 	im := v*(c-1)/a + slope*(c/a-s/(a*a))
 	return 2 * d * d * (re*re + im*im)
-}
-
-// ACFactor is the factor by which the DC resistance of a winding section must be multiplied so that it gives the loss
-// with the rms value of the trapezoid of frequency f: (Idc^2 + sum Ik^2 F(k f))/Irms^2 with F of DowellFactor. The
-// edges of the current are taken to last 1 % of the period (common practice, no source), which keeps the sum finite:
-// harmonics 1 to 24 are added one by one, 25 to 99 in four groups. It agrees with the long sum within 3 %. It is at
-// least 1, and 1 without current or frequency.
-func ACFactor(tr Trapezoid, f si.Frequency, t si.Celsius, strand si.Length, layers float64, porosity si.Ratio) si.Ratio {
-	s := NewLayerSpectrum(f, t, strand, layers, porosity)
-	return s.ACFactor(tr)
 }
 
 // LayerSpectrum is what the layers of one winding section do to each harmonic of a frequency: F - 1 of DowellFactor. It serves

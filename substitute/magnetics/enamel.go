@@ -42,9 +42,6 @@ func EnamelShare(copper si.Length) Known[si.Ratio] {
 	return Known[si.Ratio]{Value: si.Ratio((low + high) / 2), Band: si.Interval[si.Ratio]{Low: si.Ratio(low), High: si.Ratio(high)}}
 }
 
-// BareCopper is the enamel of a wire without any, for WireFromMass and its kin.
-func BareCopper(si.Length) Known[si.Ratio] { return Known[si.Ratio]{} }
-
 // Enamel tells the share of the enamel in the mass of a wire of some copper diameter.
 type Enamel func(copper si.Length) Known[si.Ratio]
 

@@ -18,17 +18,6 @@ func GapFromAL(g Geometry, muI si.Ratio, residual si.Length, al si.InductanceFac
 	})
 }
 
-// GapBandFromAL is the interval of centre-leg gaps that explain the reading al within the intervals of permeability and
-// joint. The model error of the stray field is not in it; see ModelError.
-func GapBandFromAL(g Geometry, muI si.Interval[si.Ratio], residual si.Interval[si.Length],
-	al si.Interval[si.InductanceFactor],
-) si.Interval[si.Length] {
-	return si.Interval[si.Length]{
-		Low:  GapFromAL(g, muI.Low, residual.High, al.High),
-		High: GapFromAL(g, muI.High, residual.Low, al.Low),
-	}
-}
-
 // ShimFromAL is the thickness of a film laid under all legs that lowered the inductance factor from before to after.
 // What was there before is taken as a centre-leg gap found by GapFromAL. It is 0 when after is not below before.
 func ShimFromAL(g Geometry, muI si.Ratio, residual si.Length, before, after si.InductanceFactor) si.Length {
@@ -63,20 +52,4 @@ func solveLength(tooMuch func(si.Length) bool) si.Length {
 		}
 	}
 	return (low + high) / 2
-}
-
-// PermeabilityBand is the interval of the initial permeability from the reading of an ungapped pair and the interval of
-// its joint. The upper end is +Inf when the widest joint alone explains the reading. On small pairs the joint makes it
-// -20 .. +30 %.
-func PermeabilityBand(g Geometry, al si.Interval[si.InductanceFactor], residual si.Interval[si.Length]) si.Interval[si.Ratio] {
-	return si.Interval[si.Ratio]{
-		Low:  PermeabilityFromAL(g, al.Low, residual.Low),
-		High: PermeabilityFromAL(g, al.High, residual.High),
-	}
-}
-
-// MagneticLength is mu0 Ae/AL: ferrite path over permeability and all gaps as one length of air on the effective area. It
-// is all a design needs as long as the gap stays as it is.
-func MagneticLength(g Geometry, al si.InductanceFactor) si.Length {
-	return si.Length(si.Mu0 * float64(g.Area) / float64(al))
 }

@@ -17,13 +17,14 @@ type Former struct {
 // Section is one winding, or part of one, laid in one go. Strands lie side by side, Overall is the diameter over the
 // insulation, TapeAfter the film laid over the finished section, TapeBetween the film between its layers, Margin what
 // stays free at each side, Tails the length of both ends together. Chamber (0 or 1) says where it lies on a split
-// former.
+// former. LeadIn is how many turns' width of every layer stays empty: a helix of n turns takes the width of n + 1.
 type Section struct {
 	Turns, Strands         int
 	Overall                si.Length
 	TapeAfter, TapeBetween si.Length
 	Margin, Tails          si.Length
 	Chamber                int
+	LeadIn                 int
 }
 
 // Layering is a section as it lies: turns in a full layer, number of layers, build height without the tape after it,
@@ -70,7 +71,7 @@ func layer(f Former, s Section, start si.Length) (Layering, bool) {
 		return Layering{}, false
 	}
 	turn := s.Overall * si.Length(s.Strands)
-	across := int(math.Floor(float64((f.Width-2*s.Margin)/turn) + rounding))
+	across := int(math.Floor(float64((f.Width-2*s.Margin)/turn)+rounding)) - s.LeadIn
 	if across < 1 {
 		return Layering{}, false
 	}

@@ -1,4 +1,4 @@
-package regulation
+package regulation_test
 
 import (
 	"cmp"
@@ -8,22 +8,24 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/substitute/regulation/resistors"
 )
 
 // TestCountsOfNetworks: 170 values of E24 over seven decades have 170, 29,070 and 6,608,580 networks of one, two and three
 // parts, and 170, 25,706 and 5,418,878 distinct values up to that size. Source: counted before this program with exact
 // fractions; the first row also n, n(n+1) and n(n+1)(n+2)/3 + n^2(n+1). Values count as different when their fractions are.
 func TestCountsOfNetworks(t *testing.T) {
-	a := NewAssortment(e24Decades(3))
-	require.Len(t, a.single, 170)
-	require.Len(t, a.pair, 29_070)
-	three := newWindow(a).between(0, math.Inf(1))
+	a := resistors.NewAssortment(e24Decades(3))
+	require.Len(t, a.Single, 170)
+	require.Len(t, a.Pair, 29_070)
+	three := resistors.NewWindow(a).Between(0, math.Inf(1))
 	require.Len(t, three, 6_608_580)
-	require.True(t, slices.IsSortedFunc(three, func(a, b twig) int { return cmp.Compare(a.ohm, b.ohm) }))
-	all := slices.Clone(a.single)
+	require.True(t, slices.IsSortedFunc(three, func(a, b resistors.Twig) int { return cmp.Compare(a.Ohm, b.Ohm) }))
+	all := slices.Clone(a.Single)
 	for i, want := range []int{170, 25_706, 5_418_878} {
 		if i == 1 {
-			all = append(all, a.pair...)
+			all = append(all, a.Pair...)
 		} else if i == 2 {
 			all = append(all, three...)
 		}
@@ -32,12 +34,12 @@ func TestCountsOfNetworks(t *testing.T) {
 }
 
 // distinctValues counts different values exactly: neighbours within rounding are compared as fractions.
-func distinctValues(a *Assortment, all []twig) int {
-	slices.SortFunc(all, compareTwigs)
+func distinctValues(a *resistors.Assortment, all []resistors.Twig) int {
+	slices.SortFunc(all, resistors.CompareTwigs)
 	count := 0
 	for start := 0; start < len(all); {
 		end := start + 1
-		for end < len(all) && all[end].ohm < all[end-1].ohm*(1+1e-13) {
+		for end < len(all) && all[end].Ohm < all[end-1].Ohm*(1+1e-13) {
 			end++
 		}
 		var seen []twigFraction
@@ -70,10 +72,10 @@ func (f twigFraction) equals(g twigFraction) bool {
 	return f.num*g.den == g.num*f.den && mulP(f.numP, g.denP) == mulP(g.numP, f.denP)
 }
 
-func fractionOf(a *Assortment, t *twig) twigFraction {
+func fractionOf(a *resistors.Assortment, t *resistors.Twig) twigFraction {
 	var r [3]uint64
-	for k := range t.n {
-		r[k] = uint64(math.Round(float64(a.Pieces[t.p[k]].Ohm) * 10))
+	for k := range t.N {
+		r[k] = uint64(math.Round(float64(a.Pieces[t.P[k]].Ohm) * 10))
 	}
 	one := twigFraction{r[0], 1, r[0], 1}
 	pair := func(x, y uint64, series bool) twigFraction {
@@ -94,13 +96,13 @@ func fractionOf(a *Assortment, t *twig) twigFraction {
 		}
 		return s
 	}
-	switch t.w {
-	case Single:
+	switch t.W {
+	case resistors.Single:
 		return one
-	case Series2, Parallel2:
-		return pair(r[0], r[1], t.w == Series2)
-	case Series3, ParallelSeries:
-		return join(one, pair(r[1], r[2], true), t.w == Series3)
+	case resistors.Series2, resistors.Parallel2:
+		return pair(r[0], r[1], t.W == resistors.Series2)
+	case resistors.Series3, resistors.ParallelSeries:
+		return join(one, pair(r[1], r[2], true), t.W == resistors.Series3)
 	}
-	return join(one, pair(r[1], r[2], false), t.w == SeriesParallel)
+	return join(one, pair(r[1], r[2], false), t.W == resistors.SeriesParallel)
 }

@@ -1,4 +1,4 @@
-package regulation
+package regulation_test
 
 import (
 	"fmt"
@@ -12,13 +12,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // e24Decades is the 170 values of E24 from 1 ohm to 11 Mohm, each as often as count says.
-func e24Decades(count int) []Piece {
-	var pieces []Piece
-	for _, r := range preferred(false, 1, 11e6) {
-		pieces = append(pieces, Piece{Lot: int64(len(pieces) + 1), Ohm: r, Tolerance: 0.01, Count: count, Power: 0.25})
+func e24Decades(count int) []resistors.Piece {
+	var pieces []resistors.Piece
+	for _, r := range resistors.Preferred(false, 1, 11e6) {
+		pieces = append(pieces, resistors.Piece{Lot: int64(len(pieces) + 1), Ohm: r, Tolerance: 0.01, Count: count, Power: 0.25})
 	}
 	return pieces
 }
@@ -45,7 +46,7 @@ type oneNetwork struct {
 
 // enumerate lists every network of one to three parts the counts allow, the plainest way: every ordered choice of parts in
 // every wiring. It lists many twice, and leaves nothing out.
-func enumerate(pieces []Piece, parts int) []oneNetwork {
+func enumerate(pieces []resistors.Piece, parts int) []oneNetwork {
 	var out []oneNetwork
 	whole := func(i int) fraction {
 		return fraction{big.NewInt(int64(math.Round(float64(pieces[i].Ohm) * 1e3))), big.NewInt(1000)}
@@ -100,12 +101,12 @@ func offBy(v, want *big.Rat) *big.Rat {
 }
 
 // drawerOf draws a small stock of E24 values, some of several lots, with counts from 1 to 3.
-func drawerOf(r *rand.Rand, most int) []Piece {
-	all := preferred(false, 1, 11e6)
+func drawerOf(r *rand.Rand, most int) []resistors.Piece {
+	all := resistors.Preferred(false, 1, 11e6)
 	low := r.IntN(len(all) - 30)
-	var pieces []Piece
+	var pieces []resistors.Piece
 	for i := range 1 + r.IntN(most) {
-		p := Piece{Lot: int64(i + 1), Ohm: all[low+r.IntN(30)],
+		p := resistors.Piece{Lot: int64(i + 1), Ohm: all[low+r.IntN(30)],
 			Tolerance: []si.Ratio{0.001, 0.01, 0.05}[r.IntN(3)], Count: 1 + r.IntN(3)}
 		if r.IntN(3) == 0 {
 			p.Ohm = all[r.IntN(len(all))]
@@ -116,26 +117,26 @@ func drawerOf(r *rand.Rand, most int) []Piece {
 }
 
 // exactValue recomputes a network from its parts in exact fractions, by its written wiring.
-func exactValue(t *testing.T, n Network) *big.Rat {
+func exactValue(t *testing.T, n resistors.Network) *big.Rat {
 	t.Helper()
 	v := func(i int) fraction {
 		return fraction{big.NewInt(int64(math.Round(float64(n.Values[i]) * 1e3))), big.NewInt(1000)}
 	}
 	var f fraction
 	switch n.Wiring {
-	case Single:
+	case resistors.Single:
 		f = v(0)
-	case Series2:
+	case resistors.Series2:
 		f = plus(v(0), v(1))
-	case Parallel2:
+	case resistors.Parallel2:
 		f = abreast(v(0), v(1))
-	case Series3:
+	case resistors.Series3:
 		f = plus(plus(v(0), v(1)), v(2))
-	case Parallel3:
+	case resistors.Parallel3:
 		f = abreast(abreast(v(0), v(1)), v(2))
-	case SeriesParallel:
+	case resistors.SeriesParallel:
 		f = plus(v(0), abreast(v(1), v(2)))
-	case ParallelSeries:
+	case resistors.ParallelSeries:
 		f = abreast(v(0), plus(v(1), v(2)))
 	default:
 		t.Fatalf("wiring %d", n.Wiring)
@@ -161,7 +162,7 @@ func TestNearestEqualsEnumeration(t *testing.T) {
 	asked := 0
 	for range 150 {
 		pieces := drawerOf(r, 7)
-		a := NewAssortment(pieces)
+		a := resistors.NewAssortment(pieces)
 		for parts := 1; parts <= 3; parts++ {
 			all := enumerate(a.Pieces, parts)
 			for range 3 {
@@ -170,7 +171,7 @@ func TestNearestEqualsEnumeration(t *testing.T) {
 					ohm, _ = all[r.IntN(len(all))].value.Float64()
 				}
 				want := new(big.Rat).SetFloat64(ohm)
-				got := a.Nearest(NearestSpec{Ohm: si.Resistance(ohm), Parts: parts, Keep: 3})
+				got := a.Nearest(resistors.NearestSpec{Ohm: si.Resistance(ohm), Parts: parts, Keep: 3})
 				var errs []*big.Rat
 				seen := map[string]bool{}
 				for _, n := range all {
@@ -193,7 +194,7 @@ func TestNearestEqualsEnumeration(t *testing.T) {
 	require.Greater(t, asked, 2000)
 }
 
-func stockOf(pieces []Piece) Stock { return Stock{Pieces: pieces} }
+func stockOf(pieces []resistors.Piece) resistors.Stock { return resistors.Stock{Pieces: pieces} }
 
 // TestNearestKeepsTheBand asks for networks whose whole tolerance band lies near the value.
 func TestNearestKeepsTheBand(t *testing.T) {
@@ -201,7 +202,7 @@ func TestNearestKeepsTheBand(t *testing.T) {
 	met, unmet := 0, 0
 	for range 200 {
 		pieces := drawerOf(r, 6)
-		a := NewAssortment(pieces)
+		a := resistors.NewAssortment(pieces)
 		ohm := float64(pieces[0].Ohm) * math.Exp(2*r.Float64()-1)
 		within := []si.Ratio{0.02, 0.06, 0.15}[r.IntN(3)]
 		for parts := 1; parts <= 3; parts++ {
@@ -212,7 +213,7 @@ func TestNearestKeepsTheBand(t *testing.T) {
 					best = min(best, math.Abs(n.nom/ohm-1))
 				}
 			}
-			got := a.Nearest(NearestSpec{Ohm: si.Resistance(ohm), Parts: parts, Within: within})
+			got := a.Nearest(resistors.NearestSpec{Ohm: si.Resistance(ohm), Parts: parts, Within: within})
 			if math.IsInf(best, 1) {
 				require.Empty(t, got)
 				unmet++
@@ -232,12 +233,12 @@ func TestNearestKeepsTheBand(t *testing.T) {
 type band struct{ nom, lo, hi float64 }
 
 // enumerateBands is enumerate in plain floats with every part at its nominal, low and high end.
-func enumerateBands(pieces []Piece, parts int) []band {
+func enumerateBands(pieces []resistors.Piece, parts int) []band {
 	var out []band
-	ends := [3]func(Piece) float64{
-		func(p Piece) float64 { return float64(p.Ohm) },
-		func(p Piece) float64 { return float64(p.Ohm) * (1 - float64(p.Tolerance)) },
-		func(p Piece) float64 { return float64(p.Ohm) * (1 + float64(p.Tolerance)) },
+	ends := [3]func(resistors.Piece) float64{
+		func(p resistors.Piece) float64 { return float64(p.Ohm) },
+		func(p resistors.Piece) float64 { return float64(p.Ohm) * (1 - float64(p.Tolerance)) },
+		func(p resistors.Piece) float64 { return float64(p.Ohm) * (1 + float64(p.Tolerance)) },
 	}
 	for _, n := range enumerate(pieces, parts) {
 		for w := range 4 {
@@ -277,7 +278,7 @@ func TestDividersEqualEnumeration(t *testing.T) {
 	found := [7]int{}
 	for round := range 100 {
 		pieces := drawerOf(r, 6)
-		a := NewAssortment(pieces)
+		a := resistors.NewAssortment(pieces)
 		var legs [4][]oneNetwork
 		for parts := 1; parts <= 3; parts++ {
 			legs[parts] = distinctNetworks(enumerate(a.Pieces, parts))
@@ -286,12 +287,12 @@ func TestDividersEqualEnumeration(t *testing.T) {
 		if round%5 == 0 {
 			k = float64(1 + r.IntN(12))
 		}
-		spec := RatioSpec{Ratio: si.Ratio(k), Parts: 3}
+		spec := resistors.RatioSpec{Ratio: si.Ratio(k), Parts: 3}
 		if round%2 == 0 {
 			spec.Total = si.Interval[si.Resistance]{Low: pieces[0].Ohm / 2, High: pieces[0].Ohm * 20}
 		}
 		want := bestRatios(a.Pieces, legs, k, spec)
-		got := a.dividers(spec, []int{1, 7, 40}[round%3])
+		got := a.PairDividers(spec, []int{1, 7, 40}[round%3])
 		require.Len(t, got, len(want), "ratio %g of %v", k, pieces)
 		for i, p := range got {
 			require.Equal(t, want[i].parts, p.Top.N+p.Bottom.N)
@@ -325,7 +326,7 @@ type ratioWanted struct {
 }
 
 // bestRatios is the plain enumeration of pairs; a number of parts that does no better than fewer is left out.
-func bestRatios(pieces []Piece, legs [4][]oneNetwork, k float64, spec RatioSpec) []ratioWanted {
+func bestRatios(pieces []resistors.Piece, legs [4][]oneNetwork, k float64, spec resistors.RatioSpec) []ratioWanted {
 	best := [7]*big.Rat{}
 	low, high := new(big.Rat).SetFloat64(float64(spec.Total.Low)), new(big.Rat).SetFloat64(float64(spec.Total.High))
 	for n := 1; n <= 3; n++ {
@@ -334,7 +335,7 @@ func bestRatios(pieces []Piece, legs [4][]oneNetwork, k float64, spec RatioSpec)
 				for _, bottom := range legs[m] {
 					tv, _ := top.value.Float64()
 					bv, _ := bottom.value.Float64()
-					if e := math.Abs(tv/bv/k - 1); e > ratioReach || best[n+m] != nil && e > 1.001*ratFloat(best[n+m])+1e-12 {
+					if e := math.Abs(tv/bv/k - 1); e > resistors.RatioReach || best[n+m] != nil && e > 1.001*ratFloat(best[n+m])+1e-12 {
 						continue // exact fractions only where it can matter
 					}
 					if spec.Total.High > 0 {
@@ -364,7 +365,7 @@ func bestRatios(pieces []Piece, legs [4][]oneNetwork, k float64, spec RatioSpec)
 
 func ratFloat(r *big.Rat) float64 { f, _ := r.Float64(); return f }
 
-func suffices(pieces []Piece, takes ...[]int) bool {
+func suffices(pieces []resistors.Piece, takes ...[]int) bool {
 	need := map[int]int{}
 	for _, take := range takes {
 		for _, i := range take {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // BiasSpec is what the resistor that feeds the reference from the output has to do.
@@ -21,7 +22,7 @@ type BiasSpec struct {
 
 // BiasNetwork is one way to feed the reference.
 type BiasNetwork struct {
-	Resistor               Network
+	Resistor               resistors.Network
 	MinCathode, MaxCathode si.Current // worst corners: lowest supply and highest resistance; highest supply and lowest resistance
 	Power                  si.Power   // in the resistor at the highest supply, worst corner
 	PowerShare             si.Ratio   // of the hardest worked part against its rating
@@ -32,20 +33,20 @@ const roleBias = "reference bias"
 // DesignBias finds the resistor, of one part, else of two or three, whose worst corners keep the cathode current inside its
 // limits, also with the divider cut off, and which stands its power. Of those with the fewest parts it takes the one whose
 // cathode current at the middle of the supply range lies inside or nearest to Aim, in steps of a tenth of an octave.
-func DesignBias(spec BiasSpec, stock Stock) (BiasNetwork, Shortfall) {
+func DesignBias(spec BiasSpec, stock resistors.Stock) (BiasNetwork, Shortfall) {
 	aim := spec.aim()
 	lo := float64(spec.Supply.High-spec.Vref) / float64(spec.CathodeMax)
 	hi := float64(spec.Supply.Low-spec.Vref) / float64(spec.CathodeMin+spec.Draw)
-	miss := func(l leg) float64 {
-		i := (float64(spec.Supply.Mid()-spec.Vref)/l.nom - float64(spec.Draw))
+	miss := func(l resistors.Leg) float64 {
+		i := (float64(spec.Supply.Mid()-spec.Vref)/l.Nom - float64(spec.Draw))
 		return math.Round(10 * outside(math.Log2(i), math.Log2(float64(aim.Low)), math.Log2(float64(aim.High))))
 	}
 	if lo > 0 && hi >= lo {
-		order := func(a, b leg) int { return cmp.Or(cmp.Compare(miss(a), miss(b)), cmp.Compare(b.nom, a.nom)) }
-		stands := func(s Stock, n Network) bool {
-			return n.stands(s.Pieces, spec.Supply.High-spec.Vref, orDefault(spec.Derate, Derating))
+		order := func(a, b resistors.Leg) int { return cmp.Or(cmp.Compare(miss(a), miss(b)), cmp.Compare(b.Nom, a.Nom)) }
+		stands := func(s resistors.Stock, n resistors.Network) bool {
+			return n.Stands(s.Pieces, spec.Supply.High-spec.Vref, orDefault(spec.Derate, resistors.Derating))
 		}
-		if n, ok := stock.first(lo, hi, 3, order, []Filter{stands}); ok {
+		if n, ok := stock.First(lo, hi, 3, order, []resistors.Filter{stands}); ok {
 			return CheckBias(spec, stock, n), Shortfall{}
 		}
 	}
@@ -73,7 +74,7 @@ func outside(x, lo, hi float64) float64 {
 }
 
 // CheckBias computes every figure of a given bias resistor taken from stock. Nothing is judged.
-func CheckBias(spec BiasSpec, stock Stock, n Network) BiasNetwork {
+func CheckBias(spec BiasSpec, stock resistors.Stock, n resistors.Network) BiasNetwork {
 	top := float64(spec.Supply.High - spec.Vref)
 	return BiasNetwork{
 		Resistor:   n,

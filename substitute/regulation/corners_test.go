@@ -1,4 +1,4 @@
-package regulation
+package regulation_test
 
 import (
 	"math"
@@ -9,26 +9,28 @@ import (
 	"pgregory.net/rapid"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // anyNetwork draws a network of one to three parts in any wiring.
-func anyNetwork(t *rapid.T, name string, lo, hi float64) Network {
-	w := Wiring(rapid.IntRange(int(Single), int(ParallelSeries)).Draw(t, name+" wiring"))
-	n := map[Wiring]int{Single: 1, Series2: 2, Parallel2: 2}[w]
+func anyNetwork(t *rapid.T, name string, lo, hi float64) resistors.Network {
+	w := resistors.Wiring(rapid.IntRange(int(resistors.Single), int(resistors.ParallelSeries)).Draw(t, name+" wiring"))
+	n := map[resistors.Wiring]int{resistors.Single: 1, resistors.Series2: 2, resistors.Parallel2: 2}[w]
 	if n == 0 {
 		n = 3
 	}
-	var pieces []Piece
+	var pieces []resistors.Piece
 	for range n {
-		pieces = append(pieces, Piece{Lot: int64(len(pieces) + 1), Ohm: si.Resistance(rapid.Float64Range(lo, hi).Draw(t, name)),
+		pieces = append(pieces, resistors.Piece{Lot: int64(len(pieces) + 1), Ohm: si.Resistance(rapid.Float64Range(lo, hi).Draw(t, name)),
 			Tolerance: si.Ratio(rapid.Float64Range(0, 0.2).Draw(t, name+" tolerance")), Count: 1})
 	}
-	return build(pieces, w, n, [3]int{0, 1, 2})
+	return resistors.Build(pieces, w, n, [3]int{0, 1, 2})
 }
 
-func anyTrimmer(t *rapid.T) TrimmerPiece {
+func anyTrimmer(t *rapid.T) resistors.TrimmerPiece {
 	r := rapid.Float64Range(50, 5e3).Draw(t, "trimmer")
-	return TrimmerPiece{Ohm: si.Resistance(r), Tolerance: si.Ratio(rapid.Float64Range(0, 0.3).Draw(t, "trimmer tolerance")),
+	return resistors.TrimmerPiece{Ohm: si.Resistance(r), Tolerance: si.Ratio(rapid.Float64Range(0, 0.3).Draw(t, "trimmer tolerance")),
 		End: si.Resistance(r * rapid.Float64Range(0, 0.05).Draw(t, "end")), Count: 1}
 }
 
@@ -49,13 +51,13 @@ func TestNetworkBandIsAllCorners(t *testing.T) {
 func TestVoltageBandIsAllCorners(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		vref := si.Voltage(rapid.Float64Range(1.2, 2.6).Draw(t, "vref"))
-		spec := VoltageSpec{Set: 12, Absolute: 13, VrefNominal: vref,
+		spec := regulation.VoltageSpec{Set: 12, Absolute: 13, VrefNominal: vref,
 			Vref:        si.Around(vref, si.Ratio(rapid.Float64Range(0, 0.03).Draw(t, "grade"))),
 			Offset:      si.Voltage(rapid.Float64Range(0, 0.01).Draw(t, "offset")),
 			BiasCurrent: si.Current(rapid.Float64Range(0, 2e-6).Draw(t, "bias"))}
 		top, bottom := anyNetwork(t, "top", 5e3, 5e4), anyNetwork(t, "bottom", 1e3, 2e4)
 		trimmer := anyTrimmer(t)
-		v := CheckVoltage(spec, top, bottom, &trimmer)
+		v := regulation.CheckVoltage(spec, top, bottom, &trimmer)
 		r, tol, end := float64(trimmer.Ohm), float64(trimmer.Tolerance), float64(trimmer.End)
 		least, most := r*(1-tol), r*(1+tol)
 
@@ -79,14 +81,14 @@ func TestVoltageBandIsAllCorners(t *testing.T) {
 // The same for shunt and current divider.
 func TestCurrentBandIsAllCorners(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		spec := CurrentSpec{Set: 1, HighLimit: 1.1, Vref: si.Around(si.Voltage(2.5), si.Ratio(rapid.Float64Range(0, 0.03).Draw(t, "grade"))),
+		spec := regulation.CurrentSpec{Set: 1, HighLimit: 1.1, Vref: si.Around(si.Voltage(2.5), si.Ratio(rapid.Float64Range(0, 0.03).Draw(t, "grade"))),
 			Offset:      si.Voltage(rapid.Float64Range(0, 0.005).Draw(t, "offset")),
 			BiasCurrent: si.Current(rapid.Float64Range(0, 2e-7).Draw(t, "bias")),
-			Shunts:      []Piece{{Ohm: 1, Count: 3}, {Ohm: 2, Count: 3}, {Ohm: 3, Count: 3}}}
+			Shunts:      []resistors.Piece{{Ohm: 1, Count: 3}, {Ohm: 2, Count: 3}, {Ohm: 3, Count: 3}}}
 		shunt := anyNetwork(t, "shunt", 0.1, 1)
 		top, bottom := anyNetwork(t, "top", 5e3, 5e4), anyNetwork(t, "bottom", 1e3, 3e3)
 		trimmer := anyTrimmer(t)
-		c := CheckCurrent(spec, shunt, top, bottom, &trimmer)
+		c := regulation.CheckCurrent(spec, shunt, top, bottom, &trimmer)
 		r, tol, end := float64(trimmer.Ohm), float64(trimmer.Tolerance), float64(trimmer.End)
 		least, most := r*(1-tol), r*(1+tol)
 
@@ -105,12 +107,12 @@ func TestCurrentBandIsAllCorners(t *testing.T) {
 // 100,000 builds with every part anywhere in its tolerance: none outside the worst case, and the statistical band holds at
 // least its stated share. Also with each part at one of its ends, where the worst case must still hold.
 func TestBuildsStayInsideTheBands(t *testing.T) {
-	spec := VoltageSpec{Set: 14.6, Absolute: 15.6, Vref: si.Around(si.Voltage(2.495), 0.01), Offset: 3e-3, BiasCurrent: 100e-9}
-	pieces := []Piece{{Lot: 1, Ohm: 12e3, Tolerance: 0.01, Count: 1}, {Lot: 2, Ohm: 10e3, Tolerance: 0.05, Count: 1},
+	spec := regulation.VoltageSpec{Set: 14.6, Absolute: 15.6, Vref: si.Around(si.Voltage(2.495), 0.01), Offset: 3e-3, BiasCurrent: 100e-9}
+	pieces := []resistors.Piece{{Lot: 1, Ohm: 12e3, Tolerance: 0.01, Count: 1}, {Lot: 2, Ohm: 10e3, Tolerance: 0.05, Count: 1},
 		{Lot: 3, Ohm: 4.3e3, Tolerance: 0.01, Count: 1}, {Lot: 4, Ohm: 150, Tolerance: 0.05, Count: 1}}
-	top, bottom := build(pieces, Series2, 2, [3]int{0, 1}), build(pieces, Series2, 2, [3]int{2, 3})
-	trimmer := TrimmerPiece{Ohm: 500, Tolerance: 0.2, Count: 1}
-	v := CheckVoltage(spec, top, bottom, &trimmer)
+	top, bottom := resistors.Build(pieces, resistors.Series2, 2, [3]int{0, 1}), resistors.Build(pieces, resistors.Series2, 2, [3]int{2, 3})
+	trimmer := resistors.TrimmerPiece{Ohm: 500, Tolerance: 0.2, Count: 1}
+	v := regulation.CheckVoltage(spec, top, bottom, &trimmer)
 	require.Greater(t, v.Position, si.Ratio(0.001))
 	require.Less(t, v.Position, si.Ratio(1))
 
@@ -124,7 +126,7 @@ func TestBuildsStayInsideTheBands(t *testing.T) {
 			}
 			return nominal + half*(2*rng.Float64()-1)
 		}
-		draw := func(n Network) float64 {
+		draw := func(n resistors.Network) float64 {
 			var r []float64
 			for k := range n.N {
 				r = append(r, any(float64(n.Values[k]), float64(n.Values[k])*float64(n.Tolerances[k])))
@@ -140,6 +142,6 @@ func TestBuildsStayInsideTheBands(t *testing.T) {
 			outside++
 		}
 	}
-	require.LessOrEqual(t, float64(outside), builds*0.9*(1-float64(StatisticalShare)))
+	require.LessOrEqual(t, float64(outside), builds*0.9*(1-float64(regulation.StatisticalShare)))
 	require.Less(t, v.Statistical.Width(), v.Untrimmed.Width()) // it says more than the worst case
 }

@@ -6,12 +6,13 @@ import (
 	"strings"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // trial is one divider problem with the parts to solve it, for finding out what would help.
 type trial struct {
 	d     divider
-	stock Stock
+	stock resistors.Stock
 	trims []trim
 	meter si.Ratio // the stock is to be measured to this first; 0: not
 }
@@ -42,18 +43,6 @@ type Meter struct{ Resistors, Reference, Shunt si.Ratio }
 // meters are the steps of measuring that are tried, the easiest first: a hand meter, a good hand meter, a bench meter.
 var meters = [...]Meter{{0.005, 0.005, 0.02}, {0.003, 0.003, 0.01}, {0.002, 0.002, 0.005}, {0.001, 0.001, 0.005}}
 
-// Within returns the stock as it would be known after measuring every piece to the given relative meter error.
-func (s Stock) Within(meter si.Ratio) Stock {
-	if !(meter > 0) {
-		return s
-	}
-	pieces := make([]Piece, len(s.Pieces))
-	for i, p := range s.Pieces {
-		pieces[i] = p.Within(meter)
-	}
-	return NewStock(pieces)
-}
-
 // narrowed is the reference as known after measuring to the given relative error, if that is better than now; the measured
 // value is taken to come out nominal.
 func narrowed(v si.Interval[si.Voltage], nominal si.Voltage, meter si.Ratio) si.Interval[si.Voltage] {
@@ -76,7 +65,7 @@ func (s VoltageSpec) Measured(m Meter) VoltageSpec {
 func (s CurrentSpec) Measured(m Meter) CurrentSpec {
 	s.Vref = narrowed(s.Vref, s.VrefNominal, m.Reference)
 	if m.Shunt > 0 {
-		shunts := make([]Piece, len(s.Shunts))
+		shunts := make([]resistors.Piece, len(s.Shunts))
 		for i, p := range s.Shunts {
 			shunts[i] = p.Within(m.Shunt)
 		}
@@ -109,13 +98,13 @@ func measuring(kinds []Meter, solved func(Meter) bool) []Cure {
 func (m Meter) cure() Cure {
 	var parts []string
 	if m.Resistors > 0 {
-		parts = append(parts, "the divider resistors to "+percentText(m.Resistors))
+		parts = append(parts, "the divider resistors to "+resistors.PercentText(m.Resistors))
 	}
 	if m.Reference > 0 {
-		parts = append(parts, "the reference to "+percentText(m.Reference))
+		parts = append(parts, "the reference to "+resistors.PercentText(m.Reference))
 	}
 	if m.Shunt > 0 {
-		parts = append(parts, "the shunt to "+percentText(m.Shunt))
+		parts = append(parts, "the shunt to "+resistors.PercentText(m.Shunt))
 	}
 	return Cure{Text: "measure " + strings.Join(parts, " and "), Measure: true,
 		Resistors: m.Resistors, Reference: m.Reference, Shunt: m.Shunt}
@@ -147,19 +136,19 @@ func (t trial) buyingOne(tol si.Ratio, tight bool, list []trim) (Cure, bool) {
 	if len(list) == 0 {
 		return Cure{}, false
 	}
-	pieces := append([]Piece{}, t.stock.Pieces...)
+	pieces := append([]resistors.Piece{}, t.stock.Pieces...)
 	own := len(pieces)
-	var shop []leg
-	for _, r := range preferred(tight, 100, 1e6) {
-		pieces = append(pieces, Piece{Ohm: r, Tolerance: tol, Count: 2, Power: boughtPower})
-		shop = append(shop, makeLeg(pieces, Single, 1, len(pieces)-1, 0, 0))
+	var shop []resistors.Leg
+	for _, r := range resistors.Preferred(tight, 100, 1e6) {
+		pieces = append(pieces, resistors.Piece{Ohm: r, Tolerance: tol, Count: 2, Power: boughtPower})
+		shop = append(shop, resistors.MakeLeg(pieces, resistors.Single, 1, len(pieces)-1, 0, 0))
 	}
 	s := newSearch(t.d, pieces, list, 1)
 	if !s.opens() {
 		return Cure{}, false
 	}
-	if t.stock.legs != nil {
-		one, two := t.stock.legs.single, t.stock.legs.pair
+	if t.stock.Legs != nil {
+		one, two := t.stock.Legs.Single, t.stock.Legs.Pair
 		s.run(one, shop)
 		s.run(two, shop)
 		s.run(shop, one, two)
@@ -172,12 +161,12 @@ func (t trial) buyingOne(tol si.Ratio, tight bool, list []trim) (Cure, bool) {
 	}
 	c := Cure{Tolerance: tol}
 	var text []string
-	for _, l := range [2]leg{s.best[0].g, s.best[0].o} {
-		if int(l.p[0]) >= own {
-			text = append(text, "1 x "+ValueText(si.Resistance(l.nom))+" "+percentText(tol))
-			c.Buy = append(c.Buy, pieces[l.p[0]])
+	for _, l := range [2]resistors.Leg{s.best[0].g, s.best[0].o} {
+		if int(l.P[0]) >= own {
+			text = append(text, "1 x "+resistors.ValueText(si.Resistance(l.Nom))+" "+resistors.PercentText(tol))
+			c.Buy = append(c.Buy, pieces[l.P[0]])
 			if c.Ohm == 0 {
-				c.Ohm = si.Resistance(l.nom)
+				c.Ohm = si.Resistance(l.Nom)
 			}
 		}
 	}
@@ -187,15 +176,15 @@ func (t trial) buyingOne(tol si.Ratio, tight bool, list []trim) (Cure, bool) {
 
 // trimming finds the trimmer that makes a design possible with the resistors on hand.
 func (t trial) trimming() (Cure, bool) {
-	t.trims = sortedTrims(boughtTrimmers())
+	t.trims = sortedTrims(resistors.BoughtTrimmers())
 	s := newSearch(t.d, t.stock.Pieces, t.trims, 1)
 	s.all(t.stock)
 	if len(s.best) == 0 {
 		return Cure{}, false
 	}
 	r := t.trims[s.best[0].trim].piece.Ohm
-	return Cure{Text: "1 x trimmer " + ValueText(r), Ohm: r, Tolerance: trimmerTolerance, Trimmer: true,
-		Buy: []Piece{{Ohm: r, Tolerance: trimmerTolerance, Count: 1}}}, true
+	return Cure{Text: "1 x trimmer " + resistors.ValueText(r), Ohm: r, Tolerance: resistors.TrimmerTolerance, Trimmer: true,
+		Buy: []resistors.Piece{{Ohm: r, Tolerance: resistors.TrimmerTolerance, Count: 1}}}, true
 }
 
 // verdict is one check of a design as it came out.
@@ -210,20 +199,20 @@ const nearestGiven = 300
 
 // nearest looks for the design that breaks its limits least. It looks beside every given leg at the sought legs around the
 // middle of their (empty) window; of a big drawer at the first few hundred, which are those with the most divider current.
-func (t trial) nearest(judge func(g, o *leg, t *trim) []verdict) (verdict, bool) {
+func (t trial) nearest(judge func(g, o *resistors.Leg, t *trim) []verdict) (verdict, bool) {
 	best, any := verdict{room: math.Inf(-1)}, false
-	if t.stock.legs == nil {
+	if t.stock.Legs == nil {
 		return best, false
 	}
-	one, two := t.stock.legs.single, t.stock.legs.pair
+	one, two := t.stock.Legs.Single, t.stock.Legs.Pair
 	lo, hi := t.d.given()
 	trims := append(append([]trim{}, t.trims...), untrimmed)
-	for _, list := range [2][]leg{between(one, lo, hi), between(two, lo, hi)} {
+	for _, list := range [2][]resistors.Leg{resistors.Between(one, lo, hi), resistors.Between(two, lo, hi)} {
 		for i := range list[:min(len(list), nearestGiven)] {
 			for k := range trims {
 				a, b := t.d.limits(&list[i], trims[k].fixed).window(&trims[k])
 				if mid := (a + b) / 2; mid > 0 && !math.IsInf(mid, 0) {
-					for _, sought := range [2][]leg{one, two} {
+					for _, sought := range [2][]resistors.Leg{one, two} {
 						any = t.around(&list[i], sought, mid, &trims[k], judge, &best) || any
 					}
 				}
@@ -234,12 +223,12 @@ func (t trial) nearest(judge func(g, o *leg, t *trim) []verdict) (verdict, bool)
 }
 
 // around judges the sought legs next to mid ohm and keeps the best worst verdict.
-func (t trial) around(g *leg, sought []leg, mid float64, tr *trim, judge func(g, o *leg, t *trim) []verdict, best *verdict) bool {
+func (t trial) around(g *resistors.Leg, sought []resistors.Leg, mid float64, tr *trim, judge func(g, o *resistors.Leg, t *trim) []verdict, best *verdict) bool {
 	found := false
-	at := from(sought, mid)
+	at := resistors.From(sought, mid)
 	for i := max(0, at-1); i < min(len(sought), at+1); i++ {
 		o := &sought[i]
-		if !covered(t.stock.Pieces, g, o) {
+		if !resistors.Covered(t.stock.Pieces, g, o) {
 			continue
 		}
 		found = true
@@ -277,7 +266,7 @@ func lastResort(at func(Meter) trial) []Cure {
 		m = Meter{Reference: m.Reference, Shunt: m.Shunt}
 		if c, ok := at(m).buying(); ok {
 			c.Reference, c.Buy = m.Reference, nil
-			c.Text += ", with the reference measured to " + percentText(m.Reference) + " or of that grade"
+			c.Text += ", with the reference measured to " + resistors.PercentText(m.Reference) + " or of that grade"
 			return []Cure{c}
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // CurrentSpec is what the shunt and the current divider have to do. The shunt lies in the negative lead; the control ground
@@ -20,7 +21,7 @@ type CurrentSpec struct {
 	Offset      si.Voltage              // largest input offset, either sign
 	BiasCurrent si.Current              // most that flows into or out of the input at the divider, either sign
 
-	Shunts             []Piece
+	Shunts             []resistors.Piece
 	SenseMin, SenseMax si.Voltage // shunt drop at Set
 	PowerDerate        si.Ratio   // share of its rating a resistor may take at Set; zero: Derating
 	ShuntRise          si.Kelvin  // warming of the shunt; widens its band by its drift and gives Hot
@@ -30,12 +31,12 @@ type CurrentSpec struct {
 
 // CurrentNetwork is one way to build the shunt and the divider that sets the current.
 type CurrentNetwork struct {
-	Shunt       Network  // its Pieces index NewStock(spec.Shunts).Pieces; Lots and Uses name the lots
-	ShuntPower  si.Power // all of it, at Set
-	ShuntLoad   si.Ratio // power of the hardest worked part at Set against its rating
+	Shunt       resistors.Network // its Pieces index NewStock(spec.Shunts).Pieces; Lots and Uses name the lots
+	ShuntPower  si.Power          // all of it, at Set
+	ShuntLoad   si.Ratio          // power of the hardest worked part at Set against its rating
 	Sense       si.Voltage
-	Top, Bottom Network // Top in series with the trimmer from the reference to the level, Bottom from there to ground
-	Trimmer     TrimmerPiece
+	Top, Bottom resistors.Network // Top in series with the trimmer from the reference to the level, Bottom from there to ground
+	Trimmer     resistors.TrimmerPiece
 	HasTrimmer  bool
 
 	Low, High           si.Current // nominal, with the whole track in and with none of it
@@ -59,7 +60,7 @@ type currentDivider struct {
 	derate         si.Ratio
 }
 
-func newCurrentDivider(s CurrentSpec, shunt Network) currentDivider {
+func newCurrentDivider(s CurrentSpec, shunt resistors.Network) currentDivider {
 	if s.VrefNominal == 0 {
 		s.VrefNominal = s.Vref.Mid()
 	}
@@ -76,7 +77,7 @@ func newCurrentDivider(s CurrentSpec, shunt Network) currentDivider {
 		off: math.Abs(float64(s.Offset)), bias: bias,
 		rn: float64(shunt.Ohm), rl: float64(shunt.Low), rh: float64(shunt.High),
 		drawLo: max(float64(s.DividerCurrent.Low), BiasShare*bias), drawHi: float64(s.DividerCurrent.High),
-		derate: orDefault(s.PowerDerate, Derating),
+		derate: orDefault(s.PowerDerate, resistors.Derating),
 	}
 }
 
@@ -120,14 +121,14 @@ func (d currentDivider) given() (lo, hi float64) {
 	return level / d.drawHi, level / d.drawLo
 }
 
-func (d currentDivider) limits(g *leg, fixed bool) limits {
+func (d currentDivider) limits(g *resistors.Leg, fixed bool) limits {
 	if fixed {
-		return limits{least: d.topForMost(g.hi, d.high), most: d.topForLeast(g.lo, d.low)}
+		return limits{least: d.topForMost(g.Hi, d.high), most: d.topForLeast(g.Lo, d.low)}
 	}
 	return limits{
-		least: d.topForMost(g.hi, d.high),
-		whole: d.topForMost(g.hi, d.set),
-		most:  d.topForLeast(g.lo, d.set),
+		least: d.topForMost(g.Hi, d.high),
+		whole: d.topForMost(g.Hi, d.set),
+		most:  d.topForLeast(g.Lo, d.set),
 	}
 }
 
@@ -136,31 +137,31 @@ func (d currentDivider) unloaded() divider {
 	return d
 }
 
-func (d currentDivider) span(g, o *leg, t *trim) float64 {
+func (d currentDivider) span(g, o *resistors.Leg, t *trim) float64 {
 	if t.fixed {
 		return 0
 	}
-	return (d.nominal(o.nom, g.nom) - d.nominal(o.nom+t.ohm, g.nom)) / d.set
+	return (d.nominal(o.Nom, g.Nom) - d.nominal(o.Nom+t.ohm, g.Nom)) / d.set
 }
 
-func (d currentDivider) room(g, o *leg, t *trim) (above, below float64) {
-	worst := d.most(o.lo, g.hi)
+func (d currentDivider) room(g, o *resistors.Leg, t *trim) (above, below float64) {
+	worst := d.most(o.Lo, g.Hi)
 	if t.fixed {
-		return (d.high - worst) / d.set, (d.least(o.hi, g.lo) - d.low) / d.set
+		return (d.high - worst) / d.set, (d.least(o.Hi, g.Lo) - d.low) / d.set
 	}
-	return min(d.high-worst, d.set-d.most(o.lo+t.lo, g.hi)) / d.set, (d.least(o.hi+t.end, g.lo) - d.set) / d.set
+	return min(d.high-worst, d.set-d.most(o.Lo+t.lo, g.Hi)) / d.set, (d.least(o.Hi+t.end, g.Lo) - d.set) / d.set
 }
 
-func (d currentDivider) draw(g *leg) float64 { return d.set * d.rn / g.nom }
+func (d currentDivider) draw(g *resistors.Leg) float64 { return d.set * d.rn / g.Nom }
 
-func (d currentDivider) ratings(g, o *leg, pieces []Piece) bool {
-	return g.network(pieces).stands(pieces, si.Voltage(d.vHi), d.derate) &&
-		o.network(pieces).stands(pieces, si.Voltage(d.vHi), d.derate)
+func (d currentDivider) ratings(g, o *resistors.Leg, pieces []resistors.Piece) bool {
+	return g.Network(pieces).Stands(pieces, si.Voltage(d.vHi), d.derate) &&
+		o.Network(pieces).Stands(pieces, si.Voltage(d.vHi), d.derate)
 }
 
 const (
 	roleCurrent = "current divider"
-	roleShunt   = "shunt"
+	RoleShunt   = "shunt"
 )
 
 // shuntsTried is how many shunts are searched with their dividers before the rest, which are tried only when those fail.
@@ -175,7 +176,7 @@ const shuntsWorth = 60
 // nearest to the geometric middle of its range in steps of 10 %, tightest; the order of designs is least span class, fewest
 // resistors with the shunt counted, shunt order, then as in DesignVoltage. Pieces of the shunt are not used a second time in
 // the divider, should a lot be in both lists.
-func DesignCurrent(spec CurrentSpec, stock Stock, trimmers []TrimmerPiece) ([]CurrentNetwork, Shortfall) {
+func DesignCurrent(spec CurrentSpec, stock resistors.Stock, trimmers []resistors.TrimmerPiece) ([]CurrentNetwork, Shortfall) {
 	shunts := spec.shuntNetworks()
 	if len(shunts) == 0 {
 		return nil, shuntShortfall(spec)
@@ -191,7 +192,7 @@ func DesignCurrent(spec CurrentSpec, stock Stock, trimmers []TrimmerPiece) ([]Cu
 }
 
 // currentDesigns lists the designs over all shunts, trimmed ones first.
-func currentDesigns(spec CurrentSpec, shunts []Network, stock Stock, trims []trim) []CurrentNetwork {
+func currentDesigns(spec CurrentSpec, shunts []resistors.Network, stock resistors.Stock, trims []trim) []CurrentNetwork {
 	var out []CurrentNetwork
 	for _, list := range [][]trim{trims, {untrimmed}} {
 		for start := 0; start < len(shunts); start += shuntsTried {
@@ -206,7 +207,7 @@ func currentDesigns(spec CurrentSpec, shunts []Network, stock Stock, trims []tri
 }
 
 // currentBatch lists the best designs over a few shunts.
-func currentBatch(spec CurrentSpec, shunts []Network, stock Stock, trims []trim) []CurrentNetwork {
+func currentBatch(spec CurrentSpec, shunts []resistors.Network, stock resistors.Stock, trims []trim) []CurrentNetwork {
 	type placed struct {
 		found
 		shunt int
@@ -214,7 +215,7 @@ func currentBatch(spec CurrentSpec, shunts []Network, stock Stock, trims []trim)
 	var all []placed
 	for i, shunt := range shunts {
 		left := stock.WithoutLots(shunt.Uses())
-		s := newSearch(newCurrentDivider(spec, shunt), left.Pieces, trims, designsKept)
+		s := newSearch(newCurrentDivider(spec, shunt), left.Pieces, trims, DesignsKept)
 		s.all(left)
 		for _, f := range s.best {
 			f.parts += shunt.N
@@ -225,15 +226,15 @@ func currentBatch(spec CurrentSpec, shunts []Network, stock Stock, trims []trim)
 		return cmp.Or(a.class-b.class, a.parts-b.parts, a.shunt-b.shunt, compareFound(a.found, b.found))
 	})
 	var out []CurrentNetwork
-	for _, p := range all[:min(len(all), designsKept)] {
-		g, o := p.g.network(stock.Pieces), p.o.network(stock.Pieces)
+	for _, p := range all[:min(len(all), DesignsKept)] {
+		g, o := p.g.Network(stock.Pieces), p.o.Network(stock.Pieces)
 		out = append(out, describeCurrent(spec, shunts[p.shunt], o, g, &trims[p.trim]))
 	}
 	return out
 }
 
 // shuntNetworks lists the shunts whose sense voltage and power fit, best first, one for each value.
-func (s CurrentSpec) shuntNetworks() []Network {
+func (s CurrentSpec) shuntNetworks() []resistors.Network {
 	lo, hi := s.shuntRange()
 	if !(lo > 0) || !(hi >= lo) {
 		return nil
@@ -241,21 +242,21 @@ func (s CurrentSpec) shuntNetworks() []Network {
 	stock := s.shuntStock()
 	aim := math.Sqrt(lo * hi)
 	off := func(r si.Resistance) int { return int(math.Round(10 * math.Abs(math.Log(float64(r)/aim)))) }
-	var out []Network
+	var out []resistors.Network
 	for parts := 1; parts <= 3 && len(out) < shuntsWorth; parts++ {
-		list := between(stock.list(parts, lo, hi), lo, hi)
-		nets := make([]Network, 0, len(list))
+		list := resistors.Between(stock.List(parts, lo, hi), lo, hi)
+		nets := make([]resistors.Network, 0, len(list))
 		for i := range list {
-			n := list[i].network(stock.Pieces)
-			if stock.Holds(n) && n.stands(stock.Pieces, si.Voltage(float64(s.Set)*float64(n.Ohm)), orDefault(s.PowerDerate, Derating)) {
+			n := list[i].Network(stock.Pieces)
+			if stock.Holds(n) && n.Stands(stock.Pieces, si.Voltage(float64(s.Set)*float64(n.Ohm)), orDefault(s.PowerDerate, resistors.Derating)) {
 				nets = append(nets, n)
 			}
 		}
-		slices.SortStableFunc(nets, func(a, b Network) int {
+		slices.SortStableFunc(nets, func(a, b resistors.Network) int {
 			return cmp.Or(off(a.Ohm)-off(b.Ohm), cmp.Compare(a.Tolerance, b.Tolerance))
 		})
 		for _, n := range nets {
-			same := func(m Network) bool { return m.Ohm == n.Ohm && m.Tolerance <= n.Tolerance }
+			same := func(m resistors.Network) bool { return m.Ohm == n.Ohm && m.Tolerance <= n.Tolerance }
 			if len(out) < shuntsWorth && !slices.ContainsFunc(out, same) {
 				out = append(out, n)
 			}
@@ -269,17 +270,17 @@ func (s CurrentSpec) shuntRange() (lo, hi float64) {
 }
 
 // shuntStock is the shunts with their bands widened for their own warming, in the order of NewStock(s.Shunts).
-func (s CurrentSpec) shuntStock() Stock {
-	pieces := sortedPieces(s.Shunts)
+func (s CurrentSpec) shuntStock() resistors.Stock {
+	pieces := resistors.SortedPieces(s.Shunts)
 	for i := range pieces {
 		pieces[i] = pieces[i].Over(s.ShuntRise)
 	}
-	return Stock{Pieces: pieces, legs: newLegTable(pieces)}
+	return resistors.Stock{Pieces: pieces, Legs: resistors.NewLegTable(pieces)}
 }
 
 // CheckCurrent computes every figure of a given shunt and divider; trimmer may be nil. The shunt is one of the networks of
 // NewStock(spec.Shunts). Nothing is judged.
-func CheckCurrent(spec CurrentSpec, shunt, top, bottom Network, trimmer *TrimmerPiece) CurrentNetwork {
+func CheckCurrent(spec CurrentSpec, shunt, top, bottom resistors.Network, trimmer *resistors.TrimmerPiece) CurrentNetwork {
 	t := &untrimmed
 	if trimmer != nil {
 		t = newTrim(*trimmer)
@@ -287,12 +288,12 @@ func CheckCurrent(spec CurrentSpec, shunt, top, bottom Network, trimmer *Trimmer
 	return describeCurrent(spec, shunt, top, bottom, t)
 }
 
-func describeCurrent(spec CurrentSpec, shunt, top, bottom Network, t *trim) CurrentNetwork {
+func describeCurrent(spec CurrentSpec, shunt, top, bottom resistors.Network, t *trim) CurrentNetwork {
 	d := newCurrentDivider(spec, shunt)
 	tn, tl, th := float64(top.Ohm), float64(top.Low), float64(top.High)
 	bn, bl, bh := float64(bottom.Ohm), float64(bottom.Low), float64(bottom.High)
 	sense := d.set * d.rn
-	pieces := sortedPieces(spec.Shunts)
+	pieces := resistors.SortedPieces(spec.Shunts)
 	load := shunt.Load(pieces, si.Voltage(sense))
 	c := CurrentNetwork{
 		Shunt: shunt, ShuntPower: load.Total, ShuntLoad: load.Share, Sense: si.Voltage(sense),
@@ -313,11 +314,11 @@ func describeCurrent(spec CurrentSpec, shunt, top, bottom Network, t *trim) Curr
 
 // hot is the current in A that flows when every shunt part has warmed by ShuntRise and drifted upwards, the level being the
 // same: the set current over the ratio of the resistances.
-func (s CurrentSpec) hot(shunt Network, pieces []Piece) si.Current {
+func (s CurrentSpec) hot(shunt resistors.Network, pieces []resistors.Piece) si.Current {
 	var warm [3]float64
 	for k := range shunt.N {
 		drift := float64(pieces[shunt.Pieces[k]].Drift) * float64(s.ShuntRise)
 		warm[k] = float64(shunt.Values[k]) * (1 + drift)
 	}
-	return si.Current(float64(s.Set) * float64(shunt.Ohm) / combine(shunt.Wiring, warm[0], warm[1], warm[2]))
+	return si.Current(float64(s.Set) * float64(shunt.Ohm) / resistors.Combine(shunt.Wiring, warm[0], warm[1], warm[2]))
 }

@@ -1,6 +1,8 @@
 package regulation
 
-import "sparewright/catalog/si"
+import (
+	"sparewright/catalog/si"
+)
 
 // Direction is where a fault drives the output.
 type Direction uint8

@@ -1,6 +1,8 @@
 package regulation
 
-import "sparewright/catalog/si"
+import (
+	"sparewright/catalog/si"
+)
 
 // LoopFaultSpec is what stands between the amplifiers and the lamp of the optocoupler, for its single faults.
 type LoopFaultSpec struct {

@@ -1,4 +1,4 @@
-package regulation
+package regulation_test
 
 import (
 	"fmt"
@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // plain runs testdata/networks.c, the plain enumeration in C on one core. It returns the least error it found and reports
@@ -59,10 +60,10 @@ func BenchmarkNearest(b *testing.B) {
 	pieces := e24Decades(6)
 	err := 0.0
 	for b.Loop() {
-		a := NewAssortment(pieces)
+		a := resistors.NewAssortment(pieces)
 		err = 1
 		for parts := 1; parts <= 3; parts++ {
-			n := a.Nearest(NearestSpec{Ohm: 12_345.678, Parts: parts})
+			n := a.Nearest(resistors.NearestSpec{Ohm: 12_345.678, Parts: parts})
 			err = min(err, math.Abs(float64(n[0].Ohm)/12_345.678-1))
 		}
 	}
@@ -72,9 +73,9 @@ func BenchmarkNearest(b *testing.B) {
 // BenchmarkNearestAgain asks for another value of the same drawer.
 func BenchmarkNearestAgain(b *testing.B) {
 	oneCore(b)
-	a := NewAssortment(e24Decades(6))
+	a := resistors.NewAssortment(e24Decades(6))
 	for b.Loop() {
-		a.Nearest(NearestSpec{Ohm: 12_345.678, Parts: 3})
+		a.Nearest(resistors.NearestSpec{Ohm: 12_345.678, Parts: 3})
 	}
 	plain(b, "near", "12345.678")
 }
@@ -94,9 +95,9 @@ func BenchmarkDividers(b *testing.B) {
 		{"three parts a leg, against sorting", 3, []string{"ratio", "4.0501", "3"}},
 	} {
 		b.Run(c.name, func(b *testing.B) {
-			var got []RatioPair
+			var got []resistors.RatioPair
 			for b.Loop() {
-				got = NewAssortment(pieces).Dividers(RatioSpec{Ratio: 4.0501, Parts: c.parts})
+				got = resistors.NewAssortment(pieces).Dividers(resistors.RatioSpec{Ratio: 4.0501, Parts: c.parts})
 			}
 			agrees(b, float64(got[len(got)-1].Error), plain(b, c.floor...))
 		})
@@ -112,7 +113,7 @@ func BenchmarkDividersWhole(b *testing.B) {
 		pieces[i].Ohm *= si.Resistance(1 + 0.004*math.Sin(float64(i*i)))
 	}
 	for b.Loop() {
-		NewAssortment(pieces).Dividers(RatioSpec{Ratio: math.Pi, Parts: 3})
+		resistors.NewAssortment(pieces).Dividers(resistors.RatioSpec{Ratio: math.Pi, Parts: 3})
 	}
 	plain(b, "ratio", "3.14159265358979", "3")
 }

@@ -1,6 +1,8 @@
 package regulation
 
-import "sparewright/catalog/si"
+import (
+	"sparewright/catalog/si"
+)
 
 // Ground says on which side of the shunt the control ground lies. The two must not be mixed in one build.
 type Ground uint8

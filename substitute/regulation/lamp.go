@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // Drive is how the amplifiers reach the lamp of the optocoupler.
@@ -26,7 +27,7 @@ type LampSpec struct {
 	OutputDrop   si.Voltage              // supply less the highest output while sourcing Need (DriveUp)
 	Diode        si.Voltage              // of the diode that joins the amplifiers, at most; zero when a lamp does it
 	Need         si.Current              // through the lamp: feedback current that stops the switcher over the lowest transfer ratio
-	SinkMax      si.Current              // most the amplifier or the lamp may carry, whichever is less
+	SinkMax      si.Current              // most the LED may carry; the amplifier holds itself back
 	Drive        Drive
 	Derate       si.Ratio // share of its power rating a resistor may take; zero: Derating
 }
@@ -42,7 +43,7 @@ func LampNeed(stop si.Current, least si.Ratio) si.Current {
 
 // LampNetwork is one way to feed the lamp.
 type LampNetwork struct {
-	Resistor   Network
+	Resistor   resistors.Network
 	Least      si.Current                 // what flows at the lowest supply with the amplifier at its end, worst corner: at least Need
 	Most       si.Current                 // what can flow at the highest supply, worst corner: at most SinkMax
 	Power      si.Power                   // in the resistor at Most
@@ -75,14 +76,14 @@ func (s LampSpec) Range() si.Interval[si.Resistance] {
 
 // DesignLamp finds the lamp resistor, of one part, else of two or three: the largest whose worst corners lie inside the
 // range, so that the loop gain and the strain on the amplifier stay low, and which stands its power.
-func DesignLamp(spec LampSpec, stock Stock) (LampNetwork, Shortfall) {
+func DesignLamp(spec LampSpec, stock resistors.Stock) (LampNetwork, Shortfall) {
 	r := spec.Range()
 	if r.High > 0 && r.Low <= r.High {
-		order := func(a, b leg) int { return cmp.Compare(b.nom, a.nom) }
-		stands := func(s Stock, n Network) bool {
-			return n.stands(s.Pieces, si.Voltage(spec.across(spec.Supply.High, spec.ForwardLeast, true)), orDefault(spec.Derate, Derating))
+		order := func(a, b resistors.Leg) int { return cmp.Compare(b.Nom, a.Nom) }
+		stands := func(s resistors.Stock, n resistors.Network) bool {
+			return n.Stands(s.Pieces, si.Voltage(spec.across(spec.Supply.High, spec.ForwardLeast, true)), orDefault(spec.Derate, resistors.Derating))
 		}
-		if n, ok := stock.first(max(float64(r.Low), 1e-9), float64(r.High), 3, order, []Filter{stands}); ok {
+		if n, ok := stock.First(max(float64(r.Low), 1e-9), float64(r.High), 3, order, []resistors.Filter{stands}); ok {
 			return CheckLamp(spec, stock, n), Shortfall{}
 		}
 	}
@@ -90,7 +91,7 @@ func DesignLamp(spec LampSpec, stock Stock) (LampNetwork, Shortfall) {
 }
 
 // CheckLamp computes every figure of a given lamp resistor taken from stock. Nothing is judged.
-func CheckLamp(spec LampSpec, stock Stock, n Network) LampNetwork {
+func CheckLamp(spec LampSpec, stock resistors.Stock, n resistors.Network) LampNetwork {
 	top := spec.across(spec.Supply.High, spec.ForwardLeast, true)
 	most := top / float64(n.Low)
 	return LampNetwork{

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // LiveSpec is what keeps the current regulation alive while the output sags.
@@ -14,9 +15,9 @@ type LiveSpec struct {
 	// supply (1.5 V at 25 degC, 2 V over the range for an LM358: TI SLOS068P).
 	HighestInput, InputRoom si.Voltage
 	Lamp                    LampSpec
-	LampResistor            Network
+	LampResistor            resistors.Network
 	Bias                    BiasSpec
-	BiasResistor            Network
+	BiasResistor            resistors.Network
 }
 
 // Floor is one demand on the output voltage.

@@ -1,4 +1,4 @@
-package regulation
+package regulation_test
 
 import (
 	"math"
@@ -6,6 +6,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // tester is what testing.T and rapid.T share.
@@ -21,8 +23,8 @@ func near[Q ~float64](t tester, got, want Q, rel float64) {
 }
 
 // one returns the network of a single exact resistor, and stock to go with it.
-func one(r si.Resistance, tol si.Ratio) Network {
-	n, ok := NewStock([]Piece{{Lot: 1, Ohm: r, Tolerance: tol, Count: 1}}).Best(si.Around(r, tol+1e-9), 1)
+func one(r si.Resistance, tol si.Ratio) resistors.Network {
+	n, ok := resistors.NewStock([]resistors.Piece{{Lot: 1, Ohm: r, Tolerance: tol, Count: 1}}).Best(si.Around(r, tol+1e-9), 1)
 	if !ok {
 		panic("no such resistor")
 	}
@@ -30,7 +32,7 @@ func one(r si.Resistance, tol si.Ratio) Network {
 }
 
 // ends returns the low and the high value of each part of a network.
-func ends(n Network) [][2]float64 {
+func ends(n resistors.Network) [][2]float64 {
 	var out [][2]float64
 	for k := range n.N {
 		r, tol := float64(n.Values[k]), float64(n.Tolerances[k])
@@ -40,22 +42,22 @@ func ends(n Network) [][2]float64 {
 }
 
 // wired is the resistance of a network with its parts at the given values, written out apart from the code under test.
-func wired(n Network, v []float64) float64 {
+func wired(n resistors.Network, v []float64) float64 {
 	par := func(a, b float64) float64 { return 1 / (1/a + 1/b) }
 	switch n.Wiring {
-	case Single:
+	case resistors.Single:
 		return v[0]
-	case Series2:
+	case resistors.Series2:
 		return v[0] + v[1]
-	case Parallel2:
+	case resistors.Parallel2:
 		return par(v[0], v[1])
-	case Series3:
+	case resistors.Series3:
 		return v[0] + v[1] + v[2]
-	case Parallel3:
+	case resistors.Parallel3:
 		return par(par(v[0], v[1]), v[2])
-	case SeriesParallel:
+	case resistors.SeriesParallel:
 		return v[0] + par(v[1], v[2])
-	case ParallelSeries:
+	case resistors.ParallelSeries:
 		return par(v[0], v[1]+v[2])
 	}
 	return math.NaN()
@@ -74,7 +76,7 @@ func corners(ranges [][2]float64, f func(v []float64)) {
 
 // outputs returns the lowest and highest output of a voltage divider over all corners of every part, with the trimmer
 // between the residues track[0] and track[1] in ohm.
-func outputs(spec VoltageSpec, top, bottom Network, track [2]float64) (lo, hi float64) {
+func outputs(spec regulation.VoltageSpec, top, bottom resistors.Network, track [2]float64) (lo, hi float64) {
 	off, bias := float64(spec.Offset), float64(spec.BiasCurrent)
 	ranges := [][2]float64{{float64(spec.Vref.Low), float64(spec.Vref.High)}, {-off, off}, {-bias, bias}, track}
 	ranges = append(append(ranges, ends(top)...), ends(bottom)...)
@@ -89,7 +91,7 @@ func outputs(spec VoltageSpec, top, bottom Network, track [2]float64) (lo, hi fl
 }
 
 // currents is outputs for a current divider.
-func currents(spec CurrentSpec, shunt, top, bottom Network, track [2]float64) (lo, hi float64) {
+func currents(spec regulation.CurrentSpec, shunt, top, bottom resistors.Network, track [2]float64) (lo, hi float64) {
 	off, bias := float64(spec.Offset), float64(spec.BiasCurrent)
 	ranges := [][2]float64{{float64(spec.Vref.Low), float64(spec.Vref.High)}, {-off, off}, {-bias, bias}, track}
 	ranges = append(append(append(ranges, ends(shunt)...), ends(top)...), ends(bottom)...)

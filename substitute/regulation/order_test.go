@@ -1,4 +1,4 @@
-package regulation
+package regulation_test
 
 import (
 	"math"
@@ -9,20 +9,22 @@ import (
 	"pgregory.net/rapid"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // legsByHand lists every leg of one or two parts a stock of pieces allows, apart from the code under test, except those in
 // which a part shifts the value by less than half the tolerance of the leg.
-func legsByHand(pieces []Piece) []Network {
-	var out []Network
+func legsByHand(pieces []resistors.Piece) []resistors.Network {
+	var out []resistors.Network
 	for i := range pieces {
-		out = append(out, build(pieces, Single, 1, [3]int{i}))
+		out = append(out, resistors.Build(pieces, resistors.Single, 1, [3]int{i}))
 		for j := i; j < len(pieces); j++ {
 			if i == j && pieces[i].Count < 2 {
 				continue
 			}
-			for _, w := range []Wiring{Series2, Parallel2} {
-				n := build(pieces, w, 2, [3]int{i, j})
+			for _, w := range []resistors.Wiring{resistors.Series2, resistors.Parallel2} {
+				n := resistors.Build(pieces, w, 2, [3]int{i, j})
 				a, b := float64(pieces[i].Ohm), float64(pieces[j].Ohm)
 				part := min(a, b) / (a + b) // share of the lesser part, in series and in parallel alike
 				if part >= float64(n.High-n.Low)/4/float64(n.Ohm) {
@@ -34,7 +36,7 @@ func legsByHand(pieces []Piece) []Network {
 	return out
 }
 
-func enough(pieces []Piece, nets ...Network) bool {
+func enough(pieces []resistors.Piece, nets ...resistors.Network) bool {
 	need := make([]int, len(pieces))
 	for _, n := range nets {
 		for k := range n.N {
@@ -77,7 +79,7 @@ func placeOf(span float64, parts int, room, current, top float64, trimmed bool) 
 }
 
 // placeVoltage judges a voltage design by enumerating all corners; false when it breaks a limit.
-func placeVoltage(spec VoltageSpec, top, bottom Network, trimmer *TrimmerPiece) (place, bool) {
+func placeVoltage(spec regulation.VoltageSpec, top, bottom resistors.Network, trimmer *resistors.TrimmerPiece) (place, bool) {
 	set, limit := float64(spec.Set), float64(spec.Absolute)
 	current := (set - 2.5) / float64(top.Ohm)
 	if current < float64(spec.DividerCurrent.Low) || current > float64(spec.DividerCurrent.High) {
@@ -110,16 +112,16 @@ func placeVoltage(spec VoltageSpec, top, bottom Network, trimmer *TrimmerPiece) 
 }
 
 // ranked is every design there is, with and without trimmer, in the stated order. Designs of the same values count once.
-func ranked(pieces []Piece, trimmers []TrimmerPiece, judge func(top, bottom Network, t *TrimmerPiece) (place, bool)) map[bool][]place {
+func ranked(pieces []resistors.Piece, trimmers []resistors.TrimmerPiece, judge func(top, bottom resistors.Network, t *resistors.TrimmerPiece) (place, bool)) map[bool][]place {
 	legs := legsByHand(pieces)
-	options := []*TrimmerPiece{nil}
+	options := []*resistors.TrimmerPiece{nil}
 	for i := range trimmers {
 		options = append(options, &trimmers[i])
 	}
 	type values struct {
 		track si.Resistance
 		legs  [2][3]si.Resistance
-		how   [2]Wiring
+		how   [2]resistors.Wiring
 	}
 	best := map[values]place{}
 	for _, tr := range options {
@@ -130,7 +132,7 @@ func ranked(pieces []Piece, trimmers []TrimmerPiece, judge func(top, bottom Netw
 					continue
 				}
 				key := values{legs: [2][3]si.Resistance{{top.Low, top.Ohm, top.High}, {bottom.Low, bottom.Ohm, bottom.High}},
-					how: [2]Wiring{top.Wiring, bottom.Wiring}}
+					how: [2]resistors.Wiring{top.Wiring, bottom.Wiring}}
 				if tr != nil {
 					key.track = tr.Ohm
 				}
@@ -150,22 +152,22 @@ func ranked(pieces []Piece, trimmers []TrimmerPiece, judge func(top, bottom Netw
 	return out
 }
 
-func anyPieces(t *rapid.T, lo, hi float64) []Piece {
-	values := preferred(false, lo, hi)
-	var pieces []Piece
+func anyPieces(t *rapid.T, lo, hi float64) []resistors.Piece {
+	values := resistors.Preferred(false, lo, hi)
+	var pieces []resistors.Piece
 	for i := range rapid.IntRange(1, 8).Draw(t, "lots") {
-		pieces = append(pieces, Piece{Lot: int64(i + 1), Ohm: rapid.SampledFrom(values).Draw(t, "value"),
+		pieces = append(pieces, resistors.Piece{Lot: int64(i + 1), Ohm: rapid.SampledFrom(values).Draw(t, "value"),
 			Tolerance: rapid.SampledFrom([]si.Ratio{0.001, 0.002, 0.01, 0.05}).Draw(t, "tolerance"),
 			Count:     rapid.IntRange(1, 3).Draw(t, "count"), Power: 0.25})
 	}
 	return pieces
 }
 
-func anyTrimmers(t *rapid.T) []TrimmerPiece {
-	var out []TrimmerPiece
+func anyTrimmers(t *rapid.T) []resistors.TrimmerPiece {
+	var out []resistors.TrimmerPiece
 	for i := range rapid.IntRange(0, 2).Draw(t, "trimmers") {
 		r := rapid.SampledFrom([]si.Resistance{100, 200, 500, 1e3, 2e3}).Draw(t, "track")
-		out = append(out, TrimmerPiece{Lot: int64(50 + i), Ohm: r, Tolerance: 0.2, End: 0.01 * r, Count: 1})
+		out = append(out, resistors.TrimmerPiece{Lot: int64(50 + i), Ohm: r, Tolerance: 0.2, End: 0.01 * r, Count: 1})
 	}
 	return out
 }
@@ -175,15 +177,15 @@ func TestVoltageSearchIsExact(t *testing.T) {
 	found, none := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		pieces, trimmers := anyPieces(t, 1e3, 60e3), anyTrimmers(t)
-		spec := VoltageSpec{Set: 16.8, Absolute: si.Voltage(rapid.SampledFrom([]float64{17, 17.5, 18, 20}).Draw(t, "absolute")),
+		spec := regulation.VoltageSpec{Set: 16.8, Absolute: si.Voltage(rapid.SampledFrom([]float64{17, 17.5, 18, 20}).Draw(t, "absolute")),
 			Vref: si.Around(si.Voltage(2.5), rapid.SampledFrom([]si.Ratio{0.001, 0.004, 0.01, 0.022}).Draw(t, "grade")), VrefNominal: 2.5,
 			BiasCurrent: 50e-9, Offset: 1e-3, DividerCurrent: si.Interval[si.Current]{Low: 1e-4, High: 3e-3}}
 		spec.Band = si.Interval[si.Voltage]{Low: 2*spec.Set - spec.Absolute, High: spec.Absolute}
-		stock := NewStock(pieces)
-		best := ranked(stock.Pieces, trimmers, func(top, bottom Network, tr *TrimmerPiece) (place, bool) {
+		stock := resistors.NewStock(pieces)
+		best := ranked(stock.Pieces, trimmers, func(top, bottom resistors.Network, tr *resistors.TrimmerPiece) (place, bool) {
 			return placeVoltage(spec, top, bottom, tr)
 		})
-		out, short := DesignVoltage(spec, stock, trimmers)
+		out, short := regulation.DesignVoltage(spec, stock, trimmers)
 		require.Equal(t, len(out) == 0, short.Missing)
 		got := map[bool][]place{}
 		for _, v := range out {
@@ -201,7 +203,7 @@ func TestVoltageSearchIsExact(t *testing.T) {
 			got[v.HasTrimmer] = append(got[v.HasTrimmer], p)
 		}
 		for trimmed, want := range best {
-			require.Equal(t, want[:min(len(want), designsKept)], got[trimmed])
+			require.Equal(t, want[:min(len(want), regulation.DesignsKept)], got[trimmed])
 			found++
 		}
 		if len(best) == 0 {
@@ -217,17 +219,17 @@ func TestCurrentSearchIsExact(t *testing.T) {
 	found := 0
 	rapid.Check(t, func(t *rapid.T) {
 		pieces, trimmers := anyPieces(t, 300, 60e3), anyTrimmers(t)
-		spec := CurrentSpec{Set: 1, LowLimit: 0.9, HighLimit: si.Current(rapid.SampledFrom([]float64{1.05, 1.1, 1.2}).Draw(t, "limit")),
+		spec := regulation.CurrentSpec{Set: 1, LowLimit: 0.9, HighLimit: si.Current(rapid.SampledFrom([]float64{1.05, 1.1, 1.2}).Draw(t, "limit")),
 			Vref: si.Around(si.Voltage(2.5), rapid.SampledFrom([]si.Ratio{0.001, 0.01, 0.022}).Draw(t, "grade")), VrefNominal: 2.5,
 			BiasCurrent: 50e-9, Offset: 1e-3, SenseMin: 0.1, SenseMax: 0.3,
-			Shunts:         []Piece{{Lot: 90, Ohm: 0.22, Tolerance: 0.01, Count: 1, Power: 1}},
+			Shunts:         []resistors.Piece{{Lot: 90, Ohm: 0.22, Tolerance: 0.01, Count: 1, Power: 1}},
 			DividerCurrent: si.Interval[si.Current]{Low: 5e-5, High: 1e-3}}
-		stock := NewStock(pieces)
-		shunt := build(NewStock(spec.Shunts).Pieces, Single, 1, [3]int{})
-		best := ranked(stock.Pieces, trimmers, func(top, bottom Network, tr *TrimmerPiece) (place, bool) {
+		stock := resistors.NewStock(pieces)
+		shunt := resistors.Build(resistors.NewStock(spec.Shunts).Pieces, resistors.Single, 1, [3]int{})
+		best := ranked(stock.Pieces, trimmers, func(top, bottom resistors.Network, tr *resistors.TrimmerPiece) (place, bool) {
 			return placeCurrent(spec, shunt, top, bottom, tr)
 		})
-		out, short := DesignCurrent(spec, stock, trimmers)
+		out, short := regulation.DesignCurrent(spec, stock, trimmers)
 		require.Equal(t, len(out) == 0, short.Missing)
 		got := map[bool][]place{}
 		for _, c := range out {
@@ -244,7 +246,7 @@ func TestCurrentSearchIsExact(t *testing.T) {
 			got[c.HasTrimmer] = append(got[c.HasTrimmer], p)
 		}
 		for trimmed, want := range best {
-			require.Equal(t, want[:min(len(want), designsKept)], got[trimmed])
+			require.Equal(t, want[:min(len(want), regulation.DesignsKept)], got[trimmed])
 			found++
 		}
 	})
@@ -252,7 +254,7 @@ func TestCurrentSearchIsExact(t *testing.T) {
 }
 
 // placeCurrent judges a current design by enumerating all corners; false when it breaks a limit.
-func placeCurrent(spec CurrentSpec, shunt, top, bottom Network, trimmer *TrimmerPiece) (place, bool) {
+func placeCurrent(spec regulation.CurrentSpec, shunt, top, bottom resistors.Network, trimmer *resistors.TrimmerPiece) (place, bool) {
 	set := float64(spec.Set)
 	draw := set * float64(shunt.Ohm) / float64(bottom.Ohm)
 	if draw < float64(spec.DividerCurrent.Low) || draw > float64(spec.DividerCurrent.High) {

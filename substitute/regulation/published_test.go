@@ -1,4 +1,4 @@
-package regulation
+package regulation_test
 
 import (
 	"testing"
@@ -6,6 +6,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // The divider equation in both directions. printed is the figure as printed, rel half a unit of its last digit, wider only
@@ -38,8 +40,8 @@ func TestPublishedDividers(t *testing.T) {
 		{"Cookbook, 28 W, 24.4 V branch", 2.5, 114e3, 2.5 / (0.2 * 0.96e-3), 24.4, 0.5 / 114},
 	} {
 		t.Run(c.source, func(t *testing.T) {
-			spec := VoltageSpec{Set: c.printed, Absolute: c.printed * 1.1, Vref: si.Exactly(c.vref)}
-			v := CheckVoltage(spec, one(c.top, 0), one(c.bottom, 0), nil)
+			spec := regulation.VoltageSpec{Set: c.printed, Absolute: c.printed * 1.1, Vref: si.Exactly(c.vref)}
+			v := regulation.CheckVoltage(spec, one(c.top, 0), one(c.bottom, 0), nil)
 			near(t, v.SetHigh, c.printed, c.rel)
 			require.Equal(t, v.SetHigh, v.SetLow)
 		})
@@ -51,17 +53,17 @@ func TestPublishedDividers(t *testing.T) {
 // reference of 1 %, 11.760 to 12.384 V; the extremes are computed here a second time by hand. So the procedure's choice
 // does not keep its own window, and the design must refuse it with those parts and no trimmer.
 func TestPublishedChoiceBreaksItsOwnWindow(t *testing.T) {
-	spec := VoltageSpec{Set: 12, Band: si.Interval[si.Voltage]{Low: 11.75, High: 12.25}, Absolute: 12.25,
+	spec := regulation.VoltageSpec{Set: 12, Band: si.Interval[si.Voltage]{Low: 11.75, High: 12.25}, Absolute: 12.25,
 		Vref: si.Around(si.Voltage(2.5), 0.01), DividerCurrent: si.Interval[si.Current]{Low: 0.5e-3, High: 2e-3}}
-	v := CheckVoltage(spec, one(9.53e3, 0.01), one(2.49e3, 0.01), nil)
+	v := regulation.CheckVoltage(spec, one(9.53e3, 0.01), one(2.49e3, 0.01), nil)
 	near(t, v.SetHigh, 12.0683, 0.00005/12)
 	near(t, v.WorstLow, 2.475*(1+9.53*0.99/(2.49*1.01)), 1e-12)
 	near(t, v.WorstHigh, 2.525*(1+9.53*1.01/(2.49*0.99)), 1e-12)
 	near(t, v.WorstLow, 11.760, 0.0005/11.76)
 	near(t, v.WorstHigh, 12.384, 0.0005/12.384)
 
-	pieces := []Piece{{Lot: 1, Ohm: 9.53e3, Tolerance: 0.01, Count: 1}, {Lot: 2, Ohm: 2.49e3, Tolerance: 0.01, Count: 1}}
-	out, short := DesignVoltage(spec, NewStock(pieces), nil)
+	pieces := []resistors.Piece{{Lot: 1, Ohm: 9.53e3, Tolerance: 0.01, Count: 1}, {Lot: 2, Ohm: 2.49e3, Tolerance: 0.01, Count: 1}}
+	out, short := regulation.DesignVoltage(spec, resistors.NewStock(pieces), nil)
 	require.Empty(t, out)
 	require.True(t, short.Missing)
 	require.Equal(t, "highest voltage of an untrimmed divider", short.Check)
@@ -74,8 +76,8 @@ func TestPublishedChoiceBreaksItsOwnWindow(t *testing.T) {
 // output is 1.24 (1 + 12/1.22) = 13.44 V, with it wholly in the top leg 16.39 V (the collection's arithmetic); wired as
 // rheostat in the bottom leg the upper stop is 1.24 x 13 = 16.12 V. 15.2 V lies inside.
 func TestPublishedTrimmerRange(t *testing.T) {
-	spec := VoltageSpec{Set: 15.2, Absolute: 17, Vref: si.Exactly(si.Voltage(1.24))}
-	v := CheckVoltage(spec, one(12e3, 0), one(1e3, 0), &TrimmerPiece{Ohm: 220, Count: 1})
+	spec := regulation.VoltageSpec{Set: 15.2, Absolute: 17, Vref: si.Exactly(si.Voltage(1.24))}
+	v := regulation.CheckVoltage(spec, one(12e3, 0), one(1e3, 0), &resistors.TrimmerPiece{Ohm: 220, Count: 1})
 	near(t, v.SetLow, 13.44, 0.005/13.44)
 	near(t, v.SetHigh, 1.24*13, 1e-12)
 	require.Less(t, v.ReachLow, si.Voltage(15.2))
@@ -100,7 +102,7 @@ func TestPublishedLimits(t *testing.T) {
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			// A divider of equal exact legs doubles the reference and keeps its band.
-			v := CheckVoltage(VoltageSpec{Set: si.Voltage(2 * c.nominal), Absolute: si.Voltage(3 * c.nominal),
+			v := regulation.CheckVoltage(regulation.VoltageSpec{Set: si.Voltage(2 * c.nominal), Absolute: si.Voltage(3 * c.nominal),
 				Vref: si.Around(si.Voltage(c.nominal), c.tol)}, one(1e4, 0), one(1e4, 0), nil)
 			require.InDelta(t, c.lo, float64(v.WorstLow/2), c.digit)
 			require.InDelta(t, c.hi, float64(v.WorstHigh/2), c.digit)
@@ -110,11 +112,11 @@ func TestPublishedLimits(t *testing.T) {
 
 // TI TL103W data sheet SLOS437R, section 7.2.1.2.1: 10 mohm at 6 A give 60 mV.
 func TestPublishedShunt(t *testing.T) {
-	stock := NewStock([]Piece{{Lot: 1, Ohm: 0.01, Tolerance: 0.01, Count: 1, Power: 1}})
+	stock := resistors.NewStock([]resistors.Piece{{Lot: 1, Ohm: 0.01, Tolerance: 0.01, Count: 1, Power: 1}})
 	shunt, ok := stock.Best(si.Around(si.Resistance(0.01), 0.02), 1)
 	require.True(t, ok)
-	spec := CurrentSpec{Set: 6, HighLimit: 6.6, Vref: si.Exactly(si.Voltage(2.5)), Shunts: stock.Pieces}
-	c := CheckCurrent(spec, shunt, one(24.4e3, 0), one(600, 0), nil)
+	spec := regulation.CurrentSpec{Set: 6, HighLimit: 6.6, Vref: si.Exactly(si.Voltage(2.5)), Shunts: stock.Pieces}
+	c := regulation.CheckCurrent(spec, shunt, one(24.4e3, 0), one(600, 0), nil)
 	near(t, c.Sense, 0.060, 1e-12)
 	near(t, c.ShuntPower, 0.36, 1e-12) // 6 A squared times 10 mohm
 	near(t, c.High, 6, 1e-12)          // 2.5 V x 600/25000 = 60 mV
@@ -123,7 +125,7 @@ func TestPublishedShunt(t *testing.T) {
 // Power Supply Cookbook, 2nd ed., section 3.15.2, p. 110: 5 V supply, lamp drop 1.4 V, 6 mA. The book takes off the
 // lamp and 2.5 V at the cathode of the reference below it: (5 - 1.4 - 2.5)/6 mA = 183 ohm, cut off from 183.3.
 func TestPublishedLampResistor(t *testing.T) {
-	r := LampSpec{Supply: si.Exactly(si.Voltage(5)), Forward: 1.4, OutputLow: 2.5, Need: 6e-3, SinkMax: 50e-3}.Range()
+	r := regulation.LampSpec{Supply: si.Exactly(si.Voltage(5)), Forward: 1.4, OutputLow: 2.5, Need: 6e-3, SinkMax: 50e-3}.Range()
 	near(t, r.High, 183, 0.5/183)
 }
 
@@ -144,15 +146,15 @@ func TestReferenceGrades(t *testing.T) {
 		{"AP4310A", si.Around(si.Voltage(2.5), 0.004), 2.5, 0.79, 0.005},
 	} {
 		t.Run(c.grade, func(t *testing.T) {
-			spec := VoltageSpec{Set: 16.8, Band: si.Interval[si.Voltage]{Low: 16.6, High: 17}, Absolute: 17,
+			spec := regulation.VoltageSpec{Set: 16.8, Band: si.Interval[si.Voltage]{Low: 16.6, High: 17}, Absolute: 17,
 				Vref: c.vref, VrefNominal: c.nominal, DividerCurrent: si.Interval[si.Current]{Low: 0.1e-3, High: 2e-3}}
 			bottom := si.Resistance(10e3)
 			top := bottom * si.Resistance(16.8/c.nominal-1)
-			v := CheckVoltage(spec, one(top, 0), one(bottom, 0), nil)
+			v := regulation.CheckVoltage(spec, one(top, 0), one(bottom, 0), nil)
 			// AP4310A and TL431A are within 0.2 mV of the exact grade, so half a digit is the tolerance.
 			spread := 100 * float64(v.WorstHigh/16.8-1)
 			require.InDelta(t, c.left, 100*0.05/4.20-spread, c.digit+0.01)
-			out, short := DesignVoltage(spec, NewStock([]Piece{{Lot: 1, Ohm: top, Count: 1}, {Lot: 2, Ohm: bottom, Count: 1}}), nil)
+			out, short := regulation.DesignVoltage(spec, resistors.NewStock([]resistors.Piece{{Lot: 1, Ohm: top, Count: 1}, {Lot: 2, Ohm: bottom, Count: 1}}), nil)
 			require.Equal(t, c.left > 0, len(out) > 0)
 			require.Equal(t, c.left < 0, short.Missing)
 		})
@@ -162,9 +164,9 @@ func TestReferenceGrades(t *testing.T) {
 // Two 1 % resistors add up to 2 x 1 % x (1 - Vref/Vout): 1.70 % for 16.8 V and 2.495 V (derived in the reference collection,
 // first order). The exact corners differ from it by second order only, 0.5 % of the figure times 2.
 func TestResistorsAddUp(t *testing.T) {
-	spec := VoltageSpec{Set: 16.8, Absolute: 18, Vref: si.Exactly(si.Voltage(2.495))}
+	spec := regulation.VoltageSpec{Set: 16.8, Absolute: 18, Vref: si.Exactly(si.Voltage(2.495))}
 	bottom := si.Resistance(10e3)
-	v := CheckVoltage(spec, one(bottom*(16.8/2.495-1), 0.01), one(bottom, 0.01), nil)
+	v := regulation.CheckVoltage(spec, one(bottom*(16.8/2.495-1), 0.01), one(bottom, 0.01), nil)
 	spread := float64(v.WorstHigh-v.WorstLow) / 2 / 16.8
 	near(t, spread, 0.0170, 0.00005/0.0170+2e-4)
 }
@@ -176,8 +178,8 @@ func TestThreeCellBands(t *testing.T) {
 		ref, tol si.Ratio
 		printed  float64 // mV, own arithmetic of the collection
 	}{{0.01, 0.01, 328}, {0.005, 0.001, 83}} {
-		spec := VoltageSpec{Set: 12.6, Absolute: 13.5, Vref: si.Around(si.Voltage(2.5), c.ref)}
-		v := CheckVoltage(spec, one(4.04e4, c.tol), one(1e4, c.tol), nil)
+		spec := regulation.VoltageSpec{Set: 12.6, Absolute: 13.5, Vref: si.Around(si.Voltage(2.5), c.ref)}
+		v := regulation.CheckVoltage(spec, one(4.04e4, c.tol), one(1e4, c.tol), nil)
 		byHand := 12.6 * (float64(c.ref) + 2*float64(c.tol)*(1-2.5/12.6))
 		half := float64(v.WorstHigh-v.WorstLow) / 2
 		near(t, half, byHand, 5e-4) // second order
@@ -192,12 +194,12 @@ func TestOffsetAndCopper(t *testing.T) {
 		ohm  si.Resistance
 		want si.Ratio
 	}{{0.05, 0.14}, {0.2, 0.035}} {
-		shunts := []Piece{{Lot: 1, Ohm: c.ohm, Count: 1, Power: 1, Drift: si.CopperTempCo}}
-		spec := CurrentSpec{Set: 1, HighLimit: 1.5, Vref: si.Exactly(si.Voltage(2.5)), Offset: 7e-3, Shunts: shunts}
+		shunts := []resistors.Piece{{Lot: 1, Ohm: c.ohm, Count: 1, Power: 1, Drift: si.CopperTempCo}}
+		spec := regulation.CurrentSpec{Set: 1, HighLimit: 1.5, Vref: si.Exactly(si.Voltage(2.5)), Offset: 7e-3, Shunts: shunts}
 		shunt := one(c.ohm, 0)
-		near(t, CheckCurrent(spec, shunt, one(1e4, 0), one(1e3, 0), nil).OffsetError, c.want, 1e-12)
+		near(t, regulation.CheckCurrent(spec, shunt, one(1e4, 0), one(1e3, 0), nil).OffsetError, c.want, 1e-12)
 		spec.ShuntRise = 40
-		hot := CheckCurrent(spec, shunt, one(1e4, 0), one(1e3, 0), nil).Hot
+		hot := regulation.CheckCurrent(spec, shunt, one(1e4, 0), one(1e3, 0), nil).Hot
 		near(t, 1-float64(hot), 0.136, 0.0005/0.136)
 	}
 }

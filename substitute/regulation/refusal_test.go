@@ -1,4 +1,4 @@
-package regulation
+package regulation_test
 
 import (
 	"testing"
@@ -6,18 +6,20 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // fourCells is four Li-ion cells: 4.20 V set, 4.25 V never exceeded (charging.md section 9 of the reference collection, IEC
 // 62133-2 from memory), band 50 mV a cell from the cell sheets.
-func fourCells(reference si.Ratio) VoltageSpec {
-	return VoltageSpec{Set: 16.8, Band: si.Interval[si.Voltage]{Low: 16.6, High: 17}, Absolute: 17,
+func fourCells(reference si.Ratio) regulation.VoltageSpec {
+	return regulation.VoltageSpec{Set: 16.8, Band: si.Interval[si.Voltage]{Low: 16.6, High: 17}, Absolute: 17,
 		Vref: si.Around(si.Voltage(2.495), reference), VrefNominal: 2.495, BiasCurrent: 50e-9,
 		DividerCurrent: si.Interval[si.Current]{Low: 0.2e-3, High: 2e-3}}
 }
 
 // keeps checks the hard rules on every design by going through all corners.
-func keeps(t *testing.T, spec VoltageSpec, out []VoltageNetwork) {
+func keeps(t *testing.T, spec regulation.VoltageSpec, out []regulation.VoltageNetwork) {
 	for _, v := range out {
 		r, tol := 0.0, 0.0
 		if v.HasTrimmer {
@@ -32,7 +34,7 @@ func keeps(t *testing.T, spec VoltageSpec, out []VoltageNetwork) {
 		_, hi := outputs(spec, v.Top, v.Bottom, [2]float64{0, r * (1 + tol)})
 		require.LessOrEqual(t, hi, float64(spec.Absolute)+1e-9)
 		require.LessOrEqual(t, v.OpenWiper, spec.Absolute)
-		require.GreaterOrEqual(t, v.Current, BiasShare*spec.BiasCurrent)
+		require.GreaterOrEqual(t, v.Current, regulation.BiasShare*spec.BiasCurrent)
 	}
 }
 
@@ -42,10 +44,10 @@ func keeps(t *testing.T, spec VoltageSpec, out []VoltageNetwork) {
 func TestLithiumIonBlindIsRefusedAndMeasuredIsBuilt(t *testing.T) {
 	pieces, trimmers := seriesStock(0.01, 5), trimmerSet()
 	spec := fourCells(0.01)
-	out, short := DesignVoltage(spec, NewStock(pieces), trimmers)
+	out, short := regulation.DesignVoltage(spec, resistors.NewStock(pieces), trimmers)
 	require.Empty(t, out)
 	require.True(t, short.Missing)
-	require.Equal(t, roleVoltage, short.Role)
+	require.Equal(t, regulation.RoleVoltage, short.Role)
 	require.NotEmpty(t, short.Need)
 	require.Equal(t, "V", short.Unit)
 	require.Equal(t, "lowest voltage of an untrimmed divider", short.Check) // the trimmed ones miss by more
@@ -57,9 +59,9 @@ func TestLithiumIonBlindIsRefusedAndMeasuredIsBuilt(t *testing.T) {
 	require.Positive(t, cure.Reference)
 	require.Contains(t, short.Need, "measure the divider resistors to")
 
-	m := Meter{Resistors: cure.Resistors, Reference: cure.Reference}
+	m := regulation.Meter{Resistors: cure.Resistors, Reference: cure.Reference}
 	after := spec.Measured(m)
-	out, short = DesignVoltage(after, NewStock(pieces).Within(m.Resistors), trimmers)
+	out, short = regulation.DesignVoltage(after, resistors.NewStock(pieces).Within(m.Resistors), trimmers)
 	require.NotEmpty(t, out)
 	require.False(t, short.Missing)
 	keeps(t, after, out)
@@ -69,11 +71,11 @@ func TestLithiumIonBlindIsRefusedAndMeasuredIsBuilt(t *testing.T) {
 // trimmed network exists, and all of it keeps the rules. With 0.2 % resistors and a 0.4 % reference the sum is 0.74 %: more
 // than 0.59, less than 1.19, so there is an untrimmed network and no trimmed one.
 func TestLithiumIonTightParts(t *testing.T) {
-	out, _ := DesignVoltage(fourCells(0.001), NewStock(seriesStock(0.001, 5)), trimmerSet())
+	out, _ := regulation.DesignVoltage(fourCells(0.001), resistors.NewStock(seriesStock(0.001, 5)), trimmerSet())
 	require.True(t, out[0].HasTrimmer)
 	keeps(t, fourCells(0.001), out)
 
-	out, _ = DesignVoltage(fourCells(0.004), NewStock(seriesStock(0.002, 5)), trimmerSet())
+	out, _ = regulation.DesignVoltage(fourCells(0.004), resistors.NewStock(seriesStock(0.002, 5)), trimmerSet())
 	require.NotEmpty(t, out)
 	for _, v := range out {
 		require.False(t, v.HasTrimmer)
@@ -84,8 +86,8 @@ func TestLithiumIonTightParts(t *testing.T) {
 // Four LiFePO4 cells: 3.65 V set, 3.90 V absolute (LFP-26650-3300 specification, AA Portable Power). 6.8 % of room: printed
 // 1 % parts and a 1 % reference can be trimmed blind.
 func TestLithiumIronBlind(t *testing.T) {
-	spec := VoltageSpec{Set: 14.6, Absolute: 15.6, Vref: si.Around(si.Voltage(2.495), 0.01)}
-	out, short := DesignVoltage(spec, NewStock(seriesStock(0.01, 5)), trimmerSet())
+	spec := regulation.VoltageSpec{Set: 14.6, Absolute: 15.6, Vref: si.Around(si.Voltage(2.495), 0.01)}
+	out, short := regulation.DesignVoltage(spec, resistors.NewStock(seriesStock(0.01, 5)), trimmerSet())
 	require.False(t, short.Missing)
 	require.True(t, out[0].HasTrimmer)
 	spec.Band = si.Interval[si.Voltage]{Low: 13.6, High: 15.6} // what an empty band stands for
@@ -94,66 +96,66 @@ func TestLithiumIronBlind(t *testing.T) {
 
 // What a shortfall says to get is enough: with it the design succeeds.
 func TestCuresCure(t *testing.T) {
-	spec := VoltageSpec{Set: 14.6, Absolute: 15.6, Band: si.Interval[si.Voltage]{Low: 14.3, High: 14.9}, Vref: si.Around(si.Voltage(2.495), 0.005)}
-	pieces := []Piece{{Lot: 1, Ohm: 22e3, Tolerance: 0.01, Count: 1}, {Lot: 2, Ohm: 220, Tolerance: 0.01, Count: 1}}
-	trimmers := []TrimmerPiece{{Lot: 3, Ohm: 500, Tolerance: 0.2, End: 5, Count: 1}}
-	out, short := DesignVoltage(spec, NewStock(pieces), trimmers)
+	spec := regulation.VoltageSpec{Set: 14.6, Absolute: 15.6, Band: si.Interval[si.Voltage]{Low: 14.3, High: 14.9}, Vref: si.Around(si.Voltage(2.495), 0.005)}
+	pieces := []resistors.Piece{{Lot: 1, Ohm: 22e3, Tolerance: 0.01, Count: 1}, {Lot: 2, Ohm: 220, Tolerance: 0.01, Count: 1}}
+	trimmers := []resistors.TrimmerPiece{{Lot: 3, Ohm: 500, Tolerance: 0.2, End: 5, Count: 1}}
+	out, short := regulation.DesignVoltage(spec, resistors.NewStock(pieces), trimmers)
 	require.Empty(t, out)
 	require.Len(t, short.Cures, 1)
 	require.Equal(t, short.NeedOhm, short.Cures[0].Ohm)
-	require.Equal(t, "1 x "+ValueText(short.NeedOhm)+" 1 %", short.Need)
-	out, _ = DesignVoltage(spec, NewStock(append(pieces, Piece{Lot: 4, Ohm: short.NeedOhm, Tolerance: 0.01, Count: 1})), trimmers)
+	require.Equal(t, "1 x "+resistors.ValueText(short.NeedOhm)+" 1 %", short.Need)
+	out, _ = regulation.DesignVoltage(spec, resistors.NewStock(append(pieces, resistors.Piece{Lot: 4, Ohm: short.NeedOhm, Tolerance: 0.01, Count: 1})), trimmers)
 	require.NotEmpty(t, out)
 	keeps(t, spec, out)
 
 	// 22k over 4k3 give 15.26 V with a spread of 2.2 %: above the band untrimmed, right with a trimmer.
-	pieces = []Piece{{Lot: 1, Ohm: 22e3, Tolerance: 0.01, Count: 1}, {Lot: 2, Ohm: 4.3e3, Tolerance: 0.01, Count: 1}}
+	pieces = []resistors.Piece{{Lot: 1, Ohm: 22e3, Tolerance: 0.01, Count: 1}, {Lot: 2, Ohm: 4.3e3, Tolerance: 0.01, Count: 1}}
 	spec.Band = si.Interval[si.Voltage]{Low: 14.5, High: 14.7}
-	out, short = DesignVoltage(spec, NewStock(pieces), nil)
+	out, short = regulation.DesignVoltage(spec, resistors.NewStock(pieces), nil)
 	require.Empty(t, out)
 	require.True(t, short.Cures[0].Trimmer)
 	require.Contains(t, short.Need, "1 x trimmer ")
-	bought := TrimmerPiece{Lot: 5, Ohm: short.NeedOhm, Tolerance: 0.2, End: 0.02 * short.NeedOhm, Count: 1}
-	out, _ = DesignVoltage(spec, NewStock(pieces), []TrimmerPiece{bought})
+	bought := resistors.TrimmerPiece{Lot: 5, Ohm: short.NeedOhm, Tolerance: 0.2, End: 0.02 * short.NeedOhm, Count: 1}
+	out, _ = regulation.DesignVoltage(spec, resistors.NewStock(pieces), []resistors.TrimmerPiece{bought})
 	require.NotEmpty(t, out)
 	keeps(t, spec, out)
 
 	// Nothing on hand at all: two resistors to get.
-	out, short = DesignVoltage(spec, NewStock(nil), []TrimmerPiece{bought})
+	out, short = regulation.DesignVoltage(spec, resistors.NewStock(nil), []resistors.TrimmerPiece{bought})
 	require.Empty(t, out)
-	require.Equal(t, noParts, short.Check)
+	require.Equal(t, regulation.NoParts, short.Check)
 	require.Contains(t, short.Need, " and 1 x ")
 }
 
 // A spec that cannot be met by any divider is a shortfall, not a crash.
 func TestSenselessSpecs(t *testing.T) {
-	for _, spec := range []VoltageSpec{{}, {Set: 2, Absolute: 3, Vref: si.Exactly(si.Voltage(2.5))},
+	for _, spec := range []regulation.VoltageSpec{{}, {Set: 2, Absolute: 3, Vref: si.Exactly(si.Voltage(2.5))},
 		{Set: 12, Absolute: 11, Vref: si.Exactly(si.Voltage(2.5))}} {
-		out, short := DesignVoltage(spec, NewStock(seriesStock(0.01, 1)), trimmerSet())
+		out, short := regulation.DesignVoltage(spec, resistors.NewStock(seriesStock(0.01, 1)), trimmerSet())
 		require.Empty(t, out)
 		require.True(t, short.Missing)
 	}
-	_, short := DesignVoltage(VoltageSpec{Set: 12, Absolute: 13, Vref: si.Exactly(si.Voltage(2.5))}, Stock{}, nil)
+	_, short := regulation.DesignVoltage(regulation.VoltageSpec{Set: 12, Absolute: 13, Vref: si.Exactly(si.Voltage(2.5))}, resistors.Stock{}, nil)
 	require.True(t, short.Missing)
-	for _, spec := range []CurrentSpec{{}, {Set: 1, HighLimit: 0.5, SenseMin: 0.1, SenseMax: 0.2,
-		Shunts: []Piece{{Lot: 1, Ohm: 0.15, Count: 1, Power: 2}}, Vref: si.Exactly(si.Voltage(2.5))}} {
-		out, short := DesignCurrent(spec, NewStock(seriesStock(0.01, 1)), trimmerSet())
+	for _, spec := range []regulation.CurrentSpec{{}, {Set: 1, HighLimit: 0.5, SenseMin: 0.1, SenseMax: 0.2,
+		Shunts: []resistors.Piece{{Lot: 1, Ohm: 0.15, Count: 1, Power: 2}}, Vref: si.Exactly(si.Voltage(2.5))}} {
+		out, short := regulation.DesignCurrent(spec, resistors.NewStock(seriesStock(0.01, 1)), trimmerSet())
 		require.Empty(t, out)
 		require.True(t, short.Missing)
 	}
-	_, short = DesignBias(BiasSpec{}, Stock{})
+	_, short = regulation.DesignBias(regulation.BiasSpec{}, resistors.Stock{})
 	require.True(t, short.Missing)
-	_, short = DesignLamp(LampSpec{}, Stock{})
+	_, short = regulation.DesignLamp(regulation.LampSpec{}, resistors.Stock{})
 	require.True(t, short.Missing)
 }
 
 // Small stocks fall back on legs of three parts: only 2k2 and 1k are there, and 14.6 V need 22 : 4.5.
 func TestThreeParts(t *testing.T) {
-	spec := VoltageSpec{Set: 14.6, Absolute: 15.2, Band: si.Interval[si.Voltage]{Low: 14, High: 15.2}, Vref: si.Around(si.Voltage(2.5), 0.004),
+	spec := regulation.VoltageSpec{Set: 14.6, Absolute: 15.2, Band: si.Interval[si.Voltage]{Low: 14, High: 15.2}, Vref: si.Around(si.Voltage(2.5), 0.004),
 		DividerCurrent: si.Interval[si.Current]{Low: 0.1e-3, High: 5e-3}}
-	pieces := []Piece{{Lot: 1, Ohm: 10e3, Tolerance: 0.002, Count: 1}, {Lot: 2, Ohm: 1e3, Tolerance: 0.002, Count: 1},
+	pieces := []resistors.Piece{{Lot: 1, Ohm: 10e3, Tolerance: 0.002, Count: 1}, {Lot: 2, Ohm: 1e3, Tolerance: 0.002, Count: 1},
 		{Lot: 3, Ohm: 820, Tolerance: 0.002, Count: 1}, {Lot: 4, Ohm: 240, Tolerance: 0.002, Count: 1}}
-	out, short := DesignVoltage(spec, NewStock(pieces), nil) // 10k over 2066: 1k + 820 + 240 = 2060
+	out, short := regulation.DesignVoltage(spec, resistors.NewStock(pieces), nil) // 10k over 2066: 1k + 820 + 240 = 2060
 	require.False(t, short.Missing)
 	require.Equal(t, "1k + 820R + 240R", out[0].Bottom.String())
 	keeps(t, spec, out)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // trim is a trimmer in series with the sought leg, in ohm. The fixed one stands for a design without trimmer.
@@ -14,37 +15,37 @@ type trim struct {
 	end         float64 // most that is left at the stop
 	tol         float64
 	fixed       bool
-	piece       TrimmerPiece
+	piece       resistors.TrimmerPiece
 }
 
 var untrimmed = trim{fixed: true}
 
-func newTrim(t TrimmerPiece) *trim {
+func newTrim(t resistors.TrimmerPiece) *trim {
 	r, tol := float64(t.Ohm), float64(t.Tolerance)
 	return &trim{ohm: r, lo: r * (1 - tol), hi: r * (1 + tol), end: float64(t.End), tol: tol, piece: t}
 }
 
-func sortedTrims(trimmers []TrimmerPiece) []trim {
+func sortedTrims(trimmers []resistors.TrimmerPiece) []trim {
 	var out []trim
 	for _, t := range trimmers {
-		if t.usable() {
+		if t.Usable() {
 			out = append(out, *newTrim(t))
 		}
 	}
-	slices.SortFunc(out, func(a, b trim) int { return compareTrimmers(a.piece, b.piece) })
+	slices.SortFunc(out, func(a, b trim) int { return resistors.CompareTrimmers(a.piece, b.piece) })
 	return out
 }
 
 // divider is a two-legged network under design. One leg is given and fixes the divider current, the other is sought; the
 // trimmer lies in series with the sought leg. Plain SI floats.
 type divider interface {
-	given() (lo, hi float64)                        // range of the given leg, ohm
-	limits(g *leg, fixed bool) limits               // what the sought leg has to keep
-	span(g, o *leg, t *trim) float64                // trimmer span against the set point; 0 without trimmer, where room says it all
-	room(g, o *leg, t *trim) (above, below float64) // distance to the limits against the set point, negative where one is broken
-	draw(g *leg) float64                            // divider current, A
-	ratings(g, o *leg, pieces []Piece) bool         // every part inside its derated rating
-	unloaded() divider                              // the same without bias current
+	given() (lo, hi float64)                                    // range of the given leg, ohm
+	limits(g *resistors.Leg, fixed bool) limits                 // what the sought leg has to keep
+	span(g, o *resistors.Leg, t *trim) float64                  // trimmer span against the set point; 0 without trimmer, where room says it all
+	room(g, o *resistors.Leg, t *trim) (above, below float64)   // distance to the limits against the set point, negative where one is broken
+	draw(g *resistors.Leg) float64                              // divider current, A
+	ratings(g, o *resistors.Leg, pieces []resistors.Piece) bool // every part inside its derated rating
+	unloaded() divider                                          // the same without bias current
 }
 
 // limits bound the sought leg in ohm: its low end >= least, its low end with the whole track >= whole, and its high end with
@@ -93,7 +94,7 @@ type found struct {
 	room         int     // in steps of roomStep, rounded down
 	draw         float64 // A
 	trim         int     // index into the sorted trimmers
-	g, o         leg
+	g, o         resistors.Leg
 }
 
 // compareFound is the total order of designs: least span class, fewest parts, room to the limits in coarse steps, divider
@@ -103,23 +104,23 @@ func compareFound(a, b found) int {
 	if c := cmp.Or(a.class-b.class, a.parts-b.parts, b.ease-a.ease, a.drawClass-b.drawClass, b.room-a.room); c != 0 {
 		return c
 	}
-	return cmp.Or(cmp.Compare(b.draw, a.draw), a.trim-b.trim, compareLegs(a.g, b.g), compareLegs(a.o, b.o))
+	return cmp.Or(cmp.Compare(b.draw, a.draw), a.trim-b.trim, resistors.CompareLegs(a.g, b.g), resistors.CompareLegs(a.o, b.o))
 }
 
 // search looks for the best designs of one divider.
 type search struct {
 	d        divider
-	pieces   []Piece
+	pieces   []resistors.Piece
 	trims    []trim
 	keep     int
 	best     []found
 	tol      float64 // of the tightest piece
 	slack    float64 // how much narrower a window is for the tightest leg
-	imagined leg
+	imagined resistors.Leg
 	opened   bool // some given leg left a window that a leg could fit
 }
 
-func newSearch(d divider, pieces []Piece, trims []trim, keep int) *search {
+func newSearch(d divider, pieces []resistors.Piece, trims []trim, keep int) *search {
 	s := &search{d: d, pieces: pieces, trims: trims, keep: keep}
 	s.setTightest(tightest(pieces))
 	return s
@@ -129,16 +130,16 @@ func (s *search) setTightest(t float64) { s.tol, s.slack = t, (1-t)/(1+t) }
 
 // run tries the given legs against each list of sought legs. Every list is sorted by value and holds legs of one number of
 // parts; the windows move up with the given leg, so each list is entered where it was left.
-func (s *search) run(given []leg, sought ...[]leg) {
+func (s *search) run(given []resistors.Leg, sought ...[]resistors.Leg) {
 	lo, hi := s.d.given()
-	top := s.d.draw(&leg{nom: lo})
-	given = between(given, lo*(1-1e-12), hi*(1+1e-12))
+	top := s.d.draw(&resistors.Leg{Nom: lo})
+	given = resistors.Between(given, lo*(1-1e-12), hi*(1+1e-12))
 	hint := make([]int, len(s.trims)*len(sought))
 	var f found
 	for i := range given {
 		g := &given[i]
 		l := s.d.limits(g, s.trims[0].fixed)
-		if l.least*(1-1e-9) > l.most || !covered(s.pieces, g, nil) {
+		if l.least*(1-1e-9) > l.most || !resistors.Covered(s.pieces, g, nil) {
 			continue
 		}
 		f = found{g: *g, draw: s.d.draw(g)}
@@ -161,24 +162,24 @@ func (s *search) run(given []leg, sought ...[]leg) {
 }
 
 // fill tries every sought leg between lo and hi beside the given leg and trimmer of f.
-func (s *search) fill(sought []leg, lo, hi float64, hint *int, f *found) {
+func (s *search) fill(sought []resistors.Leg, lo, hi float64, hint *int, f *found) {
 	if len(sought) == 0 {
 		return
 	}
-	f.parts = int(f.g.n) + int(sought[0].n)
+	f.parts = int(f.g.N) + int(sought[0].N)
 	if s.hopeless(lo, hi, f) {
 		return
 	}
 	i := *hint
-	for i > 0 && sought[i-1].nom >= lo {
+	for i > 0 && sought[i-1].Nom >= lo {
 		i--
 	}
-	for i < len(sought) && sought[i].nom < lo {
+	for i < len(sought) && sought[i].Nom < lo {
 		i++
 	}
 	*hint = i
-	for ; i < len(sought) && sought[i].nom <= hi; i++ {
-		if o := &sought[i]; o.lo >= lo && o.hi <= hi {
+	for ; i < len(sought) && sought[i].Nom <= hi; i++ {
+		if o := &sought[i]; o.Lo >= lo && o.Hi <= hi {
 			s.judge(o, f)
 		}
 	}
@@ -206,13 +207,13 @@ func (s *search) hopeless(lo, hi float64, f *found) bool {
 }
 
 // tight is an imagined leg of value r as tight as the tightest piece. It stays valid until the next call.
-func (s *search) tight(r float64) *leg {
-	s.imagined = leg{nom: r, lo: r * (1 - s.tol), hi: r * (1 + s.tol)}
+func (s *search) tight(r float64) *resistors.Leg {
+	s.imagined = resistors.Leg{Nom: r, Lo: r * (1 - s.tol), Hi: r * (1 + s.tol)}
 	return &s.imagined
 }
 
 // judge enters a candidate if it keeps every limit and beats the last of the best.
-func (s *search) judge(o *leg, given *found) {
+func (s *search) judge(o *resistors.Leg, given *found) {
 	t := &s.trims[given.trim]
 	room := smallest(s.d.room(&given.g, o, t))
 	if !(room >= 0) {
@@ -225,7 +226,7 @@ func (s *search) judge(o *leg, given *found) {
 	if len(s.best) == s.keep && compareFound(f, s.best[len(s.best)-1]) >= 0 {
 		return
 	}
-	if !covered(s.pieces, &given.g, o) || !s.d.ratings(&given.g, o, s.pieces) {
+	if !resistors.Covered(s.pieces, &given.g, o) || !s.d.ratings(&given.g, o, s.pieces) {
 		return
 	}
 	for i := range s.best { // the same values from other lots are no other design
@@ -243,18 +244,18 @@ func (s *search) judge(o *leg, given *found) {
 }
 
 func (s *search) twins(a, b *found) bool {
-	same := func(x, y *leg) bool {
-		return x.nom == y.nom && x.lo == y.lo && x.hi == y.hi && x.n == y.n && x.w == y.w
+	same := func(x, y *resistors.Leg) bool {
+		return x.Nom == y.Nom && x.Lo == y.Lo && x.Hi == y.Hi && x.N == y.N && x.W == y.W
 	}
 	return s.trims[a.trim].ohm == s.trims[b.trim].ohm && same(&a.g, &b.g) && same(&a.o, &b.o)
 }
 
 // all runs legs of one and two parts against each other, and legs of three parts only where those give nothing.
-func (s *search) all(stock Stock) {
-	if stock.legs == nil || len(s.trims) == 0 || !s.opens() {
+func (s *search) all(stock resistors.Stock) {
+	if stock.Legs == nil || len(s.trims) == 0 || !s.opens() {
 		return
 	}
-	one, two := stock.legs.single, stock.legs.pair
+	one, two := stock.Legs.Single, stock.Legs.Pair
 	s.run(one, one, two)
 	if n := len(s.best); n == s.keep && s.best[n-1].class == 0 && s.best[n-1].parts < 3 {
 		return
@@ -273,7 +274,7 @@ func (s *search) opens() bool {
 	return l.most > 0 && l.least <= l.most*s.slack*(1+1e-9)
 }
 
-func tightest(pieces []Piece) float64 {
+func tightest(pieces []resistors.Piece) float64 {
 	tol := 1.0
 	for _, p := range pieces {
 		if p.Count > 0 {
@@ -284,18 +285,18 @@ func tightest(pieces []Piece) float64 {
 }
 
 // three brings in legs of three parts, one leg at a time, then both.
-func (s *search) three(stock Stock) {
+func (s *search) three(stock resistors.Stock) {
 	lo, hi := s.d.given()
-	given := triples(s.pieces, lo, hi)
+	given := resistors.Triples(s.pieces, lo, hi)
 	lowest, highest := math.Inf(1), 0.0
 	for t := range s.trims {
 		for _, r := range [2]float64{lo, min(hi, 1e9)} {
-			a, b := s.d.limits(&leg{nom: r, lo: r, hi: r}, s.trims[t].fixed).window(&s.trims[t])
+			a, b := s.d.limits(&resistors.Leg{Nom: r, Lo: r, Hi: r}, s.trims[t].fixed).window(&s.trims[t])
 			lowest, highest = min(lowest, a), max(highest, b)
 		}
 	}
-	sought := triples(s.pieces, max(0, lowest)*0.99, highest*1.01)
-	one, two := stock.legs.single, stock.legs.pair
+	sought := resistors.Triples(s.pieces, max(0, lowest)*0.99, highest*1.01)
+	one, two := stock.Legs.Single, stock.Legs.Pair
 	s.run(one, sought)
 	s.run(given, one)
 	if len(s.best) == 0 {

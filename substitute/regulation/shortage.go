@@ -4,14 +4,15 @@ import (
 	"math"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation/resistors"
 )
 
-const noParts = "resistors on hand for the divider current"
+const NoParts = "resistors on hand for the divider current"
 
-func voltageShortfall(spec VoltageSpec, d voltageDivider, stock Stock, trimmers []TrimmerPiece) Shortfall {
+func voltageShortfall(spec VoltageSpec, d voltageDivider, stock resistors.Stock, trimmers []resistors.TrimmerPiece) Shortfall {
 	trims := sortedTrims(trimmers)
 	now := trial{d: d, stock: stock, trims: trims}
-	f := Shortfall{Role: roleVoltage, Missing: true, Check: noParts, Limit: 2, Unit: "1"}
+	f := Shortfall{Role: RoleVoltage, Missing: true, Check: NoParts, Limit: 2, Unit: "1"}
 	if v, ok := now.nearest(d.verdicts); ok {
 		f.Check, f.Value, f.Limit, f.Unit = v.check, v.value, v.limit, "V"
 	}
@@ -27,30 +28,30 @@ func voltageShortfall(spec VoltageSpec, d voltageDivider, stock Stock, trimmers 
 }
 
 // verdicts are the checks of a voltage design.
-func (d voltageDivider) verdicts(g, o *leg, t *trim) []verdict {
+func (d voltageDivider) verdicts(g, o *resistors.Leg, t *trim) []verdict {
 	above := func(check string, v, limit float64) verdict { return verdict{check, v, limit, (limit - v) / d.set} }
 	below := func(check string, v, limit float64) verdict { return verdict{check, v, limit, (v - limit) / d.set} }
 	if t.fixed {
 		return []verdict{
-			above("highest voltage of an untrimmed divider", d.most(g.hi, o.lo), min(d.abs, d.bandHi)),
-			below("lowest voltage of an untrimmed divider", d.least(g.lo, o.hi), d.bandLo),
+			above("highest voltage of an untrimmed divider", d.most(g.Hi, o.Lo), min(d.abs, d.bandHi)),
+			below("lowest voltage of an untrimmed divider", d.least(g.Lo, o.Hi), d.bandLo),
 		}
 	}
 	return []verdict{
-		above("highest voltage over all corners at the upper stop", d.most(g.hi, o.lo), d.abs),
-		below("voltage every corner reaches at the upper stop", d.least(g.lo, o.hi+t.end), d.set),
-		above("voltage every corner comes down to at the lower stop", d.most(g.hi, o.lo+t.lo), d.set),
+		above("highest voltage over all corners at the upper stop", d.most(g.Hi, o.Lo), d.abs),
+		below("voltage every corner reaches at the upper stop", d.least(g.Lo, o.Hi+t.end), d.set),
+		above("voltage every corner comes down to at the lower stop", d.most(g.Hi, o.Lo+t.lo), d.set),
 	}
 }
 
 // shuntsCured is how many shunts are looked at for a cure.
 const shuntsCured = 3
 
-func currentShortfall(spec CurrentSpec, shunts []Network, stock Stock, trimmers []TrimmerPiece) Shortfall {
+func currentShortfall(spec CurrentSpec, shunts []resistors.Network, stock resistors.Stock, trimmers []resistors.TrimmerPiece) Shortfall {
 	trims := sortedTrims(trimmers)
 	d := newCurrentDivider(spec, shunts[0])
 	now := trial{d: d, stock: stock, trims: trims}
-	f := Shortfall{Role: roleCurrent, Missing: true, Check: noParts, Limit: 2, Unit: "1"}
+	f := Shortfall{Role: roleCurrent, Missing: true, Check: NoParts, Limit: 2, Unit: "1"}
 	if v, ok := now.nearest(d.verdicts); ok {
 		f.Check, f.Value, f.Limit, f.Unit = v.check, v.value, v.limit, "A"
 	}
@@ -77,19 +78,19 @@ func currentShortfall(spec CurrentSpec, shunts []Network, stock Stock, trimmers 
 }
 
 // verdicts are the checks of a current design.
-func (d currentDivider) verdicts(g, o *leg, t *trim) []verdict {
+func (d currentDivider) verdicts(g, o *resistors.Leg, t *trim) []verdict {
 	above := func(check string, v, limit float64) verdict { return verdict{check, v, limit, (limit - v) / d.set} }
 	below := func(check string, v, limit float64) verdict { return verdict{check, v, limit, (v - limit) / d.set} }
 	if t.fixed {
 		return []verdict{
-			above("highest current of an untrimmed divider", d.most(o.lo, g.hi), d.high),
-			below("lowest current of an untrimmed divider", d.least(o.hi, g.lo), d.low),
+			above("highest current of an untrimmed divider", d.most(o.Lo, g.Hi), d.high),
+			below("lowest current of an untrimmed divider", d.least(o.Hi, g.Lo), d.low),
 		}
 	}
 	return []verdict{
-		above("highest current over all corners at the upper stop", d.most(o.lo, g.hi), d.high),
-		below("current every corner reaches at the upper stop", d.least(o.hi+t.end, g.lo), d.set),
-		above("current every corner comes down to at the lower stop", d.most(o.lo+t.lo, g.hi), d.set),
+		above("highest current over all corners at the upper stop", d.most(o.Lo, g.Hi), d.high),
+		below("current every corner reaches at the upper stop", d.least(o.Hi+t.end, g.Lo), d.set),
+		above("current every corner comes down to at the lower stop", d.most(o.Lo+t.lo, g.Hi), d.set),
 	}
 }
 
@@ -97,16 +98,16 @@ func (d currentDivider) verdicts(g, o *leg, t *trim) []verdict {
 // miss is the shunt that fits but is too weak, else the one whose sense voltage comes nearest.
 func shuntShortfall(spec CurrentSpec) Shortfall {
 	lo, hi := spec.shuntRange()
-	derate := orDefault(spec.PowerDerate, Derating)
-	f := Shortfall{Role: roleShunt, Missing: true, Check: "sense voltage", Limit: float64(spec.SenseMin), Unit: "V"}
+	derate := orDefault(spec.PowerDerate, resistors.Derating)
+	f := Shortfall{Role: RoleShunt, Missing: true, Check: "sense voltage", Limit: float64(spec.SenseMin), Unit: "V"}
 	stock := spec.shuntStock()
 	off, share := math.Inf(1), si.Ratio(math.Inf(1))
 	for parts := 1; parts <= 2; parts++ {
-		for _, l := range stock.list(parts, lo, hi) {
-			sense := float64(spec.Set) * l.nom
+		for _, l := range stock.List(parts, lo, hi) {
+			sense := float64(spec.Set) * l.Nom
 			away := math.Abs(math.Log(sense / math.Sqrt(float64(spec.SenseMin)*float64(spec.SenseMax))))
-			if l.nom >= lo && l.nom <= hi {
-				n := l.network(stock.Pieces)
+			if l.Nom >= lo && l.Nom <= hi {
+				n := l.Network(stock.Pieces)
 				if load := n.Load(stock.Pieces, si.Voltage(sense)).Share; load < share {
 					share, off = load, 0
 					f.Check, f.Value, f.Limit, f.Unit = "share of the shunt's power rating", float64(load), float64(derate), "1"
@@ -120,7 +121,7 @@ func shuntShortfall(spec CurrentSpec) Shortfall {
 		}
 	}
 	aim := math.Sqrt(lo * hi)
-	return f.with(resistorCure(preferred(false, lo*1.01, hi/1.01), aim, 0.01, derate, func(r float64) si.Power {
+	return f.with(resistorCure(resistors.Preferred(false, lo*1.01, hi/1.01), aim, 0.01, derate, func(r float64) si.Power {
 		return si.Power(square(float64(spec.Set)) * r)
 	})...)
 }
@@ -130,32 +131,32 @@ func resistorCure(values []si.Resistance, aim float64, tol, derate si.Ratio, pow
 	best := si.Resistance(0)
 	away := func(r si.Resistance) float64 { return math.Abs(math.Log(float64(r) / aim)) }
 	for _, r := range values {
-		if ratingFor(power(float64(r)), derate) > 0 && (best == 0 || away(r) < away(best)) {
+		if resistors.RatingFor(power(float64(r)), derate) > 0 && (best == 0 || away(r) < away(best)) {
 			best = r
 		}
 	}
 	if best == 0 {
 		return nil
 	}
-	rating := ratingFor(power(float64(best)), derate)
-	text := "1 x " + ValueText(best) + " " + percentText(tol) + ", " + wattText(rating)
-	return []Cure{{Text: text, Ohm: best, Tolerance: tol, Buy: []Piece{{Ohm: best, Tolerance: tol, Power: rating, Count: 1}}}}
+	rating := resistors.RatingFor(power(float64(best)), derate)
+	text := "1 x " + resistors.ValueText(best) + " " + resistors.PercentText(tol) + ", " + resistors.WattText(rating)
+	return []Cure{{Text: text, Ohm: best, Tolerance: tol, Buy: []resistors.Piece{{Ohm: best, Tolerance: tol, Power: rating, Count: 1}}}}
 }
 
 // legShortfall fills in the nearest miss of a single resistor that had to lie in lo..hi ohm.
-func legShortfall(role, check string, stock Stock, lo, hi float64) Shortfall {
+func legShortfall(role, check string, stock resistors.Stock, lo, hi float64) Shortfall {
 	f := Shortfall{Role: role, Missing: true, Check: check, Unit: "ohm", Limit: hi}
 	off := math.Inf(1)
 	for parts := 1; parts <= 2; parts++ {
-		for _, l := range stock.list(parts, lo, hi) {
-			if l.lo >= lo && l.hi <= hi && covered(stock.Pieces, &l, nil) { // fits but for its rating
-				f.Check, f.Value, f.Limit = check+" of sufficient power and voltage rating", l.nom, hi
+		for _, l := range stock.List(parts, lo, hi) {
+			if l.Lo >= lo && l.Hi <= hi && resistors.Covered(stock.Pieces, &l, nil) { // fits but for its rating
+				f.Check, f.Value, f.Limit = check+" of sufficient power and voltage rating", l.Nom, hi
 				return f
 			}
-			if over := max(lo/l.lo, l.hi/hi); over < off && covered(stock.Pieces, &l, nil) {
-				off, f.Value, f.Limit = over, l.hi, hi
-				if lo/l.lo > l.hi/hi {
-					f.Value, f.Limit = l.lo, lo
+			if over := max(lo/l.Lo, l.Hi/hi); over < off && resistors.Covered(stock.Pieces, &l, nil) {
+				off, f.Value, f.Limit = over, l.Hi, hi
+				if lo/l.Lo > l.Hi/hi {
+					f.Value, f.Limit = l.Lo, lo
 				}
 			}
 		}
@@ -163,7 +164,7 @@ func legShortfall(role, check string, stock Stock, lo, hi float64) Shortfall {
 	return f
 }
 
-func biasShortfall(spec BiasSpec, stock Stock, lo, hi float64) Shortfall {
+func biasShortfall(spec BiasSpec, stock resistors.Stock, lo, hi float64) Shortfall {
 	if !(lo > 0) || !(hi >= lo) {
 		return Shortfall{Role: roleBias, Missing: true, Check: "bias resistor that keeps the cathode current over the whole supply range",
 			Value: lo, Limit: hi, Unit: "ohm"}
@@ -175,18 +176,22 @@ func biasShortfall(spec BiasSpec, stock Stock, lo, hi float64) Shortfall {
 		return si.Power(square(float64(spec.Supply.High-spec.Vref)) / (r * (1 - tol)))
 	}
 	return legShortfall(roleBias, "bias resistor", stock, lo, hi).with(
-		resistorCure(preferred(false, lo/(1-tol), hi/(1+tol)), aim, tol, orDefault(spec.Derate, Derating), power)...)
+		resistorCure(resistors.Preferred(false, lo/(1-tol), hi/(1+tol)), aim, tol, orDefault(spec.Derate, resistors.Derating), power)...)
 }
 
-func lampShortfall(spec LampSpec, stock Stock, r si.Interval[si.Resistance]) Shortfall {
+// NoLampResistor is the check of a lamp that no value of its resistor serves: what lights it enough at the lowest supply lets through
+// more than the amplifier delivers at the highest. Another chip that asks for less, another optocoupler or amplifier cures it.
+const NoLampResistor = "lamp resistor that serves the whole supply range"
+
+func lampShortfall(spec LampSpec, stock resistors.Stock, r si.Interval[si.Resistance]) Shortfall {
 	lo, hi := float64(r.Low), float64(r.High)
 	if !(hi > 0) || lo > hi {
-		return Shortfall{Role: roleLamp, Missing: true, Check: "lamp resistor that serves the whole supply range",
+		return Shortfall{Role: roleLamp, Missing: true, Check: NoLampResistor,
 			Value: lo, Limit: hi, Unit: "ohm"}
 	}
 	const tol = 0.05
 	top := spec.across(spec.Supply.High, spec.ForwardLeast, true)
 	power := func(r float64) si.Power { return si.Power(square(top) / (r * (1 - tol))) }
 	return legShortfall(roleLamp, "lamp resistor", stock, lo, hi).with(
-		resistorCure(preferred(false, max(lo/(1-tol), 1), hi/(1+tol)), hi, tol, orDefault(spec.Derate, Derating), power)...)
+		resistorCure(resistors.Preferred(false, max(lo/(1-tol), 1), hi/(1+tol)), hi, tol, orDefault(spec.Derate, resistors.Derating), power)...)
 }

@@ -2,6 +2,7 @@ package regulation
 
 import (
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // Shortfall says why nothing was found, as a value: the nearest miss with its number and limit, and what would cure it.
@@ -18,19 +19,19 @@ type Shortfall struct {
 }
 
 // Divider reports whether a divider could not be built, in which the spread of the reference counts.
-func (f Shortfall) Divider() bool { return f.Role == roleVoltage || f.Role == roleCurrent }
+func (f Shortfall) Divider() bool { return f.Role == RoleVoltage || f.Role == roleCurrent }
 
 // Cure is one way out of a Shortfall. Each was tried on the same stock and gave a design.
 type Cure struct {
 	Text      string
-	Measure   bool          // true: measure what is there; false: get the part
-	Resistors si.Ratio      // meter error the resistors have to be known to, 0 when not asked for
-	Reference si.Ratio      // error the reference has to be known to, 0 when not asked for
-	Shunt     si.Ratio      // error the shunt has to be known to, 0 when not asked for
-	Ohm       si.Resistance // value to get, the first of them
-	Tolerance si.Ratio      // of that value
-	Trimmer   bool          // the value to get is a trimmer
-	Buy       []Piece       // what has to be got, with nothing measured: resistors, or one trimmer; empty else
+	Measure   bool              // true: measure what is there; false: get the part
+	Resistors si.Ratio          // meter error the resistors have to be known to, 0 when not asked for
+	Reference si.Ratio          // error the reference has to be known to, 0 when not asked for
+	Shunt     si.Ratio          // error the shunt has to be known to, 0 when not asked for
+	Ohm       si.Resistance     // value to get, the first of them
+	Tolerance si.Ratio          // of that value
+	Trimmer   bool              // the value to get is a trimmer
+	Buy       []resistors.Piece // what has to be got, with nothing measured: resistors, or one trimmer; empty else
 }
 
 // with adds cures and fills Need from the first.

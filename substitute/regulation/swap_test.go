@@ -10,11 +10,12 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // one is a leg of a single resistor.
-func one(t *testing.T, ohm si.Resistance, tol si.Ratio) regulation.Network {
-	n, ok := regulation.NewStock([]regulation.Piece{{Lot: 1, Ohm: ohm, Tolerance: tol, Power: 0.25, Count: 1}}).
+func oneOf(t *testing.T, ohm si.Resistance, tol si.Ratio) resistors.Network {
+	n, ok := resistors.NewStock([]resistors.Piece{{Lot: 1, Ohm: ohm, Tolerance: tol, Power: 0.25, Count: 1}}).
 		Best(si.Interval[si.Resistance]{Low: ohm / 2, High: 2 * ohm}, 1)
 	require.True(t, ok)
 	return n
@@ -33,21 +34,21 @@ func one(t *testing.T, ohm si.Resistance, tol si.Ratio) regulation.Network {
 // the bottom: 2.5 (1 + 11400/1714.29) = 19.1 V. The room of 220 k is 16.8795 - 16.8 = 79.5 mV, 0.473 % of 16.8 V.
 func TestSwapByHand(t *testing.T) {
 	spec := regulation.VoltageSpec{Set: 16.8, Absolute: 17, Vref: si.Exactly(si.Voltage(2.5))}
-	trimmer := regulation.TrimmerPiece{Ohm: 100, Count: 1}
-	top, agrees, err := one(t, 11.3e3, 0.01).Read(0, si.Exactly(si.Resistance(11.4e3)))
+	trimmer := resistors.TrimmerPiece{Ohm: 100, Count: 1}
+	top, agrees, err := oneOf(t, 11.3e3, 0.01).Read(0, si.Exactly(si.Resistance(11.4e3)))
 	require.NoError(t, err)
 	require.True(t, agrees, "11.3 k, 1 % reaches to 11.413 k")
-	now := regulation.CheckVoltage(spec, top, one(t, 2e3, 0), &trimmer)
+	now := regulation.CheckVoltage(spec, top, oneOf(t, 2e3, 0), &trimmer)
 	require.InDelta(t, 16.75, float64(now.SetHigh), 1e-9)
 	require.InDelta(t, 16.0714, float64(now.SetLow), 5e-5)
-	stock := regulation.NewStock(
-		[]regulation.Piece{{Lot: 7, Ohm: 100e3, Count: 1}, {Lot: 8, Ohm: 220e3, Count: 1}, {Lot: 9, Ohm: 12e3, Count: 1}},
+	stock := resistors.NewStock(
+		[]resistors.Piece{{Lot: 7, Ohm: 100e3, Count: 1}, {Lot: 8, Ohm: 220e3, Count: 1}, {Lot: 9, Ohm: 12e3, Count: 1}},
 	)
 	swaps := regulation.VoltageSwaps(spec, now, regulation.Ends[si.Voltage]{}, stock)
 	require.Len(t, swaps, 1)
 	s := swaps[0]
 	require.False(t, s.Top)
-	require.Equal(t, regulation.InParallel, s.How)
+	require.Equal(t, resistors.InParallel, s.How)
 	require.EqualValues(t, 8, s.In.Lot)
 	require.Equal(t, "2k || 220k", s.Leg.String())
 	require.InDelta(t, 16.8795, float64(s.Upper), 5e-5)
@@ -59,7 +60,7 @@ func TestSwapByHand(t *testing.T) {
 	require.Empty(t, regulation.VoltageSwaps(spec, now, regulation.Ends[si.Voltage]{}, stock))
 	// None left of it, none offered.
 	spec.Absolute = 17
-	stock = regulation.NewStock([]regulation.Piece{{Lot: 7, Ohm: 100e3, Count: 1}, {Lot: 9, Ohm: 12e3, Count: 1}})
+	stock = resistors.NewStock([]resistors.Piece{{Lot: 7, Ohm: 100e3, Count: 1}, {Lot: 9, Ohm: 12e3, Count: 1}})
 	require.Empty(t, regulation.VoltageSwaps(spec, now, regulation.Ends[si.Voltage]{}, stock))
 }
 
@@ -74,16 +75,16 @@ func TestCurrentSwapByHand(t *testing.T) {
 		Set:       1,
 		HighLimit: 1.25,
 		Vref:      si.Exactly(si.Voltage(2.5)),
-		Shunts:    []regulation.Piece{{Ohm: 0.22, Count: 1}},
+		Shunts:    []resistors.Piece{{Ohm: 0.22, Count: 1}},
 	}
-	trimmer := regulation.TrimmerPiece{Ohm: 100, Count: 1}
-	now := regulation.CheckCurrent(spec, one(t, 0.22, 0), one(t, 1100, 0), one(t, 100, 0), &trimmer)
+	trimmer := resistors.TrimmerPiece{Ohm: 100, Count: 1}
+	now := regulation.CheckCurrent(spec, oneOf(t, 0.22, 0), oneOf(t, 1100, 0), oneOf(t, 100, 0), &trimmer)
 	require.InDelta(t, 0.94697, float64(now.High), 1e-5)
 	swaps := regulation.CurrentSwaps(
 		spec,
 		now,
 		regulation.Ends[si.Current]{},
-		regulation.NewStock([]regulation.Piece{{Lot: 5, Ohm: 12e3, Power: 0.25, Count: 1}}),
+		resistors.NewStock([]resistors.Piece{{Lot: 5, Ohm: 12e3, Power: 0.25, Count: 1}}),
 	)
 	require.Len(t, swaps, 1)
 	require.True(t, swaps[0].Top)
@@ -103,26 +104,26 @@ func somewhere(r *rand.Rand, low, high float64) float64 {
 }
 
 // realLeg draws the resistance of a leg of one or two parts and of the same leg after a swap. Ohm's law, no code of ours.
-func realLeg(w regulation.Wiring, v []float64) float64 {
+func realLeg(w resistors.Wiring, v []float64) float64 {
 	switch w {
-	case regulation.Series2:
+	case resistors.Series2:
 		return v[0] + v[1]
-	case regulation.Parallel2:
+	case resistors.Parallel2:
 		return 1 / (1/v[0] + 1/v[1])
-	case regulation.Series3:
+	case resistors.Series3:
 		return v[0] + v[1] + v[2]
-	case regulation.Parallel3:
+	case resistors.Parallel3:
 		return 1 / (1/v[0] + 1/v[1] + 1/v[2])
-	case regulation.SeriesParallel:
+	case resistors.SeriesParallel:
 		return v[0] + 1/(1/v[1]+1/v[2])
-	case regulation.ParallelSeries:
+	case resistors.ParallelSeries:
 		return 1 / (1/v[0] + 1/(v[1]+v[2]))
 	}
 	return v[0]
 }
 
 // exact is the same stock without tolerances.
-func exact(pieces []regulation.Piece) []regulation.Piece {
+func exact(pieces []resistors.Piece) []resistors.Piece {
 	out := slices.Clone(pieces)
 	for i := range out {
 		out[i].Tolerance = 0
@@ -135,7 +136,7 @@ func exact(pieces []regulation.Piece) []regulation.Piece {
 // the stops. The truth is Kirchhoff's law at the node, worked out here.
 func TestSwapKeepsItsPromise(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2026))
-	pieces := []regulation.Piece{{Lot: 1, Ohm: 12e3, Tolerance: 0.01, Count: 2}, {Lot: 2, Ohm: 2e3, Tolerance: 0.001, Count: 2},
+	pieces := []resistors.Piece{{Lot: 1, Ohm: 12e3, Tolerance: 0.01, Count: 2}, {Lot: 2, Ohm: 2e3, Tolerance: 0.001, Count: 2},
 		{
 			Lot:       3,
 			Ohm:       47e3,
@@ -149,13 +150,13 @@ func TestSwapKeepsItsPromise(t *testing.T) {
 			Count:     2,
 		}, {Lot: 7, Ohm: 470, Tolerance: 0.01, Count: 2}, {Lot: 8, Ohm: 11e3, Tolerance: 0.005, Count: 2},
 		{Lot: 9, Ohm: 330e3, Tolerance: 0.01, Count: 2}, {Lot: 10, Ohm: 33, Tolerance: 0.01, Count: 2}}
-	stocks := [2]regulation.Stock{regulation.NewStock(pieces), regulation.NewStock(exact(pieces))}
+	stocks := [2]resistors.Stock{resistors.NewStock(pieces), resistors.NewStock(exact(pieces))}
 	tried := 0
 	for range 3000 {
 		stock, meter, most := stocks[r.IntN(2)], []float64{1e-6, 1e-3}[r.IntN(2)], []float64{50e-9, 5e-6}[r.IntN(2)]
 		topOhm := si.Resistance(10.5e3 + 1.5e3*r.Float64())
-		top, bottom := one(t, topOhm, si.Ratio(0.003*r.Float64())), one(t, 2e3, si.Ratio(0.003*r.Float64()))
-		trimmer := regulation.TrimmerPiece{Ohm: 200, Tolerance: 0.1, End: 2, Count: 1}
+		top, bottom := oneOf(t, topOhm, si.Ratio(0.003*r.Float64())), oneOf(t, 2e3, si.Ratio(0.003*r.Float64()))
+		trimmer := resistors.TrimmerPiece{Ohm: 200, Tolerance: 0.1, End: 2, Count: 1}
 		spec := regulation.VoltageSpec{
 			Set:         16.8,
 			Absolute:    17.1,
@@ -194,7 +195,7 @@ func TestSwapKeepsItsPromise(t *testing.T) {
 			v := make([]float64, s.Leg.N)
 			for k := range v { // the new piece, in place, beside or in line, drawn; the old one as it really is
 				v[k] = draw(float64(s.In.Ohm), float64(s.In.Tolerance))
-				if s.How != regulation.InPlace && k == 0 {
+				if s.How != resistors.InPlace && k == 0 {
 					v[k] = realBottom
 					if s.Top {
 						v[k] = realTop
@@ -221,7 +222,7 @@ func TestSwapKeepsItsPromise(t *testing.T) {
 // The same for the current; the level is the node of reference, both legs and bias current.
 func TestCurrentSwapKeepsItsPromise(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 2026))
-	pieces := []regulation.Piece{
+	pieces := []resistors.Piece{
 		{Lot: 1, Ohm: 1e3, Tolerance: 0.01, Power: 0.25, Count: 2},
 		{Lot: 2, Ohm: 12e3, Tolerance: 0.01, Power: 0.25, Count: 2},
 		{
@@ -236,28 +237,28 @@ func TestCurrentSwapKeepsItsPromise(t *testing.T) {
 		{Lot: 6, Ohm: 1.5e3, Tolerance: 0.01, Power: 0.25, Count: 2},
 		{Lot: 7, Ohm: 4.7, Tolerance: 0.05, Power: 0.25, Count: 2},
 	}
-	stocks := [2]regulation.Stock{regulation.NewStock(pieces), regulation.NewStock(exact(pieces))}
+	stocks := [2]resistors.Stock{resistors.NewStock(pieces), resistors.NewStock(exact(pieces))}
 	tried := 0
 	for range 3000 {
 		stock, meter, loose := stocks[r.IntN(2)], []float64{1e-6, 1e-2}[r.IntN(2)], []float64{0, 1}[r.IntN(2)]
-		top, bottom := one(
+		top, bottom := oneOf(
 			t,
 			si.Resistance(850+400*r.Float64()),
 			si.Ratio(loose*0.01*r.Float64()),
-		), one(
+		), oneOf(
 			t,
 			100,
 			si.Ratio(loose*0.005*r.Float64()),
 		)
-		shunt := one(t, 0.22, 0.01)
-		trimmer := regulation.TrimmerPiece{Ohm: 200, Tolerance: 0.1, End: 2, Count: 1}
+		shunt := oneOf(t, 0.22, 0.01)
+		trimmer := resistors.TrimmerPiece{Ohm: 200, Tolerance: 0.1, End: 2, Count: 1}
 		spec := regulation.CurrentSpec{
 			Set:         1,
 			HighLimit:   1.25,
 			Vref:        si.Around(si.Voltage(2.495), 0.004),
 			Offset:      2e-3,
 			BiasCurrent: 100e-9,
-			Shunts:      []regulation.Piece{{Ohm: 0.22, Tolerance: 0.01, Count: 1, Power: 1}},
+			Shunts:      []resistors.Piece{{Ohm: 0.22, Tolerance: 0.01, Count: 1, Power: 1}},
 		}
 		vref, off, bias := somewhere(
 			r,
@@ -298,7 +299,7 @@ func TestCurrentSwapKeepsItsPromise(t *testing.T) {
 			v := make([]float64, s.Leg.N)
 			for k := range v {
 				v[k] = draw(float64(s.In.Ohm), float64(s.In.Tolerance))
-				if s.How != regulation.InPlace && k == 0 {
+				if s.How != resistors.InPlace && k == 0 {
 					v[k] = realBottom
 					if s.Top {
 						v[k] = realTop
@@ -321,8 +322,8 @@ func TestCurrentSwapKeepsItsPromise(t *testing.T) {
 
 // Reading a leg: what was known and what was read must both hold; where they exclude each other both stay possible.
 func TestReadingALeg(t *testing.T) {
-	stock := regulation.NewStock(
-		[]regulation.Piece{{Lot: 1, Ohm: 2e3, Tolerance: 0.001, Count: 1}, {Lot: 2, Ohm: 49.9e3, Tolerance: 0.001, Count: 1}},
+	stock := resistors.NewStock(
+		[]resistors.Piece{{Lot: 1, Ohm: 2e3, Tolerance: 0.001, Count: 1}, {Lot: 2, Ohm: 49.9e3, Tolerance: 0.001, Count: 1}},
 	)
 	leg, ok := stock.Best(si.Interval[si.Resistance]{Low: 1910, High: 1935}, 2) // 2000 || 49900 = 1922.93
 	require.True(t, ok)

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/regulation/resistors"
 )
 
 // VoltageSpec is what the voltage divider has to do.
@@ -36,13 +37,13 @@ const BiasShare = 100
 // StatisticalShare is the share of builds the statistical bands hold.
 const StatisticalShare si.Ratio = 0.997
 
-// designsKept is how many designs of a kind are returned.
-const designsKept = 8
+// DesignsKept is how many designs of a kind are returned.
+const DesignsKept = 8
 
 // VoltageNetwork is one way to build the voltage divider. Voltages are those at the node the divider senses.
 type VoltageNetwork struct {
-	Top, Bottom Network
-	Trimmer     TrimmerPiece
+	Top, Bottom resistors.Network
+	Trimmer     resistors.TrimmerPiece
 	HasTrimmer  bool
 
 	SetLow, SetHigh     si.Voltage // nominal values with the whole track in and with none of it
@@ -83,7 +84,7 @@ func newVoltageDivider(s VoltageSpec) voltageDivider {
 		set: float64(s.Set), abs: float64(s.Absolute), bandLo: float64(s.Band.Low), bandHi: float64(s.Band.High),
 		vNom: float64(s.VrefNominal), vLo: float64(s.Vref.Low) - off, vHi: float64(s.Vref.High) + off, bias: bias,
 		drawLo: max(float64(s.DividerCurrent.Low), BiasShare*bias), drawHi: float64(s.DividerCurrent.High),
-		derate: orDefault(s.Derate, Derating),
+		derate: orDefault(s.Derate, resistors.Derating),
 	}
 }
 
@@ -94,8 +95,10 @@ func (d voltageDivider) sane() bool {
 
 // most and least are the highest and lowest output in V with the top leg and the whole bottom leg given in ohm: the current
 // through the top is the node voltage over the bottom, plus or minus the bias current. Kirchhoff's current law at the node.
-func (d voltageDivider) most(top, bottom float64) float64  { return d.vHi*(1+top/bottom) + d.bias*top }
+func (d voltageDivider) most(top, bottom float64) float64 { return d.vHi*(1+top/bottom) + d.bias*top }
+
 func (d voltageDivider) least(top, bottom float64) float64 { return d.vLo*(1+top/bottom) - d.bias*top }
+
 func (d voltageDivider) nominal(top, bottom float64) float64 {
 	return d.vNom * (1 + top/bottom)
 }
@@ -124,14 +127,14 @@ func (d voltageDivider) given() (lo, hi float64) {
 	return over / d.drawHi, over / d.drawLo
 }
 
-func (d voltageDivider) limits(g *leg, fixed bool) limits {
+func (d voltageDivider) limits(g *resistors.Leg, fixed bool) limits {
 	if fixed {
-		return limits{least: d.bottomForMost(g.hi, min(d.abs, d.bandHi)), most: d.bottomForLeast(g.lo, d.bandLo)}
+		return limits{least: d.bottomForMost(g.Hi, min(d.abs, d.bandHi)), most: d.bottomForLeast(g.Lo, d.bandLo)}
 	}
 	return limits{
-		least: d.bottomForMost(g.hi, d.abs),
-		whole: d.bottomForMost(g.hi, d.set),
-		most:  d.bottomForLeast(g.lo, d.set),
+		least: d.bottomForMost(g.Hi, d.abs),
+		whole: d.bottomForMost(g.Hi, d.set),
+		most:  d.bottomForLeast(g.Lo, d.set),
 	}
 }
 
@@ -140,26 +143,26 @@ func (d voltageDivider) unloaded() divider {
 	return d
 }
 
-func (d voltageDivider) span(g, o *leg, t *trim) float64 {
+func (d voltageDivider) span(g, o *resistors.Leg, t *trim) float64 {
 	if t.fixed {
 		return 0
 	}
-	return d.vNom * g.nom * t.ohm / (o.nom * (o.nom + t.ohm)) / d.set
+	return d.vNom * g.Nom * t.ohm / (o.Nom * (o.Nom + t.ohm)) / d.set
 }
 
-func (d voltageDivider) room(g, o *leg, t *trim) (above, below float64) {
-	worst := d.most(g.hi, o.lo)
+func (d voltageDivider) room(g, o *resistors.Leg, t *trim) (above, below float64) {
+	worst := d.most(g.Hi, o.Lo)
 	if t.fixed {
-		return (min(d.abs, d.bandHi) - worst) / d.set, (d.least(g.lo, o.hi) - d.bandLo) / d.set
+		return (min(d.abs, d.bandHi) - worst) / d.set, (d.least(g.Lo, o.Hi) - d.bandLo) / d.set
 	}
-	return min(d.abs-worst, d.set-d.most(g.hi, o.lo+t.lo)) / d.set, (d.least(g.lo, o.hi+t.end) - d.set) / d.set
+	return min(d.abs-worst, d.set-d.most(g.Hi, o.Lo+t.lo)) / d.set, (d.least(g.Lo, o.Hi+t.end) - d.set) / d.set
 }
 
-func (d voltageDivider) draw(g *leg) float64 { return (d.set - d.vNom) / g.nom }
+func (d voltageDivider) draw(g *resistors.Leg) float64 { return (d.set - d.vNom) / g.Nom }
 
-func (d voltageDivider) ratings(g, o *leg, pieces []Piece) bool {
-	return g.network(pieces).stands(pieces, si.Voltage(d.abs-d.vLo), d.derate) &&
-		o.network(pieces).stands(pieces, si.Voltage(d.vHi), d.derate)
+func (d voltageDivider) ratings(g, o *resistors.Leg, pieces []resistors.Piece) bool {
+	return g.Network(pieces).Stands(pieces, si.Voltage(d.abs-d.vLo), d.derate) &&
+		o.Network(pieces).Stands(pieces, si.Voltage(d.vHi), d.derate)
 }
 
 // DesignVoltage finds the best voltage dividers the stock allows: up to eight with a trimmer, best first, then up to eight
@@ -169,10 +172,10 @@ func (d voltageDivider) ratings(g, o *leg, pieces []Piece) bool {
 // (with a trimmer up to 0.5 %), largest divider current in octaves, most room in steps of 0.01 %, largest divider current,
 // smallest trimmer, lowest pieces. Legs of three parts are tried only where legs of one and two give nothing. When nothing
 // is found the Shortfall says why and what would help.
-func DesignVoltage(spec VoltageSpec, stock Stock, trimmers []TrimmerPiece) ([]VoltageNetwork, Shortfall) {
+func DesignVoltage(spec VoltageSpec, stock resistors.Stock, trimmers []resistors.TrimmerPiece) ([]VoltageNetwork, Shortfall) {
 	d := newVoltageDivider(spec)
 	if !d.sane() {
-		return nil, Shortfall{Role: roleVoltage, Missing: true, Check: "set voltage above the reference and not above the limit",
+		return nil, Shortfall{Role: RoleVoltage, Missing: true, Check: "set voltage above the reference and not above the limit",
 			Value: d.set, Limit: d.vHi, Unit: "V"}
 	}
 	trims := sortedTrims(trimmers)
@@ -183,23 +186,23 @@ func DesignVoltage(spec VoltageSpec, stock Stock, trimmers []TrimmerPiece) ([]Vo
 	return out, Shortfall{}
 }
 
-const roleVoltage = "voltage divider"
+const RoleVoltage = "voltage divider"
 
-func (d voltageDivider) designs(stock Stock, trims []trim) []VoltageNetwork {
+func (d voltageDivider) designs(stock resistors.Stock, trims []trim) []VoltageNetwork {
 	var out []VoltageNetwork
 	for _, list := range [][]trim{trims, {untrimmed}} {
-		s := newSearch(d, stock.Pieces, list, designsKept)
+		s := newSearch(d, stock.Pieces, list, DesignsKept)
 		s.all(stock)
 		for i := range s.best {
 			f := &s.best[i]
-			out = append(out, d.describe(f.g.network(stock.Pieces), f.o.network(stock.Pieces), &list[f.trim]))
+			out = append(out, d.describe(f.g.Network(stock.Pieces), f.o.Network(stock.Pieces), &list[f.trim]))
 		}
 	}
 	return out
 }
 
 // CheckVoltage computes every figure of a given divider; trimmer may be nil. Nothing is judged.
-func CheckVoltage(spec VoltageSpec, top, bottom Network, trimmer *TrimmerPiece) VoltageNetwork {
+func CheckVoltage(spec VoltageSpec, top, bottom resistors.Network, trimmer *resistors.TrimmerPiece) VoltageNetwork {
 	t := &untrimmed
 	if trimmer != nil {
 		t = newTrim(*trimmer)
@@ -207,7 +210,7 @@ func CheckVoltage(spec VoltageSpec, top, bottom Network, trimmer *TrimmerPiece) 
 	return newVoltageDivider(spec).describe(top, bottom, t)
 }
 
-func (d voltageDivider) describe(top, bottom Network, t *trim) VoltageNetwork {
+func (d voltageDivider) describe(top, bottom resistors.Network, t *trim) VoltageNetwork {
 	tn, tl, th := float64(top.Ohm), float64(top.Low), float64(top.High)
 	bn, bl, bh := float64(bottom.Ohm), float64(bottom.Low), float64(bottom.High)
 	v := VoltageNetwork{
@@ -238,16 +241,16 @@ func (d voltageDivider) describe(top, bottom Network, t *trim) VoltageNetwork {
 // standard deviations of the sum hold at least 99.7 % for such sums, whose tails are shorter than the normal ones. Never
 // wider than the worst case.
 func (d voltageDivider) statistical(
-	top, bottom Network, x float64, t *trim, worst si.Interval[si.Voltage],
+	top, bottom resistors.Network, x float64, t *trim, worst si.Interval[si.Voltage],
 ) si.Interval[si.Voltage] {
 	mid := (d.vLo + d.vHi) / 2
 	tn, bn := float64(top.Ohm), float64(bottom.Ohm)+x*t.ohm
 	center := mid * (1 + tn/bn)
 	sum := square((d.vHi-d.vLo)/2*(1+tn/bn)) + square(d.bias*tn)
-	for _, r := range swings(top) {
+	for _, r := range resistors.Swings(top) {
 		sum += square(mid * (r[1] - r[0]) / 2 / bn)
 	}
-	for _, r := range swings(bottom) {
+	for _, r := range resistors.Swings(bottom) {
 		sum += square(mid * tn * (1/(r[0]+x*t.ohm) - 1/(r[1]+x*t.ohm)) / 2)
 	}
 	sum += square(mid * tn / square(bn) * x * t.tol * t.ohm)

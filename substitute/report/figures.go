@@ -9,9 +9,9 @@ import (
 	"sparewright/substitute"
 )
 
-// checkFigure writes a number of a check for people. unit is one of the unit words of substitute.Check; ratios become per
+// CheckFigure writes a number of a check for people. unit is one of the unit words of substitute.Check; ratios become per
 // cent and a current density is written per square millimetre, as wire is sold.
-func checkFigure(v float64, unit string, digits int) string {
+func CheckFigure(v float64, unit string, digits int) string {
 	switch unit {
 	case "A":
 		return si.Format(si.Current(v), digits)
@@ -29,6 +29,12 @@ func checkFigure(v float64, unit string, digits int) string {
 		return si.Format(si.Ratio(v/1e6), digits) + " A/mm²"
 	case "ohm":
 		return si.Format(si.Resistance(v), digits)
+	case "J":
+		return si.Format(si.Energy(v), digits)
+	case "s":
+		return si.Format(si.Time(v), digits)
+	case "A2s":
+		return si.Format(si.Ratio(v), digits) + " A²s"
 	case "deg":
 		return si.Format(si.Ratio(v), digits) + "°"
 	case "1":
@@ -39,22 +45,22 @@ func checkFigure(v float64, unit string, digits int) string {
 	return si.Format(si.Ratio(v), digits) + " " + unit
 }
 
-// apart writes a value and its limit with three digits, or with as many as show that they differ.
-func apart(value, limit float64, unit string) (string, string) {
+// Apart writes a value and its limit with three digits, or with as many as show that they differ.
+func Apart(value, limit float64, unit string) (string, string) {
 	if unit == "1" && limit > 1 {
 		unit = "" // a count, not a share
 	}
 	for digits := 3; digits < 7; digits++ {
-		v, l := checkFigure(value, unit, digits), checkFigure(limit, unit, digits)
+		v, l := CheckFigure(value, unit, digits), CheckFigure(limit, unit, digits)
 		if v != l || value == limit {
 			return v, l
 		}
 	}
-	return checkFigure(value, unit, 7), checkFigure(limit, unit, 7)
+	return CheckFigure(value, unit, 7), CheckFigure(limit, unit, 7)
 }
 
-// room writes a margin in per cent. Limits that are kept ten times over need no number.
-func room(m float64) string {
+// Room writes a margin in per cent. Limits that are kept ten times over need no number.
+func Room(m float64) string {
 	switch {
 	case math.IsNaN(m):
 		return "?"
@@ -68,27 +74,27 @@ func room(m float64) string {
 	return si.Percent(si.Ratio(m), 2)
 }
 
-// wholeRoom writes the rounded margin builds are ranked by.
-func wholeRoom(m float64) string { return fmt.Sprintf("%.0f %%", m*100) }
+// WholeRoom writes the rounded margin builds are ranked by.
+func WholeRoom(m float64) string { return fmt.Sprintf("%.0f %%", m*100) }
 
-// number writes a count or a length of stock without needless zeros.
-func number(q float64) string { return strconv.FormatFloat(math.Round(q*1e4)/1e4, 'f', -1, 64) }
+// Number writes a count or a length of stock without needless zeros.
+func Number(q float64) string { return strconv.FormatFloat(math.Round(q*1e4)/1e4, 'f', -1, 64) }
 
-// amount writes how much of a part: pieces as a bare number, wire and tape in metres.
-func amount(q float64, unit string) string {
+// Amount writes how much of a part: pieces as a bare number, wire and tape in metres.
+func Amount(q float64, unit string) string {
 	if unit == "metre" {
-		return number(q) + " m"
+		return Number(q) + " m"
 	}
-	return number(q)
+	return Number(q)
 }
 
-// between writes a range of one quantity.
-func between[Q si.Quantity](low, high Q, digits int) string {
+// Between writes a range of one quantity.
+func Between[Q si.Quantity](low, high Q, digits int) string {
 	return si.Format(low, digits) + " to " + si.Format(high, digits)
 }
 
-// turns writes primary to secondary turns.
-func turns(t substitute.Transformer) string {
+// Turns writes primary to secondary turns.
+func Turns(t substitute.Transformer) string {
 	return fmt.Sprintf("%d:%d", t.PrimaryTurns, t.SecondaryTurns)
 }
 
@@ -97,35 +103,35 @@ func shim(g substitute.GapChoice) string {
 	if g.Shim == 0 {
 		return "none"
 	}
-	return three(g.Shim)
+	return Three(g.Shim)
 }
 
-// turnsOf are the turns of a build; a whole adapter keeps its own.
-func turnsOf(b *substitute.Build) string {
+// TurnsOf are the turns of a build; a whole adapter keeps its own.
+func TurnsOf(b *substitute.Build) string {
 	if b.Kind == substitute.DonorAdapter {
 		return "adapter"
 	}
-	return turns(b.Transformer)
+	return Turns(b.Transformer)
 }
 
-// shimOf is the shim of a build; what is not opened has none.
-func shimOf(b *substitute.Build) string {
+// ShimOf is the shim of a build; what is not opened has none.
+func ShimOf(b *substitute.Build) string {
 	if b.Kind == substitute.DonorTransformer || b.Kind == substitute.DonorAdapter {
 		return "unopened"
 	}
 	return shim(b.Gap)
 }
 
-// lossOf is what a build loses: the sum of what was computed, or the estimate for a whole adapter.
-func lossOf(b *substitute.Build) si.Power {
+// LossOf is what a build loses: the sum of what was computed, or the estimate for a whole adapter.
+func LossOf(b *substitute.Build) si.Power {
 	if b.Kind == substitute.DonorAdapter {
 		return si.Power(b.Score.Loss)
 	}
-	return allLosses(b.Losses)
+	return AllLosses(b.Losses)
 }
 
-// plural writes a count with its word.
-func plural(n int, one, many string) string {
+// Plural writes a count with its word.
+func Plural(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
 	}
@@ -135,8 +141,8 @@ func plural(n int, one, many string) string {
 // longestName is how much of a designation a sentence shows, in characters.
 const longestName = 28
 
-// name keeps a designation short enough for a sentence; the middle gives way, as in the tables.
-func name(text string) string {
+// Name keeps a designation short enough for a sentence; the middle gives way, as in the tables.
+func Name(text string) string {
 	r := []rune(text)
 	if len(r) <= longestName {
 		return text
@@ -145,7 +151,7 @@ func name(text string) string {
 	return string(r[:front]) + ".." + string(r[len(r)-(longestName-front-2):])
 }
 
-// allLosses adds the losses up.
-func allLosses(l substitute.Losses) si.Power {
+// AllLosses adds the losses up.
+func AllLosses(l substitute.Losses) si.Power {
 	return l.Switch + l.Core + l.Copper + l.Clamp + l.Rectifier + l.Shunt + l.Bridge + l.Other
 }

@@ -24,6 +24,10 @@ var briefNames = map[string]string{
 	"current density of the secondary":                            "secondary wire",
 	"transformer temperature":                                     "coil heat",
 	"switcher junction temperature":                               "junction heat",
+	"suppressor junction temperature":                             "suppressor heat",
+	"output rectifier junction temperature":                       "rectifier heat",
+	"on-time at highest mains, empty pack":                        "on-time",
+	"amplifier current that stops the switcher":                   "amplifier current",
 	"air inside the case":                                         "air inside",
 	"bulk capacitor voltage at highest mains":                     "bulk voltage",
 	"valley of the bulk voltage at lowest mains":                  "bulk valley",
@@ -66,9 +70,17 @@ var briefNames = map[string]string{
 	"output needed by reference and optocoupler lamp":             "feedback supply",
 	"voltage at the reference of the adapter":                     "own reference",
 	"drain voltage before the spike":                              "unspiked drain",
+	"amplifier input current, pack put on a dead charger":         "input current",
+	"energy in the shunt, pack put on a dead charger":             "shunt pulse",
+	"let-through of the output fuse, pack reversed":               "reversed pack",
+	"output below ground, pack reversed":                          "reversed output",
+	"reference current backwards, pack reversed":                  "reversed ref.",
 }
 
-var middlingNames = map[string]string{
+var MiddlingNames = map[string]string{
+	"output rectifier junction temperature":                       "output rectifier, junction heat",
+	"on-time at highest mains, empty pack":                        "on-time, highest mains, empty pack",
+	"amplifier current that stops the switcher":                   "amplifier current for the LED",
 	"peak current needed at lowest mains, full pack":              "peak current, full pack",
 	"peak current needed at lowest mains, empty pack":             "peak current, empty pack",
 	"flux density at the highest current limit":                   "flux density at the highest limit",
@@ -104,19 +116,23 @@ var middlingNames = map[string]string{
 	"power that the energy of the transformer carries":            "power by the stored energy",
 	"output needed by reference and optocoupler lamp":             "output its own feedback needs",
 	"voltage at the reference of the adapter":                     "voltage at its own reference",
+	"amplifier input current, pack put on a dead charger":         "amplifier input, pack on dead unit",
+	"energy in the shunt, pack put on a dead charger":             "shunt pulse, pack on dead unit",
+	"let-through of the output fuse, pack reversed":               "output fuse, pack reversed",
+	"reference current backwards, pack reversed":                  "reference, pack reversed",
 }
 
-// brief is the name of a check in at most 17 characters; a name nobody shortened stays whole.
-func brief(check string) string {
+// Brief is the name of a check in at most 17 characters; a name nobody shortened stays whole.
+func Brief(check string) string {
 	if n, ok := briefNames[check]; ok {
 		return n
 	}
 	return check
 }
 
-// middling is the name of a check in at most 35 characters.
-func middling(check string) string {
-	if n, ok := middlingNames[check]; ok {
+// Middling is the name of a check in at most 35 characters.
+func Middling(check string) string {
+	if n, ok := MiddlingNames[check]; ok {
 		return n
 	}
 	return check

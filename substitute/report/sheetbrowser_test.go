@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"bytes"
@@ -16,6 +16,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/substitute/report/sheet"
 	"sparewright/testdata/outside"
 )
 
@@ -130,7 +131,7 @@ func TestSheetInBrowserWithHostileNames(t *testing.T) {
 			b.Parts[i].Designation, b.Parts[i].Bin = name, name
 		}
 		b.Switcher.Designation, b.Core.Designation = name, name
-		page, err := NewSheet(k.sheet.Target, &b, k.sheet.Cautions, k.snapshot).HTML()
+		page, err := sheet.NewSheet(k.sheet.Target, &b, k.sheet.Cautions, k.snapshot).HTML()
 		require.NoError(t, err)
 		for _, p := range probePage(t, page) {
 			require.LessOrEqual(t, p.Scroll, p.Inner, "%.20q", name)

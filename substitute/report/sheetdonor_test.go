@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"strings"
@@ -7,6 +7,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/substitute"
+	"sparewright/substitute/report/sheet"
+	"sparewright/substitute/seats"
 )
 
 // donorCase is the sheet of one kind of donor build.
@@ -59,7 +61,7 @@ func TestSheetOfWholeAdapter(t *testing.T) {
 		require.NotContains(t, text, none)
 	}
 	require.NotContains(t, string(k.page), "MAINS SIDE")
-	for _, name := range []string{"adapter", "amplifier", "reference", "optocoupler", "shunt", "output fuse"} {
-		require.NotEmpty(t, role(k.sheet.Build, name), name)
+	for _, id := range []seats.ID{seats.Adapter, seats.Amplifier, seats.Reference, seats.Optocoupler, seats.Shunt, seats.OutputFuse} {
+		require.NotEmpty(t, sheet.Role(k.sheet.Build, id), id)
 	}
 }

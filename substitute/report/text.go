@@ -2,7 +2,9 @@
 // and sentences and knows neither terminals nor files; the command lays the blocks out.
 package report
 
-import "sparewright/catalog/si"
+import (
+	"sparewright/catalog/si"
+)
 
 // Block is one part of a text answer.
 type Block struct {
@@ -33,21 +35,21 @@ type Column struct {
 	Wide   bool
 }
 
-func (t *Table) add(cells ...string) { t.Rows = append(t.Rows, cells) }
+func (t *Table) Add(cells ...string) { t.Rows = append(t.Rows, cells) }
 
-// facts is a table of names and values.
-func facts(rows ...[2]string) Table {
+// Facts is a table of names and values.
+func Facts(rows ...[2]string) Table {
 	t := Table{Columns: []Column{{Title: "FIGURE"}, {Title: "VALUE", Shrink: 1}}}
 	for _, r := range rows {
 		if r[1] != "" {
-			t.add(r[0], r[1])
+			t.Add(r[0], r[1])
 		}
 	}
 	return t
 }
 
-// lines turns sentences into lines of one indent.
-func lines(indent int, texts []string) []Line {
+// Lines turns sentences into lines of one indent.
+func Lines(indent int, texts []string) []Line {
 	var out []Line
 	for _, t := range texts {
 		out = append(out, Line{t, indent})
@@ -55,8 +57,8 @@ func lines(indent int, texts []string) []Line {
 	return out
 }
 
-// three writes a quantity with three digits, what a bench instrument shows.
-func three[Q si.Quantity](q Q) string { return si.Format(q, 3) }
+// Three writes a quantity with three digits, what a bench instrument shows.
+func Three[Q si.Quantity](q Q) string { return si.Format(q, 3) }
 
-// four writes a quantity with four digits, for voltages that are trimmed.
-func four[Q si.Quantity](q Q) string { return si.Format(q, 4) }
+// Four writes a quantity with four digits, for voltages that are trimmed.
+func Four[Q si.Quantity](q Q) string { return si.Format(q, 4) }

@@ -1,38 +1,46 @@
-package report
+package report_test
 
 import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strings"
 	"testing"
 	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
 
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/report"
+	"sparewright/substitute/report/screen"
+	"sparewright/substitute/shop"
 )
 
 // The names of all checks are read from the source of package substitute, so that a new check cannot be forgotten here.
 func TestEveryCheckHasShortNames(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join("..", "*.go"))
 	require.NoError(t, err)
-	named := regexp.MustCompile(`\{name: "([^"]+)"`)
+	named := regexp.MustCompile(`\{Name: "([^"]+)"`)
 	seen, briefs, middles := map[string]bool{}, map[string]string{}, map[string]string{}
 	for _, file := range files {
+		if strings.HasSuffix(file, "_test.go") {
+			continue
+		}
 		source, err := os.ReadFile(file)
 		require.NoError(t, err)
 		for _, m := range named.FindAllSubmatch(source, -1) {
 			check := string(m[1])
 			seen[check] = true
-			require.LessOrEqual(t, utf8.RuneCountInString(brief(check)), 17, check)
-			require.LessOrEqual(t, utf8.RuneCountInString(middling(check)), 35, check)
-			require.Empty(t, briefs[brief(check)], "two checks with one name: %s", check)
-			require.Empty(t, middles[middling(check)], "two checks with one name: %s", check)
-			briefs[brief(check)], middles[middling(check)] = check, check
+			require.LessOrEqual(t, utf8.RuneCountInString(report.Brief(check)), 17, check)
+			require.LessOrEqual(t, utf8.RuneCountInString(report.Middling(check)), 35, check)
+			require.Empty(t, briefs[report.Brief(check)], "two checks with one name: %s", check)
+			require.Empty(t, middles[report.Middling(check)], "two checks with one name: %s", check)
+			briefs[report.Brief(check)], middles[report.Middling(check)] = check, check
 		}
 	}
 	require.Greater(t, len(seen), 40, "the names were not found in the source")
-	for check := range middlingNames {
+	for check := range report.MiddlingNames {
 		require.True(t, seen[check], "no such check any more: %s", check)
 	}
 }
@@ -48,7 +56,7 @@ func TestCheckFigures(t *testing.T) {
 		{0.28001, "T", "280 mT"}, {0.000476, "m", "476 µm"}, {60.227, "C", "60.2 °C"}, {9.9e6, "A/m2", "9.9 A/mm²"},
 		{0.0931, "1", "9.31 %"}, {1922.9, "ohm", "1.92 kΩ"}, {3, "", "3"}, {2.5, "furlong", "2.5 furlong"},
 	} {
-		require.Equal(t, row.want, checkFigure(row.value, row.unit, 3))
+		require.Equal(t, row.want, report.CheckFigure(row.value, row.unit, 3))
 	}
 }
 
@@ -66,7 +74,7 @@ func TestApart(t *testing.T) {
 		{0, 2, "1", "0", "2"},
 		{0.6, 0.5, "1", "60 %", "50 %"},
 	} {
-		left, right := apart(row.value, row.limit, row.unit)
+		left, right := report.Apart(row.value, row.limit, row.unit)
 		require.Equal(t, []string{row.left, row.right}, []string{left, right})
 	}
 }
@@ -74,16 +82,16 @@ func TestApart(t *testing.T) {
 func TestRoom(t *testing.T) {
 	for margin, want := range map[float64]string{0.0724: "7.2 %", 0.35: "35 %", 8.33: "830 %", 19: ">999 %", 0.0006: "0.06 %",
 		0.0001: "0 %", -0.12: "-12 %", 0: "0 %"} {
-		require.Equal(t, want, room(margin))
+		require.Equal(t, want, report.Room(margin))
 	}
 }
 
 func TestNameKeepsBothEnds(t *testing.T) {
-	require.Equal(t, "EF25 pair, N87", name("EF25 pair, N87"))
-	long := name("a designation that somebody wrote far too long, 10 k")
+	require.Equal(t, "EF25 pair, N87", report.Name("EF25 pair, N87"))
+	long := report.Name("a designation that somebody wrote far too long, 10 k")
 	require.Equal(t, 28, utf8.RuneCountInString(long))
 	require.Regexp(t, `^a designation\.*.*10 k$`, long)
-	require.True(t, utf8.ValidString(name("äöüäöüäöüäöüäöüäöüäöüäöüäöüäöüäöü")))
+	require.True(t, utf8.ValidString(report.Name("äöüäöüäöüäöüäöüäöüäöüäöüäöüäöüäöü")))
 }
 
 func TestMissText(t *testing.T) {
@@ -98,22 +106,22 @@ func TestMissText(t *testing.T) {
 			"isolation: none on hand (limit 3.75 kV)"},
 		{substitute.Refusal{Core: "EF20", Check: "gap"}, "EF20: gap"},
 	} {
-		require.Equal(t, row.want, missText(row.refusal))
+		require.Equal(t, row.want, screen.MissText(row.refusal))
 	}
 }
 
 // Every text answer gives the cautions last, whatever the answer is.
 func TestCautionsAlwaysStand(t *testing.T) {
 	texts := []string{"Mains voltage kills."}
-	for _, blocks := range [][]Block{
-		Advice(substitute.Result{Cautions: texts}, 0),
-		Survey(substitute.Survey{Cautions: texts}),
-		Shopping(substitute.Purchase{Cautions: texts}),
-		Build(substitute.Target{}, &substitute.Build{}, texts),
+	for _, blocks := range [][]report.Block{
+		screen.Advice(substitute.Result{Cautions: texts}, 0),
+		screen.Survey(advise.Survey{Cautions: texts}),
+		screen.Shopping(shop.Purchase{Cautions: texts}),
+		screen.Build(substitute.Target{}, &substitute.Build{}, texts),
 	} {
 		last := blocks[len(blocks)-1]
 		require.Equal(t, "caution", last.Word)
-		require.Equal(t, []Line{{"Mains voltage kills.", 2}}, last.Lines)
+		require.Equal(t, []report.Line{{"Mains voltage kills.", 2}}, last.Lines)
 	}
 }
 
@@ -123,10 +131,10 @@ func TestTablesAreWhole(t *testing.T) {
 	b.Gap.Layers = make([]substitute.ShimFilm, 1)
 	b.Transformer.Tape = make([]substitute.TapeUse, 1)
 	b.Regulation.Networks = []substitute.NetworkUse{{Parts: make([]substitute.ResistorUse, 2)}}
-	survey := substitute.Survey{Targets: []substitute.SurveyLine{{Best: &b}, {Refused: make([]substitute.Refusal, 1)}, {}}}
-	shop := substitute.Purchase{Then: &b, Buy: make([]substitute.BuyLine, 1)}
+	survey := advise.Survey{Targets: []advise.SurveyLine{{Best: &b}, {Refused: make([]substitute.Refusal, 1)}, {}}}
+	bought := shop.Purchase{Then: &b, Buy: make([]shop.BuyLine, 1)}
 	result := substitute.Result{Builds: []substitute.Build{b}, Refused: make([]substitute.Refusal, 3)}
-	for _, blocks := range [][]Block{Build(substitute.Target{}, &b, nil), Survey(survey), Shopping(shop), Advice(result, 1)} {
+	for _, blocks := range [][]report.Block{screen.Build(substitute.Target{}, &b, nil), screen.Survey(survey), screen.Shopping(bought), screen.Advice(result, 1)} {
 		for _, block := range blocks {
 			for _, row := range block.Table.Rows {
 				require.Len(t, row, len(block.Table.Columns), block.Word)

@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"math"
@@ -8,6 +8,8 @@ import (
 
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
+	"sparewright/substitute/report/sheet"
 )
 
 // With the shunt shorted nothing holds the current. The sheet says how much then flows into an empty pack, and may not say less
@@ -15,11 +17,11 @@ import (
 // n (1 - D) I (the average of a secondary current that never falls to zero, handbook derivation, from memory): the less of the
 // two, since the stage is in one mode or the other. Frequency at its nominal value, a lower bound of its highest one.
 func TestFaultsSayTheUnheldCurrent(t *testing.T) {
-	bench := substitute.NewWorkbench(exchange.Demo())
+	bench := advise.NewWorkbench(exchange.Demo())
 	seen := 0
 	for _, cells := range []int{3, 4, 5} {
 		target := usualCharger(t, "li-ion", "", cells, 1, 195)
-		for _, b := range bench.Advise(target, substitute.Options{Builds: 5, Drawer: true}).Builds {
+		for _, b := range bench.Advise(target, advise.Options{Builds: 5, Drawer: true}).Builds {
 			if b.Kind != substitute.Wound {
 				continue
 			}
@@ -28,7 +30,7 @@ func TestFaultsSayTheUnheldCurrent(t *testing.T) {
 			emptied := 0.5 * float64(b.Transformer.InductanceHigh) * peak * peak * float64(b.Switcher.Frequency) / out
 			duty := n * out / (n*out + float64(b.Stage.BusMax))
 			least := min(emptied, n*(1-duty)*peak)
-			for _, f := range faultLines(target, &b) {
+			for _, f := range sheet.FaultLines(target, &b) {
 				if f.Part == "shunt" && f.Kind == "short" {
 					seen++
 					require.GreaterOrEqual(t, float64(f.Limit), math.Max(least, float64(target.Current)), "%d cells, build %d", cells, b.Rank)

@@ -1,0 +1,80 @@
+package loops
+
+import (
+	"slices"
+
+	"sparewright/substitute"
+	"sparewright/substitute/compensation"
+	"sparewright/substitute/control"
+	"sparewright/substitute/stage"
+	"sparewright/substitute/stock"
+)
+
+// Looper chooses what keeps the loops of designs steady.
+type Looper struct {
+	*stage.Measurer
+	*control.Designer
+}
+
+func NewLooper(m *stage.Measurer, d *control.Designer) *Looper { return &Looper{m, d} }
+
+// On is the looper for designs that were reckoned with another shunt voltage.
+func (j *Looper) On(m *stage.Measurer) *Looper {
+	if m == nil {
+		return j
+	}
+	return &Looper{m, j.Designer}
+}
+
+// Steady reports that both loops keep what they must with every part at its worst end.
+func Steady(l substitute.LoopChoice) bool {
+	return min(l.Voltage.Margin, l.Current.Margin) >= compensation.LeastPhase && min(l.Voltage.Gain, l.Current.Gain) >= compensation.LeastGain
+}
+
+// loopsAlone chooses the loops of a design as assemble does: nothing taken before them is a resistor or a capacitor.
+func (j *Looper) loopsAlone(m *stage.Measured) substitute.LoopChoice {
+	_, loops := j.On(m.Of).TakeControl(m, j.ControlFor(m.V.Stock.Part.FeedbackStop.Value), stock.NewBasket())
+	return loops
+}
+
+// Steady reports that a design may be built as far as its loops go.
+func (j *Looper) Steady(m *stage.Measured) bool { return Steady(j.loopsAlone(m)) }
+
+// SteadyOnes drops the designs whose loops may oscillate and says so in their place. It looks at the best design of a switcher and
+// core: other turns on them change the gain of the stage little, its lags not at all.
+func (j *Looper) SteadyOnes(found []stage.Measured, refused []substitute.Refusal) ([]stage.Measured, []substitute.Refusal) {
+	var kept []stage.Measured
+	for i := range found {
+		m := &found[i]
+		l := j.loopsAlone(m)
+		if Steady(l) {
+			kept = append(kept, *m)
+			continue
+		}
+		r := RefusalOfLoops(l)
+		r.Switcher = m.V.Stock.Name()
+		if m.C != nil {
+			r.Core = m.C.Stock.Name()
+		}
+		if !slices.Contains(refused, r) {
+			refused = append(refused, r)
+		}
+	}
+	return kept, refused
+}
+
+// refusal says which loop keeps too little, and what cures it.
+func RefusalOfLoops(l substitute.LoopChoice) substitute.Refusal {
+	id, margin := substitute.ChkPhaseVoltage, l.Voltage.Margin
+	if l.Current.Margin < margin {
+		id, margin = substitute.ChkPhaseCurrent, l.Current.Margin
+	}
+	r := substitute.Refusal{Check: substitute.CheckNames[id].Name, Value: margin, Limit: compensation.LeastPhase, Unit: substitute.CheckNames[id].Unit, Miss: 1 - min(margin, 29)/compensation.LeastPhase,
+		Cure: "use another switcher"}
+	if l.Cure != "" {
+		r.Cure, r.Lack = l.Cure, l.Lack
+	} else if l.Filter > 0 {
+		r.Cure = "use a switcher whose feedback pin needs no capacitor"
+	}
+	return r
+}

@@ -1,0 +1,256 @@
+package search
+
+import (
+	"cmp"
+	"slices"
+
+	"sparewright/catalog/si"
+	"sparewright/substitute"
+	"sparewright/substitute/flyback"
+	"sparewright/substitute/stage"
+)
+
+// outcome is what the search of one switcher with one core came to.
+type outcome struct {
+	Best  stage.Measured
+	Found bool
+	miss  nearMiss
+	stage int // how far the nearest miss came: 0 turns and gap, 1 no winding, 2 full computation
+}
+
+// pairing is the search of one switcher with one core under way.
+type pairing struct {
+	*Job
+	stage.Design // without turns
+	sets         *turnList
+	top          float64 // no design of the pair has more room
+	wound        bool    // some candidate was cool enough to be wound
+	deepest      nearMiss
+	out          outcome
+}
+
+// probes is how many candidates of a pair are measured, spread evenly over its list, before the rest: a good margin early saves
+// most of the work.
+const probes = 8
+
+// open prepares a pair and bounds what it can come to.
+func (j *Job) open(v *stage.Variant, c *stage.BareCore, sets *turnList) *pairing {
+	return &pairing{Job: j, Design: stage.On(v, c), sets: sets, top: j.topBound(v, c, sets)}
+}
+
+// hopeful groups the pairs of one switcher with one core and orders the groups by the best bound of their candidates: what wins
+// is found early and cuts the rest.
+func hopeful(pairs []*pairing) [][]int {
+	at := map[[2]string]int{}
+	var groups [][]int
+	var bounds []float64
+	for i, p := range pairs {
+		key := [2]string{p.V.Stock.Key, p.C.Stock.Key}
+		g, seen := at[key]
+		if !seen {
+			g = len(groups)
+			at[key] = g
+			groups, bounds = append(groups, nil), append(bounds, -1)
+		}
+		groups[g] = append(groups[g], i)
+		bounds[g] = max(bounds[g], p.top)
+	}
+	slices.SortStableFunc(groups, func(a, b []int) int {
+		ka, kb := pairs[a[0]], pairs[b[0]]
+		return cmp.Compare(bounds[at[[2]string{kb.V.Stock.Key, kb.C.Stock.Key}]], bounds[at[[2]string{ka.V.Stock.Key, ka.C.Stock.Key}]])
+	})
+	return groups
+}
+
+// Pair searches every whole number of turns, gap and rectifier of one switcher with one core.
+func (j *Job) Pair(v *stage.Variant, c *stage.BareCore, sets *turnList) outcome {
+	return j.open(v, c, sets).finish()
+}
+
+// finish lists the candidates, bounds the temperature of the chip for each, measures a few, then the rest in the order of their
+// bound; once the bound falls below the best margin found, none of the rest can win.
+func (p *pairing) finish() outcome {
+	if p.top < p.Record.margin() {
+		return p.out
+	}
+	cands := p.cool(p.Candidates(p.V, p.C, p.sets))
+	step := max(1, len(cands)/probes)
+	for i := 0; i < len(cands); i += step {
+		p.look(&cands[i])
+	}
+	for i := range cands {
+		k := &cands[i]
+		if p.out.Found && k.Bound < p.out.Best.Margin || k.Bound < p.Record.margin() {
+			break
+		}
+		if i%step != 0 {
+			p.look(k)
+		}
+	}
+	return p.out
+}
+
+// cool keeps the candidates whose chip may stay cool enough, best bound first, then least loss.
+func (p *pairing) cool(cands []Candidate) []Candidate {
+	kept := cands[:0]
+	for _, k := range cands {
+		d := p.With(p.Measurer, k.Np, k.Ns, k.Bias, k.Rect, k.Gap)
+		warm := p.Warm(d, k.Reflected)
+		bound, by := warm.Chip(p.Bounder, d, k.Reflected, k.Bound)
+		if bound < 0 {
+			p.fail(by, bound)
+			continue
+		}
+		if k.Bound, k.loss = bound, warm.Loss; !p.beaten(bound, warm.Loss) {
+			kept = append(kept, k)
+		}
+	}
+	slices.SortFunc(kept, func(a, b Candidate) int {
+		return cmp.Or(cmp.Compare(b.Bound, a.Bound), cmp.Compare(a.loss, b.loss), cmp.Compare(a.at, b.at))
+	})
+	return kept
+}
+
+// missed settles how close a pair came that found nothing.
+func (p *pairing) missed() outcome {
+	switch {
+	case p.deepest.valid:
+		p.out.miss = p.deepest
+		p.out.miss.weak = !p.wound
+	case !p.between(p.V, p.C, p.sets):
+		for _, m := range p.nearest(p.V, p.C, p.sets) {
+			if m.at == nil {
+				p.out.miss = m
+				break
+			}
+			p.measureMiss(m)
+		}
+	}
+	if p.out.miss.valid && !p.out.miss.weak && p.out.stage != 1 {
+		p.Record.seeMiss(p.out.miss.room)
+	}
+	return p.out
+}
+
+// beaten reports that a design with this bound and at least this loss cannot become the best of the pair, or of all.
+func (p *pairing) beaten(bound float64, loss si.Power) bool {
+	return p.out.hopeless(bound, loss) || p.Record.beats(bound, loss)
+}
+
+// fail notes a design that a check refuses.
+func (p *pairing) fail(g substitute.Gauge, room float64) {
+	p.deepest.see(g, room)
+	p.out.stage = 2
+}
+
+// look winds and measures one candidate, as far as its bounds leave hope.
+func (p *pairing) look(k *Candidate) {
+	if p.beaten(k.Bound, k.loss) {
+		return
+	}
+	d := p.With(p.Measurer, k.Np, k.Ns, k.Bias, k.Rect, k.Gap)
+	gists := p.Gists(p.C, d.Planned())
+	if len(gists) == 0 {
+		p.out.stage = max(p.out.stage, 1)
+		return
+	}
+	p.wound = true
+	warm := p.Warm(d, k.Reflected)
+	var plans []stage.Plan
+	for i := range gists {
+		g := &gists[i]
+		if !p.promising(&d, k, &warm, g) {
+			continue
+		}
+		p.ClampsFor(d, k.Reflected, g, func(c stage.ClampChoice) {
+			if d.Clamp = c; !p.held(&d, k, &warm, g) {
+				return
+			}
+			if plans == nil {
+				plans = p.Shop.Plans(p.C, d.Planned())
+			}
+			d.Plan = &plans[i]
+			p.lookAt(d)
+		})
+	}
+}
+
+// promising reports whether the bounds of one way to wind a candidate leave hope, with the highest clamp that the drain bears.
+func (p *pairing) promising(d *stage.Design, k *Candidate, warm *Warmth, g *stage.Gist) bool {
+	return p.hope(warm.Coil(p.Bounder, *d, g, k.Reflected, p.V.Breakdown-p.BusMax, k.Bound))
+}
+
+// held is promising with the clamp of the design.
+func (p *pairing) held(d *stage.Design, k *Candidate, warm *Warmth, g *stage.Gist) bool {
+	bound, by := lowest(k.Bound, substitute.Gauge{}, substitute.Most(substitute.ChkDrain, flyback.DrainPeak(p.BusMax, d.Clamp.Voltage), p.V.Breakdown).From(float64(p.BusMax)),
+		substitute.Least(substitute.ChkClampAbove, d.Clamp.Lowest, stage.ClampAbove*k.Reflected))
+	if bound < 0 {
+		p.fail(by, bound)
+		return false
+	}
+	return p.hope(warm.Coil(p.Bounder, *d, g, k.Reflected, d.Clamp.Lowest, bound))
+}
+
+// hope reports whether a bound leaves hope; a limit that it breaks is noted.
+func (p *pairing) hope(bound float64, by substitute.Gauge, loss si.Power) bool {
+	if bound < 0 {
+		p.fail(by, bound)
+		return false
+	}
+	return !p.beaten(substitute.Percent(bound), loss)
+}
+
+// wanted is what a design has to come up to: no limit broken, and no worse than the best of the pair and of all.
+func (p *pairing) wanted() stage.Mark {
+	least := stage.Sound
+	if k := p.Record.mark(); k.Margin >= least.Margin {
+		least = k
+	}
+	if b := &p.out.Best; p.out.Found && !least.Below(b.Margin, b.Loss.Total()) {
+		least = stage.Mark{Margin: b.Margin, Loss: substitute.Milli(b.Loss.Total())}
+	}
+	return least
+}
+
+// lookAt measures one way to wind a candidate.
+func (p *pairing) lookAt(d stage.Design) {
+	least := p.wanted()
+	m := p.MeasureAbove(d, least)
+	if m.Failed {
+		p.fail(m.Worst())
+		return
+	}
+	if least.Below(m.Margin, m.Loss.Total()) {
+		return
+	}
+	if !p.out.Found || m.Better(&p.out.Best) {
+		p.out.Best, p.out.Found = m, true
+	}
+}
+
+// measureMiss computes a near miss of turns and gap in full, so that the check it is refused by is its worst one, and keeps the
+// nearest of all.
+func (p *pairing) measureMiss(m nearMiss) {
+	k := m.at
+	d := p.With(p.Measurer, k.Np, k.Ns, k.Bias, k.Rect, m.gap)
+	plans := p.Shop.Plans(p.C, d.Planned())
+	if len(plans) == 0 {
+		p.out.stage = max(p.out.stage, 1)
+		return
+	}
+	for i := range plans {
+		d.Plan = &plans[i]
+		p.FitClamp(&d, k.Reflected, &plans[i].Gist)
+		whole := p.Measure(d)
+		p.out.miss.see(whole.Worst())
+		p.out.stage = 2
+	}
+}
+
+// hopeless reports that a design with this bound and at least this loss cannot beat the best found.
+func (o *outcome) hopeless(bound float64, loss si.Power) bool {
+	if !o.Found {
+		return false
+	}
+	return bound < o.Best.Margin || bound == o.Best.Margin && substitute.Milli(loss) > substitute.Milli(o.Best.Loss.Total())
+}

@@ -1,0 +1,221 @@
+// Package search finds the best stage of every switcher and core: turns, gap, windings and clamp, bounded before they are measured.
+package search
+
+import (
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+
+	"sparewright/catalog/si"
+	"sparewright/substitute"
+	"sparewright/substitute/control"
+	"sparewright/substitute/stage"
+	"sparewright/substitute/stock"
+)
+
+// Job is the search for one target on one workbench.
+type Job struct {
+	*turner
+	*stage.PartsBench
+	*control.Designer
+	Target  substitute.Target
+	drawer  *stock.Drawer
+	Record  *Record
+	Quiet   bool // misses are of no interest
+	Missing int  // lines that every build of this search has to buy
+	MustBuy bool // look only at switchers and cores of which one is from the shelf
+	Refused []substitute.Refusal
+	Designs int64 // turn sets put on cores
+
+	// complete reports that for a design no more is missing than for every build of the search, and that its loops are steady.
+	Complete func(*stage.Measured) bool
+}
+
+// NewJob settles what is common to all designs of a target: mains side, output capacitors, regulation network.
+func NewJob(parts *stage.PartsBench, networks *control.NetworkBench, t substitute.Target) *Job {
+	m := stage.NewMeasurer(networks.Drawer, t)
+	return &Job{turner: &turner{Bounder: &Bounder{Measurer: m}}, PartsBench: parts, Designer: control.NewDesigner(networks, t),
+		Target: t, drawer: networks.Drawer}
+}
+
+// apart is a copy that may be settled for other switchers.
+func (j *Job) apart() *Job {
+	own, t, b, m := *j, *j.turner, *j.Bounder, *j.Measurer
+	b.Measurer, t.Bounder = &m, &b
+	own.turner, own.Designs = &t, 0
+	return &own
+}
+
+// Controlled keeps the variants for which a regulation network could be designed.
+func (j *Job) Controlled(all []stage.Variant) []*stage.Variant {
+	var out []*stage.Variant
+	for i := range all {
+		if j.ControlFor(all[i].Stock.Part.FeedbackStop.Value) != nil {
+			out = append(out, &all[i])
+		}
+	}
+	return out
+}
+
+// Each runs work for 0..n-1 on as many goroutines as there are processors.
+func Each(n int, work func(i int)) {
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), n) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				work(i)
+			}
+		}()
+	}
+	wg.Wait()
+}
+
+// Pairs searches every switcher with every core, two at a time or as many as there are processors, and returns the best of each
+// pair in a fixed order.
+func (j *Job) Pairs() (found []stage.Measured, refused []substitute.Refusal) {
+	variants := j.Variants()
+	groups := j.bySense(j.Controlled(variants))
+	if len(j.drawer.Switchers) == 0 {
+		refused = append(refused, substitute.Refusal{Check: substitute.CheckNoSwitcher, Why: "there is no switcher in the drawer", Miss: 5})
+	}
+	if len(j.Cores) == 0 {
+		refused = append(refused, substitute.Refusal{Check: substitute.CheckNoCore, Why: "there is no usable core in the drawer", Miss: 5})
+	}
+	if why, none := j.noBarrier(); none {
+		refused = append(refused, why)
+	}
+	refused = append(append(refused, j.Refused...), j.Barred...)
+	refused = append(refused, j.Bad...)
+	for _, usable := range groups {
+		part := j
+		if len(groups) > 1 {
+			own := j.apart()
+			part = own
+		}
+		f, r := part.search(usable)
+		for i := range f {
+			f[i].Of = part.Measurer
+		}
+		found = append(found, f...)
+		for _, why := range r {
+			if !slices.Contains(refused, why) {
+				refused = append(refused, why)
+			}
+		}
+		if part != j {
+			j.Designs += part.Designs
+		}
+	}
+	return found, refused
+}
+
+// bySense groups switchers by the voltage of the shunt in their control network, which all of a search is reckoned with. There are
+// several only where the feedback of some asks for another amplifier. Without any switcher there is one empty group.
+func (j *Job) bySense(usable []*stage.Variant) [][]*stage.Variant {
+	var senses []si.Voltage
+	groups := [][]*stage.Variant{nil}
+	for _, v := range usable {
+		sense := j.ControlFor(v.Stock.Part.FeedbackStop.Value).Current.Sense
+		at := slices.Index(senses, sense)
+		if at < 0 {
+			at = len(senses)
+			senses = append(senses, sense)
+			if at > 0 {
+				groups = append(groups, nil)
+			}
+		}
+		groups[at] = append(groups[at], v)
+	}
+	return groups
+}
+
+// search looks through the given switchers, whose control networks have one shunt voltage.
+func (j *Job) search(usable []*stage.Variant) (found []stage.Measured, refused []substitute.Refusal) {
+	type task struct{ v, c int }
+	var tasks []task
+	j.Settle(usable)
+	for i, v := range usable {
+		for k := range j.Cores {
+			if !j.MustBuy || v.Stock.Buy || j.Cores[k].Stock.Buy {
+				tasks = append(tasks, task{i, k})
+			}
+		}
+	}
+	j.Turns = j.TurnRatios()
+	sets := make([]turnList, len(usable))
+	Each(len(usable), func(i int) { sets[i] = j.TurnSets(usable[i]) })
+	for _, k := range tasks {
+		j.Designs += int64(len(sets[k.v].All))
+	}
+	pairs := make([]*pairing, len(tasks))
+	Each(len(tasks), func(i int) {
+		pairs[i] = j.open(usable[tasks[i].v], &j.Cores[tasks[i].c], &sets[tasks[i].v])
+	})
+	outcomes := make([]outcome, len(tasks))
+	var some atomic.Bool
+	reused, unfit := j.donorStages(usable)
+	some.Store(len(reused) > 0)
+	// the settings of one switcher on one core are one build: only the best of them can be a record
+	groups := hopeful(pairs)
+	Each(len(groups), func(n int) {
+		var best *stage.Measured
+		for _, i := range groups[n] {
+			if outcomes[i] = pairs[i].finish(); outcomes[i].Found && (best == nil || outcomes[i].Best.Better(best)) {
+				best = &outcomes[i].Best
+			}
+		}
+		if best != nil {
+			some.Store(true)
+			j.Record.set(best, j.Complete)
+		}
+	})
+	if j.Record == nil || !some.Load() && !j.Quiet {
+		Each(len(tasks), func(i int) {
+			if !outcomes[i].Found {
+				outcomes[i] = pairs[i].missed()
+			}
+		})
+	}
+	// one result a switcher and core: of the settings of an external limit the best
+	best := map[[2]string]int{}
+	for i, o := range outcomes {
+		v, c := usable[tasks[i].v], &j.Cores[tasks[i].c]
+		key := [2]string{v.Stock.Key, c.Stock.Key}
+		if o.Found {
+			if at, seen := best[key]; !seen {
+				best[key] = len(found)
+				found = append(found, o.Best)
+			} else if o.Best.Better(&found[at]) {
+				found[at] = o.Best
+			}
+		}
+	}
+	nearest := map[[2]string]int{}
+	for i, o := range outcomes {
+		v, c := usable[tasks[i].v], &j.Cores[tasks[i].c]
+		key := [2]string{v.Stock.Key, c.Stock.Key}
+		if _, ok := best[key]; ok || !o.miss.valid && j.Record != nil {
+			continue
+		}
+		r := j.pairRefusal(v, c, o)
+		if o.miss.weak && !o.Found {
+			key[1], r.Core = "", ""
+			r.Why = "no core helps"
+			if math.IsInf(r.Miss, 0) {
+				r.Miss = 9
+			}
+		}
+		if at, seen := nearest[key]; !seen {
+			nearest[key] = len(refused)
+			refused = append(refused, r)
+		} else if r.Miss < refused[at].Miss {
+			refused[at] = r
+		}
+	}
+	return append(found, reused...), append(refused, unfit...)
+}

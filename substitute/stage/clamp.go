@@ -1,0 +1,108 @@
+package stage
+
+import (
+	"fmt"
+	"math"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/substitute"
+	"sparewright/substitute/flyback"
+	"sparewright/substitute/seats"
+	"sparewright/substitute/stock"
+)
+
+// ClampChoice is how the drain is held: a suppressor, or a resistor with a capacitor; both with a fast diode.
+type ClampChoice struct {
+	Tvs     *stock.Stock[catalog.Clamp]
+	R       *stock.Stock[catalog.Resistor]
+	Lowest  si.Voltage           // at working load, cold
+	highest si.Voltage           // breakdown of a suppressor at 25 C, upper tolerance
+	dynamic si.Resistance        // of a suppressor
+	Voltage si.Voltage           // least that it can be at the highest current limit
+	drift   float64              // of the breakdown of a suppressor, 1/K
+	air     si.ThermalResistance // of a suppressor
+	hottest si.Celsius           // junction of a suppressor
+	Steady  si.Power
+	Text    string // what to buy when the drawer has neither
+}
+
+// clampParts lists suppressors for the drain, and resistors that can burn clamp power.
+func (j *Frame) clampParts(d *stock.Drawer) {
+	asked := Asked(j.Target, j.BusMax)
+	holds, burns := stock.Suits[catalog.Clamp](seats.DrainClamp, &asked), stock.Suits[catalog.Resistor](seats.ClampResistor, &asked)
+	for i := range d.Clamps {
+		if holds(&d.Clamps[i]) {
+			c := suppressor(d.Clamps[i].Part)
+			c.Tvs = &d.Clamps[i]
+			j.suppressors = append(j.suppressors, c)
+		}
+	}
+	for i := range d.Resistors {
+		if !d.Resistors[i].Buy && burns(&d.Resistors[i]) {
+			j.clampResistors = append(j.clampResistors, &d.Resistors[i])
+		}
+	}
+}
+
+// ClampsFor calls try with every clamp on hand, fitted to a design wound in a way; with the suppressor to buy when there is none.
+func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, g *Gist, try func(ClampChoice)) {
+	primary := d.Primary(d.Gap.Al)
+	leak := max(g.Leakage, LeastLeakage*primary)
+	most := g.leakHigh(primary, leak, d.Donor)
+	highest := j.highestPeak(&d)
+	for _, c := range j.suppressors {
+		c.Voltage = c.top(most, highest, d.V.Freq.High, reflected, max(25, j.Coolest))
+		try(c)
+	}
+	for _, r := range j.clampResistors {
+		c := ClampChoice{R: r, Steady: r.Part.Rating.Value / 2,
+			Lowest: flyback.ClampVoltage(leak, d.V.Usable, d.V.Frequency, r.Part.Resistance.Value, reflected)}
+		c.Voltage = c.top(most, highest, d.V.Freq.High, reflected, 25)
+		try(c)
+	}
+	if len(j.suppressors) == 0 && len(j.clampResistors) == 0 {
+		v := ClampAbove * reflected * 1.06
+		bought := catalog.DrainSuppressor(catalog.Of(v), catalog.Of(si.Power(1500)))
+		bought.Steady = catalog.Of(si.Power(5))
+		c := suppressor(bought)
+		c.Voltage = c.top(most, highest, d.V.Freq.High, reflected, max(25, j.Coolest))
+		c.Text = fmt.Sprintf("suppressor %.0f V 5 %%, 1500 W pulse, 5 W steady", float64(v))
+		try(c)
+	}
+}
+
+// highestPeak is the drain current at the chip's highest limit, which rises fastest at the highest bus with the lowest inductance.
+func (j *Measurer) highestPeak(d *Design) si.Current {
+	return d.V.Limit.High + flyback.Overshoot(j.BusMax, d.Primary(d.Gap.Band.Low), d.V.Delay)
+}
+
+// Burns is a lower bound of what the clamp of a design burns while no pulse is shorter than peak and no fewer than f come a second.
+func (d *Design) Burns(g *Gist, peak si.Current, f si.Frequency, reflected si.Voltage) si.Power {
+	primary := d.Primary(d.Gap.Al)
+	return d.Clamp.burns(g.leakHigh(primary, max(g.Leakage, LeastLeakage*primary), d.Donor), peak, f, reflected)
+}
+
+// SuppressorBand is the voltage above the bus at which a suppressor holds a drain: lowest cold at working load, highest at a peak
+// current with the suppressor as hot as it may be. It is for a suppressor in an adapter whose leakage nobody read, so that what it
+// burns is not known; otherwise the rule is that of a stage.
+func SuppressorBand(p catalog.Clamp, peak si.Current) (low, high si.Voltage) {
+	c := suppressor(p)
+	return c.Lowest, c.top(0, peak, 0, 0, c.hottest)
+}
+
+// ChooseClamp guesses the clamp that leaves most room towards breakdown, reflected voltage and its own power. The search does not
+// rely on it: it measures all.
+func (j *Measurer) ChooseClamp(d Design, reflected si.Voltage, g *Gist) ClampChoice {
+	best, bestRoom := ClampChoice{}, math.Inf(-1)
+	leak := max(g.Leakage, LeastLeakage*d.Primary(d.Gap.Al))
+	j.ClampsFor(d, reflected, g, func(c ClampChoice) {
+		room := min(substitute.Most(substitute.ChkDrain, j.BusMax+c.Voltage, d.V.Breakdown).From(float64(j.BusMax)).Room(),
+			substitute.Least(substitute.ChkClampAbove, c.Lowest, ClampAbove*reflected).Room(),
+			substitute.Most(substitute.ChkClampPower, c.burns(leak, d.V.Usable, d.V.Frequency, reflected), c.Steady).Room())
+		if room > bestRoom {
+			best, bestRoom = c, room
+		}
+	})
+	return best
+}

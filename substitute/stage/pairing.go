@@ -1,0 +1,31 @@
+package stage
+
+import (
+	"sparewright/catalog/si"
+	"sparewright/substitute"
+)
+
+// FitClamp chooses the clamp of a design for its leakage.
+func (j *Measurer) FitClamp(d *Design, reflected si.Voltage, g *Gist) {
+	d.Clamp = j.ChooseClamp(*d, reflected, g)
+}
+
+// Better is the order among designs of one pair: smallest margin, then loss, then films, then turns.
+func (m *Measured) Better(o *Measured) bool {
+	if m.Margin != o.Margin {
+		return m.Margin > o.Margin
+	}
+	if a, b := substitute.Milli(m.Loss.Total()), substitute.Milli(o.Loss.Total()); a != b {
+		return a < b
+	}
+	if m.Gap.Layers != o.Gap.Layers {
+		return m.Gap.Layers < o.Gap.Layers
+	}
+	if m.Np != o.Np {
+		return m.Np < o.Np
+	}
+	if m.Ns != o.Ns {
+		return m.Ns < o.Ns
+	}
+	return m.Gap.Shim < o.Gap.Shim
+}

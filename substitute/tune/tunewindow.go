@@ -1,0 +1,12 @@
+package tune
+
+import (
+	"sparewright/catalog/si"
+	"sparewright/substitute/stage"
+)
+
+// holdsAt reports whether every hard limit holds for a design with an inductance factor.
+func (u *Tuner) holdsAt(d stage.Design, al si.InductanceFactor) bool {
+	_, room := u.bench.WorstAt(d, al)
+	return room >= 0
+}
