@@ -2,6 +2,7 @@ package catalog
 
 import (
 	"slices"
+
 	"sparewright/catalog/si"
 )
 

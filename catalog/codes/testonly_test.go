@@ -4,9 +4,10 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
+
 	"sparewright/catalog"
 	"sparewright/catalog/si"
-	"strings"
 )
 
 // What only tests ask for.

@@ -3,6 +3,7 @@ package exchange
 import (
 	"encoding/json"
 	"io"
+
 	"sparewright/inventory"
 )
 

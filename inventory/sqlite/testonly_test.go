@@ -2,10 +2,11 @@ package sqlite
 
 import (
 	"context"
-	"sparewright/inventory"
 	"time"
 
 	"github.com/jmoiron/sqlx"
+
+	"sparewright/inventory"
 )
 
 // What only tests ask for.

@@ -2,6 +2,7 @@ package flyback
 
 import (
 	"math"
+
 	"sparewright/catalog/si"
 )
 

@@ -2,6 +2,7 @@ package magnetics
 
 import (
 	"math"
+
 	"sparewright/catalog/si"
 )
 
