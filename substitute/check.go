@@ -276,5 +276,5 @@ var CheckNames = [ChkCount]checkText{
 	ChkClampHot:          {Name: "suppressor junction temperature", Unit: "C", Basis: "150 C, the lowest of its sheets; 75 K/W to the air"},
 	ChkRectifierHot:      {Name: "output rectifier junction temperature", Unit: "C"},
 	ChkDrive:             {Name: "amplifier current that stops the switcher", Unit: "A", Basis: "what the amplifier sinks or sources at least", shared: true},
-	ChkOnTime:            {Name: "on-time at highest mains, empty pack", Unit: "s", Basis: "blanking 0.3 us and delay of the switcher (from memory)"},
+	ChkOnTime:            {Name: "on-time at highest mains, empty pack", Unit: "s", Basis: "its printed least on-time; else blanking 0.3 us and delay, or 2.7 % of a period where the duty is set (from memory)"},
 }
