@@ -58,7 +58,7 @@ func Complete(p Part) Part {
 	case Controller:
 		return listed(p)
 	case Transistor:
-		return listed(p)
+		return completeTransistor(listed(p))
 	}
 	return p
 }

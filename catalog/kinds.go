@@ -49,7 +49,7 @@ const (
 )
 
 // Unused reports whether no build takes parts of the kind: they are kept, listed and found, and nothing more.
-func (k Kind) Unused() bool { return k == KindController || k == KindTransistor }
+func (k Kind) Unused() bool { return k == KindController }
 
 // Named carries the designation every part has.
 type Named struct {
@@ -494,7 +494,7 @@ type Controller struct {
 // Kind returns KindController.
 func (Controller) Kind() Kind { return KindController }
 
-// Transistor is a power MOSFET with n channel. No build uses one.
+// Transistor is a power MOSFET with n channel.
 type Transistor struct {
 	Named
 	Drain        Datum[si.Voltage]           `field:"drain,required" range:"10,2000" doc:"drain voltage rating at 25 C"`
@@ -507,6 +507,7 @@ type Transistor struct {
 	ThresholdMin Datum[si.Voltage]           `field:"threshold_min" range:"0.3,10" doc:"lowest gate threshold"`
 	Threshold    Datum[si.Voltage]           `field:"threshold" range:"0.3,10" doc:"typical gate threshold"`
 	ThresholdMax Datum[si.Voltage]           `field:"threshold_max" range:"0.3,10" doc:"highest gate threshold"`
+	GateMax      Datum[si.Voltage]           `field:"gate_max" range:"5,40" doc:"highest voltage between gate and source"`
 	Avalanche    Datum[si.Energy]            `field:"avalanche" range:"1e-6,100" usual:"mJ" doc:"single avalanche energy"`
 	JunctionCase Datum[si.ThermalResistance] `field:"junction_case" range:"0.1,50" doc:"thermal resistance junction to case"`
 	JunctionAir  Datum[si.ThermalResistance] `field:"junction_air" range:"1,300" doc:"thermal resistance junction to air"`

@@ -198,6 +198,10 @@ const (
 	ChkRectifierHot
 	ChkOnTime
 	ChkDrive
+	ChkTripHigh
+	ChkTripLow
+	ChkGuardLED
+	ChkSwitchOpen
 	ChkCount
 )
 
@@ -277,4 +281,8 @@ var CheckNames = [ChkCount]checkText{
 	ChkRectifierHot:      {Name: "output rectifier junction temperature", Unit: "C"},
 	ChkDrive:             {Name: "amplifier current that stops the switcher", Unit: "A", Basis: "what the amplifier sinks or sources at least", shared: true},
 	ChkOnTime:            {Name: "on-time at highest mains, empty pack", Unit: "s", Basis: "its printed least on-time; else blanking 0.3 us and delay, or 2.7 % of a period where the duty is set (from memory)"},
+	ChkTripHigh:          {Name: "pack voltage after the worst single fault", Unit: "V", Basis: "absolute limit of the pack; the protection's own tolerances, hot", shared: true},
+	ChkTripLow:           {Name: "lowest trip of the overvoltage protection", Unit: "V", Basis: "the set voltage: below it the protection ends a charge early", Soft: true, shared: true},
+	ChkGuardLED:          {Name: "LED current of the overvoltage protection", Unit: "A", Basis: "holds the gate of the pack switch down at the lowest transfer ratio", shared: true},
+	ChkSwitchOpen:        {Name: "voltage across the open pack switch", Unit: "V", Basis: "0.8 x its rating", shared: true},
 }

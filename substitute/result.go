@@ -262,6 +262,31 @@ type Regulation struct {
 	Networks        []NetworkUse  `json:"networks"`
 	Circuit         Circuit       `json:"circuit"`
 	Loops           LoopChoice    `json:"loops"`
+	Protection      Protection    `json:"protection"`
+}
+
+// Protection is the overvoltage protection of the output, which shares no part with the regulation: a
+// reference of its own watches OUT, an optocoupler of its own opens the switch in the lead to the
+// pack's minus.
+type Protection struct {
+	Reference  si.Voltage    `json:"reference_v"`
+	Top        si.Resistance `json:"top_ohm"`
+	Bottom     si.Resistance `json:"bottom_ohm"`
+	Trimmer    si.Resistance `json:"trimmer_ohm,omitempty"`
+	Test       si.Resistance `json:"test_ohm,omitempty"` // across Top while the trimmer is set: then it trips at the set voltage
+	TripLow    si.Voltage    `json:"trip_low_v"`         // at OUT, over all tolerances and hot
+	Trip       si.Voltage    `json:"trip_v"`
+	TripHigh   si.Voltage    `json:"trip_high_v"`
+	Series     si.Resistance `json:"series_ohm"` // with the LED
+	Bypass     si.Resistance `json:"bypass_ohm"` // across it
+	Gate       si.Resistance `json:"gate_ohm"`   // from OUT to the gate
+	Divider    si.Resistance `json:"gate_divider_ohm,omitempty"`
+	Ratio      si.Ratio      `json:"transfer_ratio"` // of the optocoupler, lowest, after ageing
+	LEDNeed    si.Current    `json:"led_need_a"`
+	LEDHave    si.Current    `json:"led_have_a"`
+	Ceiling    si.Voltage    `json:"ceiling_v"`     // OUT with nothing holding it
+	SwitchOpen si.Voltage    `json:"switch_open_v"` // most across the open switch
+	SwitchHeat si.Power      `json:"switch_w"`      // in the closed one at the full current
 }
 
 // Circuit is what the semiconductors of the control circuit were reckoned with: the figure of the part, else the cautious

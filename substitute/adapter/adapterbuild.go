@@ -185,6 +185,7 @@ func (j *fitter) adapterStage(u *adapterUnit, ctl *control.Control) (*stage.Meas
 	v.Limit = si.Interval[si.Current]{Low: c.LimitMin.Or(triangle), High: c.LimitMax.Or(1.5 * triangle)}
 	m := &stage.Measured{Design: stage.Design{V: v, Np: int(1000*u.ratio + 0.5), Ns: 1000, Rect: &stage.RectifierChoice{Drop: u.drop()}}, State: stage.State{Share: 1},
 		Reflected: u.reflected(j.Target.Set + ctl.Current.Sense), BusMin: u.busMin}
+	_, m.ClampTop = u.clampAt(j.Target.Set + ctl.Current.Sense)
 	m.Inductance = si.Inductance(2 * watts / (float64(v.Frequency) * float64(v.Limit.Low) * float64(v.Limit.Low)))
 	m.Band = si.Interval[si.Inductance]{Low: m.Inductance, High: 1.2 * m.Inductance}
 	load, _ := u.load(j.Target, ctl)
@@ -211,9 +212,10 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitut
 	inside, k := j.adapterStage(u, ctl)
 	k.RegulationOut(&out, inside, ctl, b)
 	j.TakeOutputFuse(b)
+	guarded := k.ProtectionOut(&out, inside, b)
 	out.Parts = stage.SortedUses(b.Uses)
 	gs, _ := j.adapterGauges(u, ctl)
-	gs = append(append(gs, k.LoopGauges(ctl, out.Regulation.Loops)...), k.ConnectGauges(ctl, b)...)
+	gs = append(append(append(gs, k.LoopGauges(ctl, out.Regulation.Loops)...), k.ConnectGauges(ctl, b)...), guarded...)
 	out.Checks = u.checks(gs)
 	out.Adapter = j.adapterUse(u, ctl)
 	out.Warnings = append(append(u.warnings(ctl, gs), loops.LoopWarnings(out.Regulation.Loops, ctl)...), ctl.DrainWarning())

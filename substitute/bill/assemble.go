@@ -42,8 +42,9 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	j.stageOut(&out, m)
 	j.RegulationOut(&out, m, ctl, b)
 	y := j.fill(b, m)
+	guarded := j.ProtectionOut(&out, m, b)
 	out.Parts = stage.SortedUses(b.Uses)
-	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, b, y)
+	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, b, y, guarded)
 	out.Warnings = append(j.warnings(m, ctl, out.Regulation.Loops), append(bandWarning(&out.Transformer), loops.ReversedWarning(b, j.Target)...)...)
 	out.Score = j.score(m, b)
 	if out.Score.Missing > 0 {
@@ -238,10 +239,24 @@ func (j *Writer) RegulationOut(out *substitute.Build, m *stage.Measured, c *cont
 	out.Regulation = r
 }
 
+// ProtectionOut writes the overvoltage protection, takes its parts from what is left, and gives its limits.
+func (j *Writer) ProtectionOut(out *substitute.Build, m *stage.Measured, b *stock.Basket) []substitute.Gauge {
+	r := &out.Regulation
+	p, guarded := j.takeGuard(m, r.Loops, b)
+	r.Protection = p
+	r.IdleDraw += idleOf(p, j.Target.Absolute)
+	return guarded
+}
+
+// idleOf is what divider and gate of the protection take from a full pack.
+func idleOf(p substitute.Protection, full si.Voltage) si.Current {
+	return si.Current(float64(full)/float64(p.Top+p.Bottom) + float64(full)/float64(p.Gate+p.Divider))
+}
+
 // checksOut lists all checks, in the order of their numbers.
-func (j *Writer) checksOut(m *stage.Measured, c *control.Control, l substitute.LoopChoice, b *stock.Basket, y catalog.Capacitor) []substitute.Check {
+func (j *Writer) checksOut(m *stage.Measured, c *control.Control, l substitute.LoopChoice, b *stock.Basket, y catalog.Capacitor, guarded []substitute.Gauge) []substitute.Check {
 	gauges := append([]substitute.Gauge(nil), m.Gauges[:m.Count]...)
-	gauges = append(gauges, c.Gauges...)
+	gauges = append(append(gauges, c.Gauges...), guarded...)
 	gauges = append(append(gauges, j.LoopGauges(c, l)...), j.ConnectGauges(c, b)...)
 	gauges = append(gauges, substitute.Most(substitute.ChkBulkVoltage, j.BusMax, j.Bulk.Volts))
 	if j.BridgeStock != nil {

@@ -19,7 +19,7 @@ type NetworkBench struct {
 	Legs   resistors.Stock
 	heavy  resistors.Stock // of a watt and more, for bias and lamp resistors that get too hot for the others
 	shunts []resistors.Piece
-	trims  []resistors.TrimmerPiece
+	Trims  []resistors.TrimmerPiece
 
 	LoopInput *stock.Stock[catalog.Resistor]
 	Dampers   []*stock.Stock[catalog.Resistor]
@@ -36,7 +36,7 @@ func NewNetworkBench(d *stock.Drawer) *NetworkBench {
 		w.LoopInput = &d.Resistors[i]
 		w.Legs = w.Legs.WithoutLots([]resistors.Use{{Lot: int64(i + 1), Ohm: w.LoopInput.Part.Resistance.Value, Count: loopInputs}})
 	}
-	w.trims = trimmerStock(d)
+	w.Trims = trimmerStock(d)
 	return w
 }
 

@@ -21,10 +21,10 @@ const (
 	currentCeiling = 1.25   // x wanted current, never exceeded: a pack charged at half its 1C limit keeps well below it
 	RatioAged      = 0.5    // of the stated transfer ratio: smaller current and age; from memory
 	diodeDrop      = 0.75   // V, small silicon diode
-	ledMost        = 20e-3  // A, through the LED of an optocoupler for good; rated 50 to 60 (from memory)
-	ledLeast       = 1.0    // V, lowest forward voltage of an optocoupler lamp
+	LEDMost        = 20e-3  // A, through the LED of an optocoupler for good; rated 50 to 60 (from memory)
+	LEDLeastDrop       = 1.0    // V, lowest forward voltage of an optocoupler lamp
 	driftGuess     = 100e-6 // 1/K, a reference that does not say (TL431 family 92 ppm/K)
-	roomWarm       = 25     // C, at which makers state the reference and a bench sets it
+	BenchWarm       = 25     // C, at which makers state the reference and a bench sets it
 )
 
 // Control is a regulation network designed for one target and one feedback demand.
@@ -107,7 +107,7 @@ func (w *Wish) setReference(low, mid, high catalog.Datum[si.Voltage], drift si.T
 		w.Nominal = w.Vref.Mid()
 	}
 	w.cathodeMin, w.cathMx = cathodeMin, cathodeMax
-	w.drift = si.Ratio(float64(drift) * float64(substitute.InsideLimit-roomWarm))
+	w.drift = si.Ratio(float64(drift) * float64(substitute.InsideLimit-BenchWarm))
 	w.looseness = float64(w.Vref.Width()/2+w.offset) / float64(w.Nominal)
 }
 
@@ -275,7 +275,7 @@ var deepShares = []float64{0.5, 0.65, 0.8, 0.9, 1}
 func (j *Designer) design(w Wish) (loops, substitute.Refusal) {
 	t := j.Target
 	l := loops{control: Control{Amp: w.Amp, Ref: w.Ref, Vref: w.Nominal, Drive: w.drive}, legs: j.Legs, heavy: j.heavy}
-	trimmers := j.trims
+	trimmers := j.Trims
 	vs, short := j.voltages(w.VoltageKey(t))
 	if len(vs) == 0 {
 		return l, refusalOf(short, substitute.ChkOvercharge)
@@ -375,8 +375,8 @@ func (j *Designer) lampWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupl
 		return refusalFrom(substitute.Most(substitute.ChkDrive, need, strength), "another optocoupler with a higher current transfer ratio, or an amplifier that drives more")
 	}
 	spec := regulation.LampSpec{Drive: w.drive, Supply: si.Interval[si.Voltage]{Low: low, High: c.Voltage.WorstHigh},
-		Forward: o.Part.Forward.Value, ForwardLeast: ledLeast, OutputDrop: amp.Headroom.Value, OutputLow: sinkLow,
-		Diode: diodeDrop, Need: need, SinkMax: ledMost}
+		Forward: o.Part.Forward.Value, ForwardLeast: LEDLeastDrop, OutputDrop: amp.Headroom.Value, OutputLow: sinkLow,
+		Diode: diodeDrop, Need: need, SinkMax: LEDMost}
 	if indicator {
 		spec.Forward += seats.IndicatorDrop
 		spec.Diode = 0

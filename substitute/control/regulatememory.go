@@ -24,7 +24,7 @@ func (j *Designer) voltages(k voltageKey) ([]regulation.VoltageNetwork, regulati
 	if seen {
 		return a.nets, a.short
 	}
-	nets, short := regulation.DesignVoltage(j.VoltageSpec(k), j.Legs, j.trims)
+	nets, short := regulation.DesignVoltage(j.VoltageSpec(k), j.Legs, j.Trims)
 	j.network.mu.Lock()
 	j.network.volts[k] = voltageAnswer{nets, short}
 	j.network.mu.Unlock()
@@ -57,7 +57,7 @@ func (j *Designer) currents(w Wish, legs resistors.Stock, trimmers []resistors.T
 	whole, seen := j.network.currents[key]
 	j.network.mu.Unlock()
 	if !seen {
-		whole, _ = regulation.DesignCurrent(spec, j.Legs, j.trims)
+		whole, _ = regulation.DesignCurrent(spec, j.Legs, j.Trims)
 		j.network.mu.Lock()
 		j.network.currents[key] = whole
 		j.network.mu.Unlock()

@@ -85,6 +85,16 @@ const (
 	PackDiode
 	YCapacitor
 	ProtectionZener
+	GuardReference
+	GuardOptocoupler
+	GuardTop
+	GuardBottom
+	GuardTrimmer
+	GuardLEDResistor
+	GuardBypass
+	GateResistor
+	GateDivider
+	PackSwitch
 	count
 )
 

@@ -56,6 +56,7 @@ type Drawer struct {
 	Zeners       []Stock[catalog.Zener]
 	Transformers []Stock[catalog.Transformer]
 	Adapters     []Stock[catalog.Adapter]
+	Transistors  []Stock[catalog.Transistor]
 }
 
 // OpenDrawer sorts and merges a snapshot. The order of its lots has no influence on the result.
@@ -73,6 +74,7 @@ func OpenDrawer(s inventory.Snapshot) *Drawer {
 		Ntcs:         gather[catalog.Thermistor](lots),
 		Zeners:       gather[catalog.Zener](lots),
 		Transformers: gather[catalog.Transformer](lots), Adapters: gather[catalog.Adapter](lots),
+		Transistors: gather[catalog.Transistor](lots),
 	}
 }
 
