@@ -53,6 +53,17 @@ var leftUnknown = map[string]string{
 	"switcher frequency":          refusedWithout,
 	"switcher frequency_max":      refusedWithout,
 	"switcher frequency_min":      refusedWithout,
+	"transistor avalanche":        onlyKept,
+	"transistor coss":             onlyKept,
+	"transistor current":          onlyKept,
+	"transistor current_hot":      onlyKept,
+	"transistor gate_charge":      onlyKept,
+	"transistor junction_air":     onlyKept,
+	"transistor junction_case":    onlyKept,
+	"transistor on_hot":           "without it no build takes it as a pack switch",
+	"transistor on_resistance":    "without it no build takes it as a pack switch",
+	"transistor threshold":        onlyKept,
+	"transistor threshold_min":    onlyKept,
 	"switcher junction_copper":    "the area its sheet reckons with, said in the build where known",
 	"switcher least_on":           "printed for some; else reckoned from delay and blanking, or from the period",
 	"switcher limit":              refusedWithout,
@@ -89,6 +100,7 @@ var leftUnknown = map[string]string{
 
 // Reasons of several.
 const (
+	onlyKept        = "kept and listed; no build asks for it"
 	readOffTheBoard = "read off its board; an adapter of which it was not read cannot be called feasible"
 	readAtThePins   = "read at its pins; what is missing is asked for"
 	refusedWithout  = "a switcher without it is refused"

@@ -24,10 +24,13 @@ type Drawing struct {
 	Bleed       si.Resistance  // across it
 	BleedTime   si.Time        // from the highest mains down to BleedTo through Bleed
 	BleedTo     si.Voltage
-	Start       string     // how the switcher starts, word of the catalog; empty when not known
-	Unheld      si.Current // into an empty pack with nothing holding the converter, the most
-	FeedbackPin string     // its pin for the optocoupler, where that has a name of its own
+	Start       string         // how the switcher starts, word of the catalog; empty when not known
+	OutputLeast si.Capacitance // of the output capacitor
+	Unheld      si.Current     // into an empty pack with nothing holding the converter, the most
+	FeedbackPin string         // its pin for the optocoupler, where that has a name of its own
 
+	Overload string // what the switcher does about one, word of the catalog
+	SelfFed  bool   // it runs without its bias winding
 	Feedback string // what the optocoupler does to the switcher, word of the catalog; empty when not known
 	ClampLow si.Voltage
 

@@ -273,8 +273,8 @@ type Protection struct {
 	Top        si.Resistance `json:"top_ohm"`
 	Bottom     si.Resistance `json:"bottom_ohm"`
 	Trimmer    si.Resistance `json:"trimmer_ohm,omitempty"`
-	Test       si.Resistance `json:"test_ohm,omitempty"` // across Top while the trimmer is set: then it trips at the set voltage
-	TripLow    si.Voltage    `json:"trip_low_v"`         // at OUT, over all tolerances and hot
+	Position   si.Ratio      `json:"trimmer_position,omitempty"` // share of its track in circuit at the trip
+	TripLow    si.Voltage    `json:"trip_low_v"`                 // at OUT, over all tolerances and hot
 	Trip       si.Voltage    `json:"trip_v"`
 	TripHigh   si.Voltage    `json:"trip_high_v"`
 	Series     si.Resistance `json:"series_ohm"` // with the LED

@@ -38,12 +38,16 @@ func netlistCommand(env *environment) *cli.Command {
 		Description: "Writes the control circuit of a build, as numbered by advise, as a netlist that ngspice runs in batch. " +
 			"It then prints set_voltage (output at idle, V), set_current (into a battery half way between empty and full, A) and " +
 			"lowest_regulated (output below which the current is no longer held, V). The power stage is averaged. With " +
-			"--switching the power stage switches, and peak_current, flux_peak, drain_peak, mode and power are printed.",
+			"--switching the power stage switches, and peak_current, flux_peak, drain_peak, mode and power are printed. With " +
+			"--protection the regulation fails while a full pack is charged, and opened (s until the lead is open), over (s above " +
+			"the absolute limit), left (A into the pack), out_at and out_end (V) are printed.",
 		UsageText: "sparewright netlist --chemistry li-ion --cells 4 --current 1A --pick 1 --demo\n" +
 			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --trimmer high --demo -o loops.cir\n" +
-			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --switching --corner high --demo -o stage.cir",
+			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --switching --corner high --demo -o stage.cir\n" +
+			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --protection --demo",
 		Flags: append(append(target.flags(), n.pick.flags()...),
 			&cli.GenericFlag{Name: "trimmer", Value: n.trimmer, Usage: "both trimmers at `WORD`: low, set or high (default set)"},
+			&cli.BoolFlag{Name: "protection", Usage: "the overvoltage protection with the regulation gone, in place of the control circuit"},
 			&cli.BoolFlag{Name: "switching", Usage: "the switching power stage instead of the control circuit"},
 			&cli.GenericFlag{Name: "corner", Value: n.corner, Usage: "mains of --switching, `WORD`: low or high (default low)"},
 			&cli.BoolFlag{Name: "leakage", Usage: "with --switching: with leakage inductance and clamp"},
@@ -91,6 +95,9 @@ func (n netlistFlags) deck(c *cli.Context, t substitute.Target, b *substitute.Bu
 		}
 		return netlist.SwitchingDeck(t, b, corner, c.Bool("leakage"))
 	}
+	if c.Bool("protection") {
+		return netlist.ProtectionDeck(t, b)
+	}
 	at := netlist.TrimmerSet
 	switch n.trimmer.word {
 	case netlist.TrimmerLow.String():
@@ -108,6 +115,8 @@ func checkNetlist(c *cli.Context, n netlistFlags) error {
 		return wrongCall("--output", "", "names no file")
 	case c.Bool("json") && c.IsSet("output"):
 		return wrongCall("--json", "", "goes to standard output; leave --output away")
+	case c.Bool("protection") && (c.Bool("switching") || c.IsSet("trimmer")):
+		return wrongCall("--protection", "", "is a netlist of its own; leave --switching and --trimmer away")
 	case c.Bool("switching") && c.IsSet("trimmer"):
 		return wrongCall("--trimmer", n.trimmer.word, "the switching stage has no trimmers; leave it or --switching away")
 	case !c.Bool("switching") && c.IsSet("corner"):

@@ -228,7 +228,7 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitut
 		out.Verdict = substitute.NeedsParts
 	}
 	out.Drawing = substitute.Drawing{Voltage: ctl.Voltage, Current: ctl.Current, Bias: ctl.Bias, BulkHigh: u.part.Bulk.Value * 1.2, BleedTo: stage.BleedVolts,
-		Feedback: u.chip.Feedback, Unheld: k.Unheld(inside, j.Target.Empty)}
+		Feedback: u.chip.Feedback, Unheld: k.Unheld(inside, j.Target.Empty), OutputLeast: k.Output.Least}
 	out.Drawing.StandIn = k.standIn(out, u, inside, loss)
 	return out
 }

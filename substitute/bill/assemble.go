@@ -242,8 +242,8 @@ func (j *Writer) RegulationOut(out *substitute.Build, m *stage.Measured, c *cont
 // ProtectionOut writes the overvoltage protection, takes its parts from what is left, and gives its limits.
 func (j *Writer) ProtectionOut(out *substitute.Build, m *stage.Measured, b *stock.Basket) []substitute.Gauge {
 	r := &out.Regulation
-	p, guarded := j.takeGuard(m, r.Loops, b)
-	r.Protection = p
+	p, legs, guarded := j.takeGuard(m, r.Loops, b)
+	r.Protection, r.Networks = p, append(r.Networks, legs...)
 	r.IdleDraw += idleOf(p, j.Target.Absolute)
 	return guarded
 }

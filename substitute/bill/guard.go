@@ -16,12 +16,12 @@ import (
 
 // Practice of the overvoltage protection. Common practice, no source.
 const (
-	gateBears   si.Voltage = 16   // above it the gate gets half of OUT
-	gateWhole   si.Voltage = 10   // at which makers state the on-resistance
-	switchWatts si.Power   = 0.5 // in the closed switch, which stands without a heat sink
-	guardNeed   si.Current = 3e-3 // most that the LED may ask for
-	soldReference           = "TL431B"
-	soldOpto               = "PC817B"
+	gateBears     si.Voltage = 16   // above it the gate gets half of OUT
+	gateWhole     si.Voltage = 10   // at which makers state the on-resistance
+	switchWatts   si.Power   = 0.5  // in the closed switch, which stands without a heat sink
+	guardNeed     si.Current = 3e-3 // most that the LED may ask for
+	soldReference            = "TL431B"
+	soldOpto                 = "PC817B"
 )
 
 // guard is what the overvoltage protection is reckoned from.
@@ -30,11 +30,13 @@ type guard struct {
 	b *stock.Basket
 	c seats.Circuit
 	r regulation.GuardLEDSpec
+
+	nets []substitute.NetworkUse // legs from the drawer
 }
 
 // takeGuard chooses the overvoltage protection from what a finished design leaves in the drawer, and
 // enters what to buy for the rest: it never refuses a design.
-func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice, b *stock.Basket) (substitute.Protection, []substitute.Gauge) {
+func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice, b *stock.Basket) (substitute.Protection, []substitute.NetworkUse, []substitute.Gauge) {
 	k := guard{Writer: j, b: b, c: j.Circuit()}
 	t := j.Target
 	k.c.Ceiling = max(t.Absolute, si.Voltage(float64(m.ClampTop)*float64(m.Ns)/float64(m.Np))-m.Rect.Drop)
@@ -44,7 +46,7 @@ func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice, b *stock.
 	k.gate(l.UnloadPeak, g, &out)
 	k.led(g, &out)
 	rating := k.packSwitch(&out)
-	return out, []substitute.Gauge{
+	return out, k.nets, []substitute.Gauge{
 		substitute.Most(substitute.ChkTripHigh, out.TripHigh, t.Absolute).From(float64(t.Set)),
 		substitute.Least(substitute.ChkTripLow, out.TripLow, t.Set).From(float64(t.Absolute)),
 		substitute.Least(substitute.ChkGuardLED, out.LEDHave, out.LEDNeed),
@@ -91,24 +93,17 @@ func (k *guard) divider(ref catalog.Reference, out *substitute.Protection) regul
 			k.b.BuyFor(leg.id, &k.c)
 		}
 	} else {
-		k.take(seats.GuardTop, g.Top)
-		k.take(seats.GuardBottom, g.Bottom)
+		k.nets = []substitute.NetworkUse{k.TakeNetwork(k.b, seats.GuardTop, g.Top), k.TakeNetwork(k.b, seats.GuardBottom, g.Bottom)}
 	}
 	if g.HasTrimmer {
 		stock.Take(k.b, seats.GuardTrimmer, k.Drawer.Trimmers[g.Trimmer.Lot-1], 1)
-		out.Trimmer, out.Test = g.Trimmer.Ohm, g.Test
+		out.Trimmer, out.Position = g.Trimmer.Ohm, g.Position
 	}
 	out.Reference, out.Top, out.Bottom = spec.Nominal, g.Top.Ohm, g.Bottom.Ohm
 	out.TripLow, out.Trip, out.TripHigh = g.Low, g.Trip, g.High
 	k.r = regulation.GuardLEDSpec{Trip: si.Interval[si.Voltage]{Low: g.Low, High: g.High}, Ceiling: k.c.Ceiling, Vref: spec.Nominal,
 		Most: control.LEDMost}
 	return g
-}
-
-func (k *guard) take(id seats.ID, n resistors.Network) {
-	for _, u := range n.Uses() {
-		stock.Take(k.b, id, k.Drawer.Resistors[u.Lot-1], float64(u.Count))
-	}
 }
 
 // left is the stock of the dividers without what the build has taken.
@@ -191,4 +186,3 @@ func (k *guard) packSwitch(out *substitute.Protection) si.Voltage {
 	out.SwitchHeat = si.Power(weak * float64(hot) * float64(t.Current*t.Current))
 	return rating
 }
-

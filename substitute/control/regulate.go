@@ -22,9 +22,9 @@ const (
 	RatioAged      = 0.5    // of the stated transfer ratio: smaller current and age; from memory
 	diodeDrop      = 0.75   // V, small silicon diode
 	LEDMost        = 20e-3  // A, through the LED of an optocoupler for good; rated 50 to 60 (from memory)
-	LEDLeastDrop       = 1.0    // V, lowest forward voltage of an optocoupler lamp
+	LEDLeastDrop   = 1.0    // V, lowest forward voltage of an optocoupler lamp
 	driftGuess     = 100e-6 // 1/K, a reference that does not say (TL431 family 92 ppm/K)
-	BenchWarm       = 25     // C, at which makers state the reference and a bench sets it
+	BenchWarm      = 25     // C, at which makers state the reference and a bench sets it
 )
 
 // Control is a regulation network designed for one target and one feedback demand.

@@ -18,18 +18,7 @@ func (j *Looper) TakeControl(m *stage.Measured, c *control.Control, b *stock.Bas
 	if i.HasTrimmer {
 		stock.Take(b, seats.CurrentTrimmer, j.Drawer.Trimmers[i.Trimmer.Lot-1], 1)
 	}
-	network := func(role seats.ID, n resistors.Network) {
-		use := substitute.NetworkUse{Role: role, Ohm: n.Ohm, Wiring: n.String(), Parts: []substitute.ResistorUse{}, Network: n}
-		for _, u := range n.Uses() {
-			s := j.Drawer.Resistors[u.Lot-1]
-			from := len(b.Uses)
-			stock.Take(b, role, s, float64(u.Count))
-			for _, p := range b.Uses[from:] {
-				use.Parts = append(use.Parts, substitute.ResistorUse{Lot: p.Lot, Ohm: u.Ohm, Count: int(p.Quantity)})
-			}
-		}
-		networks = append(networks, use)
-	}
+	network := func(id seats.ID, n resistors.Network) { networks = append(networks, j.TakeNetwork(b, id, n)) }
 	network(seats.DividerTop, v.Top)
 	network(seats.DividerBottom, v.Bottom)
 	network(seats.Shunt, i.Shunt)
@@ -44,6 +33,20 @@ func (j *Looper) TakeControl(m *stage.Measured, c *control.Control, b *stock.Bas
 	stock.Take(b, seats.Optocoupler, *c.Opto, 1)
 	j.indicatorParts(b, c)
 	return networks, j.loopsOut(m, c, b)
+}
+
+// TakeNetwork takes the resistors of a leg.
+func (j *Looper) TakeNetwork(b *stock.Basket, role seats.ID, n resistors.Network) substitute.NetworkUse {
+	use := substitute.NetworkUse{Role: role, Ohm: n.Ohm, Wiring: n.String(), Parts: []substitute.ResistorUse{}, Network: n}
+	for _, u := range n.Uses() {
+		s := j.Drawer.Resistors[u.Lot-1]
+		from := len(b.Uses)
+		stock.Take(b, role, s, float64(u.Count))
+		for _, p := range b.Uses[from:] {
+			use.Parts = append(use.Parts, substitute.ResistorUse{Lot: p.Lot, Ohm: u.Ohm, Count: int(p.Quantity)})
+		}
+	}
+	return use
 }
 
 // indicatorParts takes the two lamps that join the loops and show which one holds, or two small diodes where the output is

@@ -30,6 +30,10 @@ type FaultSpec struct {
 	Ceiling     si.Voltage // where the output ends with no feedback at all: over-voltage cut-off, else what the converter can reach
 	Loop        LoopFaultSpec
 	CurrentCeil si.Current // what the converter can push into the battery with no current feedback
+
+	Power        PowerFaultSpec
+	Trip         si.Voltage // highest of the overvoltage protection, above which no pack is left connected; zero: there is none
+	GuardTrimmer bool
 }
 
 // Fault is one single fault and what it does.
@@ -38,6 +42,7 @@ type Fault struct {
 	Voltage    Direction
 	Current    Direction
 	Output     si.Voltage // resulting output into an open circuit
+	Pack       si.Voltage // highest that a pack sees: Output, or the trip of the protection
 	Limit      si.Current // resulting constant current
 	Why        string
 	Dangerous  bool // lets the battery above Absolute or HighLimit
@@ -49,11 +54,19 @@ func Faults(s FaultSpec) []Fault {
 	faults := append(s.voltageFaults(), s.currentFaults()...)
 	faults = append(faults, s.referenceFaults()...)
 	faults = append(faults, s.loopFaults()...)
+	faults = append(faults, s.powerFaults()...)
+	if s.Trip > 0 {
+		faults = append(faults, s.guardFaults()...)
+	}
 	for i := range faults {
 		f := &faults[i]
 		f.Voltage = direction(float64(f.Output), float64(s.Set))
 		f.Current = direction(float64(f.Limit), float64(s.SetCurrent))
-		f.Dangerous = f.Voltage == Rises && f.Output > s.Absolute || f.Current == Rises && f.Limit > s.HighLimit
+		f.Pack = f.Output
+		if s.Trip > 0 && f.Output > s.Trip {
+			f.Pack = s.Trip
+		}
+		f.Dangerous = f.Voltage == Rises && f.Pack > s.Absolute || f.Current == Rises && f.Limit > s.HighLimit
 	}
 	return faults
 }

@@ -37,7 +37,6 @@ type Guard struct {
 	Position              si.Ratio // share of the track in circuit at the trip wanted
 	Low, Trip, High       si.Voltage
 	TopToBuy, BottomToBuy si.Resistance // where the stock makes no such divider
-	Test                  si.Resistance // across Top while the trimmer is set: then it trips at Set
 }
 
 // Bought reports that both legs are to be bought.
@@ -106,28 +105,9 @@ func (s GuardSpec) trimmed(stock resistors.Stock, trimmers []resistors.TrimmerPi
 		return Guard{}, false
 	}
 	n := nets[0]
-	test := s.test(n.Top.Ohm, trip)
-	trip = s.tripOf(n.Top.Ohm, test)
 	hot := si.Voltage(s.Drift)
-	return Guard{Top: n.Top, Bottom: n.Bottom, Trimmer: n.Trimmer, HasTrimmer: true, Position: n.Position, Test: test,
+	return Guard{Top: n.Top, Bottom: n.Bottom, Trimmer: n.Trimmer, HasTrimmer: true, Position: n.Position,
 		Low: trip * (1 - hot), Trip: trip, High: trip * (1 + hot)}, true
-}
-
-// test is the E24 resistor that, across the top leg, brings a trip down to Set, never to less than that:
-// the trip without it is then never above the wanted one.
-func (s GuardSpec) test(top si.Resistance, trip si.Voltage) si.Resistance {
-	v := float64(s.Nominal)
-	ideal := float64(top) * (float64(s.Set) - v) / float64(trip-s.Set)
-	r := catalog.Nearest(si.Resistance(ideal), "E24")
-	for n := 1.0; s.tripOf(top, r) > trip; n += 0.02 {
-		r = catalog.Nearest(si.Resistance(ideal*n), "E24")
-	}
-	return r
-}
-
-// tripOf is the trip of a divider that trips at Set with the test resistor across its top leg.
-func (s GuardSpec) tripOf(top, test si.Resistance) si.Voltage {
-	return s.Set + (s.Set-s.Nominal)*si.Voltage(top/test)
 }
 
 // of reckons the trips of two legs without a trimmer.
@@ -149,7 +129,8 @@ func (s GuardSpec) bought() Guard {
 	for _, b := range catalog.ESeries("E96") {
 		bottom := boughtBottom * si.Resistance(b)
 		ideal := bottom * si.Resistance(float64(s.Absolute)/float64(s.Nominal)-1)
-		for _, top := range []si.Resistance{catalog.Nearest(0.98*ideal, "E96"), catalog.Nearest(0.995*ideal, "E96")} {
+		for share := 0.995; share > 0.85; share -= 0.005 {
+			top := catalog.Nearest(si.Resistance(share)*ideal, "E96")
 			g := s.of(soldLeg(top), soldLeg(bottom))
 			if g.High <= s.Absolute && g.Low > best.Low {
 				g.TopToBuy, g.BottomToBuy = top, bottom

@@ -195,15 +195,22 @@ func TestGrounds(t *testing.T) {
 	require.NotEqual(t, regulation.ConverterSide.String(), regulation.BatterySide.String())
 }
 
-// Every single fault by hand, for 22k over 3k6 + 200 ohm at 2.5 V and 0.15 ohm with 24k + 1k over 1k6.
-func TestFaults(t *testing.T) {
+// faultSpec is 22k over 3k6 + 200 ohm at 2.5 V, and 0.15 ohm with 24k + 1k over 1k6, without overvoltage protection.
+func faultSpec() regulation.FaultSpec {
 	volt := regulation.VoltageSpec{Set: 16.8, Absolute: 17, Vref: si.Exactly(si.Voltage(2.5))}
 	v := regulation.CheckVoltage(volt, one(22e3, 0), one(3.6e3, 0), &resistors.TrimmerPiece{Ohm: 500, Count: 1})
 	amp := regulation.CurrentSpec{Set: 1, HighLimit: 1.1, Vref: si.Exactly(si.Voltage(2.5)), Shunts: []resistors.Piece{{Ohm: 0.15, Count: 1, Power: 1}}}
 	c := regulation.CheckCurrent(amp, one(0.15, 0), one(24e3, 0), one(1.6e3, 0), &resistors.TrimmerPiece{Ohm: 2e3, Count: 1})
 	spec := regulation.FaultSpec{Voltage: v, Current: c, Bias: regulation.BiasNetwork{Resistor: one(1.5e3, 0)}, Vref: 2.5, Set: 16.8, SetCurrent: 1,
-		Absolute: 17, HighLimit: 1.1, Ceiling: 24, CurrentCeil: 3, Loop: regulation.LoopFaultSpec{Lamps: true, Middle: 9, Swing: 5.5}}
+		Absolute: 17, HighLimit: 1.1, Ceiling: 24, CurrentCeil: 3, Loop: regulation.LoopFaultSpec{Lamps: true, Middle: 9, Swing: 5.5},
+		Power: regulation.PowerFaultSpec{LEDNeed: 2e-3, LEDMost: 3e-3}}
 	spec.Loop.Drive = regulation.DriveUp
+	return spec
+}
+
+// Every single fault by hand, for the network of faultSpec.
+func TestFaults(t *testing.T) {
+	spec := faultSpec()
 	got := map[string]regulation.Fault{}
 	for _, f := range regulation.Faults(spec) {
 		require.NotEmpty(t, f.Why)
@@ -248,6 +255,22 @@ func TestFaults(t *testing.T) {
 		"loop capacitor, current short": {16.8, 3, true, regulation.Stays}, // 5.5 V/0.15 ohm = 37 A, so the converter's 3 A
 		"loop resistor, voltage open":   {24, 1, true, regulation.Rises},
 		"loop resistor, current open":   {16.8, 3, true, regulation.Stays},
+		// mains side and output: what stops, and what lets the converter run free
+		"feedback pin wire off":             {24, 3, true, regulation.Rises},
+		"optocoupler ratio down to a third": {16.8, 1, false, regulation.Stays}, // 3 mA x 2/3 are the 2 mA needed
+		"switcher drain to source short":    {0, 0, false, regulation.Falls},
+		"switcher open":                     {0, 0, false, regulation.Falls},
+		"bridge one diode short":            {0, 0, false, regulation.Falls},
+		"bulk capacitor short":              {0, 0, false, regulation.Falls},
+		"bulk capacitor open":               {16.8, 1, false, regulation.Stays},
+		"drain clamp open":                  {0, 0, false, regulation.Falls},
+		"drain clamp short":                 {0, 0, false, regulation.Falls},
+		"output rectifier open":             {0, 0, false, regulation.Falls},
+		"output rectifier short":            {0, 0, false, regulation.Falls},
+		"output capacitor open":             {24, 3, true, regulation.Rises},
+		"output capacitor short":            {0, 0, false, regulation.Falls},
+		"output fuse open":                  {0, 0, false, regulation.Falls},
+		"chip supply capacitor open":        {16.8, 1, false, regulation.Stays},
 	} {
 		f, ok := got[name]
 		require.True(t, ok, name)

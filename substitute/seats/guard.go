@@ -14,7 +14,7 @@ const (
 	BypassHigh   si.Resistance = 1000 // 1 V over 1 kohm are the 1 mA of a TL431 (TI SLVS543S)
 	GateLow      si.Resistance = 68e3
 	GateHigh     si.Resistance = 220e3
-	GateOver     si.Voltage    = 2 // above the highest threshold a transistor counts as closed
+	GateOver     si.Voltage    = 2   // above the highest threshold a transistor counts as closed
 	ReverseSpare               = 0.8 // of the rating of a transistor
 )
 

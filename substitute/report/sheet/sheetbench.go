@@ -28,6 +28,8 @@ type Reading struct {
 func (r Reading) Text() string {
 	low, high := report.CheckFigure(r.Low, r.Unit, 3), report.CheckFigure(r.High, r.Unit, 3)
 	switch {
+	case r.Low == r.High:
+		return report.CheckFigure(r.High, r.Unit, 4)
 	case low == high:
 		return high
 	case r.Low == 0:
@@ -77,11 +79,14 @@ func Readings(t substitute.Target, b *substitute.Build) []Reading {
 			float64(r.SetLow), float64(r.SetHigh)),
 		{stepDry, "LED", "through the lamp resistor with OUT at the highest voltage the pack may see, at least",
 			min(float64(r.LampNeed), most), min(float64(r.LampNeed), most), "A"},
+	}
+	out = append(out, guardReadings(t, b)...)
+	out = append(out, []Reading{
 		{stepIdle, "LAMP", "filament lamp in series with the mains; it goes dark within a second or two",
 			lamp, lamp, "W"},
 		volts(stepIdle, "BULK", "across the bulk capacitor, lowest to highest mains",
 			float64(flyback.BusPeak(t.MainsMin, b.Drawing.Bridge)), float64(b.Stage.BusMax)),
-	}
+	}...)
 	if b.Transformer.BiasTurns > 0 {
 		out = append(out, volts(stepIdle, "VCC", "chip supply, empty pack to full pack",
 			float64(b.Stage.BiasMin), float64(b.Stage.BiasMax)))
@@ -99,6 +104,25 @@ func Readings(t substitute.Target, b *substitute.Build) []Reading {
 		volts(stepLoad, "OUT", "follows the pack", float64(t.Empty), set),
 		volts(stepLoad, "OUT", "pack voltage at which the current begins to fall", float64(r.KneeVoltage), float64(r.KneeVoltage)))
 	return out
+}
+
+// guardReadings set and try the overvoltage protection, before there is any mains.
+func guardReadings(t substitute.Target, b *substitute.Build) []Reading {
+	p := b.Regulation.Protection
+	gate := float64(t.Empty)
+	if p.Divider > 0 {
+		gate *= float64(p.Divider / (p.Gate + p.Divider))
+	}
+	what := "raise it: GATE falls below 1 V, and the pack's lead is open, between"
+	low, high := float64(p.TripLow), float64(p.TripHigh)
+	if p.Trimmer > 0 {
+		what = fmt.Sprintf("bench supply just here: turn %s until GATE falls below 1 V", seats.GuardTrimmer.Mark())
+		low, high = float64(p.Trip), float64(p.Trip)
+	}
+	return []Reading{
+		{stepDry, "GATE", "at the gate of " + seats.PackSwitch.Mark() + ", OUT at the empty pack: the lead is closed", 0.95 * gate, 1.05 * gate, "V"},
+		{stepDry, "OUT", what, low, high, "V"},
+	}
 }
 
 // SeriesLamp is the rated power in W of a filament lamp that lets the charger run at idle and takes the mains to itself when something
@@ -160,6 +184,11 @@ func trimmerUses(t substitute.Target, b *substitute.Build, s inventory.Snapshot)
 		lower := float64(r.Bottom) + x
 		add(seats.VoltageTrimmer, "10 mV", "at idle, no battery", r.Trimmer, x, 10e-3*lower*lower/(float64(r.Reference)*float64(r.Top)))
 	}
+	if p := r.Protection; p.Trimmer > 0 {
+		x := float64(p.Position) * float64(p.Trimmer)
+		lower := float64(p.Bottom) + x
+		add(seats.GuardTrimmer, "10 mV", "on the bench supply, before any mains", p.Trimmer, x, 10e-3*lower*lower/(float64(p.Reference)*float64(p.Top)))
+	}
 	if r.SenseTrimmer > 0 {
 		x := netlist.CurrentTrack(t, b, netlist.TrimmerSet)
 		whole := float64(r.SenseTop) + float64(r.SenseBottom) + x
@@ -174,6 +203,7 @@ type FaultLine struct {
 	Part      string     `json:"part"`
 	Kind      string     `json:"kind"`
 	Output    si.Voltage `json:"output_v"`
+	Pack      si.Voltage `json:"pack_v"` // most that the pack sees
 	Limit     si.Current `json:"limit_a"`
 	Voltage   string     `json:"voltage"`
 	Current   string     `json:"current"`
@@ -186,13 +216,14 @@ type FaultLine struct {
 // clamp, which then takes the whole power; the current ends at the energy the switcher can store a cycle.
 func FaultLines(t substitute.Target, b *substitute.Build) []FaultLine {
 	r, d := b.Regulation, b.Drawing
-	ceiling := noFeedback(b)
+	ceiling := r.Protection.Ceiling
 	faults := regulation.Faults(regulation.FaultSpec{Voltage: d.Voltage, Current: d.Current, Bias: d.Bias, Vref: r.Reference,
 		Set: t.Set, SetCurrent: t.Current, Absolute: t.Absolute, HighLimit: 1.25 * t.Current, Ceiling: max(ceiling, t.Set),
-		CurrentCeil: max(d.Unheld, t.Current), Loop: loopFaultSpec(b)})
+		CurrentCeil: max(d.Unheld, t.Current), Loop: loopFaultSpec(b), Power: powerFaultSpec(t, b),
+		Trip: r.Protection.TripHigh, GuardTrimmer: r.Protection.Trimmer > 0})
 	var out []FaultLine
 	for _, f := range faults {
-		out = append(out, FaultLine{Part: f.Part, Kind: f.Kind, Output: f.Output, Limit: f.Limit, Voltage: f.Voltage.String(),
+		out = append(out, FaultLine{Part: f.Part, Kind: f.Kind, Output: f.Output, Pack: f.Pack, Limit: f.Limit, Voltage: f.Voltage.String(),
 			Current: f.Current.String(), Dangerous: f.Dangerous, Why: f.Why, Stops: whoStops(t, f)})
 	}
 	return out
@@ -209,26 +240,38 @@ func loopFaultSpec(b *substitute.Build) regulation.LoopFaultSpec {
 	return s
 }
 
-// noFeedback is the output in V at which the clamp takes over from the secondary.
-func noFeedback(b *substitute.Build) si.Voltage {
-	n := float64(b.Transformer.PrimaryTurns) / float64(b.Transformer.SecondaryTurns)
-	return si.Voltage(float64(b.Stage.Clamp)/n) - b.Stage.RectifierDrop
+// powerFaultSpec is what the faults of mains side and output are reckoned from.
+func powerFaultSpec(t substitute.Target, b *substitute.Build) regulation.PowerFaultSpec {
+	r, c := b.Regulation, b.Regulation.Circuit
+	end := c.Headroom
+	if Down(b) {
+		end = c.OutputLow
+	}
+	most := float64(t.Set-end-c.JoinDrop-c.Forward) / float64(r.LampResistor)
+	return regulation.PowerFaultSpec{Feeds: b.Drawing.Feedback == "feeds-control", Timed: b.Drawing.Overload == "timed",
+		SelfFed: b.Drawing.SelfFed, Bias: b.Transformer.BiasTurns > 0, LEDNeed: r.LampNeed, LEDMost: si.Current(most)}
 }
 
-// ceilingText says what the cut-off of the pack has to bear once it has opened on a fault.
+// ceilingText says what happens once the pack switch has opened on a fault.
 func (s *Sheet) ceilingText() string {
 	highest := si.Voltage(0)
 	for _, f := range s.Faults {
 		highest = max(highest, f.Output)
 	}
-	return fmt.Sprintf("Once the cut-off of the pack has opened on such a fault the output may stand at %s: the cut-off must bear that, or a "+
-		"suppressor of a little above the full pack belongs across the output.", report.Four(highest))
+	p := s.Build.Regulation.Protection
+	return fmt.Sprintf("Whatever fails, the protection opens %s when OUT passes %s, %s at most, and the pack is off. OUT itself may then stand "+
+		"at %s until the mains is unplugged, and its capacitors may vent: keep the case shut.", seats.PackSwitch.Mark(), report.Four(p.Trip),
+		report.Four(p.TripHigh), report.Four(highest))
 }
 
 // whoStops names what is left between a fault and the pack.
 func whoStops(t substitute.Target, f regulation.Fault) string {
-	over := f.Output > t.Absolute
+	over := f.Pack > t.Absolute
 	switch {
+	case f.Output > f.Pack && f.Limit > t.Current*1.25:
+		return "the protection opens the pack switch; until then the switcher's limit and the output fuse"
+	case f.Output > f.Pack:
+		return "the protection opens the pack switch"
 	case f.Dangerous && over && f.Limit > t.Current*1.25:
 		return "nothing in the charger: the pack's own cut-off, the output fuse, you"
 	case f.Dangerous && over:

@@ -96,6 +96,7 @@ type page struct {
 	Donor                                 bool // nothing is wound: a card of the donor in place of the winding card
 
 	Window, Core, MainsSide, BatterySide            template.HTML
+	Protection                                      template.HTML
 	OutputCurve, ChargeCurves, MarginBars, LossBars template.HTML
 }
 
@@ -106,7 +107,7 @@ func (s *Sheet) HTML() ([]byte, error) {
 	p := page{Sheet: s, Mains: fmt.Sprintf("%g-%g V, %g Hz", float64(t.MainsMin), float64(t.MainsMax), float64(t.Line)),
 		Verdict: strings.Replace(report.VerdictWords(b), "needs", "buildable with", 1), GapMethod: report.GapMethods[b.Gap.Method], CapacityAh: report.Number(s.Charge.CapacityAh),
 		Card: s.card(), Steps: s.steps(), Marks: markLines(b), Lamps: lampMeanings(b), Remedies: remedies(b),
-		AllLosses: report.LossOf(b), BatterySide: BatteryCircuit(t, b), OutputCurve: outputCurve(s), ChargeCurves: chargeCurves(s),
+		AllLosses: report.LossOf(b), BatterySide: BatteryCircuit(t, b), Protection: ProtectionCircuit(b), OutputCurve: outputCurve(s), ChargeCurves: chargeCurves(s),
 		MarginBars: marginBars(b), BleedText: s.bleedText(), CeilingText: s.ceilingText(), Donor: b.Kind != substitute.Wound}
 	if b.Kind == substitute.Wound {
 		p.Window, p.Core = WindowDrawing(b), coreDrawing(b)

@@ -194,7 +194,8 @@ func (s *Sheet) textSetUp(t *typed) {
 		if f.Dangerous {
 			lead = "! "
 		}
-		t.item(lead, fmt.Sprintf("%s %s: %s, %s; %s, %s. Who stops it: %s", f.Part, f.Kind, report.Four(f.Output), f.Voltage, report.Three(f.Limit),
+		t.item(lead, fmt.Sprintf("%s %s: OUT %s, %s; pack %s at most; %s, %s. Who stops it: %s", f.Part, f.Kind, report.Four(f.Output), f.Voltage,
+			report.Four(f.Pack), report.Three(f.Limit),
 			f.Current, f.Stops))
 	}
 }
