@@ -342,7 +342,8 @@ func auditSupply(a audit) {
 	judged(a, "reference current at the lowest output reckoned with", r.BiasMin, s.cathodeMin, exact)
 	// mains off: the reference resistor at the highest voltage, both dividers, the amplifier; the lamp is dark
 	divider := (float64(a.target.Set) - s.nominal) / a.network("divider top").nominal()
-	agrees(a, r.IdleDraw, cathode.high+draw+divider+float64(amp.SupplyCurrent.Value), 1e-6, "what a full pack gives with the mains off")
+	guarded := float64(a.target.Absolute) * (1/float64(r.Protection.Top+r.Protection.Bottom) + 1/float64(r.Protection.Gate+r.Protection.Divider))
+	agrees(a, r.IdleDraw, cathode.high+draw+divider+float64(amp.SupplyCurrent.Value)+guarded, 1e-6, "what a full pack gives with the mains off")
 	biasFrom := s.nominal + (float64(r.BiasMin)+draw)*resistor.high
 	judged(a, "reference current, full pack", cathode.high, s.cathodeMax, exact)
 	judged(a, "amplifier supply, full pack", r.WorstHigh, amp.SupplyMax.Value, exact)

@@ -262,6 +262,7 @@ var soft = []string{
 	"current density of the secondary",
 	"amplifier offset against the sense voltage",
 	"duty in continuous mode",
+	"lowest trip of the overvoltage protection",
 }
 
 // auditChecks: margin and verdict of every check from its value and limit, and the verdict of the build from all of them.
@@ -319,6 +320,9 @@ var unranked = []string{
 	"optocoupler isolation",
 	"output when the pack is taken off at full current",
 	"touch current through the Y capacitor",
+	"pack voltage after the worst single fault",
+	"LED current of the overvoltage protection",
+	"voltage across the open pack switch",
 }
 
 // auditScore: the smallest room of the ranking checks in whole hundredths. The room of an upper limit counts from nought,

@@ -167,7 +167,7 @@ var topics = []struct {
 	{"losses", auditLosses}, {"balance", auditBalance}, {"heat", auditHeat}, {"windings", auditWindings}, {"tape", auditTape},
 	{"layer factor", auditLayerFactor}, {"barrier", auditBarrier}, {"voltage network", auditVoltage},
 	{"current network", auditCurrent}, {"reference and lamp", auditSupply}, {"loops", auditLoops}, {"stock", auditStock}, {"lots", auditLots},
-	{"roles", auditRoles},
+	{"protection", auditProtection}, {"roles", auditRoles},
 	{"ratings", auditRatings}, {"checks", auditChecks}, {"score", auditScore},
 }
 
