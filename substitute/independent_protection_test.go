@@ -15,7 +15,8 @@ func (a audit) guardLeg(role string, ohm si.Resistance) network {
 	return network{wiring: "1R", pieces: []piece{{float64(ohm), 1e-3}}}
 }
 
-// fitted is the value of the resistor in a role; one that is bought has the value that the build says.
+// fitted is the value of the resistor in a role; one that is bought has the value that the build
+// says.
 func (a audit) fitted(role string, said si.Resistance) float64 {
 	for _, u := range a.uses(role) {
 		if r, is := a.part(u).(catalog.Resistor); is {
@@ -25,12 +26,14 @@ func (a audit) fitted(role string, said si.Resistance) float64 {
 	return float64(said)
 }
 
-// auditProtection: trip over all corners of the divider or, with a trimmer, where it is set and how far the reference drifts from
-// there over 50 K; what the LED gets and needs; what the open switch stands and the closed one burns.
+// auditProtection: trip over all corners of the divider or, with a trimmer, where it is set and how
+// far the reference drifts from there over 50 K; what the LED gets and needs; what the open switch
+// stands and the closed one burns.
 func auditProtection(a audit) {
 	p, t := a.build.Regulation.Protection, a.target
 	ref := partOf[catalog.Reference](a, "protection reference")
-	top, bottom := a.guardLeg("protection divider top", p.Top), a.guardLeg("protection divider bottom", p.Bottom)
+	top, bottom := a.guardLeg("protection divider top", p.Top),
+		a.guardLeg("protection divider bottom", p.Bottom)
 	agrees(a, p.Reference, ref.Vref.Value, exact, "reference of the protection")
 	agrees(a, p.Top, top.nominal(), exact, "top of the protection")
 	agrees(a, p.Bottom, bottom.nominal(), exact, "bottom of the protection")
@@ -40,7 +43,8 @@ func auditProtection(a audit) {
 		track := partOf[catalog.Trimmer](a, "protection trimmer")
 		agrees(a, p.Trimmer, track.Resistance.Value, exact, "trimmer of the protection")
 		below := bottom.nominal() + float64(p.Position)*float64(p.Trimmer)
-		agrees(a, p.Trip, float64(ref.Vref.Value)*(1+top.nominal()/below), 1e-6, "trip at the trimmer's position")
+		agrees(a, p.Trip, float64(ref.Vref.Value)*(1+top.nominal()/below), 1e-6,
+			"trip at the trimmer's position")
 		most := float64(t.Absolute) / (1 + drift)
 		between(a, p.Trip, min(0.999*most, float64(t.Set)*(1+2*drift)), most, "trip")
 		trips.see(float64(p.Trip))
@@ -66,10 +70,13 @@ func (a audit) guardLED() {
 	p := a.build.Regulation.Protection
 	opto := partOf[catalog.Optocoupler](a, "protection optocoupler")
 	agrees(a, p.Gate, a.fitted("gate resistor", p.Gate), exact, "gate resistor")
-	agrees(a, p.Series, a.fitted("protection lamp resistor", p.Series), exact, "resistor in series with the protection's LED")
-	agrees(a, p.Bypass, a.fitted("protection lamp bypass", p.Bypass), exact, "resistor across the protection's LED")
+	agrees(a, p.Series, a.fitted("protection LED resistor", p.Series), exact,
+		"resistor in series with the protection's LED")
+	agrees(a, p.Bypass, a.fitted("protection LED bypass", p.Bypass), exact,
+		"resistor across the protection's LED")
 	agrees(a, p.Ratio, 0.5*float64(opto.RatioMin.Value), exact, "transfer ratio of the protection")
-	agrees(a, p.LEDNeed, float64(p.TripHigh)/float64(p.Gate)/float64(p.Ratio), exact, "LED current the protection needs")
+	agrees(a, p.LEDNeed, float64(p.TripHigh)/float64(p.Gate)/float64(p.Ratio), exact,
+		"LED current the protection needs")
 	led := float64(opto.Forward.Value)
 	have := (float64(p.TripLow)-float64(p.Reference)-led)/float64(p.Series) - led/float64(p.Bypass)
 	agrees(a, p.LEDHave, have, exact, "LED current the protection has")
@@ -81,9 +88,11 @@ func (a audit) guardLED() {
 // packSwitch: without feedback the output ends where the reflected voltage reaches the clamp.
 func (a audit) packSwitch() {
 	p, t, b := a.build.Regulation.Protection, a.target, a.build
-	ceiling := float64(b.Stage.Clamp)*float64(b.Transformer.SecondaryTurns)/float64(b.Transformer.PrimaryTurns) - float64(b.Stage.RectifierDrop)
+	ceiling := float64(b.Stage.Clamp)*float64(b.Transformer.SecondaryTurns)/
+		float64(b.Transformer.PrimaryTurns) - float64(b.Stage.RectifierDrop)
 	agrees(a, p.Ceiling, max(float64(t.Absolute), ceiling), exact, "output with nothing holding it")
-	agrees(a, p.SwitchOpen, max(float64(p.Ceiling)-float64(t.Empty), 2*float64(t.Absolute)), exact, "voltage across the open pack switch")
+	agrees(a, p.SwitchOpen, max(float64(p.Ceiling)-float64(t.Empty), 2*float64(t.Absolute)), exact,
+		"voltage across the open pack switch")
 	gate := float64(t.Empty)
 	if p.Divider > 0 {
 		agrees(a, p.Divider, a.fitted("gate divider", p.Divider), exact, "gate divider")
@@ -96,8 +105,11 @@ func (a audit) packSwitch() {
 	heat, rating := 0.5, float64(p.SwitchOpen)/0.8
 	for _, u := range a.uses("pack switch") {
 		if q, is := a.part(u).(catalog.Transistor); is {
-			heat, rating = weak*float64(q.OnHot.Value)*float64(t.Current*t.Current), float64(q.Drain.Value)
-			a.isTrue(gate >= float64(q.ThresholdMax.Value)+2-1e-9, "gate of the pack switch at %g V with an empty pack, threshold up to %g V", gate, float64(q.ThresholdMax.Value))
+			heat, rating = weak*float64(q.OnHot.Value)*float64(t.Current*t.Current),
+				float64(q.Drain.Value)
+			a.isTrue(gate >= float64(q.ThresholdMax.Value)+2-1e-9,
+				"gate of the pack switch at %g V with an empty pack, "+
+					"threshold up to %g V", gate, float64(q.ThresholdMax.Value))
 		}
 	}
 	agrees(a, p.SwitchHeat, heat, exact, "power in the closed pack switch")

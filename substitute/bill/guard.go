@@ -34,12 +34,14 @@ type guard struct {
 	nets []substitute.NetworkUse // legs from the drawer
 }
 
-// takeGuard chooses the overvoltage protection from what a finished design leaves in the drawer, and
-// enters what to buy for the rest: it never refuses a design.
-func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice, b *stock.Basket) (substitute.Protection, []substitute.NetworkUse, []substitute.Gauge) {
+// takeGuard chooses the overvoltage protection from what a finished design leaves in the drawer,
+// and enters what to buy for the rest: it never refuses a design.
+func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice,
+	b *stock.Basket) (substitute.Protection, []substitute.NetworkUse, []substitute.Gauge) {
 	k := guard{Writer: j, b: b, c: j.Circuit()}
 	t := j.Target
-	k.c.Ceiling = max(t.Absolute, si.Voltage(float64(m.ClampTop)*float64(m.Ns)/float64(m.Np))-m.Rect.Drop)
+	k.c.Ceiling = max(t.Absolute, si.Voltage(float64(m.ClampTop)*float64(m.Ns)/float64(m.Np))-
+		m.Rect.Drop)
 	out := substitute.Protection{Ceiling: k.c.Ceiling}
 	ref := k.reference()
 	g := k.divider(ref, &out)
@@ -64,7 +66,8 @@ func (k *guard) reference() catalog.Reference {
 			continue
 		}
 		p := s.Part
-		if w := float64(p.VrefMax.Value-p.VrefMin.Value)/float64(p.Vref.Value) + float64(p.Drift.Value)*(substitute.InsideLimit-control.BenchWarm); w < spread {
+		if w := float64(p.VrefMax.Value-p.VrefMin.Value)/float64(p.Vref.Value) +
+			float64(p.Drift.Value)*(substitute.InsideLimit-control.BenchWarm); w < spread {
 			best, spread = i, w
 		}
 	}
@@ -79,9 +82,11 @@ func (k *guard) reference() catalog.Reference {
 
 // divider takes the two legs.
 func (k *guard) divider(ref catalog.Reference, out *substitute.Protection) regulation.Guard {
-	spec := regulation.GuardSpec{Set: k.Target.Set, Absolute: k.Target.Absolute, Nominal: ref.Vref.Value,
-		Vref:  si.Interval[si.Voltage]{Low: ref.VrefMin.Value, High: ref.VrefMax.Value},
-		Drift: si.Ratio(float64(ref.Drift.Value) * (substitute.InsideLimit - control.BenchWarm)), Input: ref.InputCurrent.Value,
+	spec := regulation.GuardSpec{Set: k.Target.Set, Absolute: k.Target.Absolute,
+		Nominal: ref.Vref.Value,
+		Vref:    si.Interval[si.Voltage]{Low: ref.VrefMin.Value, High: ref.VrefMax.Value},
+		Drift:   si.Ratio(float64(ref.Drift.Value) * (substitute.InsideLimit - control.BenchWarm)),
+		Input:   ref.InputCurrent.Value,
 		Forward: control.LEDLeastDrop}
 	g := regulation.DesignGuard(spec, k.left(), k.trimmers())
 	if g.Bought() {
@@ -93,7 +98,8 @@ func (k *guard) divider(ref catalog.Reference, out *substitute.Protection) regul
 			k.b.BuyFor(leg.id, &k.c)
 		}
 	} else {
-		k.nets = []substitute.NetworkUse{k.TakeNetwork(k.b, seats.GuardTop, g.Top), k.TakeNetwork(k.b, seats.GuardBottom, g.Bottom)}
+		k.nets = []substitute.NetworkUse{k.TakeNetwork(k.b, seats.GuardTop, g.Top),
+			k.TakeNetwork(k.b, seats.GuardBottom, g.Bottom)}
 	}
 	if g.HasTrimmer {
 		stock.Take(k.b, seats.GuardTrimmer, k.Drawer.Trimmers[g.Trimmer.Lot-1], 1)
@@ -101,7 +107,8 @@ func (k *guard) divider(ref catalog.Reference, out *substitute.Protection) regul
 	}
 	out.Reference, out.Top, out.Bottom = spec.Nominal, g.Top.Ohm, g.Bottom.Ohm
 	out.TripLow, out.Trip, out.TripHigh = g.Low, g.Trip, g.High
-	k.r = regulation.GuardLEDSpec{Trip: si.Interval[si.Voltage]{Low: g.Low, High: g.High}, Ceiling: k.c.Ceiling, Vref: spec.Nominal,
+	k.r = regulation.GuardLEDSpec{Trip: si.Interval[si.Voltage]{Low: g.Low, High: g.High},
+		Ceiling: k.c.Ceiling, Vref: spec.Nominal,
 		Most: control.LEDMost}
 	return g
 }
@@ -111,7 +118,8 @@ func (k *guard) left() resistors.Stock {
 	var uses []resistors.Use
 	for i, s := range k.Drawer.Resistors {
 		if n := s.Count - stock.Left(k.b, s); n > 0 {
-			uses = append(uses, resistors.Use{Lot: int64(i + 1), Ohm: s.Part.Resistance.Value, Count: int(math.Ceil(n))})
+			uses = append(uses, resistors.Use{Lot: int64(i + 1), Ohm: s.Part.Resistance.Value,
+				Count: int(math.Ceil(n))})
 		}
 	}
 	return k.Legs.WithoutLots(uses)

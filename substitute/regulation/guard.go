@@ -8,9 +8,10 @@ import (
 	"sparewright/substitute/regulation/resistors"
 )
 
-// The overvoltage protection shares no part with the regulation: a shunt reference of its own watches
-// OUT and lights an optocoupler of its own, whose transistor takes the gate of the switch in the lead
-// to the pack's minus down. The switch open, OUT rises or stays, and the switch stays open.
+// The overvoltage protection shares no part with the regulation: a shunt reference of its own
+// watches OUT and lights an optocoupler of its own, whose transistor takes the gate of the switch
+// in the lead to the pack's minus down. The switch open, OUT rises or stays, and the switch stays
+// open.
 
 // CathodeSlope is by how much the threshold of a TL431 falls with its cathode voltage, V per V, the
 // most printed (TI SLVS543S: 2.7 mV/V from the reference to 10 V; above that 2 mV/V). It only makes
@@ -28,8 +29,8 @@ type GuardSpec struct {
 	Forward  si.Voltage // least across the LED while it is dark
 }
 
-// Guard is the divider of the overvoltage protection with its trip at OUT. One with a trimmer is set on
-// the bench, and drifts from there.
+// Guard is the divider of the overvoltage protection with its trip at OUT. One with a trimmer is
+// set on the bench, and drifts from there.
 type Guard struct {
 	Top, Bottom           resistors.Network
 	Trimmer               resistors.TrimmerPiece
@@ -53,7 +54,8 @@ const misset = 1.08
 // most is the highest trip on the bench that stays below Absolute hot.
 func (s GuardSpec) most() si.Voltage { return s.Absolute / si.Voltage(1+s.Drift) * 0.9995 }
 
-// wanted is the trip to set on the bench: midway to the limit where that leaves the drift on both sides.
+// wanted is the trip to set on the bench: midway to the limit where that leaves the drift on both
+// sides.
 func (s GuardSpec) wanted() si.Voltage {
 	return min(s.most(), max((s.Set+s.Absolute)/2, s.Set*si.Voltage(1+2*s.Drift)))
 }
@@ -61,7 +63,8 @@ func (s GuardSpec) wanted() si.Voltage {
 // voltage is the divider as a plain voltage divider without a trimmer.
 func (s GuardSpec) voltage(least si.Voltage) VoltageSpec {
 	mid := (least + s.most()) / 2
-	return VoltageSpec{Set: mid, Absolute: s.most(), Band: si.Interval[si.Voltage]{Low: least, High: s.most()},
+	return VoltageSpec{Set: mid, Absolute: s.most(),
+		Band: si.Interval[si.Voltage]{Low: least, High: s.most()},
 		Vref: s.vref(), VrefNominal: s.Nominal, BiasCurrent: s.Input}
 }
 
@@ -72,9 +75,9 @@ func (s GuardSpec) vref() si.Interval[si.Voltage] {
 }
 
 // DesignGuard finds the divider of the protection. One without a trimmer will do where the window
-// between Set and Absolute is wide enough for all its tolerances; else one with a trimmer; else the one
-// with the highest trip that stays below Absolute, which may end a charge early. Where the stock makes
-// none at all, it names two resistors of 0.1 % to buy.
+// between Set and Absolute is wide enough for all its tolerances; else one with a trimmer; else the
+// one with the highest trip that stays below Absolute, which may end a charge early. Where the
+// stock makes none at all, it names two resistors of 0.1 % to buy.
 func DesignGuard(s GuardSpec, stock resistors.Stock, trimmers []resistors.TrimmerPiece) Guard {
 	for i, share := range guardShares {
 		if i == 1 {
@@ -99,22 +102,25 @@ func (s GuardSpec) trimmed(stock resistors.Stock, trimmers []resistors.TrimmerPi
 	if len(trimmers) == 0 {
 		return Guard{}, false
 	}
-	d := newVoltageDivider(VoltageSpec{Set: trip, Absolute: misset * trip, Vref: s.vref(), VrefNominal: s.Nominal, BiasCurrent: s.Input})
+	d := newVoltageDivider(VoltageSpec{Set: trip, Absolute: misset * trip, Vref: s.vref(),
+		VrefNominal: s.Nominal, BiasCurrent: s.Input})
 	nets := d.designs(stock, sortedTrims(trimmers))
 	if len(nets) == 0 || !nets[0].HasTrimmer {
 		return Guard{}, false
 	}
 	n := nets[0]
 	hot := si.Voltage(s.Drift)
-	return Guard{Top: n.Top, Bottom: n.Bottom, Trimmer: n.Trimmer, HasTrimmer: true, Position: n.Position,
-		Low: trip * (1 - hot), Trip: trip, High: trip * (1 + hot)}, true
+	return Guard{Top: n.Top, Bottom: n.Bottom, Trimmer: n.Trimmer, HasTrimmer: true,
+		Position: n.Position,
+		Low:      trip * (1 - hot), Trip: trip, High: trip * (1 + hot)}, true
 }
 
 // of reckons the trips of two legs without a trimmer.
 func (s GuardSpec) of(top, bottom resistors.Network) Guard {
 	v := CheckVoltage(s.voltage(s.Set), top, bottom, nil)
 	hot := si.Voltage(s.Drift)
-	return Guard{Top: top, Bottom: bottom, Low: v.WorstLow * (1 - hot), Trip: v.SetHigh, High: v.WorstHigh * (1 + hot)}
+	return Guard{Top: top, Bottom: bottom, Low: v.WorstLow * (1 - hot), Trip: v.SetHigh,
+		High: v.WorstHigh * (1 + hot)}
 }
 
 // boughtTolerance is that of the resistors to buy, and boughtBottom where their values begin.
@@ -143,7 +149,8 @@ func (s GuardSpec) bought() Guard {
 
 // soldLeg is one resistor of boughtTolerance.
 func soldLeg(r si.Resistance) resistors.Network {
-	return resistors.Network{N: 1, Ohm: r, Low: r * (1 - boughtTolerance), High: r * (1 + boughtTolerance), Tolerance: boughtTolerance}
+	return resistors.Network{N: 1, Ohm: r, Low: r * (1 - boughtTolerance),
+		High: r * (1 + boughtTolerance), Tolerance: boughtTolerance}
 }
 
 // GuardDrive is what the LED of the protection needs and gets.
@@ -165,14 +172,15 @@ type GuardLEDSpec struct {
 	Ratio   si.Ratio      // lowest of the optocoupler, aged
 }
 
-// DriveGuard gives the resistor in series with the LED its two ends: enough current at the lowest trip
-// to hold the gate down, no more than the LED bears at the ceiling.
+// DriveGuard gives the resistor in series with the LED its two ends: enough current at the lowest
+// trip to hold the gate down, no more than the LED bears at the ceiling.
 func DriveGuard(s GuardLEDSpec) GuardDrive {
 	need := si.Current(float64(s.Trip.High) / float64(s.Gate) / float64(s.Ratio))
 	over := s.Trip.Low - s.Vref - s.Forward.High
 	beside := si.Current(float64(s.Forward.High) / float64(s.Bypass))
 	least := s.Ceiling - s.Vref - s.Forward.Low
-	g := GuardDrive{Need: need, Low: si.Resistance(float64(least) / float64(s.Most)), High: si.Resistance(float64(over) / float64(need+beside))}
+	g := GuardDrive{Need: need, Low: si.Resistance(float64(least) / float64(s.Most)),
+		High: si.Resistance(float64(over) / float64(need+beside))}
 	if !(over > 0) {
 		g.High = si.Resistance(math.NaN())
 	}

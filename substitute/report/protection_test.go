@@ -10,9 +10,9 @@ import (
 	"sparewright/testdata/outside"
 )
 
-// The regulation gone at full current into a full pack, by ngspice, for every usual charger: the lead to the pack opens within half a
-// millisecond, the pack's terminals stand above its limit for no longer than that, the pack gets nothing any more and the converter
-// runs to its ceiling.
+// The regulation gone at full current into a full pack, by ngspice, for every usual charger: the
+// lead to the pack opens within half a millisecond, the pack's terminals stand above its limit for
+// no longer than that, the pack gets nothing any more and the converter runs to its ceiling.
 func TestProtectionOpensAgainstSimulator(t *testing.T) {
 	outside.Need(t, "ngspice")
 	t.Parallel()
@@ -34,7 +34,8 @@ func TestNoSingleFaultOvercharges(t *testing.T) {
 	rows := 0
 	for _, e := range simulatedBuilds(t) {
 		for _, f := range sheet.FaultLines(e.target, &e.build) {
-			require.LessOrEqual(t, float64(f.Pack), float64(e.target.Absolute), "%s: %s %s", e.target.Name, f.Part, f.Kind)
+			require.LessOrEqual(t, float64(f.Pack), float64(e.target.Absolute), "%s: %s %s",
+				e.target.Name, f.Part, f.Kind)
 			rows++
 		}
 	}

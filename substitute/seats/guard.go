@@ -10,7 +10,8 @@ import (
 // What the overvoltage protection of the output may be made of. Common practice, no source, where
 // nothing else is said.
 const (
-	BypassLow    si.Resistance = 470  // across the LED; the reference gets its least current through it
+	// across the LED; the reference gets its least current through it
+	BypassLow    si.Resistance = 470
 	BypassHigh   si.Resistance = 1000 // 1 V over 1 kohm are the 1 mA of a TL431 (TI SLVS543S)
 	GateLow      si.Resistance = 68e3
 	GateHigh     si.Resistance = 220e3
@@ -48,9 +49,13 @@ func guardLEDResistor(c *Circuit, p Figures) []Need {
 	}
 }
 
-func guardBypass(*Circuit, Figures) []Need { return small(Within("resistance", BypassLow, BypassHigh)) }
+func guardBypass(*Circuit, Figures) []Need {
+	return small(Within("resistance", BypassLow, BypassHigh))
+}
 
-func gateResistor(*Circuit, Figures) []Need { return small(Within("resistance", GateLow, GateHigh)) }
+func gateResistor(*Circuit, Figures) []Need {
+	return small(Within("resistance", GateLow, GateHigh))
+}
 
 // gateDivider halves the voltage at the gate.
 func gateDivider(c *Circuit, _ Figures) []Need {
@@ -88,5 +93,6 @@ func packSwitchBought(c *Circuit) string {
 	if c.GateOn-GateOver < 4 {
 		kind = "n-channel MOSFET, logic level"
 	}
-	return fmt.Sprintf("%s %.0f V, %.0f mohm or less", kind, volts, math.Floor(1e3*float64(c.SwitchOhm)/1.8))
+	return fmt.Sprintf("%s %.0f V, %.0f mohm or less", kind, volts,
+		math.Floor(1e3*float64(c.SwitchOhm)/1.8))
 }

@@ -7,21 +7,25 @@ import (
 
 // Figures of the simulated overvoltage protection that no part states.
 const (
-	referenceSlope = 1.0   // A/V of a TL431 at its input (0.5 ohm of output impedance seen from there, TI SLVS543S)
-	referenceLow   = 2.0   // V at its cathode, conducting fully (TI SLVS543S)
-	gateStore      = 5e-9  // F, of the gate with what the drain couples into it; IRF3205 3.2 nF (from memory)
-	optoDelay      = 20e-6 // s, of the optocoupler into kilohms (PC817 data sheet: 18 us with 2 kohm, from memory)
-	optoSaturates  = 0.3   // V across its transistor
-	surgeStep      = 1e-3  // s, when the regulation is gone
-	surgeEnd       = 12e-3
+	// A/V of a TL431 at its input (0.5 ohm of output impedance seen from there, TI SLVS543S)
+	referenceSlope = 1.0
+	referenceLow   = 2.0 // V at its cathode, conducting fully (TI SLVS543S)
+	// F, of the gate with what the drain couples into it; IRF3205 3.2 nF (from memory)
+	gateStore = 5e-9
+	// s, of the optocoupler into kilohms (PC817 data sheet: 18 us with 2 kohm, from memory)
+	optoDelay     = 20e-6
+	optoSaturates = 0.3  // V across its transistor
+	surgeStep     = 1e-3 // s, when the regulation is gone
+	surgeEnd      = 12e-3
 )
 
-// ProtectionDeck writes the overvoltage protection of a build as a netlist for ngspice: a pack stands just
-// below the trip at the set current, and after a millisecond nothing regulates any more. The converter then gives its
-// highest power up to the ceiling. Run in batch it prints opened in s (from the fault until the lead to the
-// pack is open), out_at in V (OUT at that moment), over in s (how long the pack's terminals stood above the
-// absolute limit), left in A (what the pack still gets at the end) and out_end in V. The divider trips where it is set,
-// the optocoupler has its lowest ratio.
+// ProtectionDeck writes the overvoltage protection of a build as a netlist for ngspice: a pack
+// stands just below the trip at the set current, and after a millisecond nothing regulates any
+// more. The converter then gives its highest power up to the ceiling. Run in batch it prints opened
+// in s (from the fault until the lead to the pack is open), out_at in V (OUT at that moment), over
+// in s (how long the pack's terminals stood above the absolute limit), left in A (what the pack
+// still gets at the end) and out_end in V. The divider trips where it is set, the optocoupler has
+// its lowest ratio.
 func ProtectionDeck(t substitute.Target, b *substitute.Build) string {
 	d := &Deck{}
 	in := Inside(b)
@@ -29,17 +33,21 @@ func ProtectionDeck(t substitute.Target, b *substitute.Build) string {
 	d.heading("overvoltage protection, the regulation gone", t, b)
 	watts := float64(in.Drawing.Unheld) * float64(t.Empty)
 	d.Line("* converter: the set current, then its highest power, up to the ceiling")
-	d.Line("bconverter 0 out i=time<%s ? %s : min(%s,%s/max(v(out),1))", Num(surgeStep), Num(float64(t.Current)), Num(float64(in.Drawing.Unheld)), Num(watts))
+	d.Line("bconverter 0 out i=time<%s ? %s : min(%s,%s/max(v(out),1))", Num(surgeStep),
+		Num(float64(t.Current)), Num(float64(in.Drawing.Unheld)), Num(watts))
 	d.Line("dceiling out top ideal")
 	d.Line("vtop top 0 %s", Num(float64(p.Ceiling)))
 	d.Line(".model ideal d(is=1e-12 n=0.05)")
 	d.Line("cout out 0 %s ic=%s", Num(float64(in.Drawing.OutputLeast)), Num(0.998*float64(p.Trip)))
-	d.Line("* a pack charged up to just below the trip, its lead with the pack switch and the shunt")
+	d.Line("* a pack charged up to just below the trip, its lead with the pack switch " +
+		"and the shunt")
 	closed := float64(p.SwitchHeat) / float64(t.Current*t.Current)
-	drop := float64(t.Current) * (BatteryOhm*float64(t.Cells) + closed + float64(b.Regulation.Shunt))
+	drop := float64(t.Current) * (BatteryOhm*float64(t.Cells) + closed +
+		float64(b.Regulation.Shunt))
 	d.Line("vpack cell minus %s", Num(0.998*float64(p.Trip)-drop))
 	d.Line("rpack out cell %s", Num(BatteryOhm*float64(t.Cells)))
-	d.Line("bswitch minus sense i=(v(minus)-v(sense))*(1e-9+min(1,max(0,(v(gate)-1.5)/1.5))/%s)", Num(closed))
+	d.Line("bswitch minus sense i=(v(minus)-v(sense))*(1e-9+min(1,max(0,(v(gate)-1.5)/1.5))/%s)",
+		Num(closed))
 	d.Line("dbody sense minus body")
 	d.Line(".model body d(is=1e-10)")
 	d.Line("rshunt sense 0 %s", Num(float64(b.Regulation.Shunt)))
@@ -56,7 +64,8 @@ func ProtectionDeck(t substitute.Target, b *substitute.Build) string {
 	d.Line("dled anode lit led")
 	d.Line("vlit lit cathode 0")
 	d.junction("led", 1.2, 1e-3)
-	d.Line("breference cathode 0 i=min(1,max(0,v(cathode)/%s))*min(0.1,max(0,%s*(v(trip)-%s)))", Num(referenceLow), Num(referenceSlope),
+	d.Line("breference cathode 0 i=min(1,max(0,v(cathode)/%s))*min(0.1,max(0,%s*(v(trip)-%s)))",
+		Num(referenceLow), Num(referenceSlope),
 		Num(float64(p.Reference)))
 	d.Line("* transistor of the optocoupler at the gate")
 	d.Line("blight light0 0 v=%s*i(vlit)", Num(float64(p.Ratio)))

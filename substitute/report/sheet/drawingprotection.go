@@ -12,8 +12,9 @@ import (
 // protectionHigh is the height of the drawing of the overvoltage protection.
 const protectionHigh = 290.0
 
-// ProtectionCircuit draws the overvoltage protection: the divider that watches OUT, the reference with
-// the LED of its optocoupler, and what the transistor of that does to the gate of the pack switch.
+// ProtectionCircuit draws the overvoltage protection: the divider that watches OUT, the reference
+// with the LED of its optocoupler, and what the transistor of that does to the gate of the pack
+// switch.
 func ProtectionCircuit(b *substitute.Build) template.HTML {
 	c := &canvas{width: circuitWide, height: protectionHigh}
 	c.label(4, 12, fromLeft, 56, "OVERVOLTAGE PROTECTION: battery side, same marks")
@@ -104,7 +105,8 @@ func gateDrawing(c *canvas, b *substitute.Build) {
 	c.label(x+20, 264, centred, 24, "passes the reference")
 }
 
-// switchDrawing is the pack switch, a MOSFET with its channel lying in the lead to the pack's minus.
+// switchDrawing is the pack switch, a MOSFET with its channel lying in the lead to the pack's
+// minus.
 func switchDrawing(c *canvas, left, right, y float64) {
 	mid := (left + right) / 2
 	c.line(left, y, mid-7, y, mid-7, y+5)
