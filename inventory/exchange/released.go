@@ -8,18 +8,21 @@ import (
 	"sparewright/inventory"
 )
 
-// Files that export wrote carry no number of their form. They are known by what they hold: the header of all columns in their order,
-// and figures written to the letter as export writes them. Older versions wrote ratios as bare numbers (tolerance=0.05), and all
-// figures of a part as bare numbers in the base unit where one had too many digits. Such rows keep the meaning they had; whatever
-// differs was typed by hand.
+// Files that export wrote carry no number of their form. They are known by what they hold: the
+// header of all columns in their order, and figures written to the letter as export writes them.
+// Older versions wrote ratios as bare numbers (tolerance=0.05), and all figures of a part as bare
+// numbers in the base unit where one had too many digits. Such rows keep the meaning they had;
+// whatever differs was typed by hand.
 
 // wholeHeader tells whether the header is the one that export writes.
 func (t *table) wholeHeader(cells []cell) bool {
-	return slices.EqualFunc(cells, columns, func(c cell, name string) bool { return c.text == name })
+	return slices.EqualFunc(cells, columns,
+		func(c cell, name string) bool { return c.text == name })
 }
 
 // exportedPart reads figures as export wrote them; false when they were not written so.
-func (t *table) exportedPart(kind catalog.Kind, designation, figures string, entries []catalog.Entry) (catalog.Part, bool) {
+func (t *table) exportedPart(kind catalog.Kind, designation, figures string,
+	entries []catalog.Entry) (catalog.Part, bool) {
 	if !t.written {
 		return nil, false
 	}

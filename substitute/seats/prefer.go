@@ -9,7 +9,9 @@ func plainly(text string) func(*Circuit) string { return func(*Circuit) string {
 
 // nearInSteps prefers a figure near to a value, in ratio.
 func nearInSteps(field string, value float64) func(*Circuit, Figures) float64 {
-	return func(_ *Circuit, p Figures) float64 { return math.Abs(math.Log(p.Figure(field) / value)) }
+	return func(_ *Circuit, p Figures) float64 {
+		return math.Abs(math.Log(p.Figure(field) / value))
+	}
 }
 
 // nearTo prefers a figure near to a value.
