@@ -2,7 +2,6 @@ package catalog
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"reflect"
 	"slices"
@@ -191,7 +190,7 @@ func parseAlone(k Kind, designation string, entries []Entry) (Part, error) {
 	var faults Faults
 	typed := map[string]string{}
 	for _, e := range entries {
-		name := strings.ToLower(strings.TrimSpace(e.Field))
+		name := PresentFigure(strings.ToLower(strings.TrimSpace(e.Field)))
 		f, ok := FieldNamed(k, name)
 		if !ok {
 			faults = append(faults, unknownField(k, e.Field, e.Text))
@@ -220,7 +219,7 @@ func unknownField(k Kind, name, text string) Fault {
 	for _, f := range Schema(k) {
 		known = append(known, f.Name)
 	}
-	return Fault{name, text, fmt.Sprintf("a %s has no such figure", k), suggestion(name, known)}
+	return Fault{name, text, k.WithArticle() + " has no such figure", suggestion(name, known)}
 }
 
 // enter reads one text into a field.

@@ -104,6 +104,9 @@ func ParseKind(word string) (Kind, error) {
 	if slices.Contains(Kinds(), k) {
 		return k, nil
 	}
+	if now, ok := EarlierKinds[string(k)]; ok {
+		return now, nil
+	}
 	words := make([]string, 0, len(prototypes))
 	for _, known := range Kinds() {
 		words = append(words, string(known))

@@ -29,8 +29,8 @@ func complain(s inventory.Snapshot, target substitute.Target, b *substitute.Buil
 	c := &complaints{}
 	a := newAudit(c, s, target, b)
 	for _, topic := range topics {
-		if (topic.name == "balance" || topic.name == "walls" || topic.name == "layer factor") ==
-			slow {
+		if (topic.name == "balance" || topic.name == "walls" ||
+			topic.name == "layer factor") == slow {
 			topic.run(a)
 		}
 	}

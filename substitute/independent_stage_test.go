@@ -126,7 +126,8 @@ func auditCurrents(a audit) {
 	if c.start > exact*c.peak {
 		want = "continuous"
 	}
-	if border := s.bus * s.reflected / (s.bus + s.reflected) / (s.l * s.f); math.Abs(c.peak/border-1) > steady {
+	if border := s.bus * s.reflected / (s.bus +
+		s.reflected) / (s.l * s.f); math.Abs(c.peak/border-1) > steady {
 		a.isTrue(b.Stage.Mode == want, "mode %q, recomputed %q", b.Stage.Mode, want)
 	}
 	agrees(a, b.Stage.PulseShare, share, exactOr(f), "share of the clock cycles used")

@@ -26,7 +26,8 @@ var wantedOf = map[string]substitute.Target{
 
 // builtWith is the best build around one switcher of the built-in drawer, less the lots that drop
 // names.
-func builtWith(t *testing.T, chip string, mains si.Voltage, drop func(inventory.Lot) bool) *substitute.Build {
+func builtWith(t *testing.T, chip string, mains si.Voltage,
+	drop func(inventory.Lot) bool) *substitute.Build {
 	t.Helper()
 	s := exchange.Demo()
 	s.Lots = slices.DeleteFunc(slices.Clone(s.Lots), func(l inventory.Lot) bool {

@@ -244,6 +244,14 @@ func (d *Dimension) splitSign(body string) (float64, string) {
 	return 1, body
 }
 
+// withArticle puts the indefinite article before the name of a dimension.
+func withArticle(name string) string {
+	if strings.ContainsRune("aeiou", rune(name[0])) {
+		return "an " + name
+	}
+	return "a " + name
+}
+
 // misfit is the error for a suffix that is no unit of d; it names the dimension the suffix does
 // belong to.
 func (d *Dimension) misfit(text, suffix string) error {
@@ -253,8 +261,8 @@ func (d *Dimension) misfit(text, suffix string) error {
 			continue
 		}
 		if o.fits(text) {
-			return d.fault(text, fmt.Sprintf("a %s does not fit where a %s is wanted",
-				o.Name, d.Name), cure)
+			return d.fault(text, fmt.Sprintf("%s does not fit where %s is wanted",
+				withArticle(o.Name), withArticle(d.Name)), cure)
 		}
 	}
 	return d.fault(text, fmt.Sprintf("%q is no unit of %s", suffix, d.Name), cure)

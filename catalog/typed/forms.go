@@ -387,7 +387,8 @@ func (p *Line) measuredOhms() si.Resistance {
 func (p *Line) choose(all []codes.Resistor) codes.Resistor {
 	if ohm := p.measuredOhms(); ohm > 0 {
 		for _, r := range all {
-			if slack := float64(r.Tolerance) + 0.05; float64(ohm) > float64(r.Resistance)*(1-slack) &&
+			if slack := float64(r.Tolerance) + 0.05; float64(ohm) > float64(r.Resistance)*
+				(1-slack) &&
 				float64(ohm) < float64(r.Resistance)*(1+slack) {
 				return r
 			}

@@ -137,7 +137,7 @@ func FigureNamed(k catalog.Kind, name, text string) (Value, error) {
 	f, ok := catalog.FieldNamed(k, name)
 	if !ok || !f.Numeric {
 		return Value{}, catalog.Fault{Field: name, Input: text,
-			Why: "no such figure of a " + string(k)}
+			Why: "no such figure of " + k.WithArticle()}
 	}
 	return Figure(k, f, text, "")
 }

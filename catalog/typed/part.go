@@ -56,7 +56,8 @@ func figures(k catalog.Kind, entries []catalog.Entry) (out []catalog.Entry, rema
 		}
 	}
 	for _, e := range entries {
-		f, ok := catalog.FieldNamed(k, strings.ToLower(strings.TrimSpace(e.Field)))
+		f, ok := catalog.FieldNamed(k,
+			catalog.PresentFigure(strings.ToLower(strings.TrimSpace(e.Field))))
 		if !ok || !f.Numeric {
 			out = append(out, e)
 			continue
@@ -186,7 +187,8 @@ func Contradictions(p catalog.Part) catalog.Faults {
 				against = word
 			}
 		}
-		if r, err := codes.ReadMark(catalog.KindClamp, p.Designation()); p.Kind() == catalog.KindClamp && v.Field == "breakdown" &&
+		if r, err := codes.ReadMark(catalog.KindClamp,
+			p.Designation()); p.Kind() == catalog.KindClamp && v.Field == "breakdown" &&
 			err == nil && contradicts(v.Text, r[0]) {
 			against = p.Designation()
 		}

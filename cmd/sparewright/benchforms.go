@@ -24,6 +24,9 @@ var benchForms = sync.OnceValue(func() map[string]benchForm {
 			forms[word] = f.form
 		}
 	}
+	for word, now := range catalog.EarlierKinds {
+		forms[word] = forms[string(now)]
+	}
 	return forms
 })
 

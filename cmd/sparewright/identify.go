@@ -323,7 +323,8 @@ func storeFinding(env *environment, c *cli.Context, f finding) (string, error) {
 		}
 		if l.Part.Kind() != f.kind {
 			return wrongCall("--store", c.String("store"),
-				fmt.Sprintf("the lot is a %s, not a %s", l.Part.Kind(), f.kind))
+				fmt.Sprintf("the lot is %s, not %s", l.Part.Kind().WithArticle(),
+					f.kind.WithArticle()))
 		}
 		if f.metres != nil {
 			said, err = storeMetres(env, s, l, *f.metres)

@@ -295,7 +295,8 @@ func (id *identifying) partOfLot(text string) (catalog.Core, error) {
 	p, ok := catalog.Complete(inventory.Effective(l)).(catalog.Core)
 	if !ok {
 		return catalog.Core{}, wrongCall("lot", text,
-			fmt.Sprintf("is a %s, not a core; name the shape with --shape", l.Part.Kind()))
+			fmt.Sprintf("is %s, not a core; name the shape with --shape",
+				l.Part.Kind().WithArticle()))
 	}
 	return p, nil
 }

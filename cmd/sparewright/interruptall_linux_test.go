@@ -137,7 +137,8 @@ func TestInterruptEndsEveryLongCommand(t *testing.T) {
 		end := tooLate
 		for round := 0; round < 5 && end == tooLate; round++ {
 			for moment := at; moment < 40; moment++ {
-				if end = interruptedAt(t, dir, drawers, name, calls[name], sign, moment); end != tooEarly {
+				if end = interruptedAt(t, dir, drawers, name, calls[name], sign,
+					moment); end != tooEarly {
 					break
 				}
 			}

@@ -96,7 +96,8 @@ var stageKinds = []catalog.Kind{catalog.KindSwitcher, catalog.KindCore, catalog.
 
 // aroundStage is the best build that can be made at once and takes all of its power stage from what
 // is set aside.
-func aroundStage(all []substitute.Build, aside []inventory.Draw, s inventory.Snapshot) *substitute.Build {
+func aroundStage(all []substitute.Build, aside []inventory.Draw,
+	s inventory.Snapshot) *substitute.Build {
 	held := map[int64]bool{}
 	for _, d := range aside {
 		held[d.Lot] = true
@@ -115,7 +116,8 @@ func aroundStage(all []substitute.Build, aside []inventory.Draw, s inventory.Sna
 }
 
 // takingExactly is the first build that takes these parts and no others from the drawer.
-func takingExactly(all []substitute.Build, aside []inventory.Draw, s inventory.Snapshot) *substitute.Build {
+func takingExactly(all []substitute.Build, aside []inventory.Draw,
+	s inventory.Snapshot) *substitute.Build {
 	for i := range all {
 		if slices.Equal(all[i].Draws(s), aside) {
 			return &all[i]

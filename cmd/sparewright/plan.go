@@ -120,7 +120,8 @@ func (env *environment) sayPlan(c *cli.Context, p plan.Plan) error {
 	if c.Bool("json") {
 		return env.json(p)
 	}
-	if err := env.blocks(screen.Plan(p, c.Bool("parts")), env.screen(c), c.Bool("header")); err != nil {
+	if err := env.blocks(screen.Plan(p, c.Bool("parts")), env.screen(c),
+		c.Bool("header")); err != nil {
 		return err
 	}
 	if !c.IsSet("reserve") || p.Built == 0 {

@@ -119,7 +119,8 @@ func lotFromCall(c *cli.Context) (inventory.Lot, []string, error) {
 // noFigureForName refuses a figure where the designation stands, which would be lost in silence.
 func noFigureForName(kind, designation string) error {
 	field, _, is := strings.Cut(designation, "=")
-	if _, known := catalog.FieldNamed(catalog.Kind(knownKind(kind)), strings.TrimSpace(field)); !is || !known {
+	if _, known := catalog.FieldNamed(catalog.Kind(knownKind(kind)),
+		strings.TrimSpace(field)); !is || !known {
 		return nil
 	}
 	return wrongCall("designation", designation,
@@ -182,7 +183,8 @@ func sayStored(env *environment, added float64, l inventory.Lot, drawers string)
 // sayUnused tells that parts of a kind are only kept.
 func sayUnused(env *environment, k catalog.Kind) {
 	if k.Unused() {
-		fmt.Fprintf(&env.out, "no build uses a %s yet: it is kept and found, nothing more\n", k)
+		fmt.Fprintf(&env.out, "no build uses %s yet: it is kept and found, nothing more\n",
+			k.WithArticle())
 	}
 }
 

@@ -44,9 +44,10 @@ func commonRange(kinds []catalog.Kind, about catalog.Field, text string) (low, h
 		case first == "":
 			first, low, high, said = k, from, to, told
 		case from != low || to != high:
-			return 0, 0, nil, fmt.Errorf("a %s and a %s read it differently; write it with its "+
+			return 0, 0, nil, fmt.Errorf("%s and %s read it differently; write it with its "+
 				"unit, such as %s, or say of which KIND",
-				first, k, strings.ReplaceAll(typed.Exact(f.Dimension(), to), " ", ""))
+				first.WithArticle(), k.WithArticle(),
+				strings.ReplaceAll(typed.Exact(f.Dimension(), to), " ", ""))
 		}
 	}
 	if first == "" {

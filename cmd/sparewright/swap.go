@@ -193,7 +193,8 @@ func parseWanted(k catalog.Kind, text, dielectric string) (w swap.Wanted,
 		for _, o := range catalog.Schema(k) {
 			known = append(known, o.Name)
 		}
-		return w, nil, fmt.Errorf("a %s has no figure %s%s", k, name, didYouMean("", name, known))
+		return w, nil, fmt.Errorf("%s has no figure %s%s", k.WithArticle(), name,
+			didYouMean("", name, known))
 	}
 	w.Field = f.Name
 	if !f.Numeric {

@@ -48,7 +48,8 @@ func benchOf(c *cli.Context) (tune.Bench, error) {
 	}
 	var err error
 	volts, amps := *c.Generic("set-voltage").(*texts), *c.Generic("set-current").(*texts)
-	if b.SetVoltages, err = setReadings[si.Voltage]("--set-voltage", volts, usualVolts); err != nil {
+	if b.SetVoltages, err = setReadings[si.Voltage]("--set-voltage", volts,
+		usualVolts); err != nil {
 		return b, err
 	}
 	if b.SetCurrents, err = setReadings[si.Current]("--set-current", amps, usualAmps); err != nil {

@@ -146,9 +146,9 @@ func ParseReading(kind catalog.Kind, text string) (inventory.Measurement, error)
 func parseReading(kind catalog.Kind, field, value string) (m inventory.Measurement,
 	said string, err error) {
 	none := inventory.Measurement{}
-	f, ok := catalog.FieldNamed(kind, strings.ToLower(field))
+	f, ok := catalog.FieldNamed(kind, catalog.PresentFigure(strings.ToLower(field)))
 	if !ok || !f.Numeric {
-		return none, "", readingFault(field, fmt.Sprintf("a %s has no such figure", kind),
+		return none, "", readingFault(field, kind.WithArticle()+" has no such figure",
 			nearestCure(field, measurable(kind)))
 	}
 	number, spread := cutError(value)

@@ -27,7 +27,19 @@ func (t *table) exportedPart(kind catalog.Kind, designation, figures string,
 		return nil, false
 	}
 	p, err := catalog.ParseFields(kind, designation, entries)
+	figures = presentNames(figures)
 	return p, err == nil && (figures == writeFigures(p) || figures == earlierFigures(p))
+}
+
+// presentNames gives figures the names they have today.
+func presentNames(figures string) string {
+	ps := strings.Split(figures, "; ")
+	for i, p := range ps {
+		if name, value, ok := strings.Cut(p, "="); ok {
+			ps[i] = catalog.PresentFigure(name) + "=" + value
+		}
+	}
+	return strings.Join(ps, "; ")
 }
 
 // earlierFigures gives the figures of a part as older versions did.
@@ -52,7 +64,7 @@ func earlierFigures(p catalog.Part) string {
 
 // exportedReading reads a reading as older versions did: a bare number is in the base unit.
 func exportedReading(kind catalog.Kind, name, value string) (inventory.Measurement, bool) {
-	f, ok := catalog.FieldNamed(kind, strings.ToLower(name))
+	f, ok := catalog.FieldNamed(kind, catalog.PresentFigure(strings.ToLower(name)))
 	if !ok || !f.Numeric {
 		return inventory.Measurement{}, false
 	}

@@ -60,7 +60,8 @@ func (s *Store) timeFaults(ctx context.Context, tx *sqlx.Tx) ([]string, error) {
 	var out []string
 	for _, table := range []string{"movement", "reading", "set_aside", "entry"} {
 		var times []string
-		if err := tx.SelectContext(ctx, &times, "SELECT DISTINCT at FROM "+table+" ORDER BY at"); err != nil {
+		if err := tx.SelectContext(ctx, &times,
+			"SELECT DISTINCT at FROM "+table+" ORDER BY at"); err != nil {
 			return nil, err
 		}
 		for _, text := range times {

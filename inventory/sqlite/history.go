@@ -31,7 +31,8 @@ ORDER BY m.id`
 func (s *Store) loadMovements(ctx context.Context, tx *sqlx.Tx, where string,
 	args ...any) ([]inventory.Movement, error) {
 	var rows []movementRow
-	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectMovements, where), args...); err != nil {
+	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectMovements, where),
+		args...); err != nil {
 		return nil, err
 	}
 	out := make([]inventory.Movement, len(rows))

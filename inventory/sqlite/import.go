@@ -170,7 +170,8 @@ func (p *importPlan) replace(listed []inventory.Lot) error {
 
 func (p *importPlan) carryOut(ctx context.Context, b batch) error {
 	for _, c := range p.counts {
-		if err := b.move(ctx, c.lot.ID, inventory.RoundCount(c.count-c.lot.Count), c.count); err != nil {
+		if err := b.move(ctx, c.lot.ID, inventory.RoundCount(c.count-c.lot.Count),
+			c.count); err != nil {
 			return err
 		}
 	}

@@ -136,7 +136,8 @@ func streamJob(folder string) error {
 	}
 	defer s.Close()
 	for i := 0; i < 1000 || !exists(enoughIn(folder)); i++ {
-		if _, err := s.Put(ctx, []inventory.Lot{lot(resistor(10), 1)}, fmt.Sprint(i), noon); err != nil {
+		if _, err := s.Put(ctx, []inventory.Lot{lot(resistor(10), 1)}, fmt.Sprint(i),
+			noon); err != nil {
 			return err
 		}
 		time.Sleep(time.Millisecond)

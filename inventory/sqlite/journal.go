@@ -65,7 +65,8 @@ func (s *Store) recorded(ctx context.Context, kind, reason string, now time.Time
 	var b batch
 	var kept bool
 	err := s.within(ctx, func(tx *sqlx.Tx) (err error) {
-		if b, err = openEntry(ctx, tx, entryRow{Kind: kind, Reason: reason, At: writeTime(now)}); err != nil {
+		if b, err = openEntry(ctx, tx, entryRow{Kind: kind, Reason: reason,
+			At: writeTime(now)}); err != nil {
 			return err
 		}
 		if err = change(tx, b); err != nil {

@@ -81,7 +81,8 @@ type drawer struct {
 // lots.
 func (s *Store) load(ctx context.Context, tx *sqlx.Tx, which scope) (drawer, error) {
 	var rows []lotRow
-	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectLots, which.lots), which.args...); err != nil {
+	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectLots, which.lots),
+		which.args...); err != nil {
 		return drawer{}, err
 	}
 	parts, err := s.loadParts(ctx, tx, which)
@@ -125,7 +126,8 @@ type partRow struct {
 func (s *Store) loadParts(ctx context.Context, tx *sqlx.Tx,
 	which scope) (map[int64]catalog.Part, error) {
 	var rows []partRow
-	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectParts, which.parts), which.args...); err != nil {
+	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectParts, which.parts),
+		which.args...); err != nil {
 		return nil, err
 	}
 	parts := make(map[int64]catalog.Part, len(rows))
@@ -204,7 +206,8 @@ type readingRow struct {
 func loadReadings(ctx context.Context, tx *sqlx.Tx,
 	which scope) (map[int64][]inventory.Measurement, error) {
 	var rows []readingRow
-	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectReadings, which.lots), which.args...); err != nil {
+	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectReadings, which.lots),
+		which.args...); err != nil {
 		return nil, err
 	}
 	out := make(map[int64][]inventory.Measurement)

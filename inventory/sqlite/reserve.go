@@ -131,7 +131,8 @@ func (s *Store) Consume(ctx context.Context, purpose string,
 			if err := covers(l, u.Count); err != nil {
 				return err
 			}
-			if err := b.move(ctx, l.ID, -u.Count, inventory.RoundCount(l.Count-u.Count)); err != nil {
+			if err := b.move(ctx, l.ID, -u.Count,
+				inventory.RoundCount(l.Count-u.Count)); err != nil {
 				return err
 			}
 		}

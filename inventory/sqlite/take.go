@@ -80,8 +80,8 @@ func (s *Store) Edit(ctx context.Context, lot int64, c Change,
 		}
 		if c.Part != nil {
 			if c.Part.Kind() != l.Part.Kind() {
-				return fmt.Errorf("lot %d holds a %s; it cannot become a %s", l.ID,
-					l.Part.Kind(), c.Part.Kind())
+				return fmt.Errorf("lot %d holds %s; it cannot become %s", l.ID,
+					l.Part.Kind().WithArticle(), c.Part.Kind().WithArticle())
 			}
 			if l, err = s.becomes(ctx, tx, l, c.Part); err != nil {
 				return err

@@ -76,7 +76,8 @@ func (t turning) dropDonors(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		if _, err := t.b.tx.ExecContext(ctx, "UPDATE lot SET donor = NULL WHERE donor = ?", k); err != nil {
+		if _, err := t.b.tx.ExecContext(ctx, "UPDATE lot SET donor = NULL WHERE donor = ?",
+			k); err != nil {
 			return err
 		}
 		if _, err := t.b.tx.ExecContext(ctx, "DELETE FROM donor WHERE id = ?", k); err != nil {

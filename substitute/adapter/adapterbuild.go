@@ -122,7 +122,8 @@ func (j *fitter) fitAdapter(u *adapterUnit, ctl *control.Control) (*adapterUnit,
 
 // bestCure is the exchange that leaves a limit the most margin, more than a quarter counting as a
 // quarter, so that the first good one of the fixed order is taken; nil when none keeps the limit.
-func (j *fitter) bestCure(u *adapterUnit, ctl *control.Control, id substitute.CheckID) *adapterUnit {
+func (j *fitter) bestCure(u *adapterUnit, ctl *control.Control,
+	id substitute.CheckID) *adapterUnit {
 	var best *adapterUnit
 	bestMargin := 0.0
 	for _, c := range u.cures(id, j.Drawer) {
@@ -262,7 +263,8 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitut
 }
 
 // standIn is the build with the assumed stage of its adapter in it.
-func (j *fitter) standIn(b substitute.Build, u *adapterUnit, m *stage.Measured, loss si.Power) *substitute.Build {
+func (j *fitter) standIn(b substitute.Build, u *adapterUnit, m *stage.Measured,
+	loss si.Power) *substitute.Build {
 	j.SwitcherOut(&b, m)
 	rail := j.Target.Set + b.Regulation.Sense
 	low, high := u.clampAt(rail)

@@ -32,7 +32,8 @@ func (j *Writer) donorOut(out *substitute.Build, m *stage.Measured, b *stock.Bas
 	for _, t := range d.Turns {
 		n := si.Ratio(float64(t.Primary) / float64(t.Secondary))
 		r.RatioLow, r.RatioHigh = min(r.RatioLow, n), max(r.RatioHigh, n)
-		if u := (substitute.DonorTurns{Primary: t.Primary, Secondary: t.Secondary, Bias: t.Bias}); len(r.Turns) < turnsListed && u != r.Turns[0] {
+		if u := (substitute.DonorTurns{Primary: t.Primary, Secondary: t.Secondary,
+			Bias: t.Bias}); len(r.Turns) < turnsListed && u != r.Turns[0] {
 			r.Turns = append(r.Turns, u)
 		}
 	}

@@ -381,7 +381,8 @@ func (j *Designer) joinsFor(c *Control, w Wish) []bool {
 	suits := stock.Suits[catalog.Rectifier](seats.JoiningDiode,
 		&seats.Circuit{Absolute: j.Target.Absolute})
 	for i := range j.Drawer.Rectifiers {
-		if d := &j.Drawer.Rectifiers[i]; d.Count >= float64(seats.JoiningDiode.Pieces()) && suits(d) {
+		if d := &j.Drawer.Rectifiers[i]; d.Count >= float64(seats.JoiningDiode.Pieces()) &&
+			suits(d) {
 			return []bool{false}
 		}
 	}

@@ -17,13 +17,15 @@ func TestGapFromALInverts(t *testing.T) {
 		gap := magnetics.Gap{Ground: mm(rapid.Float64Range(0.005, 3).Draw(t, "ground")),
 			Residual: um(7)}
 		al := magnetics.InductanceFactor(g, mu, gap)
-		if back := magnetics.GapFromAL(g, mu, gap.Residual, al); math.Abs(float64(back-gap.Ground)) > 1e-9 {
+		if back := magnetics.GapFromAL(g, mu, gap.Residual,
+			al); math.Abs(float64(back-gap.Ground)) > 1e-9 {
 			t.Fatalf("ground %g mm comes back as %g", inMM(gap.Ground), inMM(back))
 		}
 		shim := mm(rapid.Float64Range(0.01, 1).Draw(t, "shim"))
 		gap.Shim = shim
 		after := magnetics.InductanceFactor(g, mu, gap)
-		if back := magnetics.ShimFromAL(g, mu, gap.Residual, al, after); math.Abs(float64(back-shim)) > 1e-8 {
+		if back := magnetics.ShimFromAL(g, mu, gap.Residual, al,
+			after); math.Abs(float64(back-shim)) > 1e-8 {
 			t.Fatalf("shim %g mm comes back as %g", inMM(shim), inMM(back))
 		}
 	})

@@ -97,7 +97,8 @@ func TestWindSums(t *testing.T) {
 		last := f.CoreAround
 		for i, l := range ls {
 			sum += l.Build + sections[i].TapeAfter
-			if wire := l.Length - sections[i].Tails; math.Abs(float64(wire-l.MeanTurn*si.Length(sections[i].Turns))) > 1e-9 {
+			if wire := l.Length - sections[i].Tails; math.Abs(
+				float64(wire-l.MeanTurn*si.Length(sections[i].Turns))) > 1e-9 {
 				t.Fatalf("length %g is not mean turn times turns", float64(wire))
 			}
 			if l.MeanTurn <= last-si.Length(1e-12)-l.Build*7 || l.MeanTurn < f.CoreAround {

@@ -139,7 +139,9 @@ func numberBuilds(lines []PlanLine) {
 func merge(wants []Want) []Want {
 	var out []Want
 	for _, w := range wants {
-		if i := slices.IndexFunc(out, func(o Want) bool { return sameTarget(o.Target, w.Target) }); i >= 0 {
+		if i := slices.IndexFunc(out, func(o Want) bool {
+			return sameTarget(o.Target, w.Target)
+		}); i >= 0 {
 			out[i].Count += w.Count
 			continue
 		}

@@ -13,7 +13,8 @@ func Tidy(p Problem) (tidy Problem, kept [][]int) {
 		var slim []Candidate
 		var places []int
 		for at, c := range all {
-			if c = contended(c, scarce); !slices.ContainsFunc(slim, func(other Candidate) bool { return within(other, c) }) {
+			if c = contended(c, scarce); !slices.ContainsFunc(slim,
+				func(other Candidate) bool { return within(other, c) }) {
 				slim = append(slim, c)
 				places = append(places, at)
 			}

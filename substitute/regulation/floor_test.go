@@ -31,7 +31,8 @@ func plain(b *testing.B, words ...string) float64 {
 		}
 		var count int
 		var nanoseconds float64
-		if _, err := fmt.Fscan(strings.NewReader(string(out)), &count, &best, &nanoseconds); err != nil {
+		if _, err := fmt.Fscan(strings.NewReader(string(out)), &count, &best,
+			&nanoseconds); err != nil {
 			b.Fatal(err)
 		}
 		least = min(least, nanoseconds)

@@ -97,8 +97,8 @@ func (j *Frame) chooseBleed(d *stock.Drawer) {
 		if s.Buy || s.Count < float64(seats.BulkBleed.Pieces()) || !suits(s) {
 			continue
 		}
-		if j.BleedStock == nil || seats.BulkBleed.Prefers(&asked, s.Figures) <
-			seats.BulkBleed.Prefers(&asked, j.BleedStock.Figures) {
+		if j.BleedStock == nil || seats.BulkBleed.Prefers(&asked,
+			s.Figures) < seats.BulkBleed.Prefers(&asked, j.BleedStock.Figures) {
 			j.BleedStock = s
 		}
 	}

@@ -47,7 +47,8 @@ func PowerClass(p catalog.Switcher, t substitute.Target) (si.Power, string) {
 	}
 	best, text := classOf(p.SealedWide, p.OpenWide, t.Case, "85-265 V")
 	if t.MainsMin >= 180 {
-		if narrow, words := classOf(p.SealedNarrow, p.OpenNarrow, t.Case, "195-265 V"); narrow > best {
+		if narrow, words := classOf(p.SealedNarrow, p.OpenNarrow, t.Case,
+			"195-265 V"); narrow > best {
 			best, text = narrow, words
 		}
 	}

@@ -145,6 +145,9 @@ func byVerdict(a, b StandIn) int {
 
 // Find settles which part is meant.
 func (s *Swapper) Find(role string, lot int64) (seat, error) {
+	if id, ok := seats.Named(role); ok {
+		role = id.String()
+	}
 	var roles []seats.ID
 	lots := map[int64]bool{}
 	for _, p := range s.Build.Parts {

@@ -173,7 +173,8 @@ func (m mutation) try(dir string) (verdict string, err error) {
 	if out, err := m.test(dir); err != nil {
 		return "", fmt.Errorf("fails without being changed:\n%s", out)
 	}
-	if err := os.WriteFile(path, []byte(strings.Replace(string(whole), m.old, m.new, 1)), 0o644); err != nil {
+	if err := os.WriteFile(path, []byte(strings.Replace(string(whole), m.old, m.new, 1)),
+		0o644); err != nil {
 		return "", err
 	}
 	defer func() {

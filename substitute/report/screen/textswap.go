@@ -137,7 +137,8 @@ func boundFigures(k catalog.Kind, b swap.Bound) (value, limit string) {
 		return "", ""
 	}
 	if f, ok := catalog.FieldNamed(k, b.Parameter); ok && f.Numeric {
-		for digits := 3; digits < 7 && (digits == 3 || value == limit && b.Value != b.Limit); digits++ {
+		for digits := 3; digits < 7 && (digits == 3 ||
+			value == limit && b.Value != b.Limit); digits++ {
 			value, limit = f.Dimension().Format(b.Value, digits),
 				f.Dimension().Format(b.Limit, digits)
 		}

@@ -63,7 +63,8 @@ type GapWindow struct {
 
 // NewSheet works out the sheet of a build. The snapshot tells donor, state and note of the lots; it
 // may be empty.
-func NewSheet(t substitute.Target, b *substitute.Build, cautions []string, s inventory.Snapshot) *Sheet {
+func NewSheet(t substitute.Target, b *substitute.Build, cautions []string,
+	s inventory.Snapshot) *Sheet {
 	x, d, in := b.Transformer, b.Drawing, netlist.Inside(b)
 	sheet := &Sheet{Target: t, Build: b, Cautions: cautions, Picks: picks(b, s),
 		Ends: windingCard(b), Card: donorCard(b),
