@@ -77,6 +77,15 @@ func (g Gauge) Distance() float64 {
 	return (g.Limit - g.Value) / math.Abs(g.Limit)
 }
 
+// printed is the margin of a document: a limit that is its own ideal value leaves no way to take a
+// share of, and its margin is that of the limit itself.
+func (g Gauge) printed() float64 {
+	if m := g.Margin(); !math.IsInf(m, -1) {
+		return m
+	}
+	return g.Distance()
+}
+
 // Check writes the gauge out with its name, unit and the basis of its limit.
 func (g Gauge) Check(basis string) Check {
 	d := CheckNames[g.Id]
@@ -88,8 +97,8 @@ func (g Gauge) Check(basis string) Check {
 		basis = d.Basis
 	}
 	return Check{Name: d.Name, Value: g.Value, Limit: g.Limit, Unit: d.Unit, Sense: sense,
-		Margin: g.Distance(),
-		Hard:   !d.Soft, Passed: g.Passed(), Basis: basis, Free: g.Margin(), shared: d.shared}
+		Margin: g.printed(),
+		Hard:   !d.Soft, Passed: g.Passed(), Basis: basis, shared: d.shared}
 }
 
 // Tightest is the smallest margin, in whole hundredths, and the check it belongs to, and whether a

@@ -309,7 +309,13 @@ func auditChecks(a audit) {
 			margin, passed = -margin, c.Value >= c.Limit
 		}
 		a.isTrue(c.Sense == "min" || c.Sense == "max", "check %q: sense %q", c.Name, c.Sense)
-		agrees(a, c.Margin, margin, exact, "margin of the check "+c.Name)
+		if ideal, apart := ideals(a)[c.Name]; apart {
+			margin = min(1, (c.Limit-c.Value)/(c.Limit-ideal))
+		}
+		// its ideal is the end of the band, no figure of a build
+		if c.Name != "highest reach of the lower trimmer end" {
+			agrees(a, c.Margin, min(1, margin), exact, "margin of the check "+c.Name)
+		}
 		a.isTrue(c.Passed == passed, "check %q: passed %t, %g against %g", c.Name, c.Passed,
 			c.Value, c.Limit)
 		a.isTrue(c.Hard != slices.Contains(soft, c.Name), "check %q: hard %t", c.Name, c.Hard)
@@ -359,18 +365,34 @@ var unranked = []string{
 	"touch current through the Y capacitor",
 }
 
+// ideals are the values at which a margin is whole, where that is not nought: ambient for a
+// temperature, the bus for the drain, the crest for the valley, the set point for what is held near
+// it.
+func ideals(a audit) map[string]float64 {
+	t, f := a.target, a.figures()
+	ambient, set := float64(t.Ambient), float64(t.Set)
+	return map[string]float64{"transformer temperature": ambient,
+		"switcher junction temperature":         ambient,
+		"air inside the case":                   ambient,
+		"suppressor junction temperature":       ambient,
+		"output rectifier junction temperature": ambient,
+		"drain voltage at highest mains":        f.busMax,
+		"valley of the bulk voltage at lowest mains": math.Sqrt2*
+			float64(t.MainsMin) - 2*f.drop,
+		"highest pack voltage, any trimmer position and corner":     set,
+		"pack voltage with the trimmer wiper open":                  set,
+		"pack voltage with the reference hot, set on the bench":     set,
+		"output when the pack is taken off at full current":         set,
+		"highest charging current, any trimmer position and corner": float64(t.Current),
+		"lowest reach of the upper trimmer end":                     float64(t.Absolute),
+	}
+}
+
 // auditScore: the smallest margin of the ranking checks in whole hundredths. The margin of an upper
 // limit counts from nought, of a temperature from the ambient, of the drain from the bus, of the
 // valley from the crest.
 func auditScore(a audit) {
-	b, f := a.build, a.figures()
-	ambient := float64(a.target.Ambient)
-	ideal := map[string]float64{"transformer temperature": ambient,
-		"switcher junction temperature":  ambient,
-		"air inside the case":            ambient,
-		"drain voltage at highest mains": f.busMax,
-		"valley of the bulk voltage at lowest mains": math.Sqrt2*float64(a.target.MainsMin) -
-			2*f.drop}
+	b, ideal := a.build, ideals(a)
 	least, binding := math.Inf(1), ""
 	for _, c := range b.Checks {
 		if !c.Hard || slices.Contains(unranked, c.Name) {

@@ -333,6 +333,5 @@ type Check struct {
 	Passed bool    `json:"passed"`
 	Basis  string  `json:"basis"`
 
-	Free   float64 `json:"-"` // margin as a share of the whole way from the ideal value to the limit
-	shared bool    // the same for every build of this target, so no reason to prefer one
+	shared bool // the same for every build of this target, so no reason to prefer one
 }

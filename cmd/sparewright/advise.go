@@ -25,12 +25,11 @@ func adviseCommand(env *environment) *cli.Command {
 	pick := &whole{low: 1, high: mostBuilds}
 	return &cli.Command{
 		Description: "Answers whether the wanted charger can be built from the drawer, and how: " +
-			"every build with its tightest check, " +
-			"best first, then the nearest combinations that fail and what would help. With " +
-			"--pick one build is shown whole, " +
-			"with parts, windings, gap, resistor networks and every check. The exit status is 1 " +
-			"when the drawer alone does " +
-			"not do.",
+			"every build with its tightest check, best first, then the nearest combinations that " +
+			"fail and what would help. The margin of a check is how much of the way from its " +
+			"ideal value (nought, ambient, the set point) to its limit is left. With --pick one " +
+			"build is shown whole, with parts, windings, gap, resistor networks and every check. " +
+			"The exit status is 1 when the drawer alone does not do.",
 		UsageText: "sparewright advise --chemistry li-ion --cells 4 --current 1A --demo\n" +
 			"sparewright advise --chemistry li-ion --cells 4 --current 1A --pick 1 --demo\n" +
 			"sparewright advise --chemistry lead-acid-agm --cells 6 --duty float --current 500mA " +

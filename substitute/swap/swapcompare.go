@@ -15,8 +15,8 @@ import (
 func SmallestMargin(b *substitute.Build) (float64, string) {
 	margin, name := math.Inf(1), ""
 	for _, c := range b.Checks {
-		if c.Hard && c.Free < margin {
-			margin, name = c.Free, c.Name
+		if c.Hard && c.Margin < margin {
+			margin, name = c.Margin, c.Name
 		}
 	}
 	return margin, name
@@ -32,14 +32,14 @@ func (s *Swapper) compare(out *StandIn, found *substitute.Build, at seat) {
 	least := math.Inf(1)
 	for _, c := range found.Checks {
 		was := checkOf(s.Build, c.Name)
-		by := math.Abs(c.Free - was.Free)
+		by := math.Abs(c.Margin - was.Margin)
 		if was.Name == "" {
 			by = 1
 		}
 		moved = max(moved, by)
 		// of the checks the stand-in moves, the tightest decides
-		if by >= sameStep/2 && c.Hard && c.Free < least {
-			least = c.Free
+		if by >= sameStep/2 && c.Hard && c.Margin < least {
+			least = c.Margin
 			out.Binds = checkBound(found, c.Name)
 		}
 	}

@@ -99,7 +99,7 @@ func checkBound(b *substitute.Build, name string) Bound {
 	c := b.Checks[i]
 	return Bound{Parameter: c.Name, Value: c.Value, Limit: c.Limit, Unit: c.Unit, Sense: c.Sense,
 		Hard: c.Hard, Passed: c.Passed,
-		Why: c.Basis, margin: c.Free}
+		Why: c.Basis, margin: c.Margin}
 }
 
 // freely lists the kinds that the second search may take from the whole drawer: what is cut, wound
