@@ -137,15 +137,15 @@ func TestParseRefusals(t *testing.T) {
 func TestParseNamesBothQuantities(t *testing.T) {
 	for _, c := range []struct {
 		as                any
-		text, has, wanted string
+		text, has, wanted string // with their articles
 	}{
-		{si.Resistance(0), "5V", "voltage", "resistance"}, {si.Resistance(0), "5 kV", "voltage", "resistance"},
-		{si.Voltage(0), "4.7 kohm", "resistance", "voltage"}, {si.Voltage(0), "4R7", "resistance", "voltage"},
-		{si.Length(0), "5 mm2", "area", "length"}, {si.Capacitance(0), "10 uH", "inductance", "capacitance"},
-		{si.Current(0), "60kHz", "frequency", "current"}, {si.Power(0), "5%", "number", "power"},
+		{si.Resistance(0), "5V", "a voltage", "a resistance"}, {si.Resistance(0), "5 kV", "a voltage", "a resistance"},
+		{si.Voltage(0), "4.7 kohm", "a resistance", "a voltage"}, {si.Voltage(0), "4R7", "a resistance", "a voltage"},
+		{si.Length(0), "5 mm2", "an area", "a length"}, {si.Capacitance(0), "10 uH", "an inductance", "a capacitance"},
+		{si.Current(0), "60kHz", "a frequency", "a current"}, {si.Power(0), "5%", "a number", "a power"},
 	} {
 		_, err := parseAny(t, c.as, c.text)
-		require.ErrorContains(t, err, "a "+c.has+" does not fit where a "+c.wanted+" is wanted")
+		require.ErrorContains(t, err, c.has+" does not fit where "+c.wanted+" is wanted")
 	}
 }
 
