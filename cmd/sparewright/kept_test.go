@@ -10,8 +10,9 @@ import (
 	"sparewright/substitute/advise"
 )
 
-// The tests of the commands ask the same few questions of the same drawer hundreds of times; what is asked in this process is searched
-// once. Sessions of README and of testdata/script run the real program and search every time.
+// The tests of the commands ask the same few questions of the same drawer hundreds of times; what
+// is asked in this process is searched once. Sessions of README and of testdata/script run the real
+// program and search every time.
 func init() { searches = kept(advise.Advise) }
 
 // kept remembers answers by what was asked, to the last figure of the drawer.

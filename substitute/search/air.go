@@ -22,7 +22,8 @@ type Bounder struct {
 // AirStep is the step of the table of inside air, in W.
 const AirStep si.Power = 0.25
 
-// LeastInside is inside by straight lines between the points of a table: never above it, since the rise bends downwards.
+// LeastInside is inside by straight lines between the points of a table: never above it, since the
+// rise bends downwards.
 func (j *Bounder) LeastInside(loss si.Power) si.Celsius {
 	x := float64(loss / AirStep)
 	i := int(x)
