@@ -93,6 +93,12 @@ func combinations(v Values) []Parts {
 	return out
 }
 
+// Equal reports whether both offer the same.
+func (v Values) Equal(o Values) bool {
+	return slices.Equal(v.Inputs, o.Inputs) && slices.Equal(v.Capacitors, o.Capacitors) && slices.Equal(v.Dampings, o.Dampings) &&
+		slices.Equal(v.Leads, o.Leads)
+}
+
 // with is both sets of values together.
 func (v Values) with(more Values) Values {
 	return Values{union(v.Inputs, more.Inputs), union(v.Capacitors, more.Capacitors), union(v.Dampings, more.Dampings),
