@@ -152,12 +152,12 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured, refused [
 	for _, k := range tasks {
 		j.Designs += int64(len(sets[k.v].All))
 	}
+	var some atomic.Bool
 	pairs := make([]*pairing, len(tasks))
 	Each(len(tasks), func(i int) {
-		pairs[i] = j.open(usable[tasks[i].v], &j.Cores[tasks[i].c], &sets[tasks[i].v])
+		pairs[i] = j.open(usable[tasks[i].v], &j.Cores[tasks[i].c], &sets[tasks[i].v], &some)
 	})
 	outcomes := make([]outcome, len(tasks))
-	var some atomic.Bool
 	reused, unfit := j.donorStages(usable)
 	some.Store(len(reused) > 0)
 	// the settings of one switcher on one core are one build: only the best of them can be a record

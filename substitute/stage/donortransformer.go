@@ -216,7 +216,7 @@ func (d *DonorTransformer) at(v *Variant, t magnetics.Turns) Design {
 		Band: si.Interval[si.InductanceFactor]{Low: si.InductanceFactor(d.band.Low) / turns, High: si.InductanceFactor(d.band.High) / turns}}}
 	c.FluxLimit = magnetics.FluxDensity(p.Inductance.Value, d.Safe, t.Primary, c.Geometry.AreaMin)
 	c.fluxBasis = d.SafeBasis
-	return Design{V: v, C: &c, Core: c.lossAt(v.Frequency), Np: t.Primary, Ns: t.Secondary, Nb: t.Bias, Gap: &c.Gaps[0], Donor: d,
+	return Design{V: v, C: &c, Core: c.LossAt(v.Frequency), Np: t.Primary, Ns: t.Secondary, Nb: t.Bias, Gap: &c.Gaps[0], Donor: d,
 		Plan: &Plan{Barrier: inherited, Gist: Gist{Leakage: p.Leakage.Value, PrimaryR: p.PrimaryOhm.Value, SecondaryR: p.SecondaryOhm.Value}}}
 }
 
