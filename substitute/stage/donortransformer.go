@@ -1,6 +1,7 @@
 package stage
 
 import (
+	"slices"
 	"fmt"
 	"math"
 
@@ -308,6 +309,9 @@ func (j *Measurer) bestClamped(d *DonorTransformer, v *Variant, corners []magnet
 // donorCorners measures a transformer at every corner of its readings.
 func (j *Measurer) donorCorners(d *DonorTransformer, v *Variant, corners []magnetics.Turns, rect *RectifierChoice, clamp ClampChoice) (m Measured) {
 	for i, t := range corners {
+		if slices.Contains(corners[:i], t) {
+			continue
+		}
 		e := d.at(v, t)
 		e.Rect, e.Clamp = rect, clamp
 		at := j.Measure(e)
