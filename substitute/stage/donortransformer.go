@@ -1,9 +1,9 @@
 package stage
 
 import (
-	"slices"
 	"fmt"
 	"math"
+	"slices"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
