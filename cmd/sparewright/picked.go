@@ -9,6 +9,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/sqlite"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // pickFlags say which build a command is about: by its number, or by the name its parts are set aside under.
@@ -46,7 +47,7 @@ func (env *environment) pickedBuild(c *cli.Context, flags *targetFlags, pick pic
 	if err != nil {
 		return picked{}, err
 	}
-	result, _ := env.search(target, snapshot)
+	result := env.numbered(target, snapshot, pick.number.value == 1 && (!c.IsSet("reserved") || pick.number.given()))
 	if c.IsSet("reserved") && !pick.number.given() {
 		return env.reservedBuild(c, picked{target, snapshot, nil, result.Cautions}, result.Builds, aside)
 	}
@@ -60,6 +61,17 @@ func (env *environment) pickedBuild(c *cli.Context, flags *targetFlags, pick pic
 	return picked{target, snapshot, &builds[0], result.Cautions}, nil
 }
 
+// numbered finds the builds of a charger, numbered as advise does; first says that number 1 is enough, for which the rest need not be
+// found where the drawer makes it. What would cure refusals is nobody's question here.
+func (env *environment) numbered(target substitute.Target, snapshot inventory.Snapshot, first bool) substitute.Result {
+	if first {
+		if r := env.searched(target, snapshot, advise.Options{Builds: 1, Drawer: true}); anyFromDrawer(r) {
+			return r
+		}
+	}
+	return env.searched(target, snapshot, advise.Options{Builds: mostBuilds})
+}
+
 // reservedBuild finds the build that takes exactly what is set aside: among those of the drawer with these parts free, which
 // numbers them as before they were set aside; else, where the drawer has become another since, among those of these parts alone.
 // Where a part was measured since, the resistors may come out otherwise; then it is the best build around what is set aside of
@@ -68,7 +80,7 @@ func (env *environment) reservedBuild(c *cli.Context, p picked, all []substitute
 	if p.build = takingExactly(all, aside, p.snapshot); p.build != nil {
 		return p, nil
 	}
-	alone, _ := env.search(p.target, p.snapshot.Only(aside))
+	alone := env.numbered(p.target, p.snapshot.Only(aside), false)
 	if p.build = takingExactly(alone.Builds, aside, p.snapshot); p.build != nil {
 		return p, nil
 	}
