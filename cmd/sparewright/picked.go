@@ -64,10 +64,12 @@ func (env *environment) pickedBuild(c *cli.Context, flags *targetFlags, pick pic
 // numbered finds the builds of a charger, numbered as advise does; first says that number 1 is enough, for which the rest need not be
 // found where the drawer makes it. What would cure refusals is nobody's question here.
 func (env *environment) numbered(target substitute.Target, snapshot inventory.Snapshot, first bool) substitute.Result {
+	most := mostBuilds
 	if first {
-		if r := env.searched(target, snapshot, advise.Options{Builds: 1, Drawer: true}); anyFromDrawer(r) {
-			return r
-		}
+		most = 1
+	}
+	if r := env.searched(target, snapshot, advise.Options{Builds: most, Drawer: true, Quiet: true}); anyFromDrawer(r) {
+		return r
 	}
 	return env.searched(target, snapshot, advise.Options{Builds: mostBuilds})
 }

@@ -69,9 +69,9 @@ const (
 func (d depth) options() advise.Options {
 	switch d {
 	case bestOnly:
-		return advise.Options{Builds: 1, Refused: 1, Drawer: true}
+		return advise.Options{Builds: 1, Refused: 1, Drawer: true, Quiet: true}
 	case allBuilds:
-		return advise.Options{Builds: 1000, Refused: 1, Drawer: true}
+		return advise.Options{Builds: 1000, Refused: 1, Drawer: true, Quiet: true}
 	}
 	return advise.Options{Builds: 1000, Refused: 1}
 }

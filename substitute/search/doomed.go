@@ -54,7 +54,7 @@ const roundOff = 1e-7
 
 // telling reports whether the nearest miss of the pair may be told.
 func (p *pairing) telling() bool {
-	return !p.out.Found && (p.Record == nil || !p.Quiet && !p.some.Load())
+	return !p.Quiet && !p.out.Found && (p.Record == nil || !p.some.Load())
 }
 
 // fartherOff reports that the first corner that is measured already misses a limit by more than the nearest miss so far.

@@ -174,7 +174,7 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured, refused [
 			j.Record.set(best, j.Complete)
 		}
 	})
-	if j.Record == nil || !some.Load() && !j.Quiet {
+	if !j.Quiet && (j.Record == nil || !some.Load()) {
 		Each(len(tasks), func(i int) {
 			if !outcomes[i].Found {
 				outcomes[i] = pairs[i].missed()
@@ -199,7 +199,7 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured, refused [
 	for i, o := range outcomes {
 		v, c := usable[tasks[i].v], &j.Cores[tasks[i].c]
 		key := [2]string{v.Stock.Key, c.Stock.Key}
-		if _, ok := best[key]; ok || !o.miss.valid && j.Record != nil {
+		if _, ok := best[key]; ok || !o.miss.valid && (j.Quiet || j.Record != nil) {
 			continue
 		}
 		r := j.pairRefusal(v, c, o)
