@@ -47,7 +47,11 @@ func (env *environment) pickedBuild(c *cli.Context, flags *targetFlags, pick pic
 	if err != nil {
 		return picked{}, err
 	}
-	result := env.numbered(target, snapshot, pick.number.value == 1 && (!c.IsSet("reserved") || pick.number.given()))
+	most := pick.number.value
+	if c.IsSet("reserved") && !pick.number.given() {
+		most = mostBuilds
+	}
+	result := env.numbered(target, snapshot, most)
 	if c.IsSet("reserved") && !pick.number.given() {
 		return env.reservedBuild(c, picked{target, snapshot, nil, result.Cautions}, result.Builds, aside)
 	}
@@ -61,13 +65,9 @@ func (env *environment) pickedBuild(c *cli.Context, flags *targetFlags, pick pic
 	return picked{target, snapshot, &builds[0], result.Cautions}, nil
 }
 
-// numbered finds the builds of a charger, numbered as advise does; first says that number 1 is enough, for which the rest need not be
-// found where the drawer makes it. What would cure refusals is nobody's question here.
-func (env *environment) numbered(target substitute.Target, snapshot inventory.Snapshot, first bool) substitute.Result {
-	most := mostBuilds
-	if first {
-		most = 1
-	}
+// numbered finds the builds of a charger, numbered as advise does, up to a number; what lies behind it need not be found where the
+// drawer makes the charger at all. What would cure refusals is nobody's question here.
+func (env *environment) numbered(target substitute.Target, snapshot inventory.Snapshot, most int) substitute.Result {
 	if r := env.searched(target, snapshot, advise.Options{Builds: most, Drawer: true, Quiet: true}); anyFromDrawer(r) {
 		return r
 	}
@@ -82,7 +82,7 @@ func (env *environment) reservedBuild(c *cli.Context, p picked, all []substitute
 	if p.build = takingExactly(all, aside, p.snapshot); p.build != nil {
 		return p, nil
 	}
-	alone := env.numbered(p.target, p.snapshot.Only(aside), false)
+	alone := env.numbered(p.target, p.snapshot.Only(aside), mostBuilds)
 	if p.build = takingExactly(alone.Builds, aside, p.snapshot); p.build != nil {
 		return p, nil
 	}

@@ -52,8 +52,8 @@ func (w *Workbench) Advise(t substitute.Target, o Options) substitute.Result {
 	j := NewAttempt(w, t)
 	j.Held = o.Held
 	j.Quiet = o.Quiet && o.Drawer
-	if o.Builds == 1 {
-		j.Record = &search.Record{}
+	if o.Builds == 1 || j.Quiet {
+		j.Record = &search.Record{Keep: o.builds()} // what is not returned need not be found
 	}
 	found, refused := j.All()
 	for i := range found {

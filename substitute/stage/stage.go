@@ -202,6 +202,11 @@ func (k Mark) Below(margin float64, loss si.Power) bool {
 	return margin < k.Margin || margin == k.Margin && substitute.Milli(loss) > k.Loss
 }
 
+// Over reports that a design that came to this mark is better than one that came to the other.
+func (k Mark) Over(o Mark) bool {
+	return k.Margin > o.Margin || k.Margin == o.Margin && k.Loss < o.Loss
+}
+
 // MeasureAbove is measure for a design that is of no use unless it reaches a mark: it stops as soon as that is lost in the
 // middle of all ranges, or a hard limit is, unless anything will do.
 func (j *Measurer) MeasureAbove(d Design, least Mark) (m Measured) {
