@@ -1,6 +1,8 @@
 package main
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -10,9 +12,11 @@ import (
 // On a real terminal of 80 columns, the answer comes first, headings are bold, and no line is too
 // long.
 func TestAnswersOnTerminal(t *testing.T) {
-	for _, words := range [][]string{ask("advise", fourCells...),
-		ask("advise", append([]string{"--pick", "1"}, fourCells...)...),
-		ask("shop", fourCells...)} {
+	drawers := filepath.Join(t.TempDir(), "drawers.db")
+	require.NoError(t, os.WriteFile(drawers, enoughLots(), 0o600))
+	for _, words := range [][]string{fourCellsFrom(drawers, "advise"),
+		fourCellsFrom(drawers, "advise", "--pick", "1"),
+		fourCellsFrom(drawers, "shop")} {
 		plain := onTerminal(t, 80, []string{"NO_COLOR=1"}, words...)
 		requireFits(t, plain)
 		require.Contains(t, plain, "\n\ncautions\n")

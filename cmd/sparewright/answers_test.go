@@ -67,7 +67,7 @@ func TestAnswersFitTheScreen(t *testing.T) {
 		{target(t, "nimh", 8, 1), "\nNo: "},
 		{target(t, "lead-acid-agm", 6, 1), "\nYes: "},
 	} {
-		r := advise.Advise(row.target, exchange.Demo(), advise.Options{Buy: true})
+		r := searches(row.target, exchange.Demo(), advise.Options{Buy: true})
 		text := laidOut(t, screen.Advice(r, len(r.Builds)))
 		require.Contains(t, text, row.says)
 		require.Contains(t, text, "\ncautions\n  Mains voltage kills.")
@@ -76,14 +76,14 @@ func TestAnswersFitTheScreen(t *testing.T) {
 			requireFits(t, laidOut(t, screen.Build(r.Target, &r.Builds[i], r.Cautions)))
 		}
 		requireFits(t, laidOut(t, screen.Shopping(
-			shop.Shop(row.target, exchange.Demo(), shop.ShopOptions{}))))
+			shopping(row.target, exchange.Demo(), shop.ShopOptions{}))))
 	}
 }
 
 // Stand-ins for every place of a build, and for a part of another circuit.
 func TestStandInsFitTheScreen(t *testing.T) {
 	drawer := exchange.Demo()
-	r := advise.Advise(target(t, "li-ion", 4, 1), drawer, advise.Options{Builds: 1})
+	r := searches(target(t, "li-ion", 4, 1), drawer, advise.Options{Builds: 2, Buy: true})
 	b := &r.Builds[0]
 	for _, role := range []string{"core pair", "wire, secondary", "switcher", "output rectifier",
 		"shunt", "optocoupler", "mains fuse",
@@ -106,7 +106,7 @@ func TestStandInsFitTheScreen(t *testing.T) {
 
 // A plan with builds, parts, something left out and a purchase.
 func TestPlanFitsTheScreen(t *testing.T) {
-	r := advise.Advise(target(t, "li-ion", 4, 1), exchange.Demo(), advise.Options{Builds: 2})
+	r := searches(target(t, "li-ion", 4, 1), exchange.Demo(), advise.Options{Builds: 2, Buy: true})
 	lead := target(t, "lead-acid-agm", 6, 1)
 	text := laidOut(t, screen.Plan(plan.Plan{Wanted: 4, Built: 2, AtMost: 3, Margin: 0.1, Loss: 5,
 		Lines: []plan.PlanLine{
@@ -136,7 +136,7 @@ func TestListsFitTheScreen(t *testing.T) {
 	wanted := target(t, "li-ion", 2, 3)
 	for _, o := range []shop.ShopOptions{{Prices: prices},
 		{Prices: prices, Also: []substitute.Target{wanted, target(t, "li-ion", 2, 1)}}} {
-		p := shop.Shop(wanted, exchange.Demo(), o)
+		p := shopping(wanted, exchange.Demo(), o)
 		require.NotNil(t, p.Then)
 		text := laidOut(t, screen.Shopping(p))
 		requireFits(t, text)

@@ -119,8 +119,10 @@ func TestCompletionInShells(t *testing.T) {
 			dir, vars := shellFolder(t, shell)
 			load := "source <(sparewright completion " + shell + ")"
 			if shell == "zsh" {
-				// Tab expands $(...) by itself in a bare zsh; here only completion is tried.
-				load = "autoload -Uz compinit; compinit -u -D; bindkey '^I' complete-word; " + load
+				// Tab expands $(...) by itself in a bare zsh; here only completion is tried. What
+				// zsh finds out at its first start serves the others.
+				load = "autoload -Uz compinit; compinit -C -d $PWD/.found; bindkey '^I' " +
+					"complete-word; " + load
 			}
 			for _, row := range completions {
 				if err := os.Remove(filepath.Join(dir, "words")); err != nil {

@@ -17,6 +17,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/substitute"
 	"sparewright/substitute/advise"
+	"sparewright/substitute/shop"
 )
 
 // environment is what a command may touch of the world around it.
@@ -41,6 +42,9 @@ type environment struct {
 type searching func(substitute.Target, inventory.Snapshot, advise.Options) substitute.Result
 
 var searches searching = advise.Advise
+
+// shopping is shop.Shop, which the tests of the commands keep likewise.
+var shopping = shop.Shop
 
 func newEnvironment(ctx context.Context, stdin io.Reader, stdout, stderr io.Writer) *environment {
 	return &environment{

@@ -9,6 +9,7 @@ import (
 	"sparewright/inventory"
 	"sparewright/inventory/sqlite"
 	"sparewright/substitute"
+	"sparewright/substitute/advise"
 )
 
 // pickFlags say which build a command is about: by its number, or by the name its parts are set
@@ -49,7 +50,11 @@ func (env *environment) pickedBuild(c *cli.Context, flags *targetFlags, pick pic
 	if err != nil {
 		return picked{}, err
 	}
-	result, _ := env.search(target, snapshot)
+	most := pick.number.value
+	if c.IsSet("reserved") && !pick.number.given() {
+		most = mostBuilds
+	}
+	result := env.numbered(target, snapshot, most)
 	if c.IsSet("reserved") && !pick.number.given() {
 		return env.reservedBuild(c, picked{target, snapshot, nil, result.Cautions},
 			result.Builds, aside)
@@ -65,6 +70,18 @@ func (env *environment) pickedBuild(c *cli.Context, flags *targetFlags, pick pic
 	return picked{target, snapshot, &builds[0], result.Cautions}, nil
 }
 
+// numbered finds the builds of a charger, numbered as advise does, up to a number; what lies behind
+// it need not be found where the drawer makes the charger at all. What would cure refusals is
+// nobody's question here.
+func (env *environment) numbered(target substitute.Target, snapshot inventory.Snapshot,
+	most int) substitute.Result {
+	if r := env.searched(target, snapshot,
+		advise.Options{Builds: most, Drawer: true, Quiet: true}); anyFromDrawer(r) {
+		return r
+	}
+	return env.searched(target, snapshot, advise.Options{Builds: mostBuilds})
+}
+
 // reservedBuild finds the build that takes exactly what is set aside: among those of the drawer
 // with these parts free, which numbers them as before they were set aside; else, where the drawer
 // has become another since, among those of these parts alone. Where a part was measured since, the
@@ -75,7 +92,7 @@ func (env *environment) reservedBuild(c *cli.Context, p picked, all []substitute
 	if p.build = takingExactly(all, aside, p.snapshot); p.build != nil {
 		return p, nil
 	}
-	alone, _ := env.search(p.target, p.snapshot.Only(aside))
+	alone := env.numbered(p.target, p.snapshot.Only(aside), mostBuilds)
 	if p.build = takingExactly(alone.Builds, aside, p.snapshot); p.build != nil {
 		return p, nil
 	}

@@ -66,7 +66,7 @@ func runShop(env *environment, c *cli.Context, flags *targetFlags, also texts) e
 	if err != nil {
 		return err
 	}
-	list := shop.Shop(target, snapshot, options)
+	list := shopping(target, snapshot, options)
 	if c.Bool("json") {
 		err = env.json(list)
 	} else {

@@ -13,6 +13,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"github.com/urfave/cli/v2"
+
+	"sparewright/inventory/exchange"
+	"sparewright/substitute/advise"
 )
 
 // trial is how the tests that hold for every command call one so that it works.
@@ -24,9 +27,11 @@ type trial struct {
 	status  int
 	aside   bool // parts are set aside under the name trial before
 	// schemas of other documents of the command, with the words that ask for them
-	also   map[string][]string
-	back   bool   // the last change was taken back before
-	few    bool   // try it on a drawer of few lots, because it searches long
+	also map[string][]string
+	back bool // the last change was taken back before
+	few  bool // try it on a drawer of few lots, because it searches long
+	// try it on a drawer of the lots that make the usual charger, for the same reason
+	enough bool
 	keeps  bool   // it changes nothing, so one drawer serves many calls
 	schema string // the schema of its document, a file of testdata/schema
 	noJSON string // why it has no document, where it has none
@@ -73,11 +78,11 @@ var trials = map[string]trial{
 		schema: "labels"},
 	"import": {operands: []string{"more.csv"}, options: opts("--dry-run"), schema: "import"},
 	"export": {options: opts("--raw", "-o out"), keeps: true, noJSON: "is itself a form for machines"},
-	"advise": {options: wantedAnd("--builds 3"), keeps: true, schema: "advise"},
+	"advise": {options: wantedAnd("--builds 3"), enough: true, keeps: true, schema: "advise"},
 	"survey": {options: opts("--ambient 30", "--case vented"), few: true,
 		status: statusNothing, keeps: true,
 		schema: "survey"},
-	"shop":    {options: wanted, keeps: true, schema: "shop"},
+	"shop":    {options: wanted, enough: true, keeps: true, schema: "shop"},
 	"sheet":   {options: wantedAnd("--reserved trial", "-o out"), aside: true, keeps: true, schema: "sheet"},
 	"netlist": {options: wantedAnd("--reserved trial", "-o out"), aside: true, keeps: true, schema: "netlist"},
 	"tune":    {options: wantedAnd("--reserved trial", "--reading sheet=333uH"), aside: true, keeps: true, schema: "tune"},
@@ -93,10 +98,11 @@ var trials = map[string]trial{
 	"network": {operands: []string{"12.1k"}, options: opts("--tolerance 2%", "--parts 2"), keeps: true, schema: "network"},
 	"bend":    {operands: []string{"281"}, options: opts("--volts 13", "--current 1A"), keeps: true, schema: "bend"},
 	"plan":    {options: opts("--want li-ion 2 500mA", "--limit 9s"), few: true, status: statusNothing, schema: "plan"},
-	"swap": {options: wantedAnd("--role output rectifier"), keeps: true, schema: "swap",
+	"swap": {options: wantedAnd("--role output rectifier"), enough: true, keeps: true,
+		schema: "swap",
 		also: map[string][]string{"swapoutside": {"--kind", "rectifier", "--need",
 			"reverse>=60V average>=3A"}}},
-	"reserve": {options: wantedAnd("--as trial"), schema: "reserved"},
+	"reserve": {options: wantedAnd("--as trial"), enough: true, schema: "reserved"},
 	"reserved": {operands: []string{"trial"}, options: opts("--header", "--color never"),
 		aside: true, keeps: true,
 		schema: "reserved"},
@@ -158,12 +164,14 @@ func trialFolder(t *testing.T, tr trial) string {
 	return dir
 }
 
-// drawer is the content of the drawer file of a trial: the built-in drawer, its first lots, or with
-// parts set aside.
+// drawer is the content of the drawer file of a trial: the built-in drawer, its first lots, those
+// that make the usual charger, or these with parts set aside.
 func (tr trial) drawer() []byte {
 	switch {
 	case tr.few:
 		return fewLots()
+	case tr.enough:
+		return enoughLots()
 	case tr.aside:
 		return lotsAside()
 	case tr.back:
@@ -173,25 +181,53 @@ func (tr trial) drawer() []byte {
 }
 
 var (
-	allLots   = sync.OnceValue(func() []byte { return importedDrawer(-1) })
-	fewLots   = sync.OnceValue(func() []byte { return importedDrawer(40) })
-	lotsBack  = sync.OnceValue(func() []byte { return importedDrawer(-1, "undo") })
-	lotsAside = sync.OnceValue(func() []byte {
-		return importedDrawer(-1, trials["reserve"].words("reserve")...)
+	allLots = sync.OnceValue(func() []byte { return importedDrawer(everyLot) })
+	fewLots = sync.OnceValue(func() []byte {
+		return importedDrawer(func(lot int64) bool { return lot < 40 })
+	})
+	enoughLots = sync.OnceValue(func() []byte { return importedDrawer(ofUsualCharger()) })
+	lotsBack   = sync.OnceValue(func() []byte { return importedDrawer(everyLot, "undo") })
+	lotsAside  = sync.OnceValue(func() []byte {
+		return importedDrawer(ofUsualCharger(), trials["reserve"].words("reserve")...)
 	})
 )
 
-// importedDrawer imports the first lines of the built-in drawer, all of them when lines is below 0,
+func everyLot(int64) bool { return true }
+
+// ofUsualCharger picks the lots of the built-in drawer that some builds of four cells at 1 A take.
+// They are searched in a moment, and the best build is that of the whole drawer.
+func ofUsualCharger() func(int64) bool {
+	const builds = 5
+	wanted := newTargetFlags().conditions()
+	wanted.Chemistry, wanted.Cells, wanted.Current = "li-ion", 4, 1
+	usual, err := wanted.Resolve(0)
+	if err != nil {
+		panic(err)
+	}
+	taken := map[int64]bool{}
+	all := searches(usual, exchange.Demo(), advise.Options{Builds: mostBuilds, Buy: true}).Builds
+	for i := range all[:builds] {
+		for _, d := range all[i].Draws(exchange.Demo()) {
+			taken[d.Lot] = true
+		}
+	}
+	return func(lot int64) bool { return taken[lot] }
+}
+
+// importedDrawer imports the lots of the built-in drawer that are picked, a line of its list each,
 // and then runs a command on it.
-func importedDrawer(lines int, then ...string) []byte {
+func importedDrawer(picks func(lot int64) bool, then ...string) []byte {
 	dir, err := os.MkdirTemp("", "trial")
 	if err != nil {
 		panic(err)
 	}
 	defer os.RemoveAll(dir)
-	text := runWords("export", "--demo").stdout
-	if all := strings.SplitAfter(text, "\n"); lines > 0 {
-		text = strings.Join(all[:lines], "")
+	lines := strings.SplitAfter(runWords("export", "--demo").stdout, "\n")
+	text := lines[0]
+	for i, line := range lines[1:] {
+		if lot := int64(i + 1); picks(lot) {
+			text += line
+		}
 	}
 	list, drawer := filepath.Join(dir, "list.csv"), filepath.Join(dir, "drawers.db")
 	if err := os.WriteFile(list, []byte(text), 0o644); err != nil {

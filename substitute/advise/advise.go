@@ -17,6 +17,7 @@ type Options struct {
 	Buy     bool // find a cure for the nearest refusals
 	Drawer  bool // only what the drawer holds: no shelf of the trade is looked at
 
+	Quiet  bool             // refusals are of no interest; with Drawer only
 	Single bool             // try purchases of one kind only
 	Held   search.TurnsHeld // look at one pair of turns only
 }
@@ -51,8 +52,9 @@ func (w *Workbench) Advise(t substitute.Target, o Options) substitute.Result {
 	}
 	j := NewAttempt(w, t)
 	j.Held = o.Held
-	if o.Builds == 1 {
-		j.Record = &search.Record{}
+	j.Quiet = o.Quiet && o.Drawer
+	if o.Builds == 1 || j.Quiet {
+		j.Record = &search.Record{Keep: o.builds()} // what is not returned need not be found
 	}
 	found, refused := j.All()
 	for i := range found {

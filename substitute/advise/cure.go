@@ -113,6 +113,7 @@ func lesser(i si.Current) []si.Current {
 
 // only searches one switcher with one core.
 func (j *Attempt) only(switcher, core string) (stage.Measured, bool) {
+	j.Quiet = true
 	variants := j.Variants()
 	var best stage.Measured
 	found := false

@@ -52,26 +52,32 @@ type Answer struct {
 // parts of the trade would make it steady, the fewest to be bought.
 func Design(t Task) Answer {
 	table := tabulate(t)
-	found, steady := table.search(combinations(t.OnHand), t)
-	a := t.answer(found, steady)
+	found := table.search(combinations(t.OnHand), t)
+	a := table.answer(found)
 	if a.Steady {
 		return a
 	}
 	all := combinations(t.OnHand.with(t.Trade))
 	cost := t.Cost
 	t.Cost = func(p Parts) float64 { return 1e3*float64(t.OnHand.lacks(p)) + cost(p) }
-	if cure, ok := table.search(all, t); ok {
-		a.Cure, a.CureWorst = cure, Worst(t.Corners, cure)
-		a.Cured = a.CureWorst.steady()
+	if cure := table.search(all, t); cure.steady {
+		a.Cure, a.CureWorst, a.Cured = cure.Parts, table.exact.worst(cure.Parts), true
 	}
 	return a
 }
 
 // answer states the margins of a choice exactly.
-func (t Task) answer(p Parts, _ bool) Answer {
-	a := Answer{Parts: p, Worst: Worst(t.Corners, p), Nominal: Worst(t.Nominal, p)}
+func (t *table) answer(c choice) Answer {
+	a := Answer{Parts: c.Parts, Worst: t.exact.worst(c.Parts), Nominal: t.middle.worst(c.Parts)}
 	a.Steady = a.Worst.steady()
 	return a
+}
+
+// choice is what a search found.
+type choice struct {
+	Parts
+	phase  float64 // on the coarse frequencies
+	steady bool    // judged exactly
 }
 
 func (m Margins) steady() bool { return m.Phase >= LeastPhase && m.Gain >= LeastGain }
@@ -89,6 +95,13 @@ func combinations(v Values) []Parts {
 		}
 	}
 	return out
+}
+
+// Equal reports whether both offer the same.
+func (v Values) Equal(o Values) bool {
+	return slices.Equal(v.Inputs, o.Inputs) && slices.Equal(v.Capacitors, o.Capacitors) &&
+		slices.Equal(v.Dampings, o.Dampings) &&
+		slices.Equal(v.Leads, o.Leads)
 }
 
 // with is both sets of values together.
@@ -127,6 +140,8 @@ type table struct {
 	freqs   []float64
 	corners []row // those of Nominal last
 	nominal int   // where they begin
+	exact   *watched
+	middle  *watched // the nominal ones
 }
 
 type row struct{ watched, direct []complex128 }
@@ -137,49 +152,67 @@ func tabulate(t Task) *table {
 	for _, l := range all {
 		end = min(end, l.top())
 	}
-	out := &table{freqs: grid(end, searchPerDecade), nominal: len(t.Corners)}
+	out := &table{freqs: grid(end, searchPerDecade), nominal: len(t.Corners),
+		exact: watch(t.Corners), middle: watch(t.Nominal)}
 	for _, l := range all {
-		r := row{make([]complex128, len(out.freqs)), make([]complex128, len(out.freqs))}
-		for i, f := range out.freqs {
-			r.watched[i], r.direct[i] = l.chain(complex(0, 2*math.Pi*f))
-		}
-		out.corners = append(out.corners, r)
+		out.corners = append(out.corners, l.row(out.freqs))
 	}
 	return out
 }
 
+// row is the chain of a loop over frequency.
+func (l Loop) row(freqs []float64) row {
+	r := row{make([]complex128, len(freqs)), make([]complex128, len(freqs))}
+	for i, f := range freqs {
+		r.watched[i], r.direct[i] = l.chain(complex(0, 2*math.Pi*f))
+	}
+	return r
+}
+
+// byCost sorts compensations, the cheapest first, equal ones as they come.
+func byCost(all []Parts, cost func(Parts) float64) []Parts {
+	type priced struct {
+		p    Parts
+		cost float64
+	}
+	list := make([]priced, len(all))
+	for i, p := range all {
+		list[i] = priced{p, cost(p)}
+	}
+	slices.SortStableFunc(list, func(a, b priced) int { return cmp.Compare(a.cost, b.cost) })
+	for i := range list {
+		all[i] = list[i].p
+	}
+	return all
+}
+
 // search goes through compensations in the order of their cost and stops at the first that is easy.
 // It returns the first steady one where none is easy, and the nearest where none is steady.
-func (t *table) search(all []Parts, task Task) (Parts, bool) {
-	costs := make(map[Parts]float64, len(all))
-	for _, p := range all {
-		costs[p] = task.Cost(p)
-	}
-	slices.SortStableFunc(all, func(a, b Parts) int { return cmp.Compare(costs[a], costs[b]) })
+func (t *table) search(all []Parts, task Task) choice {
 	amp := task.Corners[0].Amplifier
 	gains := make([]complex128, len(t.freqs))
-	best, bestPhase, steady := Parts{}, math.Inf(-1), false
+	best := choice{phase: math.Inf(-1)}
 	hard := 0 // the corner that failed last fails the next first
-	for _, p := range all {
+	for _, p := range byCost(all, task.Cost) {
 		for i, f := range t.freqs {
 			gains[i] = amp.Gain(p, complex(0, 2*math.Pi*f))
 		}
-		need := bestPhase
-		if steady {
+		need := best.phase
+		if best.steady {
 			need = EasyPhase
 		}
 		phase, ok := t.judge(gains, need, &hard)
 		switch {
 		case !ok:
-		case phase >= EasyPhase && Worst(task.Corners, p).steady():
-			return p, true
-		case phase >= LeastPhase && !steady && Worst(task.Corners, p).steady():
-			best, bestPhase, steady = p, phase, true
-		case !steady && phase > bestPhase:
-			best, bestPhase = p, phase
+		case (phase >= EasyPhase || phase >= LeastPhase && !best.steady) && t.exact.steady(p):
+			if best = (choice{p, phase, true}); phase >= EasyPhase {
+				return best
+			}
+		case !best.steady && phase > best.phase:
+			best.Parts, best.phase = p, phase
 		}
 	}
-	return best, steady
+	return best
 }
 
 // judge is the least phase margin of all corners; it gives up below need. Too little margin of gain

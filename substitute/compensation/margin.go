@@ -45,21 +45,7 @@ func grid(top float64, perDecade int) []float64 {
 // Margins looks at every crossover and at every frequency at which the loop feeds back in step. By
 // Nyquist a loop that is stable when open oscillates when its gain goes round -1: passes of the
 // negative axis beyond -1, one way less the other.
-func (l Loop) Margins(p Parts) Margins {
-	var n nyquist
-	n.start()
-	last := lowest
-	for i, f := range grid(l.top(), perDecade) {
-		g := l.Open(p, si.Frequency(f))
-		if i > 0 {
-			n.step(last, f, g, func(f float64) complex128 { return l.Open(p, si.Frequency(f)) })
-		} else {
-			n.first(g)
-		}
-		last = f
-	}
-	return n.margins()
-}
+func (l Loop) Margins(p Parts) Margins { return watch([]Loop{l}).margins(0, p) }
 
 // nyquist follows the gain around a loop over frequency.
 type nyquist struct {
@@ -181,10 +167,4 @@ func worst(all []Margins) Margins {
 }
 
 // Worst looks at a compensation in all corners.
-func Worst(corners []Loop, p Parts) Margins {
-	all := make([]Margins, len(corners))
-	for i, l := range corners {
-		all[i] = l.Margins(p)
-	}
-	return worst(all)
-}
+func Worst(corners []Loop, p Parts) Margins { return watch(corners).worst(p) }

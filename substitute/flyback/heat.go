@@ -85,7 +85,7 @@ func film(surface si.Area) float64 {
 }
 
 // convective is the temperature difference in K at which convection alone carries flux (W/m2).
-func convective(flux, k float64) float64 { return math.Pow(flux/k, 0.8) }
+func convective(flux, k float64) float64 { return math.Exp(0.8 * math.Log(flux/k)) }
 
 // radiation is the net radiated power in W/m2 of a wall rise kelvin above ambient.
 func radiation(ambient si.Celsius, rise float64) float64 {

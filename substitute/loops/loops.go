@@ -48,9 +48,9 @@ func (j *Looper) loopsOut(m *stage.Measured, c *control.Control,
 	choice.Filter = m.Filter
 	m.Exit = j.takeExit(b, m)
 	m.PinSeries = j.takePinSeries(b, m)
-	volts := j.compensate(&choice.Voltage, j.voltageTask(m, c, b))
+	volts := j.compensate(&choice.Voltage, m, c, j.voltageTask(m, c, b))
 	j.takeLoop(b, volts.Parts, seats.VoltageCapacitor, seats.VoltageDamping)
-	amps := j.compensate(&choice.Current, j.currentTask(m, c, b))
+	amps := j.compensate(&choice.Current, m, c, j.currentTask(m, c, b))
 	j.takeLoop(b, amps.Parts, seats.CurrentCapacitor, seats.CurrentDamping)
 	choice.Damping, choice.Capacitor = volts.Parts.Damping, volts.Parts.Capacitor
 	mid, tau := j.voltageAnswerOf(c, choice.Damping, choice.Capacitor)
@@ -68,8 +68,9 @@ func (j *Looper) loopsOut(m *stage.Measured, c *control.Control,
 }
 
 // compensate designs one loop and writes its figures.
-func (j *Looper) compensate(f *substitute.LoopFigures, t compensation.Task) compensation.Answer {
-	a := compensation.Design(t)
+func (j *Looper) compensate(f *substitute.LoopFigures, m *stage.Measured, c *control.Control,
+	t compensation.Task) compensation.Answer {
+	a := j.solved.design(c, j.unload(m, c, 0, 0), t)
 	*f = substitute.LoopFigures{Slow: a.Worst.Slow, Fast: a.Worst.Fast, Margin: a.Worst.Phase,
 		Nominal: a.Nominal.Phase, Gain: min(a.Worst.Gain, 1e3),
 		Capacitor: a.Parts.Capacitor, Damping: a.Parts.Damping, Lead: a.Parts.Lead}

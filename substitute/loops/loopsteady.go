@@ -14,16 +14,17 @@ import (
 type Looper struct {
 	*stage.Measurer
 	*control.Designer
+	solved *solved
 }
 
-func NewLooper(m *stage.Measurer, d *control.Designer) *Looper { return &Looper{m, d} }
+func NewLooper(m *stage.Measurer, d *control.Designer) *Looper { return &Looper{m, d, &solved{}} }
 
 // On is the looper for designs that were reckoned with another shunt voltage.
 func (j *Looper) On(m *stage.Measurer) *Looper {
 	if m == nil {
 		return j
 	}
-	return &Looper{m, j.Designer}
+	return &Looper{m, j.Designer, j.solved}
 }
 
 // Steady reports that both loops keep what they must with every part at its worst end.

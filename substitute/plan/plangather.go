@@ -78,9 +78,9 @@ const (
 func (d depth) options() advise.Options {
 	switch d {
 	case bestOnly:
-		return advise.Options{Builds: 1, Refused: 1, Drawer: true}
+		return advise.Options{Builds: 1, Refused: 1, Drawer: true, Quiet: true}
 	case allBuilds:
-		return advise.Options{Builds: 1000, Refused: 1, Drawer: true}
+		return advise.Options{Builds: 1000, Refused: 1, Drawer: true, Quiet: true}
 	}
 	return advise.Options{Builds: 1000, Refused: 1}
 }
@@ -99,7 +99,11 @@ func (g *gatherer) ask(i int, taken []inventory.Draw, d depth) substitute.Result
 	if g.opts.Progress != nil {
 		g.opts.Progress(g.searches, max(g.searches, g.expected))
 	}
-	r := advise.Advise(g.wants[i].Target, g.snapshot.Without(taken), d.options())
+	o := d.options()
+	if d == allBuilds && len(taken) > 0 {
+		o.Builds = perSearch
+	}
+	r := advise.Advise(g.wants[i].Target, g.snapshot.Without(taken), o)
 	if len(taken) > 0 { // of the whole drawer all are kept, since the bound is reckoned from them
 		r.Builds = r.Builds[:min(len(r.Builds), perSearch)]
 	}

@@ -1,6 +1,8 @@
 package search
 
 import (
+	"sort"
+
 	"sparewright/catalog/si"
 	"sparewright/substitute/stage"
 )
@@ -15,8 +17,9 @@ type Bounder struct {
 	valleyFrom  si.Power
 	valleyStep  si.Power
 	Air         [128]si.Celsius
-	always      si.Power // losses that all designs have, at the best of buses
-	alwaysCrest si.Power // the same at the crest of the highest mains
+	always      si.Power   // losses that all designs have, at the best of buses
+	alwaysCrest si.Power   // the same at the crest of the highest mains
+	leastDrop   si.Voltage // of all rectifiers
 }
 
 // AirStep is the step of the table of inside air, in W.
@@ -31,4 +34,11 @@ func (j *Bounder) LeastInside(loss si.Power) si.Celsius {
 		return j.Inside(loss)
 	}
 	return j.Air[i] + (j.Air[i+1]-j.Air[i])*si.Celsius(x-float64(i))
+}
+
+// mostLoss is a loss with which the air inside is hotter than hot; it is false where no table
+// reaches it.
+func (j *Bounder) mostLoss(hot si.Celsius) (si.Power, bool) {
+	i := sort.Search(len(j.Air), func(i int) bool { return j.Air[i] > hot })
+	return si.Power(i) * AirStep, i < len(j.Air)
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 	"sync/atomic"
 
 	"sparewright/catalog/si"
@@ -53,13 +54,17 @@ func lowest(bound float64, binding substitute.Gauge, gs ...substitute.Gauge) (fl
 	return bound, binding
 }
 
-// Record is the best margin and loss found by any pair so far. It cuts the search when only the
-// best build is wanted; nil when the best of every pair is. A pair that cannot beat the record
-// strictly is cut, so that the answer does not depend on which pair came first. It is asked
-// millions of times and set a few dozen times, hence no lock.
+// Record is the mark of the best designs found by any pairs so far, as many as it keeps: what is
+// worse than all of them is cut. It cuts the search when only the best builds are wanted; nil when
+// the best of every pair is. A pair that cannot beat the record strictly is cut, so that the answer
+// does not depend on which pair came first. It is asked millions of times and set a few dozen
+// times, hence no lock where it is asked.
 type Record struct {
-	best atomic.Pointer[stage.Mark]
-	miss atomic.Pointer[float64] // margin of the nearest miss while nothing was found
+	Keep  int // how many designs, at least one
+	mu    sync.Mutex
+	marks []stage.Mark // the best first
+	last  atomic.Pointer[stage.Mark]
+	miss  atomic.Pointer[float64] // margin of the nearest miss while nothing was found
 }
 
 // missed is the margin of the nearest miss of any pair so far, and whether there is one.
@@ -83,10 +88,10 @@ func (r *Record) seeMiss(margin float64) {
 	}
 }
 
-// mark is what the best found so far came to.
+// mark is what the last of the designs kept came to; anything will do while there are fewer.
 func (r *Record) mark() stage.Mark {
 	if r != nil {
-		if m := r.best.Load(); m != nil {
+		if m := r.last.Load(); m != nil {
 			return *m
 		}
 	}
@@ -105,16 +110,23 @@ func (r *Record) set(m *stage.Measured, complete func(*stage.Measured) bool) {
 	if r == nil {
 		return
 	}
-	now := &stage.Mark{Margin: m.Margin, Loss: substitute.Milli(m.Loss.Total())}
-	for asked := false; ; asked = true {
-		old := r.best.Load()
-		if old != nil && (now.Margin < old.Margin ||
-			now.Margin == old.Margin && now.Loss >= old.Loss) {
-			return
+	now := stage.Mark{Margin: m.Margin, Loss: substitute.Milli(m.Loss.Total())}
+	if last := r.last.Load(); last != nil && !now.Over(*last) || !complete(m) {
+		return
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	at, _ := slices.BinarySearchFunc(r.marks, now, func(old, now stage.Mark) int {
+		if now.Over(old) {
+			return 1
 		}
-		if !asked && !complete(m) || r.best.CompareAndSwap(old, now) {
-			return
-		}
+		return -1
+	})
+	r.marks = slices.Insert(r.marks, at, now)
+	if keep := max(1, r.Keep); len(r.marks) >= keep {
+		r.marks = r.marks[:keep]
+		last := r.marks[keep-1]
+		r.last.Store(&last)
 	}
 }
 

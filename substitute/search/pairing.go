@@ -3,10 +3,12 @@ package search
 import (
 	"cmp"
 	"slices"
+	"sync/atomic"
 
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
+	"sparewright/substitute/magnetics"
 	"sparewright/substitute/stage"
 )
 
@@ -25,8 +27,11 @@ type pairing struct {
 	sets         *turnList
 	top          float64 // no design of the pair has more margin
 	wound        bool    // some candidate was cool enough to be wound
-	deepest      nearMiss
-	out          outcome
+	// of the core at the highest and the lowest frequency of the switcher
+	fast, slow *magnetics.LossCurve
+	deepest    nearMiss
+	out        outcome
+	some       *atomic.Bool // whether any pair of the search found a build
 }
 
 // probes is how many candidates of a pair are measured, spread evenly over its list, before the
@@ -34,8 +39,10 @@ type pairing struct {
 const probes = 8
 
 // open prepares a pair and bounds what it can come to.
-func (j *Job) open(v *stage.Variant, c *stage.BareCore, sets *turnList) *pairing {
-	return &pairing{Job: j, Design: stage.On(v, c), sets: sets, top: j.topBound(v, c, sets)}
+func (j *Job) open(v *stage.Variant, c *stage.BareCore, sets *turnList,
+	some *atomic.Bool) *pairing {
+	return &pairing{Job: j, some: some, Design: stage.On(v, c), sets: sets,
+		top: j.topBound(v, c, sets)}
 }
 
 // hopeful groups the pairs of one switcher with one core and orders the groups by the best bound of
@@ -65,7 +72,7 @@ func hopeful(pairs []*pairing) [][]int {
 
 // Pair searches every whole number of turns, gap and rectifier of one switcher with one core.
 func (j *Job) Pair(v *stage.Variant, c *stage.BareCore, sets *turnList) outcome {
-	return j.open(v, c, sets).finish()
+	return j.open(v, c, sets, &atomic.Bool{}).finish()
 }
 
 // finish lists the candidates, bounds the temperature of the chip for each, measures a few, then
@@ -167,14 +174,16 @@ func (p *pairing) look(k *Candidate) {
 			continue
 		}
 		p.ClampsFor(d, k.Reflected, g, func(c stage.ClampChoice) {
-			if d.Clamp = c; !p.held(&d, k, &warm, g) {
+			d.Clamp = c
+			w := p.held(&d, k, &warm, g)
+			if w == nil {
 				return
 			}
 			if plans == nil {
 				plans = p.Shop.Plans(p.C, d.Planned())
 			}
 			d.Plan = &plans[i]
-			p.lookAt(d)
+			p.lookAt(w)
 		})
 	}
 }
@@ -185,17 +194,25 @@ func (p *pairing) promising(d *stage.Design, k *Candidate, warm *Warmth, g *stag
 	return p.hope(warm.Coil(p.Bounder, *d, g, k.Reflected, p.V.Breakdown-p.BusMax, k.Bound))
 }
 
-// held is promising with the clamp of the design.
-func (p *pairing) held(d *stage.Design, k *Candidate, warm *Warmth, g *stage.Gist) bool {
+// held is promising with the clamp of the design, and nil where it is not.
+func (p *pairing) held(d *stage.Design, k *Candidate, warm *Warmth, g *stage.Gist) *winding {
 	bound, by := lowest(k.Bound, substitute.Gauge{},
 		substitute.Most(substitute.ChkDrain, flyback.DrainPeak(p.BusMax, d.Clamp.Voltage),
 			p.V.Breakdown).From(float64(p.BusMax)),
 		substitute.Least(substitute.ChkClampAbove, d.Clamp.Lowest, stage.ClampAbove*k.Reflected))
 	if bound < 0 {
 		p.fail(by, bound)
-		return false
+		return nil
 	}
-	return p.hope(warm.Coil(p.Bounder, *d, g, k.Reflected, d.Clamp.Lowest, bound))
+	own := *warm
+	bound, by, loss := own.coil(p.Bounder, d, g, k.Reflected, d.Clamp.Lowest, bound)
+	if !p.hope(bound, by, loss) {
+		return nil
+	}
+	if w := p.winding(d, g, k.Reflected, &own, loss); !p.doomed(w, bound) {
+		return w
+	}
+	return nil
 }
 
 // hope reports whether a bound leaves hope; a limit that it breaks is noted.
@@ -221,9 +238,13 @@ func (p *pairing) wanted() stage.Mark {
 }
 
 // lookAt measures one way to wind a candidate.
-func (p *pairing) lookAt(d stage.Design) {
+func (p *pairing) lookAt(w *winding) {
 	least := p.wanted()
-	m := p.MeasureAbove(d, least)
+	m := p.MeasureUnless(*w.Design, least, func() bool { return p.fartherOff(w) })
+	if m.Left {
+		p.out.stage = 2
+		return
+	}
 	if m.Failed {
 		p.fail(m.Worst())
 		return

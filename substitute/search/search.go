@@ -160,12 +160,12 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured,
 	for _, k := range tasks {
 		j.Designs += int64(len(sets[k.v].All))
 	}
+	var some atomic.Bool
 	pairs := make([]*pairing, len(tasks))
 	Each(len(tasks), func(i int) {
-		pairs[i] = j.open(usable[tasks[i].v], &j.Cores[tasks[i].c], &sets[tasks[i].v])
+		pairs[i] = j.open(usable[tasks[i].v], &j.Cores[tasks[i].c], &sets[tasks[i].v], &some)
 	})
 	outcomes := make([]outcome, len(tasks))
-	var some atomic.Bool
 	reused, unfit := j.donorStages(usable)
 	some.Store(len(reused) > 0)
 	// the settings of one switcher on one core are one build: only the best of them can be a record
@@ -183,7 +183,7 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured,
 			j.Record.set(best, j.Complete)
 		}
 	})
-	if j.Record == nil || !some.Load() && !j.Quiet {
+	if !j.Quiet && (j.Record == nil || !some.Load()) {
 		Each(len(tasks), func(i int) {
 			if !outcomes[i].Found {
 				outcomes[i] = pairs[i].missed()
@@ -208,7 +208,7 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured,
 	for i, o := range outcomes {
 		v, c := usable[tasks[i].v], &j.Cores[tasks[i].c]
 		key := [2]string{v.Stock.Key, c.Stock.Key}
-		if _, ok := best[key]; ok || !o.miss.valid && j.Record != nil {
+		if _, ok := best[key]; ok || !o.miss.valid && (j.Quiet || j.Record != nil) {
 			continue
 		}
 		r := j.pairRefusal(v, c, o)

@@ -33,6 +33,7 @@ func (j *Job) Settle(variants []*stage.Variant) {
 	for i := range j.Rectifiers {
 		least = min(least, float64(j.Rectifiers[i].Drop)*float64(j.Target.Current))
 	}
+	j.leastDrop = si.Voltage(least / float64(j.Target.Current))
 	anywhere := si.Power(least + float64(j.Sense)*float64(j.Target.Current) + float64(j.auxLeast))
 	j.always = anywhere + si.Power(float64(j.worstBus)*float64(j.worstBus)/float64(j.Bleed)) +
 		flyback.BridgeLoss(useful, j.bestBus, j.BridgeDrop)

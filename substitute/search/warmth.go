@@ -16,6 +16,9 @@ type Warmth struct {
 	core     si.Power
 	chipLoss si.Power
 	Loss     si.Power // all losses known so far
+
+	// copper, and what crosses the gap, once coil has looked at a way to wind
+	first, second, through si.Power
 }
 
 // Warm is the first bound: nothing lost, the bus at its best.
@@ -132,12 +135,17 @@ const passes = 2
 // What is lost that way has to cross the core and the bus, which raises the currents.
 func (w Warmth) Coil(j *Bounder, d stage.Design, g *stage.Gist, reflected, clamp si.Voltage,
 	bound float64) (float64, substitute.Gauge, si.Power) {
+	return w.coil(j, &d, g, reflected, clamp, bound)
+}
+
+func (w *Warmth) coil(j *Bounder, d *stage.Design, g *stage.Gist, reflected, clamp si.Voltage,
+	bound float64) (float64, substitute.Gauge, si.Power) {
 	l := si.Inductance(float64(d.Gap.Al) * float64(d.Np) * float64(d.Np))
 	leak := max(g.Leakage, stage.LeastLeakage*l)
 	by := substitute.Gauge{}
 	bound, by = lowest(bound, by, substitute.Most(substitute.ChkFill,
 		si.Length(g.Fill)*d.C.Former.Height, d.C.Former.Height))
-	own := j.ChipPower(d)
+	own := j.ChipPower(*d)
 	// the lower the clamp stands, the more of the magnetising energy it burns too
 	share := si.Power(1)
 	if clamp > reflected {
@@ -154,23 +162,24 @@ func (w Warmth) Coil(j *Bounder, d stage.Design, g *stage.Gist, reflected, clamp
 		loss = w.Loss + first + second + burnt
 		through := j.leastPower(d.Rect) + second + w.core + burnt + own
 		if pass == passes {
+			w.first, w.second, w.through = first, second, through
 			air := j.LeastInside(loss)
 			bound, by = lowest(bound, by,
 				j.coilGauge(air+si.Celsius(float64(w.core+first+second)*float64(d.C.Rise))),
-				j.chipGauge(&d, air+si.Celsius(
-					float64(w.chipLoss)*float64(stage.JunctionAir(d.V.Stock.Part)))),
+				j.chipGauge(d, air+si.Celsius(float64(w.chipLoss)*
+					float64(stage.JunctionAir(d.V.Stock.Part)))),
 				substitute.Most(substitute.ChkOutputRipple,
 					flyback.CapacitorRipple(w.sec, j.Target.Current), j.Output.Rms))
 			if bound >= 0 && d.Clamp.Lowest > 0 {
-				bound, by = w.clamped(j, &d, g, reflected, bound, by)
+				bound, by = w.clamped(j, d, g, reflected, bound, by)
 			}
 			if bound >= 0 {
-				chip, coil := j.crest(&d, g, reflected, share, j.leastPower(d.Rect)+own)
-				bound, by = lowest(bound, by, j.coilGauge(coil), j.chipGauge(&d, chip))
+				chip, coil := j.crest(d, g, reflected, share, j.leastPower(d.Rect)+own)
+				bound, by = lowest(bound, by, j.coilGauge(coil), j.chipGauge(d, chip))
 			}
 			return substitute.Percent(bound), by, loss
 		}
-		w.operate(j, d, reflected, j.sagged(through+w.chipLoss+first), through)
+		w.operate(j, *d, reflected, j.sagged(through+w.chipLoss+first), through)
 	}
 }
 

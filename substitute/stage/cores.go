@@ -179,8 +179,8 @@ const unknownFlux si.FluxDensity = 0.25
 // print both.
 const coolerLoss = 1.35
 
-// lossAt is the core loss at a frequency, at 60 or 100 degC, whichever is worse.
-func (c *BareCore) lossAt(f si.Frequency) magnetics.LossCurve {
+// LossAt is the core loss at a frequency, at 60 or 100 degC, whichever is worse.
+func (c *BareCore) LossAt(f si.Frequency) magnetics.LossCurve {
 	out := c.loss.At(f, 60, 100)
 	out.Factor *= c.lossSpare
 	return out

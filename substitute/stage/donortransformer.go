@@ -3,6 +3,7 @@ package stage
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
@@ -249,7 +250,7 @@ func (d *DonorTransformer) at(v *Variant, t magnetics.Turns) Design {
 			High: si.InductanceFactor(d.band.High) / turns}}}
 	c.FluxLimit = magnetics.FluxDensity(p.Inductance.Value, d.Safe, t.Primary, c.Geometry.AreaMin)
 	c.fluxBasis = d.SafeBasis
-	return Design{V: v, C: &c, Core: c.lossAt(v.Frequency), Np: t.Primary, Ns: t.Secondary,
+	return Design{V: v, C: &c, Core: c.LossAt(v.Frequency), Np: t.Primary, Ns: t.Secondary,
 		Nb: t.Bias, Gap: &c.Gaps[0], Donor: d,
 		Plan: &Plan{Barrier: inherited, Gist: Gist{Leakage: p.Leakage.Value,
 			PrimaryR: p.PrimaryOhm.Value, SecondaryR: p.SecondaryOhm.Value}}}
@@ -352,6 +353,9 @@ func (j *Measurer) bestClamped(d *DonorTransformer, v *Variant, corners []magnet
 func (j *Measurer) donorCorners(d *DonorTransformer, v *Variant, corners []magnetics.Turns,
 	rect *RectifierChoice, clamp ClampChoice) (m Measured) {
 	for i, t := range corners {
+		if slices.Contains(corners[:i], t) {
+			continue
+		}
 		e := d.at(v, t)
 		e.Rect, e.Clamp = rect, clamp
 		at := j.Measure(e)

@@ -100,7 +100,7 @@ func (m *Measured) tuneTo(high bool) {
 		m.frequency = v.Freq.Low
 	}
 	if m.frequency != v.Frequency {
-		m.curve = m.C.lossAt(m.frequency)
+		m.curve = m.C.LossAt(m.frequency)
 	}
 }
 

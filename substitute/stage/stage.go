@@ -71,7 +71,7 @@ type Design struct {
 }
 
 // On is the part of a design that all turns of a switcher on a core have in common.
-func On(v *Variant, c *BareCore) Design { return Design{V: v, C: c, Core: c.lossAt(v.Frequency)} }
+func On(v *Variant, c *BareCore) Design { return Design{V: v, C: c, Core: c.LossAt(v.Frequency)} }
 
 // With is the design with turns and a gap, not yet wound.
 func (d Design) With(j *Measurer, np, ns, nb, rect, gap int) Design {
@@ -134,6 +134,7 @@ type Measured struct {
 	Margin    float64 // smallest margin of the gauges that are not shared, rounded to 1 %
 	Binding   substitute.CheckID
 	Failed    bool
+	Left      bool // without its corners
 }
 
 // hold notes a gauge; of several with the same number the worst stays.
@@ -205,9 +206,20 @@ func (k Mark) Below(margin float64, loss si.Power) bool {
 	return margin < k.Margin || margin == k.Margin && substitute.Milli(loss) > k.Loss
 }
 
+// Over reports that a design that came to this mark is better than one that came to the other.
+func (k Mark) Over(o Mark) bool {
+	return k.Margin > o.Margin || k.Margin == o.Margin && k.Loss < o.Loss
+}
+
 // MeasureAbove is measure for a design that is of no use unless it reaches a mark: it stops as soon
 // as that is lost in the middle of all ranges, or a hard limit is, unless anything will do.
 func (j *Measurer) MeasureAbove(d Design, least Mark) (m Measured) {
+	return j.MeasureUnless(d, least, func() bool { return false })
+}
+
+// MeasureUnless is MeasureAbove that asks, once a design stood the middle of all ranges, whether to
+// leave the corners.
+func (j *Measurer) MeasureUnless(d Design, least Mark, leave func() bool) (m Measured) {
 	n, first, second := m.begin(j, d)
 	m.settleAt(j, n, &first, &second, rounds, 0)
 	m.BusMin = m.bus
@@ -217,6 +229,9 @@ func (j *Measurer) MeasureAbove(d Design, least Mark) (m Measured) {
 	m.warmGauges(j)
 	m.clampGauges(j)
 	if m.useless(least, m.Loss.Total()) {
+		return m
+	}
+	if m.Left = leave(); m.Left {
 		return m
 	}
 	m.extremes(j, n, &first, &second, least)

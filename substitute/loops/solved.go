@@ -1,0 +1,52 @@
+package loops
+
+import (
+	"slices"
+	"sync"
+
+	"sparewright/substitute/compensation"
+	"sparewright/substitute/control"
+	"sparewright/substitute/regulation"
+)
+
+// solved keeps the compensations that were found. The loops of a design are asked for when it
+// becomes the best, when all are held to what they must keep, and when it is written out; mostly
+// nothing has changed in between.
+type solved struct {
+	mu  sync.Mutex
+	all []solution
+}
+
+// solution is the compensation of one loop. What it depends on is its task, of which the cost is a
+// function: that of the voltage loop follows from the control and from what takes the pack off;
+// that of the current loop from what else is in the task.
+type solution struct {
+	control *control.Control
+	unload  regulation.Unload
+	task    compensation.Task
+	compensation.Answer
+}
+
+func (s *solution) of(c *control.Control, u regulation.Unload, t *compensation.Task) bool {
+	return s.control == c && s.unload == u && slices.Equal(s.task.Corners, t.Corners) &&
+		slices.Equal(s.task.Nominal, t.Nominal) &&
+		s.task.OnHand.Equal(t.OnHand)
+}
+
+// design answers a task, from memory when it was asked before.
+func (k *solved) design(c *control.Control, u regulation.Unload,
+	t compensation.Task) compensation.Answer {
+	k.mu.Lock()
+	for i := range k.all {
+		if k.all[i].of(c, u, &t) {
+			defer k.mu.Unlock()
+			return k.all[i].Answer
+		}
+	}
+	k.mu.Unlock()
+	a := compensation.Design(t)
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.all = append(k.all, solution{c, u, t, a})
+	return a
+}
