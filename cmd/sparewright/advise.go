@@ -12,11 +12,11 @@ import (
 	"sparewright/substitute/report/screen"
 )
 
-// Bounds of the builds advise prints; the search itself always looks at everything.
-const (
-	usualBuilds = 20
-	mostBuilds  = 1000
-)
+// usualBuilds is how many builds advise prints unasked; the search always looks at everything.
+const usualBuilds = 20
+
+// mostBuilds is how many builds a command prints or numbers at most.
+const mostBuilds = 1000
 
 // adviseCommand answers what can be built for one target.
 func adviseCommand(env *environment) *cli.Command {
@@ -85,10 +85,11 @@ func runAdvise(env *environment, c *cli.Context, flags *targetFlags, builds, pic
 func (env *environment) search(target substitute.Target,
 	snapshot inventory.Snapshot) (substitute.Result, time.Duration) {
 	start := env.now()
-	result := env.searched(target, snapshot, advise.Options{Builds: mostBuilds, Buy: true})
+	result := searches(target, snapshot, advise.Options{Builds: mostBuilds, Buy: true})
 	return result, env.now().Sub(start)
 }
 
+// anyFromDrawer reports that a build of the answer takes everything from the drawer.
 func anyFromDrawer(r substitute.Result) bool {
 	return len(r.Builds) > 0 && r.Builds[0].Verdict == substitute.Feasible
 }

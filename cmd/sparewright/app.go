@@ -11,11 +11,12 @@ import (
 
 // Groups of commands, in the order the overview shows them.
 const (
-	groupDrawer = "Keep the drawer"
-	groupBuild  = "Find what to build"
-	groupBook   = "Look things up"
+	groupDrawer = "Keep the drawer"    // what is there
+	groupBuild  = "Find what to build" // what can be made of it
+	groupBook   = "Look things up"     // what needs no drawer
 )
 
+// groups lists them.
 var groups = []string{groupDrawer, groupBuild, groupBook}
 
 // entry is a command before it is made: its word, the group it stands in ("" for none that people
@@ -26,50 +27,15 @@ type entry struct {
 	make               func(*environment) *cli.Command
 }
 
-// book lists every command of the program in order. A new command is one line here.
-func book() []entry {
-	return []entry{
-		{"put", groupDrawer, "put parts into the drawer", putCommand},
-		{"take", groupDrawer, "take parts out of a lot", takeCommand},
-		{"change", groupDrawer, "note a reading, a new bin or condition of a lot", changeCommand},
-		{"bench", groupDrawer, "log parts from standard input, one line a lot", benchCommand},
-		{"undo", groupDrawer, "take back the last change, whatever it was", undoCommand},
-		{"redo", groupDrawer, "make again what undo took back", redoCommand},
-		{"donor", groupDrawer, "record equipment parts come out of, or show it", donorCommand},
-		{"list", groupDrawer, "show what is in the drawer", listCommand},
-		{"show", groupDrawer, "show everything about one lot", showCommand},
-		{"history", groupDrawer, "show what was changed last", historyCommand},
-		{"labels", groupDrawer, "write labels for drawers and bags", labelsCommand},
-		{"import", groupDrawer, "read lots from a CSV file", importCommand},
-		{"export", groupDrawer, "write the drawer as CSV", exportCommand},
-		{"check", groupDrawer, "look the drawer file over for damage", checkCommand},
-		{"backup", groupDrawer, "write a checked copy of the drawer file", backupCommand},
-		{"restore", groupDrawer, "bring a backup back as the drawer file", restoreCommand},
-		{"advise", groupBuild, "find which charger the drawer holds", adviseCommand},
-		{"survey", groupBuild, "see which chargers the drawer holds at all", surveyCommand},
-		{"shop", groupBuild, "find the cheapest list to buy for a charger", shopCommand},
-		{"swap", groupBuild, "judge the stand-ins on hand for a part", swapCommand},
-		{"plan", groupBuild, "share the drawer out among several chargers", planCommand},
-		{"network", groupBuild, "make a resistance or a divider from resistors on hand", networkCommand},
-		{"bend", groupBuild, "see how far a whole adapter can be moved", bendCommand},
-		{"sheet", groupBuild, "write the build sheet of a build", sheetCommand},
-		{"netlist", groupBuild, "write a build as a netlist for ngspice", netlistCommand},
-		{"tune", groupBuild, "correct a build by what was measured on it", tuneCommand},
-		{"reserve", groupDrawer, "set the parts of a build aside", reserveCommand},
-		{"reserved", groupDrawer, "list what is set aside for builds", reservedCommand},
-		{"release", groupDrawer, "give back what was set aside", releaseCommand},
-		{"consume", groupDrawer, "take out what was set aside, when the build is made", consumeCommand},
-		{"decode", groupBook, "say what a code printed on a part can mean", decodeCommand},
-		{"identify", groupBook, "work out an unknown core, gap, wire or film from readings", identifyCommand},
-		{"help", groupBook, "explain a command or a topic", helpCommand},
-		{"completion", groupBook, "print the completion script of a shell", completionCommand},
-		{"complete", "", "answer a completion script", completeCommand},
-	}
+// index is what a program answers to: its commands in order, and the topics of its help.
+type index struct {
+	commands []entry
+	topics   []string
 }
 
 // entryOf finds the command a word names.
-func entryOf(word string) (entry, bool) {
-	all := book()
+func (env *environment) entryOf(word string) (entry, bool) {
+	all := env.book.commands
 	i := slices.IndexFunc(all, func(e entry) bool { return e.name == word })
 	if i < 0 {
 		return entry{}, false
@@ -108,22 +74,22 @@ func newApp(env *environment, command *cli.Command) *cli.App {
 // returns the work of the command they name.
 func (env *environment) dispatch(args []string) (work func() error, err error) {
 	if len(args) == 0 {
-		env.out.WriteString(overview())
+		env.out.WriteString(env.overview())
 		return nil, nil
 	}
 	switch args[0] {
 	case "-h", "--help":
-		env.out.WriteString(overview())
+		env.out.WriteString(env.overview())
 		return nil, nil
 	case "--version":
 		return nil, env.version(args[1:])
 	}
 	if looksLikeOption(args[0]) {
-		return nil, optionBeforeCommand(args)
+		return nil, env.optionBeforeCommand(args)
 	}
-	entry, ok := entryOf(args[0])
+	entry, ok := env.entryOf(args[0])
 	if !ok {
-		return nil, unknownCommand(args[0])
+		return nil, env.unknownCommand(args[0])
 	}
 	command := entry.command(env)
 	c, err := understand(command, args[1:])
@@ -151,16 +117,16 @@ func (env *environment) version(rest []string) error {
 }
 
 // unknownCommand words the refusal of a command that does not exist.
-func unknownCommand(word string) error {
+func (env *environment) unknownCommand(word string) error {
 	return wrongCall("unknown command", word,
-		"there is no such command"+didYouMean("", word, commandNames())).
+		"there is no such command"+didYouMean("", word, env.commandNames())).
 		try("sparewright help")
 }
 
 // commandNames lists the commands that people type.
-func commandNames() []string {
+func (env *environment) commandNames() []string {
 	var names []string
-	for _, e := range book() {
+	for _, e := range env.book.commands {
 		if e.group != "" {
 			names = append(names, e.name)
 		}
@@ -169,9 +135,9 @@ func commandNames() []string {
 }
 
 // optionBeforeCommand refuses an option in front of the command word and shows the right order.
-func optionBeforeCommand(args []string) error {
+func (env *environment) optionBeforeCommand(args []string) error {
 	p := wrongCall("option", args[0], "options follow the command")
-	i := slices.IndexFunc(args, func(w string) bool { _, ok := entryOf(w); return ok })
+	i := slices.IndexFunc(args, func(w string) bool { _, ok := env.entryOf(w); return ok })
 	if i < 0 {
 		return p.try("sparewright help")
 	}

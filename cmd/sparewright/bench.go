@@ -105,6 +105,7 @@ type benchAnswer struct {
 	Lot     *exchange.LotJSON `json:"lot,omitempty"`
 }
 
+// benchJSON is the answer of bench: the lines it took and what became of them.
 type benchJSON struct {
 	Lines  int           `json:"lines"`
 	Faulty int           `json:"faulty"`

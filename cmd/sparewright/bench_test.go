@@ -1,12 +1,8 @@
 package main
 
 import (
-	"bytes"
-	"context"
-	"io"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -174,35 +170,6 @@ func TestBenchTakesFromThePlate(t *testing.T) {
 	require.ErrorContains(t, err, "no donor is named")
 }
 
-// Undo happens whole or not at all: when another process has taken parts meanwhile, no step of it
-// is done.
-func TestBenchUndoIsWhole(t *testing.T) {
-	file := t.TempDir() + "/d.db"
-	in, feed := io.Pipe()
-	var out, errs bytes.Buffer
-	done := make(chan int)
-	go func() {
-		done <- run(context.Background(), in, &out, &errs,
-			[]string{"bench", "--drawers", file})
-	}()
-	_, err := io.WriteString(feed, "r 1k x5\nr 2k x5\n# both are stored when this line has been "+
-		"read\n# and this\n")
-	require.NoError(t, err)
-	require.Eventually(t, func() bool {
-		return runWords("show", "2", "--drawers", file).status ==
-			statusDone
-	}, 5*time.Second,
-		10*time.Millisecond)
-	require.Equal(t, statusDone, runWords("take", "1", "1", "--drawers", file).status)
-	_, err = io.WriteString(feed, "undo 2\nundo\n")
-	require.NoError(t, err)
-	require.NoError(t, feed.Close())
-	require.Equal(t, statusData, <-done)
-	require.Contains(t, errs.String(), `line 5: lot "1": 5 asked, 4 available`)
-	require.Contains(t, out.String(), "6: took back line 2: 5 of lot 2, 0 now")
-	require.Contains(t, runWords("show", "1", "--drawers", file).stdout, "lot\tcount\t4\n")
-}
-
 // Whatever is typed, a line is either understood as a lot that can be stored, or refused with a
 // reason on one line.
 func FuzzParseBenchLine(f *testing.F) {
@@ -225,4 +192,15 @@ func FuzzParseBenchLine(f *testing.F) {
 			require.NoError(t, a.lot.Validate(), line)
 		}
 	})
+}
+
+// A safety capacitor takes no voltage from the plate of the donor, and none is offered.
+func TestNoPlateForSafetyCapacitors(t *testing.T) {
+	set := benchSetting{donor: "brick", plates: map[string]inventory.Plate{
+		"brick": inventory.ParsePlate("100-240V~ 0.5A, 5V 2A")}}
+	for _, line := range []string{"c 1n Y1", "c 1n Y1 plate", "c 100n X2", "c 100n X2 plate"} {
+		_, err := parseBenchLine(line, set)
+		require.ErrorContains(t, err, "voltage is missing", line)
+		require.NotContains(t, err.Error(), "at least", line)
+	}
 }

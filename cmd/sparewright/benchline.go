@@ -263,8 +263,6 @@ func takeCommon(words []benchWord, set benchSetting, metres bool) (common, error
 	return c, nil
 }
 
-var bareNumber = pattern.OnFirstUse(`^[0-9]*\.?[0-9]+$`)
-
 // unitApart tells whether a word is the unit of the number before it.
 func unitApart(number, unit string) bool {
 	return bareNumber().MatchString(number) && len(typed.JoinUnits([]string{number, unit})) == 1

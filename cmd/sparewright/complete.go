@@ -38,9 +38,9 @@ type typing struct {
 func (env *environment) suggest(words []string) suggestions {
 	current, before := words[len(words)-1], words[:len(words)-1]
 	if len(before) == 0 {
-		return keep("", current, commandSuggestions())
+		return going("", current, env.commandSuggestions())
 	}
-	entry, ok := entryOf(before[0])
+	entry, ok := env.entryOf(before[0])
 	if !ok || entry.group == "" {
 		return suggestions{}
 	}
@@ -97,15 +97,15 @@ func (t *typing) at(current string) suggestions {
 			list = append(list, suggestion{optionWord(f), usage})
 		}
 	}
-	return keep("", current, append(list,
+	return going("", current, append(list,
 		suggestion{"--help", "show the help of " + t.command.Name}))
 }
 
 // optionWord is the longest form of an option.
 func optionWord(f cli.Flag) string { return dashed(f.Names()[0]) }
 
-// keep leaves the suggestions that continue what was typed and are harmless as they are.
-func keep(prefix, current string, list []suggestion) suggestions {
+// going leaves the suggestions that continue what was typed and are harmless as they are.
+func going(prefix, current string, list []suggestion) suggestions {
 	var out suggestions
 	for _, s := range list {
 		if s.word != "" && strings.HasPrefix(s.word, current) && ui.Safe(s.word) == s.word {
@@ -120,14 +120,14 @@ func keep(prefix, current string, list []suggestion) suggestions {
 func (t *typing) value(prefix, current string, f cli.Flag) suggestions {
 	if g, ok := f.(*cli.GenericFlag); ok {
 		if c, ok := g.Value.(*choice); ok {
-			return keep(prefix, current, plain(c.words))
+			return going(prefix, current, plain(c.words))
 		}
 	}
 	stands, _ := valueName(f.(cli.DocGenerationFlag).GetUsage())
 	for _, key := range []string{t.command.Name + " --" + f.Names()[0],
 		"--" + f.Names()[0], stands} {
 		if source, ok := wordSources()[key]; ok {
-			return keep(prefix, current, source(t))
+			return going(prefix, current, source(t))
 		}
 	}
 	return suggestions{files: stands == "FILE" && prefix == ""}
@@ -155,7 +155,7 @@ func (t *typing) operand(current string) suggestions {
 	if files {
 		return suggestions{files: true}
 	}
-	return keep("", current, list)
+	return going("", current, list)
 }
 
 // operandAt returns the word of a synopsis such as "KIND DESIGNATION [figure=value ...]" for the
@@ -182,7 +182,7 @@ func operandAt(synopsis string, n int) string {
 // else elsewhere.
 func wordSources() map[string]func(*typing) []suggestion {
 	return map[string]func(*typing) []suggestion{
-		"COMMAND":      func(*typing) []suggestion { return commandSuggestions() },
+		"COMMAND":      func(t *typing) []suggestion { return t.env.commandSuggestions() },
 		"TOPIC":        func(*typing) []suggestion { return plain(topicNames()) },
 		"KIND":         func(*typing) []suggestion { return kindSuggestions() },
 		"METHOD":       func(*typing) []suggestion { return methodSuggestions() },
@@ -212,9 +212,9 @@ func plain(words []string) []suggestion {
 	return list
 }
 
-func commandSuggestions() []suggestion {
+func (env *environment) commandSuggestions() []suggestion {
 	var list []suggestion
-	for _, e := range book() {
+	for _, e := range env.book.commands {
 		if e.group != "" {
 			list = append(list, suggestion{e.name, e.about})
 		}

@@ -116,11 +116,11 @@ type donorCount struct {
 }
 
 func listDonors(env *environment, c *cli.Context) error {
-	drawer, err := env.drawer(c)
+	held, err := env.drawer(c)
 	if err != nil {
 		return err
 	}
-	list := countDonors(drawer)
+	list := countDonors(held)
 	if c.Bool("json") {
 		return env.json(donorsDocument(list))
 	}
@@ -138,13 +138,13 @@ func listDonors(env *environment, c *cli.Context) error {
 }
 
 // countDonors brings the lots in the drawer to their donors.
-func countDonors(drawer exchange.Drawer) []donorCount {
-	out := make([]donorCount, len(drawer.Donors))
+func countDonors(held exchange.Drawer) []donorCount {
+	out := make([]donorCount, len(held.Donors))
 	at := map[string]int{}
-	for i, d := range drawer.Donors {
+	for i, d := range held.Donors {
 		out[i].Donor, at[d.Name] = d, i
 	}
-	for _, l := range drawer.Lots {
+	for _, l := range held.Lots {
 		if i, ok := at[l.Donor]; ok {
 			out[i].lots = append(out[i].lots, l)
 		}
@@ -176,23 +176,23 @@ func showDonor(env *environment, c *cli.Context, name string) error {
 // ledger is kept.
 func (env *environment) donorWithLots(c *cli.Context, name string) (inventory.Donor,
 	[]inventory.Lot, error) {
-	drawer, err := env.drawer(c)
+	held, err := env.drawer(c)
 	if err != nil {
 		return inventory.Donor{}, nil, err
 	}
-	i := slices.IndexFunc(drawer.Donors, func(d inventory.Donor) bool { return d.Name == name })
+	i := slices.IndexFunc(held.Donors, func(d inventory.Donor) bool { return d.Name == name })
 	if i < 0 {
-		return inventory.Donor{}, nil, noDonor(name, drawer.Donors)
+		return inventory.Donor{}, nil, noDonor(name, held.Donors)
 	}
 	if c.Bool("demo") {
-		return drawer.Donors[i], countDonors(drawer)[i].lots, nil
+		return held.Donors[i], countDonors(held)[i].lots, nil
 	}
 	var lots []inventory.Lot
 	err = env.reading(c, func(s *sqlite.Store) (err error) {
 		lots, err = s.LotsFrom(env.ctx, name)
 		return err
 	})
-	return drawer.Donors[i], lots, err
+	return held.Donors[i], lots, err
 }
 
 // noDonor refuses a name with those it may have meant.

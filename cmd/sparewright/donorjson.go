@@ -104,6 +104,7 @@ func donorDocument(d inventory.Donor, lots []inventory.Lot) donorPageJSON {
 	return doc
 }
 
+// donorsDocument is the answer of donor without a name.
 func donorsDocument(list []donorCount) any {
 	out := struct {
 		Donors []donorJSON `json:"donors"`

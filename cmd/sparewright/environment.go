@@ -14,10 +14,6 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/cmd/sparewright/internal/ui"
-	"sparewright/inventory"
-	"sparewright/substitute"
-	"sparewright/substitute/advise"
-	"sparewright/substitute/shop"
 )
 
 // environment is what a command may touch of the world around it.
@@ -33,30 +29,23 @@ type environment struct {
 	home     func() (string, error)
 	goos     string
 	now      func() time.Time
-	searched searching
+	book     index
 	work     undertaking
 }
 
-// searching is advise.Advise. The tests of the commands keep what it says: they ask the same few
-// questions hundreds of times.
-type searching func(substitute.Target, inventory.Snapshot, advise.Options) substitute.Result
-
-var searches searching = advise.Advise
-
-// shopping is shop.Shop, which the tests of the commands keep likewise.
-var shopping = shop.Shop
-
-func newEnvironment(ctx context.Context, stdin io.Reader, stdout, stderr io.Writer) *environment {
+// makeEnvironment is the world of one call of a program with these commands.
+func makeEnvironment(ctx context.Context, stdin io.Reader, stdout, stderr io.Writer,
+	book index) *environment {
 	return &environment{
-		ctx:      ctx,
-		stdin:    interruptible{ctx, stdin},
-		stdout:   stdout,
-		stderr:   stderr,
-		getenv:   os.Getenv,
-		home:     os.UserHomeDir,
-		goos:     runtime.GOOS,
-		now:      time.Now,
-		searched: searches,
+		ctx:    ctx,
+		stdin:  interruptible{ctx, stdin},
+		stdout: stdout,
+		stderr: stderr,
+		getenv: os.Getenv,
+		home:   os.UserHomeDir,
+		goos:   runtime.GOOS,
+		now:    time.Now,
+		book:   book,
 	}
 }
 

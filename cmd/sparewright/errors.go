@@ -191,3 +191,15 @@ type faultList struct {
 }
 
 func (f *faultList) Error() string { return strings.Join(f.faults, "; ") }
+
+// asCallError makes an error of a computation one of the call: the readings typed cannot be.
+func asCallError(err error) error {
+	if statusOf(err) != statusInternal {
+		return err
+	}
+	what, why, found := strings.Cut(err.Error(), ": ")
+	if !found {
+		return wrongCall("identify", "", err.Error())
+	}
+	return wrongCall(what, "", why)
+}

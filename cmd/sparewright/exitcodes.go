@@ -13,14 +13,14 @@ import (
 
 // The exit statuses. Scripts rely on them; exitCodes explains them.
 const (
-	statusDone        = 0
-	statusNothing     = 1
-	statusUsage       = 2
-	statusData        = 3
-	statusDrawers     = 4
-	statusOutput      = 5
-	statusInternal    = 70 // EX_SOFTWARE of sysexits.h
-	statusInterrupted = 130
+	statusDone        = 0   // done
+	statusNothing     = 1   // the answer is no
+	statusUsage       = 2   // the call is wrong
+	statusData        = 3   // a file of data is wrong
+	statusDrawers     = 4   // the drawer file cannot be used
+	statusOutput      = 5   // the output was not written
+	statusInternal    = 70  // a defect of the program; EX_SOFTWARE of sysexits.h
+	statusInterrupted = 130 // interrupted
 )
 
 // exitCodes is the one table of exit statuses; help exit-codes prints it.

@@ -34,21 +34,21 @@ func export(env *environment, c *cli.Context) error {
 	if c.IsSet("output") && target == "" {
 		return wrongCall("--output", "", "names no file")
 	}
-	drawer, err := env.drawer(c)
+	held, err := env.drawer(c)
 	if err != nil {
 		return err
 	}
 	if target == "" || target == "-" {
 		env.verbatim = true
-		return exchange.Write(&env.out, drawer, c.Bool("raw"))
+		return exchange.Write(&env.out, held, c.Bool("raw"))
 	}
 	var text bytes.Buffer
-	if err := exchange.Write(&text, drawer, c.Bool("raw")); err != nil {
+	if err := exchange.Write(&text, held, c.Bool("raw")); err != nil {
 		return err
 	}
 	if err := env.writeWhole(target, text.Bytes(), c.Bool("force")); err != nil {
 		return err
 	}
-	env.note("wrote %d lots to %s", len(drawer.Lots), target)
+	env.note("wrote %d lots to %s", len(held.Lots), target)
 	return nil
 }

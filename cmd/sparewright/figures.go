@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sparewright/catalog"
+	"sparewright/catalog/pattern"
 	"sparewright/catalog/si"
 )
 
@@ -44,4 +45,16 @@ func figureNamed(p catalog.Part, name string) (catalog.Value, bool) {
 // within writes what a reading is good for.
 func within(relative float64) string {
 	return fmt.Sprintf("within %s", si.Percent(si.Ratio(relative), 3))
+}
+
+// bareNumber matches a number without a unit.
+var bareNumber = pattern.OnFirstUse(`^[0-9]*\.?[0-9]+$`)
+
+// parseKind reads a kind from the call.
+func parseKind(word string) (catalog.Kind, error) {
+	kind, err := catalog.ParseKind(word)
+	if err != nil {
+		return "", wrongCall("", "", err.Error()).try("sparewright help kinds")
+	}
+	return kind, nil
 }

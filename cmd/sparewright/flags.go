@@ -26,11 +26,13 @@ func writingFlags() []cli.Flag {
 	return []cli.Flag{drawersFlag(), hidden(demoFlag("")), jsonFlag(), colourFlag()}
 }
 
+// drawersFlag is --drawers, which names the drawer file.
 func drawersFlag() cli.Flag {
 	return &cli.StringFlag{Name: "drawers",
 		Usage: "use the drawer `FILE` (else SPAREWRIGHT_DRAWERS, else the usual place)"}
 }
 
+// demoFlag is --demo, with what it means for the command.
 func demoFlag(usage string) *cli.BoolFlag { return &cli.BoolFlag{Name: "demo", Usage: usage} }
 
 func hidden(f *cli.BoolFlag) cli.Flag {
@@ -38,15 +40,18 @@ func hidden(f *cli.BoolFlag) cli.Flag {
 	return f
 }
 
+// jsonFlag is --json, which asks for one document.
 func jsonFlag() cli.Flag {
 	return &cli.BoolFlag{Name: "json", Usage: "print one JSON document and nothing else"}
 }
 
+// headerFlag is --header, for tables that go into a pipe.
 func headerFlag() cli.Flag {
 	return &cli.BoolFlag{Name: "header",
 		Usage: "head the columns also when the output is no terminal"}
 }
 
+// colourFlag is --color of every command that prints for people.
 func colourFlag() cli.Flag {
 	return &cli.GenericFlag{Name: "color", Value: &choice{words: ui.ColourWords, word: "auto"},
 		Usage: "`WHEN` to colour: auto, always or never"}
@@ -90,4 +95,9 @@ func withoutEcho(why string) string {
 		return rest
 	}
 	return why
+}
+
+// dryRunFlag is --dry-run of commands that can say what they would do.
+func dryRunFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "dry-run", Usage: "say what would be done and change nothing"}
 }

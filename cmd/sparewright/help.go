@@ -6,7 +6,6 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"sparewright/catalog"
 	"sparewright/cmd/sparewright/internal/ui"
 )
 
@@ -14,7 +13,7 @@ import (
 const helpWidth = 80
 
 // overview is what the program says without a command.
-func overview() string {
+func (env *environment) overview() string {
 	var b strings.Builder
 	b.Grow(4 << 10)
 	b.WriteString("sparewright keeps an inventory of salvaged parts and works out which\n" +
@@ -23,7 +22,7 @@ func overview() string {
 		"  sparewright put resistor \"10k 1%\" resistance=10k tolerance=1% --count 20\n" +
 		"  sparewright list resistor --between 1k-10k\n" +
 		"  sparewright advise --chemistry li-ion --cells 4 --current 1A --demo\n")
-	all := book()
+	all := env.book.commands
 	for _, group := range groups {
 		b.WriteString("\n" + group + ":\n")
 		for _, e := range all {
@@ -34,7 +33,7 @@ func overview() string {
 	}
 	b.WriteString("\nMore: sparewright help COMMAND, or sparewright help with one of " +
 		"these topics:\n  ")
-	b.WriteString(strings.Join(topicNames(), ", ") + "\n")
+	b.WriteString(strings.Join(env.book.topics, ", ") + "\n")
 	return b.String()
 }
 
@@ -98,43 +97,4 @@ func valueName(usage string) (name, text string) {
 		return "", usage
 	}
 	return name, before + name + after
-}
-
-// helpCommand prints the help of a command or a topic.
-func helpCommand(env *environment) *cli.Command {
-	return &cli.Command{
-		ArgsUsage: "[COMMAND|TOPIC|KIND]",
-		Description: "Explains a command, one of the topics " + strings.Join(topicNames(), ", ") +
-			", or a kind of part. Without a word it prints the overview.",
-		UsageText: "sparewright help put\nsparewright help units",
-		Action: env.action(0, 1, func(c *cli.Context) error {
-			text, err := helpFor(env, c.Args().First())
-			env.out.WriteString(text)
-			return err
-		}),
-	}
-}
-
-// helpFor finds the text for a word: a command first, then a topic, then a kind of part.
-func helpFor(env *environment, word string) (string, error) {
-	if word == "" {
-		return overview(), nil
-	}
-	if e, ok := entryOf(word); ok {
-		return commandHelp(e.command(env)), nil
-	}
-	for _, t := range topics {
-		if t.name == word {
-			return t.text(), nil
-		}
-	}
-	if k, err := catalog.ParseKind(word); err == nil {
-		return kindText(k), nil
-	}
-	known := append(commandNames(), topicNames()...)
-	for _, k := range catalog.Kinds() {
-		known = append(known, string(k))
-	}
-	return "", wrongCall("help", word, "no such command or topic"+
-		didYouMean("", word, known)).try("sparewright help")
 }

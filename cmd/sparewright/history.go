@@ -177,6 +177,7 @@ func undoText(e sqlite.Entry) string {
 	return ""
 }
 
+// historyDocument is the answer of history.
 func historyDocument(past []sqlite.Entry, lots map[int64]inventory.Lot) any {
 	doc := struct {
 		Movements []historyJSON `json:"movements"`

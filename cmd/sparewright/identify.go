@@ -277,18 +277,6 @@ func identify(env *environment, c *cli.Context) error {
 	return sayFinding(env, c, f, stored)
 }
 
-// asCallError makes an error of a computation one of the call: the readings typed cannot be.
-func asCallError(err error) error {
-	if statusOf(err) != statusInternal {
-		return err
-	}
-	what, why, found := strings.Cut(err.Error(), ": ")
-	if !found {
-		return wrongCall("identify", "", err.Error())
-	}
-	return wrongCall(what, "", why)
-}
-
 // refuseOthers refuses options another method uses: they would be ignored without a word.
 func refuseOthers(c *cli.Context, m method) error {
 	general := []string{"store", "drawers", "demo", "json", "header", "color"}
@@ -421,6 +409,7 @@ type shareJSON struct {
 	Cure  string  `json:"cure"`
 }
 
+// findingJSON is the answer of identify.
 type findingJSON struct {
 	Method string `json:"method"`
 	finding

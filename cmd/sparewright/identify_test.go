@@ -92,3 +92,19 @@ func TestReadingOption(t *testing.T) {
 		require.Error(t, r.Set(bad), bad)
 	}
 }
+
+// An error without a unit behind a value with one may be percent or the unit.
+func TestErrorOfAReading(t *testing.T) {
+	var r reading[si.Resistance]
+	require.Error(t, r.Set("2.44ohm+-1"))
+	require.NoError(t, r.Set("2.44ohm+-1%"))
+	require.NoError(t, r.Set("2.44+-0.02"))
+	e := reading[si.Ratio]{unit: typed.Error}
+	require.NoError(t, e.Set("2"))
+	require.InEpsilon(t, 0.02, float64(e.value), 1e-12)
+	require.Contains(t, e.said(), "2%")
+	m := reading[si.Mass]{unit: typed.Mass}
+	require.NoError(t, m.Set("310"))
+	require.InEpsilon(t, 0.31, float64(m.value), 1e-12)
+	require.ErrorContains(t, m.Set("0.5"), "0.5 kg")
+}

@@ -43,6 +43,7 @@ func (r *reading[Q]) Set(text string) error {
 	return err
 }
 
+// said tells how the value was read, "" where it says it itself.
 func (r *reading[Q]) said() string { return r.remark }
 
 func (r *reading[Q]) parse(text string) (Q, error) {
@@ -81,6 +82,7 @@ func cutSpread(text string) (number, spread string) {
 // String implements flag.Value.
 func (r *reading[Q]) String() string { return r.text }
 
+// given reports whether the option stood in the call.
 func (r *reading[Q]) given() bool { return r.text != "" }
 
 // known is the reading with its error, or with the usual one when none was typed.
@@ -131,6 +133,7 @@ const (
 	usualFrequency si.Ratio = 0.005
 )
 
+// resonances reads --resonance: a capacitance and the frequency found with it, each with its error.
 func resonances(list texts) ([]resonance, error) {
 	var out []resonance
 	for _, text := range list {

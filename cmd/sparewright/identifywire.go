@@ -11,7 +11,7 @@ import (
 
 // Usual errors of resistance, length and mass typed without one.
 const (
-	usualOhms   si.Ratio = 0.01
+	usualOhms   si.Ratio = 0.01 // of a resistance read with a meter
 	usualLength si.Ratio = 0.01
 	usualMass   si.Ratio = 0.02
 )

@@ -163,6 +163,7 @@ func wantedLots(s inventory.Snapshot, q inventory.Query, numbers []int64) ([]inv
 	return lots, nil
 }
 
+// labelsDocument is the answer of labels.
 func labelsDocument(paper string, list []label.Label) any {
 	doc := struct {
 		Paper  string      `json:"paper"`

@@ -105,15 +105,6 @@ func listQuery(c *cli.Context) (q inventory.Query, about catalog.Field, said []s
 	return q, about, said, nil
 }
 
-// parseKind reads a kind from the call.
-func parseKind(word string) (catalog.Kind, error) {
-	kind, err := catalog.ParseKind(word)
-	if err != nil {
-		return "", wrongCall("", "", err.Error()).try("sparewright help kinds")
-	}
-	return kind, nil
-}
-
 // queryFigure finds the figure a query is about: the named one, or the main figure of the kind. It
 // has no name when the query is about none. Where kinds use one name for different quantities (the
 // resistance of a wire is that of a metre), the quantity called so is meant.

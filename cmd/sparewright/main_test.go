@@ -15,19 +15,6 @@ import (
 	"sparewright/inventory"
 )
 
-// outcome is what one call of the program left behind.
-type outcome struct {
-	status         int
-	stdout, stderr string
-}
-
-// runWords runs the program in this process.
-func runWords(words ...string) outcome {
-	var out, errs bytes.Buffer
-	status := run(context.Background(), strings.NewReader(""), &out, &errs, words)
-	return outcome{status, out.String(), errs.String()}
-}
-
 func TestStatusOfEveryError(t *testing.T) {
 	for _, row := range []struct {
 		err  error
@@ -69,19 +56,6 @@ func wrapped(err error) error {
 	return fmt.Errorf("outer: %w", err)
 }
 
-// Every status the program can end with stands in the table that help exit-codes prints, once.
-func TestExitCodeTable(t *testing.T) {
-	seen := map[int]bool{}
-	for _, e := range exitCodes {
-		require.False(t, seen[e.status], "%d twice", e.status)
-		seen[e.status] = true
-		require.Contains(t, runWords("help", "exit-codes").stdout, fmt.Sprintf("%3d  ", e.status))
-	}
-	for _, status := range []int{0, 1, 2, 3, 4, 5, 70, 130} {
-		require.True(t, seen[status], "%d missing", status)
-	}
-}
-
 func TestComplaint(t *testing.T) {
 	require.Equal(t, []string{`sparewright: --bin "a\x1b[2J\"b": why`,
 		"hint: sparewright help list"},
@@ -107,7 +81,7 @@ func TestFaultListShowsTwenty(t *testing.T) {
 
 func TestPanicBecomesInternalError(t *testing.T) {
 	var out, errs bytes.Buffer
-	env := newEnvironment(context.Background(), strings.NewReader(""), &out, &errs)
+	env := makeEnvironment(context.Background(), strings.NewReader(""), &out, &errs, index{})
 	status := env.conclude(env.supervise(func() error {
 		env.out.WriteString("half a result")
 		panic("turns below zero")
@@ -124,7 +98,7 @@ func TestInterrupt(t *testing.T) {
 	pipe, feed := io.Pipe()
 	defer feed.Close()
 	var out, errs bytes.Buffer
-	env := newEnvironment(ctx, pipe, &out, &errs)
+	env := makeEnvironment(ctx, pipe, &out, &errs, index{})
 	status := env.conclude(env.supervise(func() error {
 		cancel()
 		_, err := io.ReadAll(env.stdin)
@@ -139,7 +113,7 @@ func TestInterrupt(t *testing.T) {
 func TestInterruptTooLate(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	var out bytes.Buffer
-	env := newEnvironment(ctx, strings.NewReader(""), &out, io.Discard)
+	env := makeEnvironment(ctx, strings.NewReader(""), &out, io.Discard, index{})
 	require.Equal(t, 0, env.conclude(env.supervise(func() error {
 		env.stands("the change", "")
 		cancel()
@@ -149,31 +123,10 @@ func TestInterruptTooLate(t *testing.T) {
 	require.Equal(t, "done\n", out.String())
 }
 
-type failing struct{ err error }
-
-func (f failing) Write([]byte) (int, error) { return 0, f.err }
-
-func TestWritingFails(t *testing.T) {
-	for _, row := range []struct {
-		err    error
-		status int
-		stderr string
-	}{
-		{syscall.EPIPE, 0, ""},
-		{syscall.ENOSPC, 5, "sparewright: standard output: no space left on device\n"},
-	} {
-		var errs bytes.Buffer
-		got := run(context.Background(), strings.NewReader(""), failing{row.err}, &errs,
-			[]string{"help"})
-		require.Equal(t, row.status, got)
-		require.Equal(t, row.stderr, errs.String())
-	}
-}
-
 // The answer "nothing feasible" keeps its result, every real error drops what was printed before.
 func TestNothingFeasibleKeepsResult(t *testing.T) {
 	var out, errs bytes.Buffer
-	env := newEnvironment(context.Background(), strings.NewReader(""), &out, &errs)
+	env := makeEnvironment(context.Background(), strings.NewReader(""), &out, &errs, index{})
 	env.out.WriteString("refused: ...\n")
 	require.Equal(t, 1, env.conclude(nothingFeasible("no build passes every check")))
 	require.Equal(t, "refused: ...\n", out.String())

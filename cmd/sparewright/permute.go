@@ -135,6 +135,7 @@ func dashed(name string) string {
 	return "--" + name
 }
 
+// takesValue reports whether a word follows the flag.
 func takesValue(flag cli.Flag) bool {
 	f, ok := flag.(cli.DocGenerationFlag)
 	return ok && f.TakesValue()
@@ -169,4 +170,16 @@ func unknownOption(command *cli.Command, name string) error {
 	return wrongCall("unknown option", name,
 		command.Name+" does not have it"+didYouMean("--", bare, names)).
 		try("sparewright help " + command.Name)
+}
+
+// shellWord quotes a word for a POSIX shell where it needs it.
+func shellWord(word string) string {
+	plain := func(r rune) bool {
+		return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' ||
+			strings.ContainsRune("_-=.,/%+:@", r)
+	}
+	if word != "" && strings.IndexFunc(word, func(r rune) bool { return !plain(r) }) < 0 {
+		return word
+	}
+	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
 }

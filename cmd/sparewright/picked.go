@@ -75,11 +75,11 @@ func (env *environment) pickedBuild(c *cli.Context, flags *targetFlags, pick pic
 // nobody's question here.
 func (env *environment) numbered(target substitute.Target, snapshot inventory.Snapshot,
 	most int) substitute.Result {
-	if r := env.searched(target, snapshot,
+	if r := searches(target, snapshot,
 		advise.Options{Builds: most, Drawer: true, Quiet: true}); anyFromDrawer(r) {
 		return r
 	}
-	return env.searched(target, snapshot, advise.Options{Builds: mostBuilds})
+	return searches(target, snapshot, advise.Options{Builds: mostBuilds})
 }
 
 // reservedBuild finds the build that takes exactly what is set aside: among those of the drawer

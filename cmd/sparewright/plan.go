@@ -85,10 +85,11 @@ func runPlan(env *environment, c *cli.Context, f planFlags) error {
 		return err
 	}
 	steps := env.progress("plan, searches")
-	opts := plan.PlanOptions{Progress: steps.at, Stop: env.ctxDone}
+	stop := func() bool { return env.ctx.Err() != nil }
+	opts := plan.PlanOptions{Progress: steps.at, Stop: stop}
 	if f.limit.value > 0 {
 		end := env.now().Add(f.limit.value)
-		opts.Stop = func() bool { return env.ctxDone() || env.now().After(end) }
+		opts.Stop = func() bool { return stop() || env.now().After(end) }
 	}
 	p := plan.PlanFor(wants, snapshot, opts)
 	steps.wipe()
@@ -112,9 +113,6 @@ func runPlan(env *environment, c *cli.Context, f planFlags) error {
 	}
 	return nil
 }
-
-// ctxDone reports an interrupt.
-func (env *environment) ctxDone() bool { return env.ctx.Err() != nil }
 
 func (env *environment) sayPlan(c *cli.Context, p plan.Plan) error {
 	if c.Bool("json") {

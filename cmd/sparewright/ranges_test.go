@@ -21,8 +21,8 @@ func TestEveryFigureHasARangeReader(t *testing.T) {
 			text := typed.Exact(f.Dimension(), 1) + "-" + typed.Exact(f.Dimension(), 2)
 			low, high, said, err := figureRange(k, f, text, "")
 			require.NoError(t, err, "%s %s", k, f.Name)
-			near(t, low, 1, 1e-12)
-			near(t, high, 2, 1e-12)
+			require.InEpsilon(t, 1, low, 1e-12)
+			require.InEpsilon(t, 2, high, 1e-12)
 			require.Empty(t, said)
 		}
 	}

@@ -14,7 +14,6 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
-	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 )
 
@@ -229,33 +228,6 @@ func TestReadersOnKnownWords(t *testing.T) {
 		_, err := parseBenchLine(line, benchSetting{})
 		require.Error(t, err, line)
 	}
-}
-
-// A safety capacitor takes no voltage from the plate of the donor, and none is offered.
-func TestNoPlateForSafetyCapacitors(t *testing.T) {
-	set := benchSetting{donor: "brick", plates: map[string]inventory.Plate{
-		"brick": inventory.ParsePlate("100-240V~ 0.5A, 5V 2A")}}
-	for _, line := range []string{"c 1n Y1", "c 1n Y1 plate", "c 100n X2", "c 100n X2 plate"} {
-		_, err := parseBenchLine(line, set)
-		require.ErrorContains(t, err, "voltage is missing", line)
-		require.NotContains(t, err.Error(), "at least", line)
-	}
-}
-
-// An error without a unit behind a value with one may be percent or the unit.
-func TestErrorOfAReading(t *testing.T) {
-	var r reading[si.Resistance]
-	require.Error(t, r.Set("2.44ohm+-1"))
-	require.NoError(t, r.Set("2.44ohm+-1%"))
-	require.NoError(t, r.Set("2.44+-0.02"))
-	e := reading[si.Ratio]{unit: typed.Error}
-	require.NoError(t, e.Set("2"))
-	require.InEpsilon(t, 0.02, float64(e.value), 1e-12)
-	require.Contains(t, e.said(), "2%")
-	m := reading[si.Mass]{unit: typed.Mass}
-	require.NoError(t, m.Set("310"))
-	require.InEpsilon(t, 0.31, float64(m.value), 1e-12)
-	require.ErrorContains(t, m.Set("0.5"), "0.5 kg")
 }
 
 // A value in a file of wishes may be a number or a text; a field that stands there twice is refused

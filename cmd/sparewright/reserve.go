@@ -44,10 +44,6 @@ func reserveCommand(env *environment) *cli.Command {
 	}
 }
 
-func dryRunFlag() cli.Flag {
-	return &cli.BoolFlag{Name: "dry-run", Usage: "say what would be done and change nothing"}
-}
-
 func reserve(env *environment, c *cli.Context, flags *targetFlags, pick pickFlags) error {
 	if err := checkReserve(c); err != nil {
 		return err

@@ -17,7 +17,7 @@ import (
 )
 
 // demoFile is a drawer file with the lots of the built-in drawer that keep lets through.
-func demoFile(t *testing.T, keep func(kind, designation string) bool) string {
+func demoFile(t *testing.T, wanted func(kind, designation string) bool) string {
 	t.Helper()
 	dir := t.TempDir()
 	whole := filepath.Join(dir, "whole.csv")
@@ -29,7 +29,7 @@ func demoFile(t *testing.T, keep func(kind, designation string) bool) string {
 	require.NoError(t, err)
 	kept := rows[:1]
 	for _, row := range rows[1:] {
-		if keep(row[0], row[1]) {
+		if wanted(row[0], row[1]) {
 			kept = append(kept, row)
 		}
 	}

@@ -189,6 +189,7 @@ func (env *environment) sayAside(c *cli.Context, doc asideDocument, w asideWords
 	return nil
 }
 
+// lotsInWords counts lots for people.
 func lotsInWords(n int) string {
 	if n == 1 {
 		return "1 lot"

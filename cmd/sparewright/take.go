@@ -110,15 +110,3 @@ func putBack(l inventory.Lot, count float64) string {
 	}
 	return strings.Join(words, " ")
 }
-
-// shellWord quotes a word for a POSIX shell where it needs it.
-func shellWord(word string) string {
-	plain := func(r rune) bool {
-		return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' ||
-			strings.ContainsRune("_-=.,/%+:@", r)
-	}
-	if word != "" && strings.IndexFunc(word, func(r rune) bool { return !plain(r) }) < 0 {
-		return word
-	}
-	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
-}

@@ -35,13 +35,13 @@ func TestTargetAsTyped(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "li-ion", target.chemistry.word)
 	require.Equal(t, 4, target.cells.value)
-	near(t, float64(target.current.value), 0.5, 1e-12)
-	near(t, float64(target.mains.value.Low), 85, 1e-12)
-	near(t, float64(target.mains.value.High), 265, 1e-12)
-	near(t, float64(target.line.value), 60, 1e-12)
+	require.InEpsilon(t, 0.5, float64(target.current.value), 1e-12)
+	require.InEpsilon(t, 85, float64(target.mains.value.Low), 1e-12)
+	require.InEpsilon(t, 265, float64(target.mains.value.High), 1e-12)
+	require.InEpsilon(t, 60, float64(target.line.value), 1e-12)
 	require.Equal(t, "vented", target.enclosure.word)
-	near(t, float64(target.ambient.value), 40, 1e-12)
-	near(t, float64(target.box.sides[2]), 0.04, 1e-12)
+	require.InEpsilon(t, 40, float64(target.ambient.value), 1e-12)
+	require.InEpsilon(t, 0.04, float64(target.box.sides[2]), 1e-12)
 	require.False(t, target.duty.given())
 }
 
@@ -49,10 +49,10 @@ func TestTargetAsTyped(t *testing.T) {
 func TestTargetDefaults(t *testing.T) {
 	target, err := parseTarget(t, false)
 	require.NoError(t, err)
-	near(t, float64(target.mains.value.Low), 195, 1e-12)
-	near(t, float64(target.mains.value.High), 265, 1e-12)
-	near(t, float64(target.line.value), 50, 1e-12)
-	near(t, float64(target.ambient.value), 35, 1e-12)
+	require.InEpsilon(t, 195, float64(target.mains.value.Low), 1e-12)
+	require.InEpsilon(t, 265, float64(target.mains.value.High), 1e-12)
+	require.InEpsilon(t, 50, float64(target.line.value), 1e-12)
+	require.InEpsilon(t, 35, float64(target.ambient.value), 1e-12)
 	require.Equal(t, "sealed", target.enclosure.word)
 	require.False(t, target.box.given() || target.chemistry.given() || target.cells.given() ||
 		target.current.given())
@@ -118,16 +118,3 @@ func TestOneWallAroundTheTarget(t *testing.T) {
 		}
 	})
 }
-
-// The library's texts are rewritten where their form is known and passed on where it is not.
-func TestLibraryErrors(t *testing.T) {
-	require.EqualError(t, libraryError(errText("something else.")), "something else")
-	require.EqualError(t, libraryError(errText(
-		`invalid value "a\"b" for flag -bin: resistance "a\"b": no`)),
-		`--bin "a\"b": no`)
-	require.EqualError(t, libraryError(errText(`invalid value unquoted`)), "invalid value unquoted")
-}
-
-type errText string
-
-func (e errText) Error() string { return string(e) }

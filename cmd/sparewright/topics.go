@@ -20,6 +20,7 @@ var topics = []struct {
 	{"exit-codes", exitCodesTopic},
 }
 
+// topicNames lists the topics of help in order.
 func topicNames() []string {
 	names := make([]string, len(topics))
 	for i, t := range topics {

@@ -180,6 +180,7 @@ func (m *mains) Set(text string) error {
 // String implements flag.Value.
 func (m *mains) String() string { return m.text }
 
+// said tells how one voltage was read as a range, "" for a range.
 func (m *mains) said() string { return m.remark }
 
 // remarked is the value of an option that may have been read otherwise than as it stands.

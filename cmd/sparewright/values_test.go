@@ -86,3 +86,16 @@ func TestTextsKeepCommas(t *testing.T) {
 	require.NoError(t, list.Set("b=2"))
 	require.Equal(t, texts{"a=1,5", "b=2"}, list)
 }
+
+// The library's texts are rewritten where their form is known and passed on where it is not.
+func TestLibraryErrors(t *testing.T) {
+	require.EqualError(t, libraryError(errText("something else.")), "something else")
+	require.EqualError(t, libraryError(errText(
+		`invalid value "a\"b" for flag -bin: resistance "a\"b": no`)),
+		`--bin "a\"b": no`)
+	require.EqualError(t, libraryError(errText(`invalid value unquoted`)), "invalid value unquoted")
+}
+
+type errText string
+
+func (e errText) Error() string { return string(e) }

@@ -222,6 +222,7 @@ func (env *environment) readWants(name string) ([]byte, error) {
 	return raw, err
 }
 
+// wantsFromJSON reads a file of wishes; name is told with faults of its text.
 func wantsFromJSON(like *targetFlags, name string, raw []byte) ([]plan.Want, error) {
 	d := json.NewDecoder(strings.NewReader(string(raw)))
 	d.DisallowUnknownFields()

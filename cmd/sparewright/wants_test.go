@@ -79,8 +79,8 @@ func TestWantFaultsHaveAPlace(t *testing.T) {
 }
 
 func wishesFrom(content string) ([]plan.Want, error) {
-	env := newEnvironment(context.Background(), strings.NewReader(content), &bytes.Buffer{},
-		&bytes.Buffer{})
+	env := makeEnvironment(context.Background(), strings.NewReader(content), &bytes.Buffer{},
+		&bytes.Buffer{}, index{})
 	return env.wantsFromFile(newTargetFlags(), "-")
 }
 
