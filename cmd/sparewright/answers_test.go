@@ -13,6 +13,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog/si"
+	"sparewright/cmd/sparewright/internal/find"
+	"sparewright/cmd/sparewright/internal/frame"
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
@@ -32,8 +34,8 @@ func laidOut(t *testing.T, blocks []report.Block) string {
 	t.Helper()
 	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{},
 		&bytes.Buffer{})
-	require.NoError(t, env.blocks(blocks, ui.Screen{Terminal: true, Width: 80}, false))
-	return env.out.String()
+	require.NoError(t, env.Blocks(blocks, ui.Screen{Terminal: true, Width: 80}, false))
+	return env.Out.String()
 }
 
 func requireFits(t *testing.T, text string) {
@@ -46,7 +48,7 @@ func requireFits(t *testing.T, text string) {
 
 func target(t *testing.T, chemistry string, cells int, current si.Current) substitute.Target {
 	t.Helper()
-	wanted := newTargetFlags().conditions()
+	wanted := find.NewTargetFlags().Conditions()
 	wanted.Chemistry, wanted.Cells, wanted.Current = chemistry, cells, current
 	resolved, err := wanted.Resolve(0)
 	require.NoError(t, err)
@@ -66,7 +68,7 @@ func TestAnswersFitTheScreen(t *testing.T) {
 		{target(t, "nimh", 8, 1), "\nNo: "},
 		{target(t, "lead-acid-agm", 6, 1), "\nYes: "},
 	} {
-		r := searches(row.target, exchange.Demo(), advise.Options{Buy: true})
+		r := find.Searches(row.target, exchange.Demo(), advise.Options{Buy: true})
 		text := laidOut(t, screen.Advice(r, len(r.Builds)))
 		require.Contains(t, text, row.says)
 		require.Contains(t, text, "\ncautions\n  Mains voltage kills.")
@@ -75,14 +77,14 @@ func TestAnswersFitTheScreen(t *testing.T) {
 			requireFits(t, laidOut(t, screen.Build(r.Target, &r.Builds[i], r.Cautions)))
 		}
 		requireFits(t, laidOut(t, screen.Shopping(
-			shopping(row.target, exchange.Demo(), shop.ShopOptions{}))))
+			find.Shopping(row.target, exchange.Demo(), shop.ShopOptions{}))))
 	}
 }
 
 // Stand-ins for every place of a build, and for a part of another circuit.
 func TestStandInsFitTheScreen(t *testing.T) {
 	drawer := exchange.Demo()
-	r := searches(target(t, "li-ion", 4, 1), drawer, advise.Options{Builds: 2, Buy: true})
+	r := find.Searches(target(t, "li-ion", 4, 1), drawer, advise.Options{Builds: 2, Buy: true})
 	b := &r.Builds[0]
 	for _, role := range []string{"core pair", "wire, secondary", "switcher", "output rectifier",
 		"shunt", "optocoupler", "mains fuse",
@@ -105,7 +107,8 @@ func TestStandInsFitTheScreen(t *testing.T) {
 
 // A plan with builds, parts, something left out and a purchase.
 func TestPlanFitsTheScreen(t *testing.T) {
-	r := searches(target(t, "li-ion", 4, 1), exchange.Demo(), advise.Options{Builds: 2, Buy: true})
+	r := find.Searches(target(t, "li-ion", 4, 1), exchange.Demo(),
+		advise.Options{Builds: 2, Buy: true})
 	lead := target(t, "lead-acid-agm", 6, 1)
 	text := laidOut(t, screen.Plan(plan.Plan{Wanted: 4, Built: 2, AtMost: 3, Margin: 0.1, Loss: 5,
 		Lines: []plan.PlanLine{
@@ -135,7 +138,7 @@ func TestListsFitTheScreen(t *testing.T) {
 	wanted := target(t, "li-ion", 2, 3)
 	for _, o := range []shop.ShopOptions{{Prices: prices},
 		{Prices: prices, Also: []substitute.Target{wanted, target(t, "li-ion", 2, 1)}}} {
-		p := shopping(wanted, exchange.Demo(), o)
+		p := find.Shopping(wanted, exchange.Demo(), o)
 		require.NotNil(t, p.Then)
 		text := laidOut(t, screen.Shopping(p))
 		requireFits(t, text)
@@ -182,9 +185,9 @@ func TestHostileTextInAnswers(t *testing.T) {
 	}
 	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{},
 		&bytes.Buffer{})
-	require.NoError(t, env.blocks(screen.Build(r.Target, b, r.Cautions),
+	require.NoError(t, env.Blocks(screen.Build(r.Target, b, r.Cautions),
 		ui.Screen{Width: 80}, true))
-	for _, line := range strings.Split(strings.TrimSuffix(env.out.String(), "\n"), "\n") {
+	for _, line := range strings.Split(strings.TrimSuffix(env.Out.String(), "\n"), "\n") {
 		require.NotContains(t, line, "\x1b")
 		require.Regexp(t, `^[A-Za-z]+\t`, line, "every row begins with the word of its block")
 	}
@@ -205,7 +208,7 @@ func TestTargetFaultsAsTyped(t *testing.T) {
 	} {
 		for _, command := range []string{"advise", "shop"} {
 			out := runWords(append(append(ask(command), row.words...), whole...)...)
-			require.Equal(t, statusUsage, out.status)
+			require.Equal(t, frame.StatusUsage, out.status)
 			require.Empty(t, out.stdout)
 			require.Contains(t, out.stderr, "sparewright: "+row.want)
 			require.Contains(t, out.stderr, "hint: sparewright help targets\n")

@@ -6,13 +6,15 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/drawer"
 )
 
 // A backup that was changed is a defect, and the schema knows that defects and ok exclude each
 // other.
 func TestChangedBackupIsADefect(t *testing.T) {
 	dir := t.TempDir()
-	t.Setenv(drawersVariable, filepath.Join(dir, "drawers.db"))
+	t.Setenv(drawer.DrawersVariable, filepath.Join(dir, "drawers.db"))
 	copied := filepath.Join(dir, "copy.db")
 	require.Equal(t, 0, runWords("put", "fuse", "T1A", "current=1A").status)
 	require.Equal(t, 0, runWords("backup", copied).status)

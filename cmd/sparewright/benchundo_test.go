@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/frame"
 )
 
 // Undo happens whole or not at all: when another process has taken parts meanwhile, no step of it
@@ -26,14 +28,14 @@ func TestBenchUndoIsWhole(t *testing.T) {
 	require.NoError(t, err)
 	require.Eventually(t, func() bool {
 		return runWords("show", "2", "--drawers", file).status ==
-			statusDone
+			frame.StatusDone
 	}, 5*time.Second,
 		10*time.Millisecond)
-	require.Equal(t, statusDone, runWords("take", "1", "1", "--drawers", file).status)
+	require.Equal(t, frame.StatusDone, runWords("take", "1", "1", "--drawers", file).status)
 	_, err = io.WriteString(feed, "undo 2\nundo\n")
 	require.NoError(t, err)
 	require.NoError(t, feed.Close())
-	require.Equal(t, statusData, <-done)
+	require.Equal(t, frame.StatusData, <-done)
 	require.Contains(t, errs.String(), `line 5: lot "1": 5 asked, 4 available`)
 	require.Contains(t, out.String(), "6: took back line 2: 5 of lot 2, 0 now")
 	require.Contains(t, runWords("show", "1", "--drawers", file).stdout, "lot\tcount\t4\n")

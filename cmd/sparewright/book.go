@@ -1,49 +1,65 @@
 package main
 
-import "github.com/urfave/cli/v2"
+import (
+	"github.com/urfave/cli/v2"
+
+	"sparewright/cmd/sparewright/internal/bench"
+	"sparewright/cmd/sparewright/internal/find"
+	"sparewright/cmd/sparewright/internal/frame"
+	"sparewright/cmd/sparewright/internal/guide"
+	"sparewright/cmd/sparewright/internal/identify"
+	"sparewright/cmd/sparewright/internal/keep"
+)
+
+// Groups of commands.
+const (
+	keeping  = frame.GroupDrawer
+	building = frame.GroupBuild
+	asking   = frame.GroupBook
+)
 
 // line is one line of the book.
-func line(name, group, about string, command func(*environment) *cli.Command) entry {
-	return entry{name: name, group: group, about: about, make: command}
+func line(name, group, about string, command func(*frame.Environment) *cli.Command) frame.Entry {
+	return frame.Entry{Name: name, Group: group, About: about, Make: command}
 }
 
 // book lists every command of the program in order. A new command is one line here.
-func book() []entry {
-	return []entry{
-		line("put", groupDrawer, "put parts into the drawer", putCommand),
-		line("take", groupDrawer, "take parts out of a lot", takeCommand),
-		line("change", groupDrawer, "note a reading, a new bin or condition of a lot", changeCommand),
-		line("bench", groupDrawer, "log parts from standard input, one line a lot", benchCommand),
-		line("undo", groupDrawer, "take back the last change, whatever it was", undoCommand),
-		line("redo", groupDrawer, "make again what undo took back", redoCommand),
-		line("donor", groupDrawer, "record equipment parts come out of, or show it", donorCommand),
-		line("list", groupDrawer, "show what is in the drawer", listCommand),
-		line("show", groupDrawer, "show everything about one lot", showCommand),
-		line("history", groupDrawer, "show what was changed last", historyCommand),
-		line("labels", groupDrawer, "write labels for drawers and bags", labelsCommand),
-		line("import", groupDrawer, "read lots from a CSV file", importCommand),
-		line("export", groupDrawer, "write the drawer as CSV", exportCommand),
-		line("check", groupDrawer, "look the drawer file over for damage", checkCommand),
-		line("backup", groupDrawer, "write a checked copy of the drawer file", backupCommand),
-		line("restore", groupDrawer, "bring a backup back as the drawer file", restoreCommand),
-		line("advise", groupBuild, "find which charger the drawer holds", adviseCommand),
-		line("survey", groupBuild, "see which chargers the drawer holds at all", surveyCommand),
-		line("shop", groupBuild, "find the cheapest list to buy for a charger", shopCommand),
-		line("swap", groupBuild, "judge the stand-ins on hand for a part", swapCommand),
-		line("plan", groupBuild, "share the drawer out among several chargers", planCommand),
-		line("network", groupBuild, "make a resistance or a divider from resistors on hand", networkCommand),
-		line("bend", groupBuild, "see how far a whole adapter can be moved", bendCommand),
-		line("sheet", groupBuild, "write the build sheet of a build", sheetCommand),
-		line("netlist", groupBuild, "write a build as a netlist for ngspice", netlistCommand),
-		line("tune", groupBuild, "correct a build by what was measured on it", tuneCommand),
-		line("reserve", groupDrawer, "set the parts of a build aside", reserveCommand),
-		line("reserved", groupDrawer, "list what is set aside for builds", reservedCommand),
-		line("release", groupDrawer, "give back what was set aside", releaseCommand),
-		line("consume", groupDrawer, "take out what was set aside, when the build is made", consumeCommand),
-		line("decode", groupBook, "say what a code printed on a part can mean", decodeCommand),
-		line("identify", groupBook, "work out an unknown core, gap, wire or film from readings", identifyCommand),
-		line("help", groupBook, "explain a command or a topic", helpCommand),
-		line("completion", groupBook, "print the completion script of a shell", completionCommand),
-		line("complete", "", "answer a completion script", completeCommand),
+func book() []frame.Entry {
+	return []frame.Entry{
+		line("put", keeping, "put parts into the drawer", keep.PutCommand),
+		line("take", keeping, "take parts out of a lot", keep.TakeCommand),
+		line("change", keeping, "note a reading, a new bin or condition of a lot", keep.ChangeCommand),
+		line("bench", keeping, "log parts from standard input, one line a lot", bench.Command),
+		line("undo", keeping, "take back the last change, whatever it was", keep.UndoCommand),
+		line("redo", keeping, "make again what undo took back", keep.RedoCommand),
+		line("donor", keeping, "record equipment parts come out of, or show it", keep.DonorCommand),
+		line("list", keeping, "show what is in the drawer", keep.ListCommand),
+		line("show", keeping, "show everything about one lot", keep.ShowCommand),
+		line("history", keeping, "show what was changed last", keep.HistoryCommand),
+		line("labels", keeping, "write labels for drawers and bags", keep.LabelsCommand),
+		line("import", keeping, "read lots from a CSV file", keep.ImportCommand),
+		line("export", keeping, "write the drawer as CSV", keep.ExportCommand),
+		line("check", keeping, "look the drawer file over for damage", keep.CheckCommand),
+		line("backup", keeping, "write a checked copy of the drawer file", keep.BackupCommand),
+		line("restore", keeping, "bring a backup back as the drawer file", keep.RestoreCommand),
+		line("advise", building, "find which charger the drawer holds", find.AdviseCommand),
+		line("survey", building, "see which chargers the drawer holds at all", find.SurveyCommand),
+		line("shop", building, "find the cheapest list to buy for a charger", find.ShopCommand),
+		line("swap", building, "judge the stand-ins on hand for a part", find.SwapCommand),
+		line("plan", building, "share the drawer out among several chargers", find.PlanCommand),
+		line("network", building, "make a resistance or a divider from resistors on hand", find.NetworkCommand),
+		line("bend", building, "see how far a whole adapter can be moved", find.BendCommand),
+		line("sheet", building, "write the build sheet of a build", find.SheetCommand),
+		line("netlist", building, "write a build as a netlist for ngspice", find.NetlistCommand),
+		line("tune", building, "correct a build by what was measured on it", find.TuneCommand),
+		line("reserve", keeping, "set the parts of a build aside", find.ReserveCommand),
+		line("reserved", keeping, "list what is set aside for builds", keep.ReservedCommand),
+		line("release", keeping, "give back what was set aside", keep.ReleaseCommand),
+		line("consume", keeping, "take out what was set aside, when the build is made", keep.ConsumeCommand),
+		line("decode", asking, "say what a code printed on a part can mean", bench.DecodeCommand),
+		line("identify", asking, "work out an unknown core, gap, wire or film from readings", identify.Command),
+		line("help", asking, "explain a command or a topic", guide.HelpCommand),
+		line("completion", asking, "print the completion script of a shell", guide.CompletionCommand),
+		line("complete", "", "answer a completion script", guide.CompleteCommand),
 	}
 }

@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/frame"
 )
 
 // outcome is what one call of the program left behind.
@@ -27,10 +29,10 @@ func runWords(words ...string) outcome {
 // Every status the program can end with stands in the table that help exit-codes prints, once.
 func TestExitCodeTable(t *testing.T) {
 	seen := map[int]bool{}
-	for _, e := range exitCodes {
-		require.False(t, seen[e.status], "%d twice", e.status)
-		seen[e.status] = true
-		require.Contains(t, runWords("help", "exit-codes").stdout, fmt.Sprintf("%3d  ", e.status))
+	for _, e := range frame.ExitCodes {
+		require.False(t, seen[e.Status], "%d twice", e.Status)
+		seen[e.Status] = true
+		require.Contains(t, runWords("help", "exit-codes").stdout, fmt.Sprintf("%3d  ", e.Status))
 	}
 	for _, status := range []int{0, 1, 2, 3, 4, 5, 70, 130} {
 		require.True(t, seen[status], "%d missing", status)

@@ -12,6 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/cmd/sparewright/internal/guide"
 	"sparewright/testdata/outside"
 )
 
@@ -190,7 +191,7 @@ func TestCompletionInFish(t *testing.T) {
 
 // None of the scripts runs text that was typed.
 func TestCompletionScriptsDoNotEvaluate(t *testing.T) {
-	for _, shell := range shellWords {
+	for _, shell := range guide.ShellWords {
 		script := runWords("completion", shell).stdout
 		for line := range strings.Lines(script) {
 			if !strings.HasPrefix(line, "#") {

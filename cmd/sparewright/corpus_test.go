@@ -12,6 +12,9 @@ import (
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/frame"
+	"sparewright/cmd/sparewright/internal/identify"
 )
 
 // schema compiles one of the schemas of testdata/schema (JSON Schema, draft 2020-12).
@@ -165,7 +168,7 @@ func (c *corpusMaker) donors() {
 // drawer are the documents about lots, in a drawer that grows.
 func (c *corpusMaker) drawer() {
 	mine := []string{"--drawers", filepath.Join(c.dir, "d.db")}
-	c.read("bench", statusData, benchText, append(ask("bench"), mine...)...)
+	c.read("bench", frame.StatusData, benchText, append(ask("bench"), mine...)...)
 	list := c.file("list.csv", "kind,designation,count,donor,condition,note,figures\n"+
 		"resistor,1k,3,brick,,,resistance=1k\ndonor,other,,board,dead,,plate=230V~ 12V~ 0.5A\n")
 	for _, row := range []struct {
@@ -193,7 +196,7 @@ func (c *corpusMaker) drawer() {
 		{"undo", ask("undo", "2")},
 		{"history", ask("history", "--last", "3")},
 	} {
-		c.add(row.schema, statusDone, append(row.words, mine...)...)
+		c.add(row.schema, frame.StatusDone, append(row.words, mine...)...)
 	}
 	for _, row := range []struct {
 		schema string
@@ -202,7 +205,7 @@ func (c *corpusMaker) drawer() {
 		{"list", ask("list")}, {"show", ask("show", "9")}, {"labels", ask("labels")}, {"labels", ask("labels", "--paper", "Letter")},
 		{"donor", ask("donor")}, {"donor", ask("donor", "laptop brick 19 V 3.4 A, no. 5")}, {"history", ask("history")},
 	} {
-		c.add(row.schema, statusDone, append(row.words, "--demo")...)
+		c.add(row.schema, frame.StatusDone, append(row.words, "--demo")...)
 	}
 }
 
@@ -211,19 +214,19 @@ func (c *corpusMaker) readings() {
 	for _, text := range []string{"brown-black-orange-gold", "104K", "22R", "UF4007", "01C",
 		"1H473J", "X7R", "4R7", "2A", "4p7C",
 		"brown black black red brown red", "104P", "5V1", "SMBJ170A", "EE19", "0R0"} {
-		c.add("decode", statusDone, "decode", text)
+		c.add("decode", frame.StatusDone, "decode", text)
 	}
 	used := map[string]bool{}
 	for _, words := range identifyCalls {
-		c.add("identify", statusDone, ask("identify", words...)...)
+		c.add("identify", frame.StatusDone, ask("identify", words...)...)
 		used[words[0]] = true
 	}
-	for _, m := range methods {
-		require.True(c.t, used[m.name], "%s is not tried", m.name)
+	for _, m := range identify.Methods {
+		require.True(c.t, used[m.Name], "%s is not tried", m.Name)
 	}
 	mine := []string{"--drawers", filepath.Join(c.dir, "kept.db")}
-	c.read("bench", statusDone, "wire 0.3 enamelled 200m\n", append(ask("bench"), mine...)...)
-	c.add("identify", statusDone, append(
+	c.read("bench", frame.StatusDone, "wire 0.3 enamelled 200m\n", append(ask("bench"), mine...)...)
+	c.add("identify", frame.StatusDone, append(
 		ask("identify", "wire", "--ohms", "2.44ohm", "--length", "10m", "--store",
 			"1"), mine...)...)
 }
@@ -232,15 +235,15 @@ func (c *corpusMaker) readings() {
 func (c *corpusMaker) tunings() {
 	for _, words := range tuneCalls(tuned(c.t)) {
 		status := runWords(append(append(ask("tune", fourCells...), words...), "--json")...).status
-		require.Contains(c.t, []int{statusDone, statusNothing}, status, words)
+		require.Contains(c.t, []int{frame.StatusDone, frame.StatusNothing}, status, words)
 		c.add("tune", status, append(ask("tune", fourCells...), words...)...)
 	}
 	// a reading between the walls at which the chip gets too hot, and a leakage that another clamp
 	// of the drawer bears
-	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4",
+	c.add("tune", frame.StatusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4",
 		"--current", "1", "--pick", "4",
 		"--reading", "sheet=0.000753744H+-0.05%")
-	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4",
+	c.add("tune", frame.StatusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4",
 		"--current", "1", "--pick", "2",
 		"--leakage", "7.01uH")
 }

@@ -14,6 +14,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/cmd/sparewright/internal/drawer"
+	"sparewright/cmd/sparewright/internal/frame"
+	"sparewright/cmd/sparewright/internal/keep"
 	"sparewright/testdata/outside"
 )
 
@@ -23,7 +26,7 @@ func called(t *testing.T, dir string, before []string, words ...string) outcome 
 	all := append(append([]string{}, before...), append([]string{"sparewright"}, words...)...)
 	cmd := exec.Command(all[0], all[1:]...)
 	cmd.Dir = dir
-	cmd.Env = append(os.Environ(), drawersVariable+"="+filepath.Join(dir, "drawers.db"))
+	cmd.Env = append(os.Environ(), drawer.DrawersVariable+"="+filepath.Join(dir, "drawers.db"))
 	var out, errs bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &errs
 	if err := cmd.Run(); err != nil {
@@ -76,7 +79,7 @@ func TestCommandsOnFailingDisk(t *testing.T) {
 				require.True(t, there, "success was claimed")
 				continue
 			}
-			require.Equal(t, statusDrawers, got.status)
+			require.Equal(t, frame.StatusDrawers, got.status)
 			require.Empty(t, got.stdout)
 			require.Regexp(t, `^sparewright: drawer file ".*": `+c.says+`.*\nhint: .*\n$`,
 				got.stderr)
@@ -100,7 +103,7 @@ func TestOutputOnFailingDisk(t *testing.T) {
 		require.Zero(t, called(t, dir, nil, "put", "fuse", "T1A", "current=1A").status)
 		got, hit := strikes(t, dir, "fsync", "EIO", 1, words...)
 		require.True(t, hit)
-		require.Equal(t, statusOutput, got.status, got.stderr)
+		require.Equal(t, frame.StatusOutput, got.status, got.stderr)
 		require.Empty(t, got.stdout)
 		require.NoFileExists(t, filepath.Join(dir, name))
 		left, err := os.ReadDir(dir)
@@ -177,9 +180,9 @@ func TestMonstrousFiles(t *testing.T) {
 			out, err := cmd.CombinedOutput()
 			require.Error(t, err)
 			require.NoError(t, in.Close())
-			require.Equal(t, statusData, cmd.ProcessState.ExitCode(), "%s: %s", c.name, out)
+			require.Equal(t, frame.StatusData, cmd.ProcessState.ExitCode(), "%s: %s", c.name, out)
 			require.Regexp(t, c.says, string(out), c.name)
-			require.LessOrEqual(t, bytes.Count(out, []byte("\n")), mostFaults+1)
+			require.LessOrEqual(t, bytes.Count(out, []byte("\n")), frame.MostFaults+1)
 			text, err := os.ReadFile(filepath.Join(dir, "used"))
 			require.NoError(t, err)
 			used, err := strconv.Atoi(string(text))
@@ -218,7 +221,7 @@ func TestReadingForOthers(t *testing.T) {
 	} {
 		cmd := exec.Command(program, c.words...)
 		cmd.Args[0] = "sparewright"
-		cmd.Env = append(os.Environ(), drawersVariable+"="+drawers)
+		cmd.Env = append(os.Environ(), drawer.DrawersVariable+"="+drawers)
 		cmd.Dir = "/"
 		if os.Geteuid() == 0 {
 			cmd.SysProcAttr = &syscall.SysProcAttr{
@@ -268,12 +271,12 @@ func stateOf(t *testing.T, path string) string {
 func lotsIn(t *testing.T, dir string) int {
 	t.Helper()
 	got := called(t, dir, nil, "check", "--json")
-	if got.status == statusDrawers {
+	if got.status == frame.StatusDrawers {
 		require.Regexp(t, "does not exist yet|is empty", got.stderr)
 		return 0
 	}
 	require.Zero(t, got.status, got.stdout)
-	var doc checkJSON
+	var doc keep.CheckJSON
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &doc))
 	return doc.Lots
 }

@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/frame"
 )
 
 // benchText is a session with everything a bench document can hold.
@@ -54,12 +56,13 @@ func TestEveryMethodStores(t *testing.T) {
 		require.Contains(t, asked.stdout, "keep it: the same with --store LOT", "%v", words)
 		file := filepath.Join(t.TempDir(), "d.db")
 		var out, errs bytes.Buffer
-		require.Equal(t, statusDone, run(context.Background(), strings.NewReader(lots), &out, &errs,
-			[]string{"bench", "--drawers", file}))
-		lot := or(lotOf[words[0]], "1")
+		require.Equal(t, frame.StatusDone,
+			run(context.Background(), strings.NewReader(lots), &out, &errs,
+				[]string{"bench", "--drawers", file}))
+		lot := frame.Or(lotOf[words[0]], "1")
 		kept := runWords(append(ask("identify", words...), "--store", lot, "--drawers",
 			file, "--json")...)
-		require.Equal(t, statusDone, kept.status, "%v\n%s", words, kept.stderr)
+		require.Equal(t, frame.StatusDone, kept.status, "%v\n%s", words, kept.stderr)
 		require.NoError(t, schema(t, "identify").Validate(document(t, kept.stdout)), "%v\n%s",
 			words, kept.stdout)
 		var shown struct {
@@ -73,7 +76,8 @@ func TestEveryMethodStores(t *testing.T) {
 			continue
 		}
 		require.NotEmpty(t, shown.Measured, "%v", words)
-		require.True(t, strings.HasPrefix(shown.Measured[0].Figure, or(fields[words[0]], words[0])),
+		require.True(t,
+			strings.HasPrefix(shown.Measured[0].Figure, frame.Or(fields[words[0]], words[0])),
 			"%v kept %v", words, shown.Measured)
 	}
 }

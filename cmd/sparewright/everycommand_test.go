@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/frame"
 )
 
 // orders are the ways the words of a trial may stand, and --name=value for --name value.
@@ -87,7 +89,7 @@ func TestStrayWordsOfEveryCommand(t *testing.T) {
 		}
 		for what, words := range wrong {
 			got := tr.call(words...)
-			require.Equal(t, statusUsage, got.status, "%s: %q\n%s", what, words, got.stderr)
+			require.Equal(t, frame.StatusUsage, got.status, "%s: %q\n%s", what, words, got.stderr)
 			require.Empty(t, got.stdout, what)
 			require.True(t, strings.HasPrefix(got.stderr, "sparewright: "), got.stderr)
 			require.NoFileExists(t, "out", what)
@@ -105,7 +107,7 @@ func TestHelpOfEveryCommand(t *testing.T) {
 		trialFolder(t, tr)
 		require.NoError(t, os.WriteFile("drawers.db", []byte("no drawer at all"), 0o644))
 		want := runWords("help", name)
-		require.Equal(t, statusDone, want.status)
+		require.Equal(t, frame.StatusDone, want.status)
 		require.Contains(t, want.stdout, "Examples:\n")
 		words := tr.words(name)
 		for i := 1; i <= len(words); i++ {
@@ -135,7 +137,7 @@ func TestBrokenPipeOfEveryCommand(t *testing.T) {
 		errs.Reset()
 		got = run(context.Background(), strings.NewReader(tr.stdin),
 			failing{syscall.ENOSPC}, &errs, words)
-		require.Equal(t, statusOutput, got)
+		require.Equal(t, frame.StatusOutput, got)
 		require.Contains(t, errs.String(), "sparewright: standard output: no space left on device")
 	})
 }

@@ -11,6 +11,9 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
+	"sparewright/cmd/sparewright/internal/bench"
+	"sparewright/cmd/sparewright/internal/drawer"
+	"sparewright/cmd/sparewright/internal/find"
 	"sparewright/inventory/exchange"
 )
 
@@ -129,15 +132,15 @@ func sought(got map[string]float64, k catalog.Kind, f catalog.Field, text string
 			got[reader] = v
 		}
 	}
-	low, high, _, err := figureRange(k, f, text, "")
+	low, high, _, err := drawer.FigureRange(k, f, text, "")
 	take("list", low, err)
 	take("list, upper end", high, err)
 	if !strings.Contains(text, "-") {
-		low, high, _, err = figureRange(k, f, text+"-"+text, "")
+		low, high, _, err = drawer.FigureRange(k, f, text+"-"+text, "")
 		take("list, from", low, err)
 		take("list, to", high, err)
 	}
-	w, _, err := parseWanted(k, f.Name+">="+text, "")
+	w, _, err := find.ParseWanted(k, f.Name+">="+text, "")
 	if err == nil {
 		take("swap", *w.Low, nil)
 	}
@@ -177,10 +180,10 @@ func TestEveryFigureReadsTheSameEverywhere(t *testing.T) {
 			name, value, _ := strings.Cut(p, "=")
 			quotedPairs[i] = name + "=\"" + value + "\""
 		}
-		a, err := parseBenchLine("put "+string(kind)+" x "+strings.Join(quotedPairs, " ")+" "+
+		a, err := bench.ParseLine("put "+string(kind)+" x "+strings.Join(quotedPairs, " ")+" "+
 			map[bool]string{true: "x1", false: "1m"}[lot.Part == nil ||
-				lot.Unit() == "piece"], benchSetting{})
-		take("bench", a.lot.Part, err == nil)
+				lot.Unit() == "piece"], bench.Setting{})
+		take("bench", a.Lot.Part, err == nil)
 		if m, err := exchange.ParseReading(kind, f.Name+"="+n.text); err == nil &&
 			f.Within(m.Value) {
 			got["change"] = m.Value
@@ -212,6 +215,6 @@ func figureOf(p catalog.Part, name string, ok bool) (float64, bool) {
 	if !ok || p == nil {
 		return 0, false
 	}
-	v, known := figureNamed(p, name)
+	v, known := drawer.FigureNamed(p, name)
 	return v.Number, known
 }

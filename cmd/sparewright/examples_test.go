@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/frame"
 )
 
 // Every example of the help texts is typed into a shell, in a folder of its own with a copy of the
@@ -37,7 +39,7 @@ func shell(t *testing.T, dir, line string) {
 	cmd.Dir = dir
 	cmd.Env = append(cmd.Environ(), "SPAREWRIGHT_DRAWERS="+filepath.Join(dir, "drawers.db"))
 	out, err := cmd.CombinedOutput()
-	if cmd.ProcessState.ExitCode() != statusNothing {
+	if cmd.ProcessState.ExitCode() != frame.StatusNothing {
 		require.NoError(t, err, "%s\n%s", line, out)
 	}
 	require.NotEmpty(t, out, line)
@@ -47,12 +49,12 @@ func shell(t *testing.T, dir, line string) {
 func TestOverviewShowsEveryCommand(t *testing.T) {
 	text := runWords().stdout
 	for _, e := range book() {
-		require.Contains(t, append(groups, ""), e.group, e.name)
-		named := strings.Contains(text, "\n  "+e.name+" ")
-		require.Equal(t, e.group != "", named,
-			"%s: the overview names every command that people type", e.name)
+		require.Contains(t, append(frame.Groups, ""), e.Group, e.Name)
+		named := strings.Contains(text, "\n  "+e.Name+" ")
+		require.Equal(t, e.Group != "", named,
+			"%s: the overview names every command that people type", e.Name)
 	}
 	for _, line := range strings.Split(text, "\n") {
-		require.LessOrEqual(t, len([]rune(line)), helpWidth, line)
+		require.LessOrEqual(t, len([]rune(line)), frame.HelpWidth, line)
 	}
 }

@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/frame"
 )
 
 // refusals are calls that end with status 1, by command: what help exit-codes says of it (the words
@@ -46,12 +48,12 @@ var refusals = []struct {
 func toldOfOne(t *testing.T) []string {
 	t.Helper()
 	var told []string
-	for _, e := range exitCodes {
-		if e.status != statusNothing {
+	for _, e := range frame.ExitCodes {
+		if e.Status != frame.StatusNothing {
 			continue
 		}
 		for _, m := range regexp.MustCompile(`([a-z ]+) \(([a-z, ]+)\)`).FindAllStringSubmatch(
-			e.meaning, -1) {
+			e.Meaning, -1) {
 			what := strings.TrimPrefix(strings.TrimSpace(m[1]), "or ")
 			for _, command := range strings.Split(m[2], ", ") {
 				told = append(told, command+": "+what)
@@ -88,12 +90,12 @@ func TestStatusOneIsAsTold(t *testing.T) {
 			words[i] = strings.ReplaceAll(words[i], "_", " ")
 		}
 		plain := runWords(words...)
-		require.Equal(t, statusNothing, plain.status, "%s\n%s", call, plain.stderr)
+		require.Equal(t, frame.StatusNothing, plain.status, "%s\n%s", call, plain.stderr)
 		require.NotEmpty(t, plain.stderr, call)
 		// the other form of a sheet
 		words = slices.DeleteFunc(words, func(w string) bool { return w == "--text" })
 		asked := runWords(append(words, "--json")...)
-		require.Equal(t, statusNothing, asked.status, "%s --json\n%s", call, asked.stderr)
+		require.Equal(t, frame.StatusNothing, asked.status, "%s --json\n%s", call, asked.stderr)
 		require.NotEmpty(t, asked.stderr, call)
 		if row.document {
 			require.True(t, json.Valid([]byte(asked.stdout)), "%s: no document", call)
@@ -115,7 +117,7 @@ func TestWrongCallsAndDrawersOfEveryCommand(t *testing.T) {
 		[]byte(strings.Repeat("no drawer at all ", 100)), 0o644))
 	for _, c := range theCommands() {
 		wrong := runWords(c.Name, "--no-such-option")
-		require.Equal(t, []any{statusUsage, ""}, []any{wrong.status, wrong.stdout}, "%s: %s",
+		require.Equal(t, []any{frame.StatusUsage, ""}, []any{wrong.status, wrong.stdout}, "%s: %s",
 			c.Name, wrong.stderr)
 		tr := trials[c.Name]
 		if !hasFlag(c, "drawers") || slices.Contains([]string{"import", "restore", "identify"},
@@ -128,7 +130,7 @@ func TestWrongCallsAndDrawersOfEveryCommand(t *testing.T) {
 			words = append(words, o...)
 		}
 		got := runWords(append(words, "--drawers", foreign)...)
-		require.Equal(t, []any{statusDrawers, ""}, []any{got.status, got.stdout}, "%v: %s",
+		require.Equal(t, []any{frame.StatusDrawers, ""}, []any{got.status, got.stdout}, "%v: %s",
 			words, got.stderr)
 	}
 }

@@ -14,15 +14,19 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
+	"sparewright/cmd/sparewright/internal/find"
+	"sparewright/cmd/sparewright/internal/frame"
+	"sparewright/cmd/sparewright/internal/guide"
+	"sparewright/cmd/sparewright/internal/identify"
 	"sparewright/inventory"
 )
 
 // requireTold holds a refusal against the rules: a wrong call, told on lines that are harmless.
 func requireTold(t *testing.T, err error) {
 	t.Helper()
-	require.Equal(t, statusUsage, statusOf(err), "%v", err)
-	require.NotEmpty(t, complaint(err))
-	for _, line := range complaint(err) {
+	require.Equal(t, frame.StatusUsage, frame.StatusOf(err), "%v", err)
+	require.NotEmpty(t, frame.Complaint(err))
+	for _, line := range frame.Complaint(err) {
 		require.Empty(t, harm(line), "%q", line)
 		require.NotContains(t, line, "\n")
 	}
@@ -42,18 +46,18 @@ func FuzzUnderstand(f *testing.F) {
 			return
 		}
 		command := theCommands()[i]
-		c, err := understand(command, strings.Split(text, "\n"))
+		c, err := frame.Understand(command, strings.Split(text, "\n"))
 		if err != nil {
 			requireTold(t, err)
 			return
 		}
-		if c.help {
+		if c.Help {
 			return
 		}
-		again, err := understand(command, c.words()[1:])
+		again, err := frame.Understand(command, c.Words()[1:])
 		require.NoError(t, err)
-		require.Equal(t, c.operands, again.operands)
-		require.Equal(t, c.options, again.options)
+		require.Equal(t, c.Operands, again.Operands)
+		require.Equal(t, c.Options, again.Options)
 	})
 }
 
@@ -65,15 +69,15 @@ func FuzzTarget(f *testing.F) {
 	f.Add("NIMH", "8", "", "1e0", "230", "4e1", "vented", "3.5e1C", "1m×2mx3", "")
 	f.Fuzz(func(t *testing.T, chemistry, cells, volts, current, mains, line, enclosure, ambient,
 		box, duty string) {
-		target := newTargetFlags()
+		target := find.NewTargetFlags()
 		typed := []string{chemistry, cells, volts, current, mains, line, enclosure,
 			ambient, box, duty}
-		for i, flag := range target.flags() {
+		for i, flag := range target.Flags() {
 			if typed[i] != "" && flag.(*cli.GenericFlag).Value.Set(typed[i]) != nil {
 				return
 			}
 		}
-		wanted, err := target.target()
+		wanted, err := target.Target()
 		if err != nil {
 			requireTold(t, err)
 			return
@@ -99,26 +103,31 @@ func FuzzReading(f *testing.F) {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		for _, r := range []interface{ Set(string) error }{&reading[si.Resistance]{},
-			&reading[si.Length]{unit: typed.Millimetres},
-			&reading[si.Ratio]{}, &reading[si.Celsius]{}, &reading[si.Inductance]{}} {
+		for _, r := range []interface{ Set(string) error }{&identify.Reading[si.Resistance]{},
+			&identify.Reading[si.Length]{Unit: typed.Millimetres},
+			&identify.Reading[si.Ratio]{}, &identify.Reading[si.Celsius]{},
+			&identify.Reading[si.Inductance]{}} {
 			if err := r.Set(text); err != nil {
-				require.Empty(t, harm(complaint(wrongCall("--ohms", text, err.Error()))[0]))
+				require.Empty(t,
+					harm(frame.Complaint(frame.WrongCall("--ohms", text, err.Error()))[0]))
 			}
 		}
-		r := &reading[si.Resistance]{}
+		r := &identify.Reading[si.Resistance]{}
 		if r.Set(text) == nil {
-			known := r.known(0.01)
+			known := r.Known(0.01)
 			require.False(t, math.IsNaN(float64(known.Value)) ||
 				math.IsInf(float64(known.Value), 0))
 		}
 		for _, parse := range []func() error{
-			func() error { _, err := numberedReadings("reading", texts{text}, 1); return err },
-			func() error { _, err := resonances(texts{text}); return err },
-			func() error { _, err := stackReading(text, 0.02); return err },
-			func() error { _, err := legReading(text); return err },
 			func() error {
-				_, err := setReadings[si.Voltage]("set-voltage", texts{text},
+				_, err := identify.NumberedReadings("reading", frame.Texts{text}, 1)
+				return err
+			},
+			func() error { _, err := identify.Resonances(frame.Texts{text}); return err },
+			func() error { _, err := find.StackReading(text, 0.02); return err },
+			func() error { _, err := find.LegReading(text); return err },
+			func() error {
+				_, err := find.SetReadings[si.Voltage]("set-voltage", frame.Texts{text},
 					0.005)
 				return err
 			},
@@ -142,32 +151,32 @@ func FuzzCompletion(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		env := newEnvironment(t.Context(), strings.NewReader(""), io.Discard, io.Discard)
-		env.getenv = func(string) string { return "" }
-		env.home = func() (string, error) { return "", io.EOF }
-		line := splitShellLine(text)
-		if len(line.words) < 2 || strings.Contains(text, "--drawers") {
+		env.Getenv = func(string) string { return "" }
+		env.Home = func() (string, error) { return "", io.EOF }
+		line := guide.SplitShellLine(text)
+		if len(line.Words) < 2 || strings.Contains(text, "--drawers") {
 			return
 		}
-		for _, s := range env.suggest(line.words[1:]).words {
-			require.Empty(t, harm(s.word+s.about))
-			require.NotContains(t, s.word+s.about, "\n")
-			last := line.words[len(line.words)-1]
-			require.True(t, strings.HasPrefix(s.word, last), "%q goes on with %q", last, s.word)
-			quoted, ok := line.quote(s.word)
+		for _, s := range guide.Suggest(env, line.Words[1:]).Words {
+			require.Empty(t, harm(s.Word+s.About))
+			require.NotContains(t, s.Word+s.About, "\n")
+			last := line.Words[len(line.Words)-1]
+			require.True(t, strings.HasPrefix(s.Word, last), "%q goes on with %q", last, s.Word)
+			quoted, ok := line.Quote(s.Word)
 			if !ok {
 				continue
 			}
 			// What bash keeps of the line, and then the word.
 			closing := ""
-			if line.within != 0 {
-				closing = string(line.within)
+			if line.Within != 0 {
+				closing = string(line.Within)
 			}
-			kept := shellLine{}.mustQuote(line.kept)
-			if line.within != 0 {
+			kept := mustQuote(guide.ShellLine{}, line.Kept)
+			if line.Within != 0 {
 				kept += closing
 			}
-			got := splitShellLine("x " + kept + quoted + closing).words
-			require.Equal(t, []string{"x", s.word}, got, "%q with %q", text, quoted)
+			got := guide.SplitShellLine("x " + kept + quoted + closing).Words
+			require.Equal(t, []string{"x", s.Word}, got, "%q with %q", text, quoted)
 		}
 	})
 }
@@ -183,28 +192,31 @@ func FuzzWants(f *testing.F) {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		w, err := parseWant(newTargetFlags(), text)
-		var fault wantFault
+		w, err := find.ParseWant(find.NewTargetFlags(), text)
+		var fault find.WantFault
 		if errors.As(err, &fault) {
-			require.Positive(t, fault.column)
-			require.Empty(t, harm(complaint(wrongCall("--want", text, fault.Error()))[0]))
+			require.Positive(t, fault.Column)
+			require.Empty(t,
+				harm(frame.Complaint(frame.WrongCall("--want", text, fault.Error()))[0]))
 		} else if err == nil {
 			require.Positive(t, w.Count)
 			require.False(t, math.IsNaN(float64(w.Target.Current)) ||
 				math.IsInf(float64(w.Target.Set), 0))
 		}
-		if _, err = wantsFromJSON(newTargetFlags(), "wants.json", []byte(text)); err != nil {
-			require.Contains(t, []int{statusUsage, statusData}, statusOf(err), "%v", err)
+		if _, err = find.WantsFromJSON(find.NewTargetFlags(), "wants.json",
+			[]byte(text)); err != nil {
+			require.Contains(t, []int{frame.StatusUsage, frame.StatusData}, frame.StatusOf(err),
+				"%v", err)
 			var data inventory.DataError
 			if errors.As(err, &data) {
 				require.Positive(t, data.Line)
 				require.Positive(t, data.Column)
 			}
-			require.Empty(t, harm(strings.Join(complaint(err), "\n")))
+			require.Empty(t, harm(strings.Join(frame.Complaint(err), "\n")))
 		}
 		for _, kind := range []catalog.Kind{catalog.KindRectifier, catalog.KindCapacitor,
 			catalog.KindCore} {
-			wanted, _, err := parseWanted(kind, text, "")
+			wanted, _, err := find.ParseWanted(kind, text, "")
 			for _, end := range []*float64{wanted.Low, wanted.High} {
 				require.False(t, err == nil && end != nil &&
 					(math.IsNaN(*end) || math.IsInf(*end, 0)))
@@ -214,7 +226,7 @@ func FuzzWants(f *testing.F) {
 }
 
 // mustQuote quotes a text that stands outside quotes.
-func (l shellLine) mustQuote(text string) string {
-	quoted, _ := l.quote(text)
+func mustQuote(l guide.ShellLine, text string) string {
+	quoted, _ := l.Quote(text)
 	return quoted
 }

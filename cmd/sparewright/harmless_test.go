@@ -12,6 +12,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"github.com/urfave/cli/v2"
+
+	"sparewright/cmd/sparewright/internal/frame"
 )
 
 // hostile is a text that would clear a screen, set its title, turn the direction of writing, hide,
@@ -129,7 +131,7 @@ func TestHostileDrawerInEveryCommand(t *testing.T) {
 				}
 				requireHarmless(t, got.stdout, words)
 				requireHarmless(t, got.stderr, words)
-				require.Less(t, got.status, statusInternal, got.stderr)
+				require.Less(t, got.status, frame.StatusInternal, got.stderr)
 				// these two tell what is wrong in it
 				if !damaged && name != "check" && name != "backup" && name != "redo" {
 					require.Equal(t, tr.status, got.status, got.stderr)
@@ -154,7 +156,7 @@ func TestHostileWordsInEveryCommand(t *testing.T) {
 		try := func(words ...string) {
 			var out, errs bytes.Buffer
 			status := run(context.Background(), strings.NewReader(hostile+"\n"), &out, &errs, words)
-			require.Less(t, status, statusInternal, "%q\n%s", words, errs.String())
+			require.Less(t, status, frame.StatusInternal, "%q\n%s", words, errs.String())
 			requireHarmless(t, out.String(), words)
 			requireHarmless(t, errs.String(), words)
 			tried++
@@ -170,9 +172,9 @@ func TestHostileWordsInEveryCommand(t *testing.T) {
 		}
 		for _, c := range theCommands() {
 			for _, f := range c.Flags {
-				if c.Name == name && takesValue(f) && f.Names()[0] != "output" {
+				if c.Name == name && frame.TakesValue(f) && f.Names()[0] != "output" {
 					try(append(trial{operands: tr.operands}.words(name),
-						dashed(f.Names()[0]), hostile)...)
+						frame.Dashed(f.Names()[0]), hostile)...)
 				}
 			}
 		}
@@ -180,7 +182,7 @@ func TestHostileWordsInEveryCommand(t *testing.T) {
 	})
 	for _, c := range []string{hostile, "-" + hostile, "--" + hostile + "=" + hostile} {
 		got := runWords(c, hostile)
-		require.Equal(t, statusUsage, got.status)
+		require.Equal(t, frame.StatusUsage, got.status)
 		requireHarmless(t, got.stderr)
 	}
 }
@@ -217,11 +219,11 @@ func TestOutputOfEveryCommand(t *testing.T) {
 				words  []string
 				status int
 			}{
-				{[]string{"old"}, statusOutput}, {[]string{"drawers.db"}, statusOutput}, {[]string{"folder"}, statusOutput},
-				{[]string{"drawers.db", "--force"}, statusOutput}, {[]string{"other", "--force"}, statusOutput},
-				{[]string{"third", "--force"}, statusOutput}, {[]string{"missing/out"}, statusOutput},
-				{[]string{""}, statusUsage}, {[]string{"folder", "--force"}, statusOutput},
-				{[]string{"loose"}, statusOutput},
+				{[]string{"old"}, frame.StatusOutput}, {[]string{"drawers.db"}, frame.StatusOutput}, {[]string{"folder"}, frame.StatusOutput},
+				{[]string{"drawers.db", "--force"}, frame.StatusOutput}, {[]string{"other", "--force"}, frame.StatusOutput},
+				{[]string{"third", "--force"}, frame.StatusOutput}, {[]string{"missing/out"}, frame.StatusOutput},
+				{[]string{""}, frame.StatusUsage}, {[]string{"folder", "--force"}, frame.StatusOutput},
+				{[]string{"loose"}, frame.StatusOutput},
 			} {
 				got := tr.call(append(words, row.words...)...)
 				require.Equal(t, row.status, got.status, "%q\n%s", row.words, got.stderr)
@@ -233,8 +235,8 @@ func TestOutputOfEveryCommand(t *testing.T) {
 			old, err := os.ReadFile("old")
 			require.NoError(t, err)
 			require.Equal(t, "old", string(old))
-			require.Equal(t, statusDone, tr.call(append(words, "old", "--force")...).status)
-			require.Equal(t, statusDone, tr.call(append(words, "new")...).status)
+			require.Equal(t, frame.StatusDone, tr.call(append(words, "old", "--force")...).status)
+			require.Equal(t, frame.StatusDone, tr.call(append(words, "new")...).status)
 			replaced, err := os.ReadFile("old")
 			require.NoError(t, err)
 			fresh, err := os.ReadFile("new")

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/frame"
 )
 
 // An answer that cannot be written never hides a change: the error says that it stands, whichever
@@ -24,7 +26,7 @@ func TestUnwrittenAnswerTellsOfTheChange(t *testing.T) {
 		cmd := exec.Command("sparewright", tr.toScreen(name)...)
 		cmd.Stdin, cmd.Stdout, cmd.Stderr = strings.NewReader(tr.stdin), full, &errs
 		_ = cmd.Run()
-		require.Equal(t, statusOutput, cmd.ProcessState.ExitCode(), errs.String())
+		require.Equal(t, frame.StatusOutput, cmd.ProcessState.ExitCode(), errs.String())
 		after, err := os.ReadFile("drawers.db")
 		require.NoError(t, err)
 		_, copied := os.Stat("copy.db")
@@ -57,7 +59,8 @@ func TestWhatIsNoFileIsRefused(t *testing.T) {
 			{"restore", "b.db", "--drawers", odd}, {"backup", "c.db", "--drawers", odd},
 		} {
 			got := runWords(words...)
-			require.NotContains(t, []int{statusDone, statusInternal}, got.status, "%v", words)
+			require.NotContains(t, []int{frame.StatusDone, frame.StatusInternal}, got.status, "%v",
+				words)
 			require.Contains(t, got.stderr, "is not a plain file", "%v", words)
 			require.Equal(t, 1, strings.Count(got.stderr, "sparewright: "), "%v\n%s",
 				words, got.stderr)
@@ -67,7 +70,8 @@ func TestWhatIsNoFileIsRefused(t *testing.T) {
 		os.Remove(beside)
 		require.NoError(t, syscall.Mkfifo(beside, 0o600))
 	}
-	require.NotContains(t, []int{statusInternal}, runWords("check", "--drawers", "d.db").status)
+	require.NotContains(t, []int{frame.StatusInternal},
+		runWords("check", "--drawers", "d.db").status)
 	require.NotZero(t, runWords("restore", "b.db", "--drawers", "e.db").status)
 }
 
@@ -84,7 +88,7 @@ func TestFailedFirstCommandLeavesNothing(t *testing.T) {
 		{"import", "big.csv", "--replace", "--drawers", "new/d.db"},
 	} {
 		got := runWords(words...)
-		require.Equal(t, statusData, got.status)
+		require.Equal(t, frame.StatusData, got.status)
 		require.Regexp(t, `^sparewright: big\.csv:4: resistor "1k": 1000001 .*\n$`, got.stderr)
 		require.NoDirExists(t, "new")
 	}
@@ -96,6 +100,6 @@ func TestFailedFirstCommandLeavesNothing(t *testing.T) {
 	require.NoError(t, os.WriteFile("two.csv",
 		[]byte("kind,designation,count,figures\nresistor,1k,2,resistance=1k\n"), 0o600))
 	got := runWords("import", "two.csv", "--drawers", "d.db")
-	require.Equal(t, statusData, got.status)
+	require.Equal(t, frame.StatusData, got.status)
 	require.Contains(t, got.stderr, "two.csv:2:")
 }

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/frame"
 )
 
 // An interrupt while the program waits for its input ends it with status 130, quietly, and nothing
@@ -30,7 +32,7 @@ func TestInterruptedProcess(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, cmd.Process.Signal(os.Interrupt))
 	_ = cmd.Wait()
-	require.Equal(t, statusInterrupted, cmd.ProcessState.ExitCode())
+	require.Equal(t, frame.StatusInterrupted, cmd.ProcessState.ExitCode())
 	require.Empty(t, noise.String())
 	require.NoFileExists(t, drawers)
 }
@@ -66,11 +68,11 @@ func TestInterruptedImport(t *testing.T) {
 			all++
 		}
 		switch status := cmd.ProcessState.ExitCode(); status {
-		case statusInterrupted:
+		case frame.StatusInterrupted:
 			interrupted++
 			require.Contains(t, []int{0, 10_000}, lots)
 			require.Empty(t, out.String())
-		case statusDone:
+		case frame.StatusDone:
 			require.Equal(t, 10_000, lots)
 		case -1: // before the program had begun to listen
 			require.Zero(t, lots)

@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"sparewright/cmd/sparewright/internal/frame"
 )
 
 // processorTime is what a process has used, in hundredths of a second (proc(5), fields utime and
@@ -84,11 +86,11 @@ var shortCommands = map[string]string{
 func TestEveryCommandIsTriedForInterrupts(t *testing.T) {
 	long := longCalls()
 	for _, e := range book() {
-		_, tried := long[e.name]
-		reason := shortCommands[e.name]
+		_, tried := long[e.Name]
+		reason := shortCommands[e.Name]
 		require.True(t, tried != (reason != ""),
-			"%s: give it a call in longCalls, or a reason in shortCommands", e.name)
-		delete(long, e.name)
+			"%s: give it a call in longCalls, or a reason in shortCommands", e.Name)
+		delete(long, e.Name)
 	}
 	require.Empty(t, long)
 }
@@ -187,14 +189,15 @@ func interruptedAt(t *testing.T, dir, drawers, name string, call longCall, sign 
 	switch {
 	case state.ExitCode() == -1:
 		return tooEarly
-	case state.ExitCode() == statusDone || !alive:
-		require.Contains(t, []int{statusDone, statusNothing}, state.ExitCode(), errs.String())
+	case state.ExitCode() == frame.StatusDone || !alive:
+		require.Contains(t, []int{frame.StatusDone, frame.StatusNothing}, state.ExitCode(),
+			errs.String())
 		for _, left := range []string{"labels.html", "out.csv", "copy.db", "copy.db.sha256"} {
 			_ = os.Remove(filepath.Join(dir, left))
 		}
 		return tooLate
 	}
-	require.Equal(t, statusInterrupted, state.ExitCode(), "%v by %v: %s", words,
+	require.Equal(t, frame.StatusInterrupted, state.ExitCode(), "%v by %v: %s", words,
 		sign, errs.String())
 	require.LessOrEqual(t, after, int64(200+20),
 		"%v: ms after the signal; the clock of stat ticks in 10 ms", words)

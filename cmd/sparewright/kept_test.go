@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/cmd/sparewright/internal/find"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
@@ -20,22 +21,22 @@ import (
 // is asked in this process is searched once. Sessions of README and of testdata/script run the real
 // program and search every time.
 func init() {
-	searches, shopping = kept(advise.Advise), keptShopping(shop.Shop)
+	find.Searches, find.Shopping = kept(advise.Advise), keptShopping(shop.Shop)
 }
 
 // kept remembers answers by what was asked, to the last figure of the drawer. Where all builds are
 // known with what cures refusals, fewer of them are the first of these: TestFewerBuildsAreTheFirst
 // holds the search to it.
-func kept(search searching) searching {
+func kept(search find.Searching) find.Searching {
 	var mu sync.Mutex
 	known := map[string]substitute.Result{}
 	return func(t substitute.Target, s inventory.Snapshot, o advise.Options) substitute.Result {
 		drawer := fmt.Sprintf("%+v", s)
-		all := advise.Options{Builds: mostBuilds, Buy: true}
+		all := advise.Options{Builds: find.MostBuilds, Buy: true}
 		mu.Lock()
 		defer mu.Unlock()
 		if answer, ok := known[question(t, all)+drawer]; ok && cutsDown(o) &&
-			anyFromDrawer(answer) {
+			find.AnyFromDrawer(answer) {
 			answer.Builds = slices.Clone(answer.Builds[:min(len(answer.Builds), asked(o))])
 			answer.Refused = slices.Clone(answer.Refused)
 			return answer
@@ -98,8 +99,8 @@ func TestFewerBuildsAreTheFirst(t *testing.T) {
 	for _, row := range []substitute.Target{target(t, "li-ion", 8, 0.5), target(t, "lifepo4", 4, 1),
 		target(t, "li-ion", 6, 1)} {
 		t.Run(row.Name, func(t *testing.T) {
-			all := advise.Advise(row, exchange.Demo(), advise.Options{Builds: mostBuilds})
-			require.True(t, anyFromDrawer(all))
+			all := advise.Advise(row, exchange.Demo(), advise.Options{Builds: find.MostBuilds})
+			require.True(t, find.AnyFromDrawer(all))
 			for _, few := range []int{1, 3} {
 				some := advise.Advise(row, exchange.Demo(),
 					advise.Options{Builds: few, Drawer: true, Quiet: true})

@@ -16,6 +16,9 @@ import (
 	"sync"
 	"syscall"
 	"time"
+
+	"sparewright/cmd/sparewright/internal/frame"
+	"sparewright/cmd/sparewright/internal/guide"
 )
 
 func main() {
@@ -50,11 +53,12 @@ func (i interrupts) Value(key any) any           { return i.listening().Value(ke
 
 // run does one call of the program and returns its exit status.
 func run(ctx context.Context, stdin io.Reader, stdout, stderr io.Writer, args []string) int {
-	return newEnvironment(ctx, stdin, stdout, stderr).run(args)
+	return newEnvironment(ctx, stdin, stdout, stderr).Run(args)
 }
 
 // newEnvironment is the world of a call with the commands of this program.
 func newEnvironment(ctx context.Context, stdin io.Reader, stdout,
-	stderr io.Writer) *environment {
-	return makeEnvironment(ctx, stdin, stdout, stderr, index{book(), topicNames()})
+	stderr io.Writer) *frame.Environment {
+	return frame.New(ctx, stdin, stdout, stderr, frame.Index{
+		Commands: book(), Topics: guide.TopicNames()})
 }

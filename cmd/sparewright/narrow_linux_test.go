@@ -13,6 +13,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/cmd/sparewright/internal/frame"
+	"sparewright/cmd/sparewright/internal/guide"
 	"sparewright/cmd/sparewright/internal/ui"
 )
 
@@ -30,7 +32,7 @@ func (tr trial) seenOn(t *testing.T, columns int, words ...string) string {
 	}()
 	status := run(context.Background(), strings.NewReader(tr.stdin), slave, io.Discard, words)
 	require.NoError(t, slave.Close())
-	require.Less(t, status, statusUsage, "%q", words)
+	require.Less(t, status, frame.StatusUsage, "%q", words)
 	return strings.ReplaceAll(<-seen, "\r\n", "\n")
 }
 
@@ -53,7 +55,7 @@ func TestNarrowTerminalOfEveryCommand(t *testing.T) {
 			calls = append(calls, append(tr.toScreen(name), "--demo"),
 				append(trial{}.words("list"), "--demo"))
 		case "help":
-			for _, topic := range topicNames() {
+			for _, topic := range guide.TopicNames() {
 				calls = append(calls, []string{name, topic})
 			}
 			calls = append(calls, []string{name})
@@ -149,17 +151,17 @@ func TestHelpAndVersionOpenNothing(t *testing.T) {
 	for _, c := range theCommands() {
 		calls = append(calls, []string{"help", c.Name}, []string{c.Name, "--help"})
 	}
-	for _, topic := range topicNames() {
+	for _, topic := range guide.TopicNames() {
 		calls = append(calls, []string{"help", topic})
 	}
-	for _, shell := range shellWords {
+	for _, shell := range guide.ShellWords {
 		calls = append(calls, []string{"completion", shell})
 	}
 	events()
 	for _, words := range calls {
-		require.Equal(t, statusDone, runWords(words...).status, "%q", words)
+		require.Equal(t, frame.StatusDone, runWords(words...).status, "%q", words)
 		require.Zero(t, events(), "%q looked at the drawer", words)
 	}
-	require.Equal(t, statusDone, runWords("list").status)
+	require.Equal(t, frame.StatusDone, runWords("list").status)
 	require.Positive(t, events())
 }

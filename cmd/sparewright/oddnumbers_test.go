@@ -12,6 +12,9 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog"
+	"sparewright/cmd/sparewright/internal/drawer"
+	"sparewright/cmd/sparewright/internal/frame"
+	"sparewright/cmd/sparewright/internal/identify"
 )
 
 // oddNumbers are numbers a program may read without noticing: no number, the infinities, minus
@@ -73,9 +76,9 @@ func withGoodWords(command, option string) []string {
 		if option == "step" {
 			return append(words, "gap", "--shape", "E25/13/7", "--turns", "40", "--film", "0.1mm")
 		}
-		for _, m := range methods {
-			if slices.Contains(m.options, option) {
-				return append(words, m.name)
+		for _, m := range identify.Methods {
+			if slices.Contains(m.Options, option) {
+				return append(words, m.Name)
 			}
 		}
 		words = append(words, "wire", "--ohms", "2.44ohm", "--length", "10m")
@@ -100,10 +103,11 @@ func asTyped(option, number string) string {
 // minus zero may pass, as nought, where nought is a possible value: degrees Celsius.
 func TestOptionsRefuseOddNumbers(t *testing.T) {
 	dir := t.TempDir()
-	t.Setenv(drawersVariable, filepath.Join(dir, "drawers.db"))
+	t.Setenv(drawer.DrawersVariable, filepath.Join(dir, "drawers.db"))
 	filled := filepath.Join(t.TempDir(), "drawers.db") // with a lot to change
-	require.Equal(t, statusDone, runWords("put", "resistor", "1k", "resistance=1k", "--drawers",
-		filled).status)
+	require.Equal(t, frame.StatusDone,
+		runWords("put", "resistor", "1k", "resistance=1k", "--drawers",
+			filled).status)
 	tried := 0
 	for _, c := range theCommands() {
 		for _, f := range c.Flags {
@@ -112,11 +116,12 @@ func TestOptionsRefuseOddNumbers(t *testing.T) {
 			if !ok || !doc.TakesValue() || choiceOf(f) {
 				continue
 			}
-			if value, _ := valueName(doc.GetUsage()); slices.Contains(wordValues, value) {
+			if value, _ := frame.ValueName(doc.GetUsage()); slices.Contains(wordValues, value) {
 				continue
 			}
 			for _, number := range oddNumbers {
-				words := append(withGoodWords(c.Name, name), dashed(name)+"="+asTyped(name, number))
+				words := append(withGoodWords(c.Name, name),
+					frame.Dashed(name)+"="+asTyped(name, number))
 				if c.Name == "change" {
 					words = append(words, "--drawers", filled)
 				}
@@ -126,11 +131,12 @@ func TestOptionsRefuseOddNumbers(t *testing.T) {
 				}
 				got := runWords(words...)
 				if degrees {
-					require.NotEqual(t, statusInternal, got.status, "%v", words)
+					require.NotEqual(t, frame.StatusInternal, got.status, "%v", words)
 					require.NotContains(t, got.stdout, "-0", "%v", words)
 					continue
 				}
-				require.Equal(t, statusUsage, got.status, "%v\n%s%s", words, got.stdout, got.stderr)
+				require.Equal(t, frame.StatusUsage, got.status, "%v\n%s%s", words, got.stdout,
+					got.stderr)
 				require.Empty(t, got.stdout, "%v", words)
 				called := name
 				if name == "core" || name == "store" {
@@ -151,7 +157,7 @@ func choiceOf(f cli.Flag) bool {
 	if !ok {
 		return false
 	}
-	_, ok = g.Value.(*choice)
+	_, ok = g.Value.(*frame.Choice)
 	return ok
 }
 
@@ -159,7 +165,7 @@ func choiceOf(f cli.Flag) bool {
 // possible minus zero is nought. So do counts, on the command line, in a file and at the bench.
 func TestFiguresRefuseOddNumbers(t *testing.T) {
 	dir := t.TempDir()
-	t.Setenv(drawersVariable, filepath.Join(dir, "drawers.db"))
+	t.Setenv(drawer.DrawersVariable, filepath.Join(dir, "drawers.db"))
 	file := filepath.Join(dir, "odd.csv")
 	tried := 0
 	refused := func(status int, names string, words ...string) {
@@ -180,20 +186,20 @@ func TestFiguresRefuseOddNumbers(t *testing.T) {
 				if kind == catalog.KindCapacitor { // whose bare figures are read by the dielectric
 					words, figures = append(words, "dielectric=film"), figures+"; dielectric=film"
 				}
-				refused(statusUsage, f.Name, words...)
+				refused(frame.StatusUsage, f.Name, words...)
 				require.NoError(t, os.WriteFile(file,
 					[]byte(fmt.Sprintf("kind,designation,count,figures\n%s,odd,1,%s\n", kind,
 						figures)), 0o600))
-				refused(statusData, f.Name, "import", file)
+				refused(frame.StatusData, f.Name, "import", file)
 			}
 		}
 		require.NoError(t, os.WriteFile(file,
 			[]byte("kind,designation,count,figures\nresistor,r,"+number+",resistance=1k\n"), 0o600))
-		refused(statusData, "count", "import", file)
+		refused(frame.StatusData, "count", "import", file)
 		require.NoError(t, os.WriteFile(file,
 			[]byte("kind,designation,count,figures,measured\nresistor,r,1,resistance=1k,"+
 				"resistance="+number+"\n"), 0o600))
-		refused(statusData, "resistance", "import", file)
+		refused(frame.StatusData, "resistance", "import", file)
 	}
 	require.NoFileExists(t, filepath.Join(dir, "drawers.db"), "none reaches a drawer")
 	t.Logf("CASES %s: %d", t.Name(), tried)
@@ -201,14 +207,14 @@ func TestFiguresRefuseOddNumbers(t *testing.T) {
 
 // Words that are numbers without being options: what to take, which lot, and the lines of bench.
 func TestWordsRefuseOddNumbers(t *testing.T) {
-	t.Setenv(drawersVariable, filepath.Join(t.TempDir(), "drawers.db"))
+	t.Setenv(drawer.DrawersVariable, filepath.Join(t.TempDir(), "drawers.db"))
 	require.Zero(t, runWords("put", "resistor", "r", "resistance=1k", "--count", "9").status)
 	for _, number := range oddNumbers {
 		for _, words := range [][]string{{"take", "1", "--", number}, {"take", "--", number, "1"},
 			{"show", "--", number},
 			{"undo", "--", number}} {
 			got := runWords(words...)
-			require.Equal(t, statusUsage, got.status, "%v\n%s", words, got.stderr)
+			require.Equal(t, frame.StatusUsage, got.status, "%v\n%s", words, got.stderr)
 			require.Regexp(t, "count|lot|undo", got.stderr, "%v", words)
 		}
 		for _, line := range []string{"r 4k7 x" + number, "r " + number + " x2",
@@ -217,7 +223,7 @@ func TestWordsRefuseOddNumbers(t *testing.T) {
 				"m", "undo " + number} {
 			var out, errs strings.Builder
 			env := newEnvironment(t.Context(), strings.NewReader(line+"\n"), &out, &errs)
-			require.Equal(t, statusData, env.conclude(env.answer([]string{"bench"})),
+			require.Equal(t, frame.StatusData, env.Conclude(env.Answer([]string{"bench"})),
 				"%s\n%s", line, out.String())
 			require.Contains(t, errs.String(), "sparewright: line 1: ", line)
 			require.Empty(t, out.String(), line)

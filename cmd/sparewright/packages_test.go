@@ -63,19 +63,32 @@ var storeys = [][]string{
 	{"report/netlist", "report/screen"}, {"report/sheet"},
 }
 
-// TestStoreys keeps imports inside substitute downward, and every package small enough to know.
+// rooms are the packages of the program from the cellar up, likewise.
+var rooms = [][]string{{"internal/ui"}, {"internal/frame"}, {"internal/drawer"},
+	{"internal/keep", "internal/identify"}, {"internal/bench", "internal/find"},
+	{"internal/guide"}, {""}}
+
+// TestStoreys keeps imports inside substitute and the program downward, and every package small
+// enough to know.
 func TestStoreys(t *testing.T) {
+	requireDownward(t, "sparewright/substitute/", storeys)
+	requireDownward(t, "sparewright/cmd/sparewright/", rooms)
+}
+
+// requireDownward holds every package below root against its storey.
+func requireDownward(t *testing.T, root string, storeys [][]string) {
+	t.Helper()
 	level := map[string]int{}
 	for i, packs := range storeys {
 		for _, r := range packs {
-			level[strings.TrimSuffix("sparewright/substitute/"+r, "/")] = i
+			level[strings.TrimSuffix(root+r, "/")] = i
 		}
 	}
-	for pack, dir := range foldersOf(t) {
+	for pack, dir := range foldersOf(t, root+"...") {
 		require.LessOrEqual(t, linesIn(t, dir), mostLines, "%s is too large to know", pack)
 	}
 	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`,
-		"sparewright/substitute/...").Output()
+		root+"...").Output()
 	require.NoError(t, err)
 	for line := range strings.Lines(string(out)) {
 		words := strings.Fields(line)
@@ -89,14 +102,19 @@ func TestStoreys(t *testing.T) {
 	}
 }
 
+// TestProgramIsThin keeps package main to what starts a call and lists the commands.
+func TestProgramIsThin(t *testing.T) {
+	require.LessOrEqual(t, linesIn(t, "."), 200, "a command belongs into a package of internal")
+}
+
 // mostLines is what a package may hold, its tests apart.
 const mostLines = 3500
 
-// foldersOf lists the packages below substitute with their folders.
-func foldersOf(t *testing.T) map[string]string {
+// foldersOf lists packages with their folders.
+func foldersOf(t *testing.T, pattern string) map[string]string {
 	t.Helper()
 	out, err := exec.Command("go", "list", "-f", "{{.ImportPath}} {{.Dir}}",
-		"sparewright/substitute/...").Output()
+		pattern).Output()
 	require.NoError(t, err)
 	folders := map[string]string{}
 	for line := range strings.Lines(string(out)) {
@@ -213,9 +231,6 @@ func goFiles(t *testing.T) (out []string) {
 func TestEngineKeepsToItself(t *testing.T) {
 	for _, pattern := range []string{"sparewright/catalog/...", "sparewright/inventory",
 		"sparewright/substitute/..."} {
-		for pack, dir := range foldersOf(t) {
-			require.LessOrEqual(t, linesIn(t, dir), mostLines, "%s is too large to know", pack)
-		}
 		out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`,
 			pattern).Output()
 		require.NoError(t, err)

@@ -7,6 +7,8 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/catalog/typed"
+	"sparewright/cmd/sparewright/internal/drawer"
+	"sparewright/cmd/sparewright/internal/frame"
 )
 
 // Every figure a part can have can be listed by range.
@@ -14,12 +16,12 @@ func TestEveryFigureHasARangeReader(t *testing.T) {
 	for _, k := range catalog.Kinds() {
 		for _, f := range catalog.Schema(k) {
 			if !f.Numeric {
-				_, _, _, err := figureRange(k, f, "1-2", "")
+				_, _, _, err := drawer.FigureRange(k, f, "1-2", "")
 				require.ErrorContains(t, err, "is a word")
 				continue
 			}
 			text := typed.Exact(f.Dimension(), 1) + "-" + typed.Exact(f.Dimension(), 2)
-			low, high, said, err := figureRange(k, f, text, "")
+			low, high, said, err := drawer.FigureRange(k, f, text, "")
 			require.NoError(t, err, "%s %s", k, f.Name)
 			require.InEpsilon(t, 1, low, 1e-12)
 			require.InEpsilon(t, 2, high, 1e-12)
@@ -44,7 +46,7 @@ func TestRangesReadAsPut(t *testing.T) {
 	} {
 		f, ok := catalog.FieldNamed(catalog.Kind(x.kind), x.figure)
 		require.True(t, ok)
-		low, high, _, err := figureRange(catalog.Kind(x.kind), f, x.text, x.dielectric)
+		low, high, _, err := drawer.FigureRange(catalog.Kind(x.kind), f, x.text, x.dielectric)
 		require.NoError(t, err, x.text)
 		require.InEpsilon(t, x.low, low, 1e-12, x.text)
 		require.InEpsilon(t, x.high, high, 1e-12, x.text)
@@ -54,7 +56,7 @@ func TestRangesReadAsPut(t *testing.T) {
 		{"capacitor", "capacitance", "10-47"}, {"resistor", "resistance", "10k-1k"}, {"resistor", "resistance", "1k-4E7"},
 		{"choke", "inductance", "1-10"}} {
 		f, _ := catalog.FieldNamed(catalog.Kind(x[0]), x[1])
-		_, _, _, err := figureRange(catalog.Kind(x[0]), f, x[2], "")
+		_, _, _, err := drawer.FigureRange(catalog.Kind(x[0]), f, x[2], "")
 		require.Error(t, err, x)
 	}
 }
@@ -66,9 +68,9 @@ func TestListAndSwapSayWhatTheyRead(t *testing.T) {
 	r = runWords("swap", "--kind", "resistor", "--need", "tolerance<=1 resistance=1k-10k", "--demo")
 	require.Contains(t, r.stdout, "note: tolerance 1 is read as 1%")
 	r = runWords("swap", "--kind", "resistor", "--need", "resistance>=103", "--demo")
-	require.Equal(t, statusUsage, r.status)
+	require.Equal(t, frame.StatusUsage, r.status)
 	require.Contains(t, r.stderr, "the code for 10 kohm")
 	r = runWords("list", "--figure", "current", "--between", "1-20", "--demo")
-	require.Equal(t, statusUsage, r.status)
+	require.Equal(t, frame.StatusUsage, r.status)
 	require.Contains(t, r.stderr, "read it differently")
 }

@@ -14,6 +14,9 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
+	"sparewright/cmd/sparewright/internal/bench"
+	"sparewright/cmd/sparewright/internal/drawer"
+	"sparewright/cmd/sparewright/internal/find"
 	"sparewright/inventory/exchange"
 )
 
@@ -47,13 +50,13 @@ func (p valuePlace) read(text string) map[string]float64 {
 	take := func(reader string, part catalog.Part, ok bool) {
 		out[reader] = math.NaN()
 		if ok {
-			if v, known := figureNamed(part, p.field); known {
+			if v, known := drawer.FigureNamed(part, p.field); known {
 				out[reader] = v.Number
 			}
 		}
 	}
-	a, err := parseBenchLine(fmt.Sprintf(p.line, text), benchSetting{})
-	take("bench", a.lot.Part, err == nil && a.verb == "put")
+	a, err := bench.ParseLine(fmt.Sprintf(p.line, text), bench.Setting{})
+	take("bench", a.Lot.Part, err == nil && a.Verb == "put")
 	pairs := append(strings.Split(p.figures, ";"), p.field+"="+text)
 	if p.figures == "" {
 		pairs = pairs[1:]
@@ -75,11 +78,13 @@ func (p valuePlace) read(text string) map[string]float64 {
 		}
 	}
 	f, _ := catalog.FieldNamed(p.kind, p.field)
-	if low, _, _, err := figureRange(p.kind, f, text, dielectricIn(pairs)); err == nil &&
+	if low, _, _, err := drawer.FigureRange(p.kind, f, text,
+		find.DielectricIn(pairs)); err == nil &&
 		f.Within(low) {
 		out["list"] = low
 	}
-	if w, _, err := parseWanted(p.kind, p.field+">="+text, dielectricIn(pairs)); err == nil &&
+	if w, _, err := find.ParseWanted(p.kind, p.field+">="+text,
+		find.DielectricIn(pairs)); err == nil &&
 		f.Within(*w.Low) {
 		out["swap"] = *w.Low
 	}
@@ -139,7 +144,7 @@ func TestDecodeKnowsWhatPutTakes(t *testing.T) {
 		if !known || math.IsNaN(value) {
 			return
 		}
-		found, _ := meanings(text)
+		found, _ := bench.Meanings(text)
 		var told []string
 		for _, m := range found {
 			if m.Kind == string(p.kind) ||
@@ -165,14 +170,14 @@ func TestDecodeListsWhatIsAskedBack(t *testing.T) {
 		if !errors.As(err, &fault) || !strings.HasPrefix(fault.Why, "may be ") {
 			return
 		}
-		found, _ := meanings(text)
+		found, _ := bench.Meanings(text)
 		for _, offered := range strings.Split(strings.TrimPrefix(fault.Cure, "write "), " or ") {
 			want, err := si.Parse[si.Resistance](offered)
 			if err != nil {
 				t.Fatalf("%q: offered %q is no value", text, offered)
 			}
 			if !slices.ContainsFunc(found,
-				func(m meaning) bool {
+				func(m bench.Meaning) bool {
 					return math.Abs(m.Ohm-float64(want)) <=
 						1e-6*float64(want)
 				}) {
@@ -188,7 +193,7 @@ func TestDecodeTellsBothReadingsOfE(t *testing.T) {
 	for text, want := range map[string][]float64{"4E7": {4.7, 40e6}, "1E3": {1.3, 1e3},
 		"4e7": {40e6, 4.7}, "5E6": {5.6, 5e6},
 		"22E": {22, 1.65e6}, "0E5": {0.5}} {
-		found, _ := meanings(text)
+		found, _ := bench.Meanings(text)
 		var ohms []float64
 		for _, m := range found {
 			ohms = append(ohms, m.Ohm)
@@ -210,12 +215,12 @@ func TestReadersOnKnownWords(t *testing.T) {
 		"c 0.1 63V film":         0.1e-6, "opto x ratio_min=50 isolation=5kV": 0.5,
 		"film polyester 50": 50e-6, "core EF20 gap 0.35": 0.35e-3,
 	} {
-		a, err := parseBenchLine(line, benchSetting{})
+		a, err := bench.ParseLine(line, bench.Setting{})
 		require.NoError(t, err, line)
 		field := map[catalog.Kind]string{"resistor": "resistance", "capacitor": "capacitance",
 			"optocoupler": "ratio_min",
-			"film":        "thickness", "core": "gap"}[a.lot.Part.Kind()]
-		v, ok := figureNamed(a.lot.Part, field)
+			"film":        "thickness", "core": "gap"}[a.Lot.Part.Kind()]
+		v, ok := drawer.FigureNamed(a.Lot.Part, field)
 		require.True(t, ok, line)
 		require.InEpsilon(t, want, v.Number, 1e-9, line)
 	}
@@ -225,7 +230,7 @@ func TestReadersOnKnownWords(t *testing.T) {
 		"c 100n 50V 63V film", "c 100n 50V film ceramic",
 		"r 10k tested damaged", "r 10k note a note b", "opto x ratio_min=6 isolation=5kV",
 		"choke 10m 1A output", "c 1n Y1"} {
-		_, err := parseBenchLine(line, benchSetting{})
+		_, err := bench.ParseLine(line, bench.Setting{})
 		require.Error(t, err, line)
 	}
 }
@@ -233,8 +238,9 @@ func TestReadersOnKnownWords(t *testing.T) {
 // A value in a file of wishes may be a number or a text; a field that stands there twice is refused
 // with its name.
 func TestWantsAsNumbers(t *testing.T) {
-	like := newTargetFlags()
-	want, err := wantsFromJSON(like, "w.json", []byte(`[{"chemistry":"li-ion","cells":4,"current":1}]`))
+	like := find.NewTargetFlags()
+	want, err := find.WantsFromJSON(like, "w.json",
+		[]byte(`[{"chemistry":"li-ion","cells":4,"current":1}]`))
 	require.NoError(t, err)
 	require.InEpsilon(t, 1, float64(want[0].Target.Current), 1e-12)
 	for text, why := range map[string]string{
@@ -246,7 +252,7 @@ func TestWantsAsNumbers(t *testing.T) {
 		`[{"chemistry":"li-ion","volts":"16,8","current":1}]`:        "decimal comma",
 		`["li-ion 4 1A"]`: "a wanted charger is an object",
 	} {
-		_, err := wantsFromJSON(like, "w.json", []byte(text))
+		_, err := find.WantsFromJSON(like, "w.json", []byte(text))
 		require.ErrorContains(t, err, why, text)
 		require.NotContains(t, err.Error(), "Go ", text)
 	}

@@ -12,6 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/cmd/sparewright/internal/keep"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 )
@@ -91,7 +92,7 @@ func TestTwoProcessesNeverShareAPart(t *testing.T) {
 	}
 }
 
-func heldBy(t *testing.T, path string) (doc asideDocument) {
+func heldBy(t *testing.T, path string) (doc keep.AsideDocument) {
 	t.Helper()
 	out := runWords("reserved", "--json", "--drawers", path)
 	require.Equal(t, 0, out.status, out.stderr)

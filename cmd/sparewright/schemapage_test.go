@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/cmd/sparewright/internal/frame"
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory/exchange"
 )
@@ -92,7 +93,7 @@ func (set schemaSet) rows(t *table, path string, n *schemaNode) {
 // pieceName is how the page calls what a node refers to.
 func (set schemaSet) pieceName(n *schemaNode) string {
 	file, place, _ := strings.Cut(n.Ref, "#")
-	name := or(strings.TrimSuffix(file, ".json"), n.file)
+	name := frame.Or(strings.TrimSuffix(file, ".json"), n.file)
 	if def, is := strings.CutPrefix(place, "/$defs/"); is && name != "lot" {
 		return name + " " + def
 	}
@@ -414,7 +415,7 @@ func partOfKind(k catalog.Kind) map[string]any {
 		name, field := exchange.FigureName(f), object{"type": "string", "description": f.Doc}
 		switch {
 		case f.Numeric:
-			field["type"], field["unit"] = "number", or(f.Unit, "1")
+			field["type"], field["unit"] = "number", frame.Or(f.Unit, "1")
 			field["minimum"], field["maximum"] = f.Low, f.High
 		case len(f.Words) > 0:
 			field = object{"enum": f.Words, "description": f.Doc}

@@ -15,6 +15,11 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/cmd/sparewright/internal/bench"
+	"sparewright/cmd/sparewright/internal/find"
+	"sparewright/cmd/sparewright/internal/frame"
+	"sparewright/cmd/sparewright/internal/identify"
+	"sparewright/cmd/sparewright/internal/keep"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
 	"sparewright/substitute/adapter"
@@ -156,7 +161,7 @@ func (set schemaSet) names() []string { return slices.Sorted(maps.Keys(set)) }
 // target finds what a node refers to.
 func (set schemaSet) target(n *schemaNode) *schemaNode {
 	file, place, _ := strings.Cut(n.Ref, "#")
-	at := set[or(strings.TrimSuffix(file, ".json"), n.file)]
+	at := set[frame.Or(strings.TrimSuffix(file, ".json"), n.file)]
 	steps := strings.Split(strings.Trim(place, "/"), "/")
 	switch {
 	case at == nil || place == "":
@@ -198,12 +203,12 @@ func (set schemaSet) gather(n *schemaNode, fields *fieldsInOrder, required map[s
 var documentTypes = map[string][]any{
 	"advise": {substitute.Result{}}, "survey": {advise.Survey{}}, "shop": {shop.Purchase{}}, "plan": {plan.Plan{}},
 	"bend": {adapter.Bending{}}, "network": {control.NetworkAnswer{}}, "swap": {swap.Swap{}},
-	"swapoutside": {swap.Outside{}}, "tune": {tune.Tuning{}}, "sheet": {sheet.Sheet{}}, "netlist": {netlistDocument{}},
-	"list": {exchange.LotsJSON{}}, "show": {exchange.LotJSON{}}, "change": {exchange.LotJSON{}}, "put": {storedJSON{}}, "take": {takenJSON{}},
-	"bench": {benchJSON{}}, "undo": {undoDocument{}}, "redo": {redoDocument{}}, "donor": {donorPageJSON{}, donorsDocument(nil)},
-	"history": {historyDocument(nil, nil)}, "labels": {labelsDocument("", nil)}, "import": {importedJSON{}},
-	"decode": {decodedJSON{}}, "identify": {findingJSON{}}, "check": {checkJSON{}}, "backup": {backupJSON{}},
-	"restore": {restoredJSON{}}, "reserved": {asideDocument{}},
+	"swapoutside": {swap.Outside{}}, "tune": {tune.Tuning{}}, "sheet": {sheet.Sheet{}}, "netlist": {find.NetlistDocument{}},
+	"list": {exchange.LotsJSON{}}, "show": {exchange.LotJSON{}}, "change": {exchange.LotJSON{}}, "put": {keep.StoredJSON{}}, "take": {keep.TakenJSON{}},
+	"bench": {bench.Document{}}, "undo": {keep.UndoDocument{}}, "redo": {keep.RedoDocument{}}, "donor": {keep.DonorPageJSON{}, keep.DonorsDocument(nil)},
+	"history": {keep.HistoryDocument(nil, nil)}, "labels": {keep.LabelsDocument("", nil)}, "import": {keep.ImportedJSON{}},
+	"decode": {bench.DecodedJSON{}}, "identify": {identify.FindingJSON{}}, "check": {keep.CheckJSON{}}, "backup": {keep.BackupJSON{}},
+	"restore": {keep.RestoredJSON{}}, "reserved": {keep.AsideDocument{}},
 }
 
 // A schema and the Go type that is printed under it have the same fields of the same kinds, and

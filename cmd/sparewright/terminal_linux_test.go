@@ -14,6 +14,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/cmd/sparewright/internal/frame"
 	"sparewright/cmd/sparewright/internal/ui"
 )
 
@@ -47,7 +48,7 @@ func onTerminal(t *testing.T, columns int, vars []string, words ...string) strin
 	require.NoError(t, slave.Close())
 	seen, _ := io.ReadAll(master) // ends with an error when the last user of the terminal is gone
 	_ = cmd.Wait()                // status 1 is an answer too
-	require.Contains(t, []int{statusDone, statusNothing}, cmd.ProcessState.ExitCode())
+	require.Contains(t, []int{frame.StatusDone, frame.StatusNothing}, cmd.ProcessState.ExitCode())
 	return strings.ReplaceAll(string(seen), "\r\n", "\n")
 }
 
@@ -115,7 +116,7 @@ func TestDefectsOnTerminal(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
 	piped := runWords("check", "--drawers", drawers)
-	require.Equal(t, statusNothing, piped.status)
+	require.Equal(t, frame.StatusNothing, piped.status)
 	require.Regexp(t, "\n1 defect found:\n  is damaged: part 1, .{60,}\n$", piped.stdout)
 	seen := onTerminal(t, 80, nil, "check", "--drawers", drawers)
 	for _, line := range strings.Split(seen, "\n")[1:] { // the first names the file

@@ -14,6 +14,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/urfave/cli/v2"
 
+	"sparewright/cmd/sparewright/internal/find"
+	"sparewright/cmd/sparewright/internal/frame"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute/advise"
 )
@@ -80,7 +82,7 @@ var trials = map[string]trial{
 	"export": {options: opts("--raw", "-o out"), keeps: true, noJSON: "is itself a form for machines"},
 	"advise": {options: wantedAnd("--builds 3"), enough: true, keeps: true, schema: "advise"},
 	"survey": {options: opts("--ambient 30", "--case vented"), few: true,
-		status: statusNothing, keeps: true,
+		status: frame.StatusNothing, keeps: true,
 		schema: "survey"},
 	"shop":    {options: wanted, enough: true, keeps: true, schema: "shop"},
 	"sheet":   {options: wantedAnd("--reserved trial", "-o out"), aside: true, keeps: true, schema: "sheet"},
@@ -97,7 +99,7 @@ var trials = map[string]trial{
 	"restore": {operands: []string{"saved.db"}, options: opts("--color never"), schema: "restore"},
 	"network": {operands: []string{"12.1k"}, options: opts("--tolerance 2%", "--parts 2"), keeps: true, schema: "network"},
 	"bend":    {operands: []string{"281"}, options: opts("--volts 13", "--current 1A"), keeps: true, schema: "bend"},
-	"plan":    {options: opts("--want li-ion 2 500mA", "--limit 9s"), few: true, status: statusNothing, schema: "plan"},
+	"plan":    {options: opts("--want li-ion 2 500mA", "--limit 9s"), few: true, status: frame.StatusNothing, schema: "plan"},
 	"swap": {options: wantedAnd("--role output rectifier"), enough: true, keeps: true,
 		schema: "swap",
 		also: map[string][]string{"swapoutside": {"--kind", "rectifier", "--need",
@@ -119,7 +121,7 @@ func theCommands() []*cli.Command {
 		&bytes.Buffer{})
 	var made []*cli.Command
 	for _, e := range book() {
-		made = append(made, e.command(env))
+		made = append(made, e.Command(env))
 	}
 	return made
 }
@@ -198,14 +200,15 @@ func everyLot(int64) bool { return true }
 // They are searched in a moment, and the best build is that of the whole drawer.
 func ofUsualCharger() func(int64) bool {
 	const builds = 5
-	wanted := newTargetFlags().conditions()
+	wanted := find.NewTargetFlags().Conditions()
 	wanted.Chemistry, wanted.Cells, wanted.Current = "li-ion", 4, 1
 	usual, err := wanted.Resolve(0)
 	if err != nil {
 		panic(err)
 	}
 	taken := map[int64]bool{}
-	all := searches(usual, exchange.Demo(), advise.Options{Builds: mostBuilds, Buy: true}).Builds
+	all := find.Searches(usual, exchange.Demo(),
+		advise.Options{Builds: find.MostBuilds, Buy: true}).Builds
 	for i := range all[:builds] {
 		for _, d := range all[i].Draws(exchange.Demo()) {
 			taken[d.Lot] = true

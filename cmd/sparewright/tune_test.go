@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"sparewright/cmd/sparewright/internal/frame"
 	"sparewright/substitute"
 )
 
@@ -62,7 +63,7 @@ func TestTuneStatusFollowsTheAnswer(t *testing.T) {
 			continue
 		}
 		doc := p.doc.(map[string]any)
-		require.Equal(t, doc["helped"], p.status == statusDone, "%v", p.words)
+		require.Equal(t, doc["helped"], p.status == frame.StatusDone, "%v", p.words)
 		for _, topic := range []string{"inductance", "voltage", "current"} {
 			if part, is := doc[topic].(map[string]any); is {
 				verdicts[topic+" "+part["verdict"].(string)] = true

@@ -30,9 +30,9 @@ func TestNumbered(t *testing.T) {
 	}{
 		{struct {
 			Name string `json:"name"`
-		}{"R<1>"}, "{\n  \"schema\": 1,\n  \"name\": \"R<1>\"\n}\n"},
-		{struct{}{}, "{\n  \"schema\": 1\n}\n"},
-		{map[string]int{"a": 1}, "{\n  \"schema\": 1,\n  \"a\": 1\n}\n"},
+		}{"R<1>"}, "{\n  \"schema\": 2,\n  \"name\": \"R<1>\"\n}\n"},
+		{struct{}{}, "{\n  \"schema\": 2\n}\n"},
+		{map[string]int{"a": 1}, "{\n  \"schema\": 2,\n  \"a\": 1\n}\n"},
 	} {
 		var out bytes.Buffer
 		require.NoError(t, WriteJSON(&out, Numbered(row.document)))

@@ -1,0 +1,204 @@
+package keep
+
+import (
+	"math"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"sparewright/catalog"
+	"sparewright/cmd/sparewright/internal/drawer"
+	"sparewright/cmd/sparewright/internal/frame"
+	"sparewright/cmd/sparewright/internal/ui"
+	"sparewright/inventory"
+	"sparewright/inventory/exchange"
+)
+
+// ListCommand shows the lots of the drawer, all or those that match.
+func ListCommand(env *frame.Environment) *cli.Command {
+	return &cli.Command{
+		ArgsUsage: "[KIND]",
+		Description: "Shows the lots of the drawer, or those of one kind, with the number each " +
+			"is called by. Emptied lots are " +
+			"left out; show still tells their history. FREE is what is not set aside for a build.",
+		UsageText: "sparewright list --demo\n" +
+			"sparewright list resistor --between 1k-10k --demo\n" +
+			"sparewright list --text adapter --json --demo",
+		Flags: append([]cli.Flag{
+			&cli.StringFlag{Name: "text",
+				Usage: "only lots with `TEXT` in name, note, donor or bin"},
+			&cli.StringFlag{Name: "bin", Usage: "only lots in `BIN`"},
+			&cli.StringFlag{Name: "donor", Usage: "only lots from a donor with `NAME` in its name"},
+			&cli.StringFlag{Name: "between",
+				Usage: "only lots with the main figure, or that of --figure, in `RANGE`"},
+			&cli.StringFlag{Name: "figure",
+				Usage: "`NAME` of the figure --between is about; alone: lots that state it"},
+		}, frame.ReadingFlags()...),
+		Action: env.Action(0, 1, func(c *cli.Context) error { return list(env, c) }),
+	}
+}
+
+func list(env *frame.Environment, c *cli.Context) error {
+	query, about, said, err := listQuery(c)
+	if err != nil {
+		return err
+	}
+	snapshot, err := drawer.Snapshot(env, c)
+	if err != nil {
+		return err
+	}
+	lots := selected(snapshot, query, about)
+	if err := listed(env, c, snapshot, lots, query); err != nil {
+		return err
+	}
+	for _, text := range said { // beside the table, which other programs read
+		env.Note("note: %s", text)
+	}
+	return nil
+}
+
+// listed prints the lots.
+func listed(env *frame.Environment, c *cli.Context, snapshot inventory.Snapshot,
+	lots []inventory.Lot,
+	query inventory.Query) error {
+	if c.Bool("json") {
+		return env.JSON(exchange.LotsDocument(lots))
+	}
+	switch {
+	case len(lots) > 0:
+		return lotTable(lots, query).Write(&env.Out, env.Screen(c), c.Bool("header"))
+	case len(snapshot.Lots) == 0:
+		env.Note("the drawer is empty")
+	default:
+		env.Note("no lot matches")
+	}
+	return nil
+}
+
+// listQuery turns the options into a query, names the figure it is about and tells how bare numbers
+// were read.
+func listQuery(c *cli.Context) (q inventory.Query, about catalog.Field, said []string, err error) {
+	q = inventory.Query{Text: c.String("text"), Bin: c.String("bin"), Donor: c.String("donor"),
+		Field: c.String("figure")}
+	kinds := catalog.Kinds()
+	if c.Args().Present() {
+		kind, err := drawer.ParseKind(c.Args().First())
+		if err != nil {
+			return q, about, nil, err
+		}
+		q.Kind, kinds = string(kind), []catalog.Kind{kind}
+	}
+	about, err = queryFigure(q)
+	if err != nil || !c.IsSet("between") {
+		return q, about, nil, err
+	}
+	if about.Name == "" {
+		return q, about, nil, frame.WrongCall("--between", c.String("between"),
+			"say of which KIND, or of which --figure").
+			Try("sparewright list resistor --between 1k-10k")
+	}
+	q.Field = about.Name
+	if q.Low, q.High, said, err = drawer.CommonRange(kinds, about,
+		c.String("between")); err != nil {
+		return q, about, nil, frame.WrongCall("--between", c.String("between"),
+			frame.WithoutEcho(err.Error()))
+	}
+	if q.Low == 0 && q.High == 0 {
+		// a query with both ends 0 would be one without a range
+		q.High = math.SmallestNonzeroFloat64
+	}
+	return q, about, said, nil
+}
+
+// queryFigure finds the figure a query is about: the named one, or the main figure of the kind. It
+// has no name when the query is about none. Where kinds use one name for different quantities (the
+// resistance of a wire is that of a metre), the quantity called so is meant.
+func queryFigure(q inventory.Query) (catalog.Field, error) {
+	kinds := catalog.Kinds()
+	if q.Kind != "" {
+		kinds = []catalog.Kind{catalog.Kind(q.Kind)}
+	}
+	if q.Field == "" {
+		if q.Kind == "" {
+			return catalog.Field{}, nil
+		}
+		f, _ := catalog.FieldNamed(kinds[0], inventory.MainFigure(kinds[0]))
+		return f, nil
+	}
+	var found catalog.Field
+	var known []string
+	for _, k := range kinds {
+		if f, ok := catalog.FieldNamed(k, q.Field); ok &&
+			(found.Name == "" || f.Quantity == f.Name) {
+			found = f
+		}
+		for _, f := range catalog.Schema(k) {
+			known = append(known, f.Name)
+		}
+	}
+	if found.Name == "" {
+		return found, frame.WrongCall("--figure", q.Field,
+			"no such figure"+frame.DidYouMean("", q.Field, known)).
+			Try("sparewright help " + frame.Or(q.Kind, "kinds"))
+	}
+	return found, nil
+}
+
+// selected returns the lots a query picks. A range looks at figures filled in from the tables too,
+// as the column shows them; it speaks of one quantity, so lots whose figure of that name is another
+// quantity are left out.
+func selected(s inventory.Snapshot, q inventory.Query, about catalog.Field) []inventory.Lot {
+	if q.Low == 0 && q.High == 0 {
+		return s.Select(q)
+	}
+	var lots []inventory.Lot
+	for _, l := range s.Lots {
+		f, ok := catalog.FieldNamed(l.Part.Kind(), q.Field)
+		if !ok || f.Dimension() != about.Dimension() {
+			continue
+		}
+		filled := l
+		filled.Part = catalog.Complete(l.Part)
+		if q.Match(filled) {
+			lots = append(lots, l)
+		}
+	}
+	return lots
+}
+
+// lotTable lays lots out. When all are of one kind, its main figure takes the place of the kind.
+func lotTable(lots []inventory.Lot, q inventory.Query) ui.Table {
+	second := ui.Column{Title: "KIND"}
+	figure := ""
+	if q.Kind != "" {
+		figure = frame.Or(q.Field, inventory.MainFigure(catalog.Kind(q.Kind)))
+		second = ui.Column{Title: strings.ToUpper(figure), Number: true}
+	}
+	t := ui.Table{Columns: []ui.Column{{Title: "LOT", Number: true}, second,
+		{Title: "DESIGNATION", Shrink: 1},
+		{Title: "COUNT", Number: true}, {Title: "FREE", Number: true}, {Title: "BIN", Shrink: 1}, {Title: "CONDITION"},
+		{Title: "DONOR", Shrink: 2}}}
+	for _, l := range lots {
+		t.Rows = append(t.Rows, []string{inventory.FormatCount(float64(l.ID)),
+			kindOrFigure(l, figure), l.Part.Designation(),
+			drawer.Counted(l.Count, l.Unit()), drawer.Counted(l.Available(),
+				l.Unit()), l.Bin, string(l.Condition), l.Donor})
+	}
+	return t
+}
+
+// kindOrFigure fills the second column. Estimated and assumed figures carry the mark they would be
+// typed with.
+func kindOrFigure(l inventory.Lot, figure string) string {
+	if figure == "" {
+		return string(l.Part.Kind())
+	}
+	v, ok := drawer.FigureNamed(catalog.Complete(inventory.Effective(l)), figure)
+	if !ok {
+		return ""
+	}
+	return basisMarks[v.Basis] + drawer.FigureText(l.Part.Kind(), v)
+}
+
+// basisMarks are the signs before a figure that is not firm.
+var basisMarks = map[catalog.Basis]string{catalog.Estimated: "~", catalog.Assumed: "?"}
