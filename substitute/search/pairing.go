@@ -130,9 +130,6 @@ func (p *pairing) missed() outcome {
 			p.measureMiss(m)
 		}
 	}
-	if p.out.miss.valid && !p.out.miss.weak && p.out.stage != 1 {
-		p.Record.seeMiss(p.out.miss.room)
-	}
 	return p.out
 }
 
