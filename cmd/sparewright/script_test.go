@@ -7,12 +7,14 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	_ "github.com/mattn/go-sqlite3" // registers the driver by which a script makes foreign and hostile files
 	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/stretchr/testify/require"
 )
 
 // programs are what the test binary can stand in for, by name.
@@ -32,8 +34,15 @@ func TestMain(m *testing.M) {
 //	sql FILE STATEMENT    change a database file behind the back of the program
 //	bytes FILE TEXT       write a file; TEXT is a quoted Go string
 func TestScripts(t *testing.T) {
+	all, err := filepath.Glob(filepath.Join("..", "..", "testdata", "script", "*.txtar"))
+	require.NoError(t, err)
+	if testing.Short() {
+		all = slices.DeleteFunc(all, func(file string) bool {
+			return slices.Contains(searchingSessions, strings.TrimSuffix(filepath.Base(file), ".txtar"))
+		})
+	}
 	testscript.Run(t, testscript.Params{
-		Dir: filepath.Join("..", "..", "testdata", "script"),
+		Files: all,
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("HOME", filepath.Join(env.WorkDir, "home"))
 			env.Setenv("XDG_DATA_HOME", filepath.Join(env.WorkDir, "data"))
@@ -59,6 +68,10 @@ func TestScripts(t *testing.T) {
 		},
 	})
 }
+
+// searchingSessions search the built-in drawer again and again; -short leaves them out.
+var searchingSessions = []string{"advise", "donors", "netlist", "plan", "reserve", "reserved_build", "sheet", "shop_prices", "survey_shop",
+	"swap", "tune"}
 
 type sums struct{}
 
