@@ -36,7 +36,8 @@ func derive[Q si.Quantity](d *Datum[Q], q Q, from ...Basis) {
 	}
 }
 
-// spread sets the unknown ends of a row of lowest, typical, highest to typical less and plus a part of it.
+// spread sets the unknown ends of a row of lowest, typical, highest to typical less and plus a part
+// of it.
 func spread[Q si.Quantity](low, typical, high *Datum[Q], part float64) {
 	if typical.Known() {
 		assume(low, Q(float64(typical.Value)*(1-part)))

@@ -7,11 +7,12 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Battery is a chemistry with its figures per cell. A chemistry that a constant-voltage charger cannot charge has a CellSet
-// of zero.
+// Battery is a chemistry with its figures per cell. A chemistry that a constant-voltage charger
+// cannot charge has a CellSet of zero.
 type Battery struct {
-	Name         string
-	Chemistry    string     // li-ion, li-ion-4v35, lifepo4, lead-acid-agm, lead-acid-gel, lead-acid-flooded, nimh
+	Name string
+	// li-ion, li-ion-4v35, lifepo4, lead-acid-agm, lead-acid-gel, lead-acid-flooded, nimh
+	Chemistry    string
 	Duty         string     // cyclic or float for lead-acid, else empty
 	CellSet      si.Voltage // set voltage
 	CellLow      si.Voltage // band of the set voltage
@@ -22,9 +23,10 @@ type Battery struct {
 	ChargeMax    si.Celsius
 	MaxRate      si.Ratio // largest current in parts of the capacity per hour
 	HoldAllowed  bool     // may stay on the charger at the set voltage
-	Basis        Basis    // how the set voltage and the absolute limit are known, the weaker of the two
-	Note         string
-	Source       Source
+	// how the set voltage and the absolute limit are known, the weaker of the two
+	Basis  Basis
+	Note   string
+	Source Source
 }
 
 var batteries = sync.OnceValue(func() []Battery {
@@ -34,10 +36,13 @@ var batteries = sync.OnceValue(func() []Battery {
 		set, absolute := datum[si.Voltage](c, "cell_set"), datum[si.Voltage](c, "cell_absolute")
 		out[i] = Battery{
 			Name: c.text("designation"), Chemistry: c.text("chemistry"), Duty: c.text("duty"),
-			CellSet: set.Value, CellLow: datum[si.Voltage](c, "cell_low").Value, CellHigh: datum[si.Voltage](c, "cell_high").Value,
+			CellSet: set.Value, CellLow: datum[si.Voltage](c,
+				"cell_low").Value, CellHigh: datum[si.Voltage](c, "cell_high").Value,
 			CellAbsolute: absolute.Value, CellEmpty: datum[si.Voltage](c, "cell_empty").Value,
-			ChargeMin: datum[si.Celsius](c, "charge_min").Value, ChargeMax: datum[si.Celsius](c, "charge_max").Value,
-			MaxRate: datum[si.Ratio](c, "max_rate").Value, HoldAllowed: c.text("hold_allowed") == "yes",
+			ChargeMin: datum[si.Celsius](c, "charge_min").Value, ChargeMax: datum[si.Celsius](c,
+				"charge_max").Value,
+			MaxRate: datum[si.Ratio](c, "max_rate").Value, HoldAllowed: c.text("hold_allowed") ==
+				"yes",
 			Basis: min(set.Basis, absolute.Basis), Note: c.text("note"), Source: c.source(),
 		}
 	}

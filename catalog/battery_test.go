@@ -9,10 +9,10 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Per-cell figures. Li-ion: 4.20 +- 0.05 V, 0 to 45 C, 1C (18650 2600 mAh pack sheet; ICR18650 sheet, Battsys). LiFePO4:
-// 3.65 V recommended, 3.90 V at most, 2.5 V end, 1C (LFP-26650-3300 specification, AA Portable Power). AGM: cycle 2.40 to
-// 2.45, float 2.25 to 2.30 V at 25 C (Remco charging instructions). Gel and flooded, empty voltages 3.0 and 1.75: from
-// memory.
+// Per-cell figures. Li-ion: 4.20 +- 0.05 V, 0 to 45 C, 1C (18650 2600 mAh pack sheet; ICR18650
+// sheet, Battsys). LiFePO4: 3.65 V recommended, 3.90 V at most, 2.5 V end, 1C (LFP-26650-3300
+// specification, AA Portable Power). AGM: cycle 2.40 to 2.45, float 2.25 to 2.30 V at 25 C (Remco
+// charging instructions). Gel and flooded, empty voltages 3.0 and 1.75: from memory.
 func TestBatteries(t *testing.T) {
 	want := map[string][6]float64{ // set, low, high, absolute, empty, rate
 		"li-ion ":                  {4.20, 4.15, 4.25, 4.25, 3.0, 1},
@@ -43,13 +43,15 @@ func TestBatteries(t *testing.T) {
 		if b.CellSet == 0 {
 			continue
 		}
-		require.IsIncreasing(t, []float64{float64(b.CellEmpty), float64(b.CellLow), float64(b.CellSet), float64(b.CellHigh)}, key)
+		require.IsIncreasing(t, []float64{float64(b.CellEmpty), float64(b.CellLow),
+			float64(b.CellSet), float64(b.CellHigh)}, key)
 		require.GreaterOrEqual(t, b.CellAbsolute, b.CellHigh, key)
 	}
 }
 
-// The 12 V blocks come out at the voltages printed on them: 14.40 to 14.70 V cyclic, 13.50 to 13.80 V float (Remco charging
-// instructions; the C&D RS-1826 manual prints 13.67 V for float), four Li-ion cells at 16.8 V, four LiFePO4 at 14.6 V.
+// The 12 V blocks come out at the voltages printed on them: 14.40 to 14.70 V cyclic, 13.50 to 13.80
+// V float (Remco charging instructions; the C&D RS-1826 manual prints 13.67 V for float), four
+// Li-ion cells at 16.8 V, four LiFePO4 at 14.6 V.
 func TestBatteryPacks(t *testing.T) {
 	for _, b := range catalog.Batteries() {
 		switch b.Chemistry + " " + b.Duty {

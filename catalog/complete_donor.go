@@ -14,8 +14,9 @@ func known[Q si.Quantity](d *Datum[Q], row Datum[Q]) {
 	}
 }
 
-// completeTransformer takes frequency and limit of the donor from the row of its switcher. Meter and scope are reckoned with
-// 3 % when their error is not said: bench instruments have 1 to 3 % and 2 to 3 % (common practice, no source).
+// completeTransformer takes frequency and limit of the donor from the row of its switcher. Meter
+// and scope are reckoned with 3 % when their error is not said: bench instruments have 1 to 3 % and
+// 2 to 3 % (common practice, no source).
 func completeTransformer(p Transformer) Transformer {
 	if row, ok := SwitcherNamed(p.Chip); ok {
 		row = completeSwitcher(row)
@@ -34,9 +35,10 @@ func completeTransformer(p Transformer) Transformer {
 	return p
 }
 
-// completeAdapter takes breakdown and rectifier figures from the rows of the types read off the board, and takes the drop of a rectifier
-// nobody read for that of a Schottky one, 0.5 V (common practice, no source). Nothing else is filled in: what was not read must be
-// read before it is relied on.
+// completeAdapter takes breakdown and rectifier figures from the rows of the types read off the
+// board, and takes the drop of a rectifier nobody read for that of a Schottky one, 0.5 V (common
+// practice, no source). Nothing else is filled in: what was not read must be read before it is
+// relied on.
 func completeAdapter(p Adapter) Adapter {
 	if row, ok := SwitcherNamed(p.Chip); ok {
 		known(&p.Breakdown, row.Breakdown)
@@ -45,7 +47,8 @@ func completeAdapter(p Adapter) Adapter {
 		row = completeRectifier(row)
 		known(&p.RectifierReverse, row.Reverse)
 		if !p.RectifierAverage.Known() {
-			p.RectifierAverage = Datum[si.Current]{Value: row.Average.Value * si.Current(row.Legs.Or(1)), Basis: row.Average.Basis}
+			p.RectifierAverage = Datum[si.Current]{Value: row.Average.Value *
+				si.Current(row.Legs.Or(1)), Basis: row.Average.Basis}
 		}
 		known(&p.RectifierDrop, row.Forward)
 	}
@@ -61,11 +64,12 @@ func completeAdapter(p Adapter) Adapter {
 	return p
 }
 
-// ratioSlack is how far two readings of one ratio of turns may lie apart before one of them is a slip, more than any meter's
-// error.
+// ratioSlack is how far two readings of one ratio of turns may lie apart before one of them is a
+// slip, more than any meter's error.
 const ratioSlack = 0.2
 
-// contradictions of a transformer: its inductances are as the squares of its voltages; leakage is a part of the inductance.
+// contradictions of a transformer: its inductances are as the squares of its voltages; leakage is a
+// part of the inductance.
 func (p Transformer) contradictions() Faults {
 	var faults Faults
 	slip := func(field string, winding Datum[si.Inductance], ratio Datum[si.Ratio]) {
@@ -74,35 +78,42 @@ func (p Transformer) contradictions() Faults {
 		}
 		n := math.Sqrt(float64(p.Inductance.Value / winding.Value))
 		if off := n / float64(ratio.Value); off > 1+ratioSlack || off < 1-ratioSlack {
-			faults = append(faults, Fault{Field: field, Why: fmt.Sprintf("the inductances give %.3g, the voltages %.3g", n,
-				float64(ratio.Value)), Cure: "the inductance goes with the square of the turns; read both again"})
+			faults = append(faults, Fault{Field: field,
+				Why: fmt.Sprintf("the inductances give %.3g, the voltages %.3g", n,
+					float64(ratio.Value)),
+				Cure: "the inductance goes with the square of the turns; " +
+					"read both again"})
 		}
 	}
 	slip("ratio", p.Secondary, p.Ratio)
 	slip("bias_ratio", p.Bias, p.BiasRatio)
 	if p.Leakage.Known() && p.Leakage.Value >= p.Inductance.Value/2 {
-		faults = append(faults, Fault{Field: "leakage", Why: "half of the inductance or more is no leakage",
+		faults = append(faults, Fault{Field: "leakage",
+			Why:  "half of the inductance or more is no leakage",
 			Cure: "short the secondary at its pins with thick wire and read again"})
 	}
 	return faults
 }
 
-// contradictions of an adapter: what stands the output lies above it; the divider gives about the plate's voltage; mains in
-// order.
+// contradictions of an adapter: what stands the output lies above it; the divider gives about the
+// plate's voltage; mains in order.
 func (p Adapter) contradictions() Faults {
 	faults := rising([]string{"volts", "capacitor_volts"}, p.Volts, p.CapacitorVolts)
 	faults = append(faults, rising([]string{"volts", "zener"}, p.Volts, p.Zener)...)
-	faults = append(faults, rising([]string{"volts", "rectifier_reverse"}, p.Volts, p.RectifierReverse)...)
+	faults = append(faults, rising([]string{"volts", "rectifier_reverse"}, p.Volts,
+		p.RectifierReverse)...)
 	faults = append(faults, rising([]string{"mains_min", "mains_max"}, p.MainsMin, p.MainsMax)...)
 	if p.Regulation != "primary" && p.Top.Known() && p.Bottom.Known() && p.Vref.Known() {
 		out := float64(p.Vref.Value) * (1 + float64(p.Top.Value/p.Bottom.Value))
 		if off := out/float64(p.Volts.Value) - 1; math.Abs(off) > ratioSlack {
-			faults = append(faults, Fault{Field: "top", Why: fmt.Sprintf("with this divider the output would be %.3g V", out),
+			faults = append(faults, Fault{Field: "top",
+				Why:  fmt.Sprintf("with this divider the output would be %.3g V", out),
 				Cure: "read both legs out of circuit, and the voltage at their joint"})
 		}
 	}
 	if p.Protection == "none" && p.Zener.Known() {
-		faults = append(faults, Fault{Field: "protection", Input: p.Protection, Why: "a zener voltage is given",
+		faults = append(faults, Fault{Field: "protection", Input: p.Protection,
+			Why:  "a zener voltage is given",
 			Cure: "use protection=zener, or leave zener out"})
 	}
 	return faults

@@ -100,7 +100,8 @@ type lossFactor struct {
 var lossFactors = sync.OnceValue(func() []lossFactor {
 	var out []lossFactor
 	for _, c := range readTable("lossfactors.tsv") {
-		out = append(out, lossFactor{datum[si.Voltage](c, "volts").Value, datum[si.Ratio](c, "loss_factor").Value})
+		out = append(out, lossFactor{datum[si.Voltage](c, "volts").Value,
+			datum[si.Ratio](c, "loss_factor").Value})
 	}
 	return out
 })

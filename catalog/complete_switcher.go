@@ -13,11 +13,13 @@ func completeSwitcher(p Switcher) Switcher {
 	spread(&p.LimitMin, &p.Limit, &p.LimitMax, 0.12)
 	spread(&p.SenseMin, &p.Sense, &p.SenseMax, 0.08)
 	assume(&p.DutyMax, 0.6)
-	assume(&p.Breakdown, 600) // below the lowest of the table, 650 V, and of VIPer53, 620 V (from memory)
+	// below the lowest of the table, 650 V, and of VIPer53, 620 V (from memory)
+	assume(&p.Breakdown, 600)
 	derive(&p.OnHot, 1.8*p.OnResistance.Value, p.OnResistance.Basis)
 	assume(&p.Coss, 50e-12)
 	if p.SelfSupply == "yes" {
-		assume(&p.SupplyCurrent, 1.2e-3) // self-supplied chips take 0.3 to 1.1 mA (from memory); more would burn them
+		// self-supplied chips take 0.3 to 1.1 mA (from memory); more would burn them
+		assume(&p.SupplyCurrent, 1.2e-3)
 	} else {
 		assume(&p.SupplyCurrent, 4e-3)
 	}
@@ -44,7 +46,8 @@ func completeSwitcher(p Switcher) Switcher {
 		p.SelfSupply = "no"
 	}
 	if p.Overload == "timed" {
-		assume(&p.FeedbackStore, 27e-9) // where the chip itself takes 10 to 15 ms to start softly (from memory)
+		// where the chip itself takes 10 to 15 ms to start softly (from memory)
+		assume(&p.FeedbackStore, 27e-9)
 	}
 	return completeFeedback(p)
 }
@@ -55,7 +58,8 @@ func completeSwitcher(p Switcher) Switcher {
 // the highest and the span the smallest of the kind: pulled down against 20 to 25 kohm (NCP1251,
 // NCP1236) and 0.17 mA (STR-A6000, from memory); fed into 1.2 kohm over 0.9 mA (AP8022); control
 // pin 22 ohm (TOP242 to TOP250) and 2.4 mA (TOP221 to TOP227, 67 % by the 28 %/mA of their
-// successors). A pin that gates cycles has the resistance of its kind, an enable pin 10 kohm (from memory).
+// successors). A pin that gates cycles has the resistance of its kind, an enable pin 10 kohm (from
+// memory).
 func completeFeedback(p Switcher) Switcher {
 	switch {
 	case p.Feedback == "feeds-control":

@@ -6,35 +6,40 @@ import (
 	"sparewright/catalog/si"
 )
 
-// sameWire is how far two diameters may differ and still be the same size of the table: the nominal sizes lie 5 % apart, so
-// half a step less a little.
+// sameWire is how far two diameters may differ and still be the same size of the table: the nominal
+// sizes lie 5 % apart, so half a step less a little.
 const sameWire = 0.02
 
-// completeWire fills overall diameter, resistance and class. The overall diameter comes from the table row of the same
-// insulation and nearest diameter within 2 %, as the largest over grade 2 enamel, else from a formula; it is estimated, for
-// the grade of a salvaged wire is not known. The resistance is that of copper of the stated diameter (IEC 60028).
+// completeWire fills overall diameter, resistance and class. The overall diameter comes from the
+// table row of the same insulation and nearest diameter within 2 %, as the largest over grade 2
+// enamel, else from a formula; it is estimated, for the grade of a salvaged wire is not known. The
+// resistance is that of copper of the stated diameter (IEC 60028).
 func completeWire(p Wire) Wire {
 	if row, ok := wireLike(p); ok {
-		derive(&p.Overall, max(row.Overall.Value, p.Diameter.Value), p.Diameter.Basis, row.Overall.Basis)
+		derive(&p.Overall, max(row.Overall.Value, p.Diameter.Value), p.Diameter.Basis,
+			row.Overall.Basis)
 		if p.Diameter.Value == row.Diameter.Value && !p.Resistance.Known() {
 			p.Resistance = row.Resistance
 		}
 	}
 	derive(&p.Overall, overallOf(p), p.Diameter.Basis)
 	if !p.Resistance.Known() && p.Diameter.Value > 0 {
-		p.Resistance = Datum[si.LineResistance]{copperPerMetre(p.Diameter.Value), min(p.Diameter.Basis, Published)}
+		p.Resistance = Datum[si.LineResistance]{copperPerMetre(p.Diameter.Value),
+			min(p.Diameter.Basis, Published)}
 	}
 	if p.Insulation == "triple-insulated" {
 		assume(&p.Class, 120) // class E is the lowest offered; from memory
 	} else {
-		assume(&p.Class, 105) // solderable polyurethane MW-2-C; McLyman, Handbook 3rd ed., table 4-8, lowest row
+		// solderable polyurethane MW-2-C; McLyman, Handbook 3rd ed., table 4-8, lowest row
+		assume(&p.Class, 105)
 	}
 	return p
 }
 
-// overallOf is a cautious overall diameter. Triple-insulated: conductor + 0.305 mm (McLyman, Handbook 3rd ed., table 4-16,
-// three layers of 0.002 inch). Enamelled, d in mm: d + 0.0015 + 0.096 d^0.4, an envelope made here of the grade 2 maxima of
-// the table from 0.05 to 2.6 mm; it is above each of them, by 0.017 mm at most.
+// overallOf is a cautious overall diameter. Triple-insulated: conductor + 0.305 mm (McLyman,
+// Handbook 3rd ed., table 4-16, three layers of 0.002 inch). Enamelled, d in mm: d + 0.0015 + 0.096
+// d^0.4, an envelope made here of the grade 2 maxima of the table from 0.05 to 2.6 mm; it is above
+// each of them, by 0.017 mm at most.
 func overallOf(p Wire) si.Length {
 	if p.Insulation == "triple-insulated" {
 		return p.Diameter.Value + 0.305e-3
@@ -43,8 +48,8 @@ func overallOf(p Wire) si.Length {
 	return si.Length((mm + 0.0015 + 0.096*math.Pow(mm, 0.4)) * 1e-3)
 }
 
-// wireLike finds the table row of the same insulation whose diameter is nearest, within 2 %. Metric sizes come first, so an
-// exact metric size wins over a gauge number of nearly the same diameter.
+// wireLike finds the table row of the same insulation whose diameter is nearest, within 2 %. Metric
+// sizes come first, so an exact metric size wins over a gauge number of nearly the same diameter.
 func wireLike(p Wire) (Wire, bool) {
 	best, off := Wire{}, math.Inf(1)
 	for _, r := range rowsOf(KindWire).rows {
@@ -59,8 +64,9 @@ func wireLike(p Wire) (Wire, bool) {
 	return best, off <= sameWire
 }
 
-// completeFilm assumes a spread of 10 % (common practice, no source), tapes of class B (130 C, the polyester of IEC 60085)
-// and paper-like sheets of class Y (90 C); a film that is not said to insulate or to bear the gap is taken not to.
+// completeFilm assumes a spread of 10 % (common practice, no source), tapes of class B (130 C, the
+// polyester of IEC 60085) and paper-like sheets of class Y (90 C); a film that is not said to
+// insulate or to bear the gap is taken not to.
 func completeFilm(p Film) Film {
 	spread(&p.ThicknessMin, &p.Thickness, &p.ThicknessMax, 0.10)
 	if p.Form == "tape" {

@@ -2,7 +2,8 @@ package catalog
 
 import "sparewright/catalog/si"
 
-// Basis says how a figure is known. Estimated and assumed figures widen the limits that are computed from them.
+// Basis says how a figure is known. Estimated and assumed figures widen the limits that are
+// computed from them.
 type Basis uint8
 
 // The ways a figure can be known, from not at all to best.

@@ -24,7 +24,8 @@ const (
 
 // holds is one figure of the tables that a printed figure bears on.
 type holds struct {
-	column string // lowest, typical or highest of the document; with a number behind it that part of "a/b/c"
+	// lowest, typical or highest of the document; with a number behind it that part of "a/b/c"
+	column string
 	field  string
 	side   toward
 }
@@ -183,7 +184,8 @@ func TestTablesAgainstDocuments(t *testing.T) {
 			f, ok := catalog.FieldNamed(k, h.field)
 			require.True(t, ok, h.field)
 			want, ok := printed(t, row, h.column, f)
-			i := slices.IndexFunc(catalog.Describe(p).Values, func(v catalog.Value) bool { return v.Field == h.field })
+			i := slices.IndexFunc(catalog.Describe(p).Values,
+				func(v catalog.Value) bool { return v.Field == h.field })
 			if !ok || i < 0 {
 				continue
 			}
@@ -199,12 +201,15 @@ func TestTablesAgainstDocuments(t *testing.T) {
 func checkSide(t *testing.T, row map[string]string, h holds, got, want float64) {
 	t.Helper()
 	const slack = 1e-6
-	if off := got/want - 1; h.side == low && off > slack || h.side == high && off < -slack || h.side == equal && math.Abs(off) > slack {
-		t.Errorf("%s: %s is %g here, %q %s prints %g (%s, %s)", row["part"], h.field, got, row["figure"], h.column, want,
+	if off := got/want - 1; h.side == low && off > slack || h.side == high && off < -slack ||
+		h.side == equal && math.Abs(off) > slack {
+		t.Errorf("%s: %s is %g here, %q %s prints %g (%s, %s)", row["part"], h.field, got,
+			row["figure"], h.column, want,
 			row["document"], row["place"])
 	}
 	if r := got / want; r > farthest || r < 1/farthest {
-		t.Errorf("%s: %s is %g here, %q %s prints %g: a slip?", row["part"], h.field, got, row["figure"], h.column, want)
+		t.Errorf("%s: %s is %g here, %q %s prints %g: a slip?", row["part"], h.field, got,
+			row["figure"], h.column, want)
 	}
 }
 

@@ -11,21 +11,25 @@ import (
 	"sparewright/catalog"
 )
 
-// A core of which only family and letters are known gets area and path from them: on every listed shape of a family with a rule
-// and all its letters read in a document as means they are the printed ones within 6 % of the area and 3 % of the path, half of
-// them within 1.5 %, as the rule is known for. Rows whose drawing prints a least d or e say so and are left out: their legs come
+// A core of which only family and letters are known gets area and path from them: on every listed
+// shape of a family with a rule and all its letters read in a document as means they are the
+// printed ones within 6 % of the area and 3 % of the path, half of them within 1.5 %, as the rule
+// is known for. Rows whose drawing prints a least d or e say so and are left out: their legs come
 // out too wide.
 func TestAreaAndPathFromTheLetters(t *testing.T) {
 	var areas, paths []float64
 	least := map[string]bool{}
 	for _, row := range table(t, "shapes.tsv") {
-		least[row["designation"]] = strings.Contains(row["note"], "=min") || strings.Contains(row["note"], "(min)")
+		least[row["designation"]] = strings.Contains(row["note"], "=min") ||
+			strings.Contains(row["note"], "(min)")
 	}
 	for _, s := range catalog.Shapes() {
-		bare := catalog.Core{Named: catalog.Named{Name: "no name"}, Family: s.Family, A: s.A, B: s.B, C: s.C, D: s.D, E: s.E, F: s.F, I: s.I, K: s.K}
+		bare := catalog.Core{Named: catalog.Named{Name: "no name"}, Family: s.Family, A: s.A,
+			B: s.B, C: s.C, D: s.D, E: s.E, F: s.F, I: s.I, K: s.K}
 		got := catalog.Complete(bare).(catalog.Core)
 		letters := []catalog.Basis{s.A.Basis, s.B.Basis, s.C.Basis, s.D.Basis, s.E.Basis, s.F.Basis}
-		if !got.Area.Known() || slices.ContainsFunc(letters, func(b catalog.Basis) bool { return b != catalog.Published }) ||
+		if !got.Area.Known() || slices.ContainsFunc(letters,
+			func(b catalog.Basis) bool { return b != catalog.Published }) ||
 			least[s.Name] {
 			continue
 		}
@@ -51,6 +55,7 @@ func TestLettersDoNotReplaceFigures(t *testing.T) {
 	require.Equal(t, s.Area, full.Area)
 	require.Equal(t, s.Path, full.Path)
 	s.Name, s.Shape, s.Family = "no name", "", "EPC"
-	s.Area, s.AreaMin, s.Path, s.Volume = catalog.Core{}.Area, catalog.Core{}.Area, catalog.Core{}.Path, catalog.Core{}.Volume
+	s.Area, s.AreaMin, s.Path, s.Volume = catalog.Core{}.Area, catalog.Core{}.Area,
+		catalog.Core{}.Path, catalog.Core{}.Volume
 	require.False(t, catalog.Complete(s).(catalog.Core).Area.Known())
 }

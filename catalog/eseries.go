@@ -9,16 +9,20 @@ import (
 	"sparewright/catalog/si"
 )
 
-// e24 is the E24 series of IEC 60063; E12, E6 and E3 are every second, fourth and eighth of its values.
-var e24 = []float64{1.0, 1.1, 1.2, 1.3, 1.5, 1.6, 1.8, 2.0, 2.2, 2.4, 2.7, 3.0, 3.3, 3.6, 3.9, 4.3, 4.7, 5.1, 5.6, 6.2, 6.8,
+// e24 is the E24 series of IEC 60063; E12, E6 and E3 are every second, fourth and eighth of its
+// values.
+var e24 = []float64{1.0, 1.1, 1.2, 1.3, 1.5, 1.6, 1.8, 2.0, 2.2, 2.4, 2.7, 3.0, 3.3, 3.6, 3.9, 4.3,
+	4.7, 5.1, 5.6, 6.2, 6.8,
 	7.5, 8.2, 9.1}
 
-// e192Exception is the one value of E192 that is not the rounded geometric step: 9.20 where the rule gives 9.19 (IEC 60063).
+// e192Exception is the one value of E192 that is not the rounded geometric step: 9.20 where the
+// rule gives 9.19 (IEC 60063).
 const e192Exception = 9.20
 
-// ESeries returns the values of a preferred-number series of IEC 60063 between 1 and 10, rising: E3, E6, E12, E24 from the
-// printed list, E48, E96 and E192 as geometric steps rounded to three figures with the one exception of the standard. An
-// unknown series gives nil. The slice is the caller's own.
+// ESeries returns the values of a preferred-number series of IEC 60063 between 1 and 10, rising:
+// E3, E6, E12, E24 from the printed list, E48, E96 and E192 as geometric steps rounded to three
+// figures with the one exception of the standard. An unknown series gives nil. The slice is the
+// caller's own.
 func ESeries(series string) []float64 {
 	n := 0
 	if _, err := fmt.Sscanf(strings.ToUpper(strings.TrimSpace(series)), "E%d", &n); err != nil {
@@ -45,7 +49,8 @@ func ESeries(series string) []float64 {
 	return nil
 }
 
-// seriesSlack is the relative error within which a value is a value of the series; it only takes up binary rounding.
+// seriesSlack is the relative error within which a value is a value of the series; it only takes up
+// binary rounding.
 const seriesSlack = 1e-6
 
 // InSeries reports whether a resistance is a value of the series in any decade.
@@ -54,8 +59,8 @@ func InSeries(value si.Resistance, series string) bool {
 	return n > 0 && math.Abs(float64(value/n)-1) < seriesSlack
 }
 
-// Nearest returns the value of the series nearest to the given one on a logarithmic scale, as tolerances are relative; zero
-// for an unknown series or a value that is not positive.
+// Nearest returns the value of the series nearest to the given one on a logarithmic scale, as
+// tolerances are relative; zero for an unknown series or a value that is not positive.
 func Nearest(value si.Resistance, series string) si.Resistance {
 	list := ESeries(series)
 	v := float64(value)
@@ -84,4 +89,7 @@ func shift(x float64, decades int) float64 {
 }
 
 // Series lists the names that ESeries knows.
-func Series() []string { return slices.Clone([]string{"E3", "E6", "E12", "E24", "E48", "E96", "E192"}) }
+func Series() []string {
+	return slices.Clone(
+		[]string{"E3", "E6", "E12", "E24", "E48", "E96", "E192"})
+}

@@ -6,7 +6,8 @@ import (
 	"strings"
 )
 
-// Fault is one thing wrong with a part: the figure, what was written, why it cannot be and what to do about it.
+// Fault is one thing wrong with a part: the figure, what was written, why it cannot be and what to
+// do about it.
 type Fault struct {
 	Field string // name of the figure; empty when the part as a whole is meant
 	Input string // as typed; empty when nothing was

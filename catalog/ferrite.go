@@ -8,9 +8,10 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Ferrite is a grade with what its table row knows. Core loss in W/m3 is K f^Alpha B^Beta (CT0 - CT1 T + CT2 T^2) with f
-// in Hz, B in T (peak of a sine, half the swing) and T in degrees Celsius; where only one temperature is known, CT is 1,
-// 0, 0 and the loss holds at LossTemp. A K of zero means that no loss is published.
+// Ferrite is a grade with what its table row knows. Core loss in W/m3 is K f^Alpha B^Beta (CT0 -
+// CT1 T + CT2 T^2) with f in Hz, B in T (peak of a sine, half the swing) and T in degrees Celsius;
+// where only one temperature is known, CT is 1, 0, 0 and the loss holds at LossTemp. A K of zero
+// means that no loss is published.
 type Ferrite struct {
 	Name, Maker     string
 	Class           string // power or filter
@@ -25,16 +26,18 @@ type Ferrite struct {
 	CT0, CT1, CT2   float64
 	FrequencyMin    si.Frequency // where the loss was fitted
 	FrequencyMax    si.Frequency
-	FluxMin         si.FluxDensity // half the swing, where the loss was fitted; 0 where the source does not say
-	FluxMax         si.FluxDensity
-	Fit             string // where the loss figures come from, in words
-	LossKind        string // typical, limit or envelope
-	Note            string
-	Source          Source
+	// half the swing, where the loss was fitted; 0 where the source does not say
+	FluxMin  si.FluxDensity
+	FluxMax  si.FluxDensity
+	Fit      string // where the loss figures come from, in words
+	LossKind string // typical, limit or envelope
+	Note     string
+	Source   Source
 }
 
-// Reckoned is the grade with stand-ins for what its row lacks of permeability and tolerance: 2200, that of the usual power grades
-// (2000 to 2500: N27, N87, PC40, 3C90), within 25 % (the tolerance most makers print).
+// Reckoned is the grade with stand-ins for what its row lacks of permeability and tolerance: 2200,
+// that of the usual power grades (2000 to 2500: N27, N87, PC40, 3C90), within 25 % (the tolerance
+// most makers print).
 func (f Ferrite) Reckoned() Ferrite {
 	assume(&f.Permeability, 2200)
 	assume(&f.PermeabilityTol, 0.25)
@@ -47,8 +50,8 @@ const (
 	UnknownFilter = "unknown-filter"
 )
 
-// filterPermeability is the permeability above which an unknown core is taken for a filter grade: the upper tolerance of
-// the highest power grade of the table, PC95 with 3300 + 25 %.
+// filterPermeability is the permeability above which an unknown core is taken for a filter grade:
+// the upper tolerance of the highest power grade of the table, PC95 with 3300 + 25 %.
 const filterPermeability = 4200
 
 var ferrites = sync.OnceValue(func() []Ferrite {
@@ -64,15 +67,21 @@ func readFerrite(c cells) Ferrite {
 	k := datum[si.Ratio](c, "k")
 	return Ferrite{
 		Name: c.text("designation"), Maker: c.text("maker"), Class: c.text("class"),
-		Permeability: datum[si.Ratio](c, "permeability"), PermeabilityTol: datum[si.Ratio](c, "tolerance"),
+		Permeability: datum[si.Ratio](c,
+			"permeability"), PermeabilityTol: datum[si.Ratio](c, "tolerance"),
 		Sat25: datum[si.FluxDensity](c, "sat25"), Sat100: datum[si.FluxDensity](c, "sat100"),
-		SatField: float64(datum[si.Ratio](c, "sat_field").Value), Curie: datum[si.Celsius](c, "curie"),
-		K: float64(k.Value), Alpha: float64(datum[si.Ratio](c, "alpha").Value), Beta: float64(datum[si.Ratio](c, "beta").Value),
+		SatField: float64(datum[si.Ratio](c, "sat_field").Value), Curie: datum[si.Celsius](c,
+			"curie"),
+		K: float64(k.Value), Alpha: float64(datum[si.Ratio](c, "alpha").Value),
+		Beta:      float64(datum[si.Ratio](c, "beta").Value),
 		LossBasis: k.Basis, LossTemp: datum[si.Celsius](c, "loss_temp").Value,
-		CT0: float64(datum[si.Ratio](c, "ct0").Value), CT1: float64(datum[si.Ratio](c, "ct1").Value),
+		CT0:          float64(datum[si.Ratio](c, "ct0").Value),
+		CT1:          float64(datum[si.Ratio](c, "ct1").Value),
 		CT2:          float64(datum[si.Ratio](c, "ct2").Value),
-		FrequencyMin: datum[si.Frequency](c, "f_min").Value, FrequencyMax: datum[si.Frequency](c, "f_max").Value,
-		FluxMin: datum[si.FluxDensity](c, "flux_min").Value, FluxMax: datum[si.FluxDensity](c, "flux_max").Value,
+		FrequencyMin: datum[si.Frequency](c, "f_min").Value, FrequencyMax: datum[si.Frequency](c,
+			"f_max").Value,
+		FluxMin: datum[si.FluxDensity](c, "flux_min").Value, FluxMax: datum[si.FluxDensity](c,
+			"flux_max").Value,
 		Fit: c.text("fit"), LossKind: c.text("loss_kind"), Note: c.text("note"), Source: c.source(),
 	}
 }
@@ -80,9 +89,9 @@ func readFerrite(c cells) Ferrite {
 // Ferrites returns the grades of the table. The slice is the caller's own.
 func Ferrites() []Ferrite { return slices.Clone(ferrites()) }
 
-// FerriteNamed finds a grade. An empty name, "unknown" or a grade that is not in the table gives the unknown-power row,
-// whose figures are a cautious envelope of the power grades; the second result tells whether the named grade itself was
-// found.
+// FerriteNamed finds a grade. An empty name, "unknown" or a grade that is not in the table gives
+// the unknown-power row, whose figures are a cautious envelope of the power grades; the second
+// result tells whether the named grade itself was found.
 func FerriteNamed(name string) (Ferrite, bool) {
 	key := squeeze(name)
 	for _, prefix := range []string{"", "ferrite", "tdk", "epcos", "ferroxcube", "magnetics"} {

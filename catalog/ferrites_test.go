@@ -9,9 +9,11 @@ import (
 	"sparewright/catalog"
 )
 
-// loss is the core loss of a grade in kW/m3 at f in kHz, b in mT (peak) and t in degrees C, as its row defines it.
+// loss is the core loss of a grade in kW/m3 at f in kHz, b in mT (peak) and t in degrees C, as its
+// row defines it.
 func loss(f catalog.Ferrite, khz, mt, t float64) float64 {
-	return f.K * math.Pow(khz*1e3, f.Alpha) * math.Pow(mt*1e-3, f.Beta) * (f.CT0 - f.CT1*t + f.CT2*t*t) / 1e3
+	return f.K * math.Pow(khz*1e3, f.Alpha) * math.Pow(mt*1e-3, f.Beta) *
+		(f.CT0 - f.CT1*t + f.CT2*t*t) / 1e3
 }
 
 func ferrite(t *testing.T, name string) catalog.Ferrite {
@@ -21,11 +23,12 @@ func ferrite(t *testing.T, name string) catalog.Ferrite {
 	return f
 }
 
-// Published loss points against the rows' formulas. The tolerance is the largest deviation of the fit as stated at the
-// row: TDK summary 1998 p. 110/111 (PC40 15 %, PE22 9 %), Magnetics 2013 p. 3 (R 7 %, P 5 %, F 6 %), ETD29 sheet 2008
-// (3C94: 3.0 W of 5.47 cm3, which the fit is 3 % above). Points through which a fit was laid carry 1 %. The fits of R, P
-// and F follow the charts of the 2013 catalogue, the points here its table; for R the two disagree a little: the fit
-// gives 62.4 where the table prints 58, 7.7 %, so that point carries 8 %.
+// Published loss points against the rows' formulas. The tolerance is the largest deviation of the
+// fit as stated at the row: TDK summary 1998 p. 110/111 (PC40 15 %, PE22 9 %), Magnetics 2013 p. 3
+// (R 7 %, P 5 %, F 6 %), ETD29 sheet 2008 (3C94: 3.0 W of 5.47 cm3, which the fit is 3 % above).
+// Points through which a fit was laid carry 1 %. The fits of R, P and F follow the charts of the
+// 2013 catalogue, the points here its table; for R the two disagree a little: the fit gives 62.4
+// where the table prints 58, 7.7 %, so that point carries 8 %.
 func TestFerriteLossAtPublishedPoints(t *testing.T) {
 	for _, c := range []struct {
 		grade         string
@@ -34,7 +37,8 @@ func TestFerriteLossAtPublishedPoints(t *testing.T) {
 	}{
 		{"PC40", 100, 200, 100, 410, 0.15}, {"PC40", 25, 200, 100, 70, 0.15}, {"PE22", 100, 200, 100, 520, 0.09},
 		{"PE22", 25, 200, 100, 80, 0.09}, {"PC44", 100, 200, 100, 300, 0.01},
-		// TDK summary 1998, page of PC45 and PC46: 250 kW/m3 at 75 and at 45 C, 460 and 660 at 100 C
+		// TDK summary 1998, page of PC45 and PC46: 250 kW/m3 at 75 and at 45 C, 460 and 660 at 100
+		// C
 		{"PC45", 100, 200, 75, 250, 0.01}, {"PC45", 100, 200, 100, 460, 0.01}, {"PC46", 100, 200, 45, 250, 0.01},
 		{"PC46", 100, 200, 100, 660, 0.01}, {"R", 100, 100, 100, 58, 0.08},
 		{"R", 25, 200, 100, 60, 0.07},
@@ -47,8 +51,9 @@ func TestFerriteLossAtPublishedPoints(t *testing.T) {
 	}
 }
 
-// The maker's limits for finished ETD29 sets (Ferroxcube ETD29/16/10 sheet, 1 Sep 2008: 0.66 W at 25 kHz 200 mT, 0.69 W at
-// 100 kHz 100 mT, 5.47 cm3) are not exceeded by the typical formula of 3C90.
+// The maker's limits for finished ETD29 sets (Ferroxcube ETD29/16/10 sheet, 1 Sep 2008: 0.66 W at
+// 25 kHz 200 mT, 0.69 W at 100 kHz 100 mT, 5.47 cm3) are not exceeded by the typical formula of
+// 3C90.
 func TestFerriteLossBelowTheLimits(t *testing.T) {
 	f := ferrite(t, "3C90")
 	require.Less(t, loss(f, 25, 200, 100)*5.47e-3, 0.66)
@@ -57,12 +62,13 @@ func TestFerriteLossBelowTheLimits(t *testing.T) {
 		g := ferrite(t, name)
 		near(t, g.CT0-g.CT1*100+g.CT2*1e4, 1, 1e-9, "temperature factor is normalised at 100 C")
 	}
-	near(t, f.CT0-f.CT1*25+f.CT2*625, 1.778, 1e-3, "cold start") // arithmetic on the published polynomial
+	// arithmetic on the published polynomial
+	near(t, f.CT0-f.CT1*25+f.CT2*625, 1.778, 1e-3, "cold start")
 }
 
-// The unknown power grade is an envelope: no power grade of the table is lossier at 100 C from 25 to 130 kHz and 50 to
-// 300 mT inside its own range, and none saturates lower. Grades for above 300 kHz (N49) and the measured rows at 90 C are
-// no salvage from adapters and are left out.
+// The unknown power grade is an envelope: no power grade of the table is lossier at 100 C from 25
+// to 130 kHz and 50 to 300 mT inside its own range, and none saturates lower. Grades for above 300
+// kHz (N49) and the measured rows at 90 C are no salvage from adapters and are left out.
 func TestUnknownPowerIsAnEnvelope(t *testing.T) {
 	unknown := ferrite(t, catalog.UnknownPower)
 	for _, f := range catalog.Ferrites() {
@@ -74,7 +80,8 @@ func TestUnknownPowerIsAnEnvelope(t *testing.T) {
 				continue
 			}
 			for _, mt := range []float64{50, 100, 150, 200, 300} {
-				require.LessOrEqual(t, loss(f, khz, mt, 100), loss(unknown, khz, mt, 100)*1.0001, "%s %g kHz %g mT", f.Name, khz, mt)
+				require.LessOrEqual(t, loss(f, khz, mt, 100), loss(unknown, khz, mt, 100)*1.0001,
+					"%s %g kHz %g mT", f.Name, khz, mt)
 			}
 		}
 		if f.Sat100.Known() {
@@ -83,8 +90,9 @@ func TestUnknownPowerIsAnEnvelope(t *testing.T) {
 	}
 }
 
-// A second collection (TDK summary p. 110, Magnetics 2013 p. 3, SIFERRIT N87 sheet 2017): permeability, flux density in
-// mT at 25 and 100 C, lowest Curie temperature; 0 where it prints none. The two agree exactly where both are printed.
+// A second collection (TDK summary p. 110, Magnetics 2013 p. 3, SIFERRIT N87 sheet 2017):
+// permeability, flux density in mT at 25 and 100 C, lowest Curie temperature; 0 where it prints
+// none. The two agree exactly where both are printed.
 func TestFerritesAgainstTheSecondCollection(t *testing.T) {
 	for _, c := range []struct {
 		grade                 string
@@ -125,12 +133,14 @@ func TestFerriteNames(t *testing.T) {
 	require.NotEqual(t, "changed", catalog.Ferrites()[0].Name, "the slice is a copy")
 }
 
-// Physical bounds of soft ferrite, handbook ranges from memory: permeability 500 to 15000, saturation 0.2 to 0.6 T and lower
-// when hot, Curie 100 to 320 C, Steinmetz exponents 0.9 to 1.9 and 2 to 3.3.
+// Physical bounds of soft ferrite, handbook ranges from memory: permeability 500 to 15000,
+// saturation 0.2 to 0.6 T and lower when hot, Curie 100 to 320 C, Steinmetz exponents 0.9 to 1.9
+// and 2 to 3.3.
 func TestFerritesAreFerrites(t *testing.T) {
 	for _, f := range catalog.Ferrites() {
 		require.Contains(t, []string{"power", "filter"}, f.Class, f.Name)
-		require.True(t, f.Permeability.Known(), "%s: what is missing here is assumed for every design on it", f.Name)
+		require.True(t, f.Permeability.Known(),
+			"%s: what is missing here is assumed for every design on it", f.Name)
 		if f.Permeability.Known() {
 			require.True(t, f.Permeability.Value >= 500 && f.Permeability.Value <= 15000, f.Name)
 		}
@@ -144,7 +154,8 @@ func TestFerritesAreFerrites(t *testing.T) {
 			require.True(t, f.Alpha > 0.9 && f.Alpha < 1.9 && f.Beta > 2 && f.Beta < 3.3, f.Name)
 			require.Less(t, f.FrequencyMin, f.FrequencyMax, f.Name)
 			require.NotEqual(t, catalog.Unknown, f.LossBasis, f.Name)
-			require.True(t, f.CT1 > 0 || f.LossTemp >= 90 && f.LossTemp <= 100, "%s: known at %v C only, used hot", f.Name, f.LossTemp)
+			require.True(t, f.CT1 > 0 || f.LossTemp >= 90 && f.LossTemp <= 100,
+				"%s: known at %v C only, used hot", f.Name, f.LossTemp)
 			require.True(t, f.FluxMax == 0 || f.FluxMin < f.FluxMax, f.Name)
 		}
 	}

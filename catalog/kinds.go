@@ -2,15 +2,20 @@ package catalog
 
 import "sparewright/catalog/si"
 
-// Part is anything that can lie in a drawer. The set of kinds is closed: one struct a kind, all in this file.
+// Part is anything that can lie in a drawer. The set of kinds is closed: one struct a kind, all in
+// this file.
 //
-// The struct tags are the single description of a kind's figures. From them come the columns of the published tables and
-// of exchange files, the words of `put`, the rows kept in the drawer file, the fields of --json and the checks:
+// The struct tags are the single description of a kind's figures. From them come the columns of the
+// published tables and of exchange files, the words of `put`, the rows kept in the drawer file, the
+// fields of --json and the checks:
 //
-//	field  name as typed and printed, then options: "required"; "unit=..." is never needed, the Go type says it
+//	field name as typed and printed, then options: "required"; "unit=..." is never needed, the Go
+//	      type says it
 //	range  lowest and highest physically possible value, in the base unit
-//	usual  the units the trade prints it in, where that is not the base unit; a bare number is read in them (room typed)
-//	likely narrower than range, in the base unit: where two readings of a bare number are possible, the likely one is meant
+//	usual the units the trade prints it in, where that is not the base unit; a bare number is read
+//	      in them (package typed)
+//	likely narrower than range, in the base unit: where two readings of a bare number are possible,
+//	      the likely one is meant
 //	one    the words allowed, for text fields
 //	doc    what the figure means, in the words of the trade
 type Part interface {
@@ -38,7 +43,7 @@ const (
 	KindTrimmer     Kind = "trimmer"
 	KindCapacitor   Kind = "capacitor"
 	KindChoke       Kind = "choke"
-	KindLamp        Kind = "lamp"
+	KindLED         Kind = "led"
 	KindFuse        Kind = "fuse"
 	KindThermistor  Kind = "thermistor"
 	KindZener       Kind = "zener"
@@ -48,8 +53,9 @@ const (
 	KindTransistor  Kind = "transistor"
 )
 
-// Unused reports whether no build takes parts of the kind: they are kept, listed and found, and nothing more.
-func (k Kind) Unused() bool { return k == KindController || k == KindTransistor }
+// Unused reports whether no build takes parts of the kind: they are kept, listed and found, and
+// nothing more.
+func (k Kind) Unused() bool { return k == KindController }
 
 // Named carries the designation every part has.
 type Named struct {
@@ -59,9 +65,10 @@ type Named struct {
 // Designation is the part's name as printed on it or as its owner calls it.
 func (n Named) Designation() string { return n.Name }
 
-// Core is a pair of ferrite halves with what is known of its shape, ferrite, existing gap and former (bobbin). Letters a..f
-// are those of IEC 62317 drawings: a overall width, b height of one half, c depth, d window height of one half, e distance
-// between the outer legs, f centre-leg width (diameter when round). Figures left out are taken from the shape's row.
+// Core is a pair of ferrite halves with what is known of its shape, ferrite, existing gap and
+// former (bobbin). Letters a..f are those of IEC 62317 drawings: a overall width, b height of one
+// half, c depth, d window height of one half, e distance between the outer legs, f centre-leg width
+// (diameter when round). Figures left out are taken from the shape's row.
 type Core struct {
 	Named
 	Shape        string                      `field:"shape" doc:"standard shape, such as E25/13/7; its table row fills what is left out"`
@@ -80,8 +87,8 @@ type Core struct {
 	AreaMin      Datum[si.Area]              `field:"area_min" range:"1e-6,2e-3" usual:"mm2" doc:"smallest section"`
 	Path         Datum[si.Length]            `field:"path" range:"0.005,0.6" usual:"mm" doc:"effective path le of the pair"`
 	Volume       Datum[si.Volume]            `field:"volume" range:"1e-8,1e-3" usual:"mm3" doc:"effective volume Ve of the pair"`
-	WindowWidth  Datum[si.Length]            `field:"window_width" range:"0.0005,0.1" usual:"mm" doc:"radial room of the bare core window"`
-	WindowHeight Datum[si.Length]            `field:"window_height" range:"0.001,0.2" usual:"mm" doc:"axial room of the bare core window, both halves"`
+	WindowWidth  Datum[si.Length]            `field:"window_width" range:"0.0005,0.1" usual:"mm" doc:"radial width of the bare core window"`
+	WindowHeight Datum[si.Length]            `field:"window_height" range:"0.001,0.2" usual:"mm" doc:"axial height of the bare core window, both halves"`
 	FormerWidth  Datum[si.Length]            `field:"former_width" range:"0.001,0.2" usual:"mm" doc:"winding width between the cheeks of the former"`
 	FormerHeight Datum[si.Length]            `field:"former_height" range:"0.0003,0.1" usual:"mm" doc:"winding build height on the former"`
 	MeanTurn     Datum[si.Length]            `field:"mean_turn" range:"0.005,0.5" usual:"mm" doc:"mean length of a turn on a full former"`
@@ -110,7 +117,8 @@ type Wire struct {
 // Kind returns KindWire.
 func (Wire) Kind() Kind { return KindWire }
 
-// Film is tape or shim stock: what goes between layers and into the gap. It is counted in metres (tape) or pieces (sheets).
+// Film is tape or shim stock: what goes between layers and into the gap. It is counted in metres
+// (tape) or pieces (sheets).
 type Film struct {
 	Named
 	Form         string            `field:"form,required" one:"tape|sheet" doc:"tape on a roll, or sheets to cut shims from"`
@@ -182,7 +190,8 @@ type Switcher struct {
 // Kind returns KindSwitcher.
 func (Switcher) Kind() Kind { return KindSwitcher }
 
-// Rectifier is a diode for the output, the clamp or the bias winding. Figures are per leg when Legs is 2.
+// Rectifier is a diode for the output, the clamp or the bias winding. Figures are per leg when Legs
+// is 2.
 type Rectifier struct {
 	Named
 	Technology  string                      `field:"technology,required" one:"schottky|ultrafast|fast|standard" doc:"kind of junction"`
@@ -213,7 +222,7 @@ type Bridge struct {
 // Kind returns KindBridge.
 func (Bridge) Kind() Kind { return KindBridge }
 
-// Clamp is a transient suppressor used as a drain clamp or as an over-voltage stop at the output.
+// Clamp is a transient suppressor used as a drain clamp or as an overvoltage stop at the output.
 type Clamp struct {
 	Named
 	Standoff    Datum[si.Voltage]           `field:"standoff" range:"3,600" doc:"stand-off voltage"`
@@ -238,8 +247,8 @@ type Optocoupler struct {
 	Output     string              `field:"output" one:"phototransistor|darlington|logic" doc:"kind of output"`
 	RatioMin   Datum[si.Ratio]     `field:"ratio_min,required" range:"0.01,50" usual:"%" likely:"0.05,10" doc:"lowest current transfer ratio"`
 	RatioMax   Datum[si.Ratio]     `field:"ratio_max" range:"0.01,100" usual:"%" likely:"0.05,10" doc:"highest current transfer ratio"`
-	RatioAt    Datum[si.Current]   `field:"ratio_at" range:"1e-4,0.1" usual:"mA" doc:"lamp current at which the ratio is stated"`
-	Forward    Datum[si.Voltage]   `field:"forward" range:"0.8,2.5" doc:"largest forward voltage of the lamp"`
+	RatioAt    Datum[si.Current]   `field:"ratio_at" range:"1e-4,0.1" usual:"mA" doc:"LED current at which the ratio is stated"`
+	Forward    Datum[si.Voltage]   `field:"forward" range:"0.8,2.5" doc:"largest forward voltage of the LED"`
 	Collector  Datum[si.Voltage]   `field:"collector" range:"10,400" doc:"collector voltage rating"`
 	Isolation  Datum[si.Voltage]   `field:"isolation,required" range:"100,20000" doc:"isolation test voltage, rms, one minute"`
 	Creepage   Datum[si.Length]    `field:"creepage" range:"0.001,0.03" usual:"mm" doc:"outside creepage"`
@@ -347,16 +356,16 @@ type Choke struct {
 // Kind returns KindChoke.
 func (Choke) Kind() Kind { return KindChoke }
 
-// Lamp is an indicator LED.
-type Lamp struct {
+// LED is an indicator LED.
+type LED struct {
 	Named
 	Colour  string            `field:"colour,required" one:"red|green|yellow|orange|blue|white" doc:"colour"`
 	Forward Datum[si.Voltage] `field:"forward" range:"1.2,4" doc:"forward voltage"`
 	Current Datum[si.Current] `field:"current" range:"1e-4,0.1" usual:"mA" doc:"highest current"`
 }
 
-// Kind returns KindLamp.
-func (Lamp) Kind() Kind { return KindLamp }
+// Kind returns KindLED.
+func (LED) Kind() Kind { return KindLED }
 
 // Fuse is a mains fuse-link of IEC 60127, or a fusible resistor sold as such.
 type Fuse struct {
@@ -380,8 +389,8 @@ type Thermistor struct {
 // Kind returns KindThermistor.
 func (Thermistor) Kind() Kind { return KindThermistor }
 
-// Zener is a voltage-limiting diode of small power: a zener, or a low-voltage suppressor that no pulse power is known of.
-// What is sold for pulses is a Clamp; the search takes no zener for one.
+// Zener is a voltage-limiting diode of small power: a zener, or a low-voltage suppressor that no
+// pulse power is known of. What is sold for pulses is a Clamp; the search takes no zener for one.
 type Zener struct {
 	Named
 	Voltage   Datum[si.Voltage] `field:"voltage,required" range:"1.5,300" doc:"zener voltage, nominal, at the test current"`
@@ -393,8 +402,9 @@ type Zener struct {
 // Kind returns KindZener.
 func (Zener) Kind() Kind { return KindZener }
 
-// Transformer is the wound transformer of a donor, whole and never opened: what is read at its pins with all else cut off.
-// The three words of barrier are the builder's own: no meter reads an insulation class.
+// Transformer is the wound transformer of a donor, whole and never opened: what is read at its pins
+// with all else cut off. The three words of barrier are the builder's own: no meter reads an
+// insulation class.
 type Transformer struct {
 	Named
 	Shape        string               `field:"shape" doc:"core outline by the caliper, such as EE19; for loss and heat"`
@@ -422,7 +432,8 @@ type Transformer struct {
 // Kind returns KindTransformer.
 func (Transformer) Kind() Kind { return KindTransformer }
 
-// Adapter is a whole mains adapter, working or not, with what stands on its plate and was read off its board.
+// Adapter is a whole mains adapter, working or not, with what stands on its plate and was read off
+// its board.
 type Adapter struct {
 	Named
 	Volts            Datum[si.Voltage]     `field:"volts,required" range:"2,60" doc:"output voltage on the plate"`
@@ -437,7 +448,7 @@ type Adapter struct {
 	Vref             Datum[si.Voltage]     `field:"vref" range:"0.5,15" doc:"voltage at the tap of its divider"`
 	Top              Datum[si.Resistance]  `field:"top" range:"10,1e7" doc:"upper leg of its divider"`
 	Bottom           Datum[si.Resistance]  `field:"bottom" range:"10,1e7" doc:"lower leg of its divider"`
-	LampResistor     Datum[si.Resistance]  `field:"lamp_resistor" range:"1,1e5" doc:"resistor in series with the lamp of its optocoupler"`
+	LEDResistor      Datum[si.Resistance]  `field:"led_resistor" range:"1,1e5" doc:"resistor in series with the LED of its optocoupler"`
 	Capacitance      Datum[si.Capacitance] `field:"capacitance" range:"1e-6,0.1" usual:"uF" doc:"output capacitors together"`
 	CapacitorVolts   Datum[si.Voltage]     `field:"capacitor_volts" range:"2,500" doc:"rating of the output capacitors"`
 	Rectifier        string                `field:"rectifier" doc:"type of its output rectifier"`
@@ -494,7 +505,7 @@ type Controller struct {
 // Kind returns KindController.
 func (Controller) Kind() Kind { return KindController }
 
-// Transistor is a power MOSFET with n channel. No build uses one.
+// Transistor is a power MOSFET with n channel.
 type Transistor struct {
 	Named
 	Drain        Datum[si.Voltage]           `field:"drain,required" range:"10,2000" doc:"drain voltage rating at 25 C"`
@@ -507,6 +518,7 @@ type Transistor struct {
 	ThresholdMin Datum[si.Voltage]           `field:"threshold_min" range:"0.3,10" doc:"lowest gate threshold"`
 	Threshold    Datum[si.Voltage]           `field:"threshold" range:"0.3,10" doc:"typical gate threshold"`
 	ThresholdMax Datum[si.Voltage]           `field:"threshold_max" range:"0.3,10" doc:"highest gate threshold"`
+	GateMax      Datum[si.Voltage]           `field:"gate_max" range:"5,40" doc:"highest voltage between gate and source"`
 	Avalanche    Datum[si.Energy]            `field:"avalanche" range:"1e-6,100" usual:"mJ" doc:"single avalanche energy"`
 	JunctionCase Datum[si.ThermalResistance] `field:"junction_case" range:"0.1,50" doc:"thermal resistance junction to case"`
 	JunctionAir  Datum[si.ThermalResistance] `field:"junction_air" range:"1,300" doc:"thermal resistance junction to air"`

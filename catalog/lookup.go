@@ -6,10 +6,11 @@ import (
 	"strings"
 )
 
-// Lookup finds the table row of a part by the name printed on it. Case, blanks, hyphens, dots and slashes do not count. A
-// name with letters behind the one in the table, as a maker's suffix for package or reel, is found too; unless the suffix
-// is known to name only the case, its figures are then marked as estimated, since a suffix may stand for another version.
-// A name that several makers use for different parts is not found: Suggest names the candidates.
+// Lookup finds the table row of a part by the name printed on it. Case, blanks, hyphens, dots and
+// slashes do not count. A name with letters behind the one in the table, as a maker's suffix for
+// package or reel, is found too; unless the suffix is known to name only the case, its figures are
+// then marked as estimated, since a suffix may stand for another version. A name that several
+// makers use for different parts is not found: Suggest names the candidates.
 func Lookup(k Kind, name string) (Part, Source, bool) {
 	t := rowsOf(k)
 	i, suffix, ok := t.find(k, name)
@@ -43,7 +44,8 @@ func Suggest(k Kind, name string) []string {
 	return starts[:min(len(starts), 5)]
 }
 
-// SourceOf names the publication behind the table row of a designation; the zero Source when there is none.
+// SourceOf names the publication behind the table row of a designation; the zero Source when there
+// is none.
 func SourceOf(k Kind, designation string) Source {
 	_, s, _ := Lookup(k, designation)
 	return s
@@ -60,8 +62,8 @@ var brackets = strings.NewReplacer("(", "", ")", "")
 // bareKey is the squeezed name without brackets.
 func bareKey(k Kind, name string) string { return brackets.Replace(rowKey(k, name)) }
 
-// rowKey is the squeezed name under which a table of a kind knows a part. In the names of suppressors the decimal point
-// counts: P6KE6.8A is not P6KE68A.
+// rowKey is the squeezed name under which a table of a kind knows a part. In the names of
+// suppressors the decimal point counts: P6KE6.8A is not P6KE68A.
 func rowKey(k Kind, name string) string {
 	if k == KindClamp {
 		name = strings.ReplaceAll(name, ".", "\x00")
@@ -69,19 +71,23 @@ func rowKey(k Kind, name string) string {
 	return squeeze(name)
 }
 
-// shortestStem is the shortest table name that may be followed by a suffix. Shorter ones would catch other parts.
+// shortestStem is the shortest table name that may be followed by a suffix. Shorter ones would
+// catch other parts.
 const shortestStem = 4
 
 // longestSuffix is the longest suffix that is tolerated.
 const longestSuffix = 8
 
-// suffixed lists the kinds whose names carry package and reel suffixes. Shapes, wires and films have none.
+// suffixed lists the kinds whose names carry package and reel suffixes. Shapes, wires and films
+// have none.
 var suffixed = map[Kind]bool{
-	KindSwitcher: true, KindRectifier: true, KindBridge: true, KindOptocoupler: true, KindAmplifier: true, KindReference: true,
+	KindSwitcher: true, KindRectifier: true, KindBridge: true, KindOptocoupler: true,
+	KindAmplifier: true, KindReference: true,
 	KindClamp: true, KindController: true, KindTransistor: true,
 }
 
-// find returns the row of a name, the suffix behind the table's name, and whether there is such a row.
+// find returns the row of a name, the suffix behind the table's name, and whether there is such a
+// row.
 func (t *table) find(k Kind, name string) (index int, suffix string, ok bool) {
 	if i, ok := t.named[rowKey(k, name)]; ok {
 		return i, "", true
@@ -102,22 +108,25 @@ func (t *table) find(k Kind, name string) (index int, suffix string, ok bool) {
 	return found, suffix, found >= 0
 }
 
-// toleratedSuffix reports whether the letters behind a table name may be a package code. A digit first would be another
-// type number. Behind a centre-tap rectifier R, D and S mean common anode, doubler and series, which are other parts (a
-// ThinkiSemi data sheet of MBR10100CTR to MBR10200CTR says so).
+// toleratedSuffix reports whether the letters behind a table name may be a package code. A digit
+// first would be another type number. Behind a centre-tap rectifier R, D and S mean common anode,
+// doubler and series, which are other parts (a ThinkiSemi data sheet of MBR10100CTR to MBR10200CTR
+// says so).
 func toleratedSuffix(k Kind, stem, rest string) bool {
 	if rest == "" || len(rest) > longestSuffix || rest[0] >= '0' && rest[0] <= '9' {
 		return false
 	}
-	if k == KindRectifier && strings.HasSuffix(stem, "ct") && strings.ContainsRune("rds", rune(rest[0])) {
+	if k == KindRectifier && strings.HasSuffix(stem, "ct") &&
+		strings.ContainsRune("rds", rune(rest[0])) {
 		return false
 	}
 	return true
 }
 
-// packageCodes are suffixes of amplifiers and shunt references that name the case, the reel or the temperature grade and
-// leave the figures alone (makers' ordering tables, from memory).
-var packageCodes = []string{"n", "p", "d", "dr", "dt", "dg", "ng", "g", "t", "tr", "lp", "c", "cd", "clp", "cz", "i",
+// packageCodes are suffixes of amplifiers and shunt references that name the case, the reel or the
+// temperature grade and leave the figures alone (makers' ordering tables, from memory).
+var packageCodes = []string{"n", "p", "d", "dr", "dt", "dg", "ng", "g", "t", "tr", "lp", "c", "cd",
+	"clp", "cz", "i",
 	"id", "ilp", "iz"}
 
 // packageCode reports whether a suffix names only the case.
@@ -150,7 +159,8 @@ func named[P Part](k Kind, name string) (P, bool) {
 	return p.(P), true
 }
 
-// ShapeNamed finds a core shape by its standard or trade name, such as E25/13/7, EF25, EE25, ETD 29 or PQ2016.
+// ShapeNamed finds a core shape by its standard or trade name, such as E25/13/7, EF25, EE25, ETD 29
+// or PQ2016.
 func ShapeNamed(name string) (Core, bool) { return named[Core](KindCore, name) }
 
 // SwitcherNamed finds a switcher of the table; see Lookup for suffixes.

@@ -22,7 +22,8 @@ func TestLookup(t *testing.T) {
 		{catalog.KindAmplifier, "LM358N", "LM358", true}, {catalog.KindAmplifier, "LM358AN", "LM358A", true},
 		{catalog.KindReference, "TL431CLP", "TL431", true}, {catalog.KindReference, "TL431ACLP", "TL431A", true},
 		{catalog.KindReference, "TL431XYZ", "TL431", false}, {catalog.KindRectifier, "SB560", "SB560", true},
-		{catalog.KindRectifier, "mur460-e3", "MUR460", false}, {catalog.KindFilm, "Polyester film 50 um",
+		{catalog.KindRectifier, "mur460-e3", "MUR460", false}, {catalog.KindFilm,
+			"Polyester film 50 um",
 			"polyester film 50 um", true},
 		{catalog.KindWire, "awg24", "AWG 24", true}, {catalog.KindWire, "0.5mm", "IEC 0.500", true},
 	} {
@@ -52,7 +53,8 @@ func TestLookup(t *testing.T) {
 }
 
 func TestSuggest(t *testing.T) {
-	require.Equal(t, []string{"AP8012 (Chipown)", "AP8012 (Chipown) DIP8", "AP8012 (AiT)", "AP8012A (AiT)"},
+	require.Equal(t, []string{"AP8012 (Chipown)", "AP8012 (Chipown) DIP8", "AP8012 (AiT)",
+		"AP8012A (AiT)"},
 		catalog.Suggest(catalog.KindSwitcher, "AP8012"))
 	require.Contains(t, catalog.Suggest(catalog.KindSwitcher, "NCP1041"), "NCP1014")
 	require.Contains(t, catalog.Suggest(catalog.KindOptocoupler, "PC871"), "PC817")

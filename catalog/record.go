@@ -2,14 +2,14 @@ package catalog
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"reflect"
 	"slices"
 	"strings"
 )
 
-// Record is a part in neutral form, as kept in files and in the drawer file. Build and Describe are inverses.
+// Record is a part in neutral form, as kept in files and in the drawer file. Build and Describe are
+// inverses.
 type Record struct {
 	Kind        Kind
 	Designation string
@@ -57,7 +57,8 @@ func splitMark(text string) (Basis, string) {
 	return Published, text
 }
 
-// Describe returns the record of a part: what is known, in schema order, figures with as many digits as they hold.
+// Describe returns the record of a part: what is known, in schema order, figures with as many
+// digits as they hold.
 func Describe(p Part) Record {
 	v := reflect.ValueOf(p)
 	r := Record{Kind: p.Kind(), Designation: p.Designation()}
@@ -76,8 +77,8 @@ func Describe(p Part) Record {
 	return r
 }
 
-// Build makes the part of a record and validates it. Number and Basis count for figures, Text for words; every fault is
-// collected in the error, a Faults.
+// Build makes the part of a record and validates it. Number and Basis count for figures, Text for
+// words; every fault is collected in the error, a Faults.
 func Build(r Record) (Part, error) {
 	s, ok := schemaOf(r.Kind)
 	if !ok {
@@ -97,7 +98,8 @@ func Build(r Record) (Part, error) {
 		case !f.Numeric:
 			v.Field(f.index).SetString(value.Text)
 		case value.Basis == Unknown || value.Basis > Measured:
-			faults = append(faults, Fault{value.Field, value.Text, "it is not said how the figure is known", "give it again"})
+			faults = append(faults, Fault{value.Field, value.Text,
+				"it is not said how the figure is known", "give it again"})
 		default:
 			setFigure(v, &f, value.Number+0, value.Basis)
 		}
@@ -107,8 +109,8 @@ func Build(r Record) (Part, error) {
 	return p, append(faults, check(p)...).asError()
 }
 
-// unknownKind words the fault of a kind that is none. Records name kinds exactly: a damaged file may hold one that people
-// may type, such as "rEsistor".
+// unknownKind words the fault of a kind that is none. Records name kinds exactly: a damaged file
+// may hold one that people may type, such as "rEsistor".
 func unknownKind(k Kind) Fault {
 	var fault Fault
 	if meant, err := ParseKind(string(k)); !errors.As(err, &fault) {
@@ -117,11 +119,13 @@ func unknownKind(k Kind) Fault {
 	return fault
 }
 
-// ParseFields makes a part from what was typed, in any order. Every fault is collected in the error, a Faults; the part is
-// returned along with it as far as it was understood. A leading ~ marks a figure as estimated, ? as assumed, ! as measured.
+// ParseFields makes a part from what was typed, in any order. Every fault is collected in the
+// error, a Faults; the part is returned along with it as far as it was understood. A leading ~
+// marks a figure as estimated, ? as assumed, ! as measured.
 //
-// Required figures that were not typed are taken from the table row of the designation when there is one, so that the bare
-// name of a listed part is enough. Complete fills in the others when the part is used.
+// Required figures that were not typed are taken from the table row of the designation when there
+// is one, so that the bare name of a listed part is enough. Complete fills in the others when the
+// part is used.
 func ParseFields(k Kind, designation string, entries []Entry) (Part, error) {
 	p, err := parseAlone(k, designation, entries)
 	if clamp, ok := p.(Clamp); ok && err == nil {
@@ -147,20 +151,23 @@ func ParseFields(k Kind, designation string, entries []Entry) (Part, error) {
 	return parseAlone(k, designation, more)
 }
 
-// withCandidates points out the table names a designation may have meant when required figures are missing.
+// withCandidates points out the table names a designation may have meant when required figures are
+// missing.
 func withCandidates(p Part, designation string, err error) error {
 	k := p.Kind()
 	faults, ok := err.(Faults)
 	candidates := notUpward(p, Suggest(k, designation))
-	if !ok || len(candidates) == 0 || !slices.ContainsFunc(faults, func(f Fault) bool { return f.Why == missing }) {
+	if !ok || len(candidates) == 0 || !slices.ContainsFunc(faults,
+		func(f Fault) bool { return f.Why == missing }) {
 		return err
 	}
 	return append(faults, Fault{Field: "designation", Input: designation, Why: "not a listed part",
 		Cure: "did you mean " + strings.Join(candidates, " or ") + "?"})
 }
 
-// notUpward leaves out names that would promise a better insulation than was typed: a triple-insulated wire in place of one of
-// which only the diameter is known. Who takes such a name by mistake builds a barrier that is none.
+// notUpward leaves out names that would promise a better insulation than was typed: a
+// triple-insulated wire in place of one of which only the diameter is known. Who takes such a name
+// by mistake builds a barrier that is none.
 func notUpward(p Part, names []string) []string {
 	w, ok := p.(Wire)
 	if !ok || w.Insulation == "triple-insulated" {
@@ -183,7 +190,7 @@ func parseAlone(k Kind, designation string, entries []Entry) (Part, error) {
 	var faults Faults
 	typed := map[string]string{}
 	for _, e := range entries {
-		name := strings.ToLower(strings.TrimSpace(e.Field))
+		name := PresentFigure(strings.ToLower(strings.TrimSpace(e.Field)))
 		f, ok := FieldNamed(k, name)
 		if !ok {
 			faults = append(faults, unknownField(k, e.Field, e.Text))
@@ -212,7 +219,7 @@ func unknownField(k Kind, name, text string) Fault {
 	for _, f := range Schema(k) {
 		known = append(known, f.Name)
 	}
-	return Fault{name, text, fmt.Sprintf("a %s has no such figure", k), suggestion(name, known)}
+	return Fault{name, text, k.WithArticle() + " has no such figure", suggestion(name, known)}
 }
 
 // enter reads one text into a field.
@@ -244,7 +251,8 @@ func enterWord(f Field, text string) (string, *Fault) {
 	return text, nil // a wrong word is found by check
 }
 
-// withInput adds what was typed to a fault of check, and asks whether m and M were mixed up if that would cure it.
+// withInput adds what was typed to a fault of check, and asks whether m and M were mixed up if that
+// would cure it.
 func withInput(p Part, fault Fault, typed map[string]string) Fault {
 	text, ok := typed[fault.Field]
 	if !ok {
@@ -288,8 +296,9 @@ func swapMega(text string) string {
 	}, text)
 }
 
-// WithMeasured returns p with one figure replaced by what was read on the bench, in the base unit. The printed limits beside
-// it stay as they are. An unknown figure, a word, or a value outside the possible range is an error, a Fault.
+// WithMeasured returns p with one figure replaced by what was read on the bench, in the base unit.
+// The printed limits beside it stay as they are. An unknown figure, a word, or a value outside the
+// possible range is an error, a Fault.
 func WithMeasured(p Part, field string, value float64) (Part, error) {
 	f, ok := FieldNamed(p.Kind(), field)
 	if !ok {
@@ -307,8 +316,9 @@ func WithMeasured(p Part, field string, value float64) (Part, error) {
 	return v.Interface().(Part), nil
 }
 
-// WithWord returns the part with one of its words set, read as ParseFields reads it; an empty word takes it away. Errors: no such
-// word, a figure, which is measured instead, or a part that contradicts itself with it.
+// WithWord returns the part with one of its words set, read as ParseFields reads it; an empty word
+// takes it away. Errors: no such word, a figure, which is measured instead, or a part that
+// contradicts itself with it.
 func WithWord(p Part, field, word string) (Part, error) {
 	f, ok := FieldNamed(p.Kind(), field)
 	if !ok {

@@ -10,10 +10,12 @@ import (
 	"sparewright/catalog/si"
 )
 
-// anyRecord draws a record of any kind whose single figures are possible; it may still contradict itself.
+// anyRecord draws a record of any kind whose single figures are possible; it may still contradict
+// itself.
 func anyRecord(r *rapid.T) catalog.Record {
 	k := rapid.SampledFrom(catalog.Kinds()).Draw(r, "kind")
-	rec := catalog.Record{Kind: k, Designation: rapid.StringMatching(`[A-Za-z0-9][A-Za-z0-9 /.+-]{0,20}[A-Za-z0-9]`).Draw(r, "name")}
+	rec := catalog.Record{Kind: k, Designation: rapid.StringMatching(
+		`[A-Za-z0-9][A-Za-z0-9 /.+-]{0,20}[A-Za-z0-9]`).Draw(r, "name")}
 	for _, f := range catalog.Schema(k) {
 		if !f.Required && rapid.Bool().Draw(r, f.Name+" left out") {
 			continue
@@ -21,22 +23,26 @@ func anyRecord(r *rapid.T) catalog.Record {
 		switch {
 		case f.Numeric:
 			v := rapid.Float64Range(f.Low, f.High).Draw(r, f.Name)
-			b := rapid.SampledFrom([]catalog.Basis{catalog.Assumed, catalog.Estimated, catalog.Published,
+			b := rapid.SampledFrom([]catalog.Basis{catalog.Assumed, catalog.Estimated,
+				catalog.Published,
 				catalog.Measured}).Draw(r, "basis")
-			rec.Values = append(rec.Values, catalog.Value{Field: f.Name, Number: v, Numeric: true, Basis: b})
+			rec.Values = append(rec.Values,
+				catalog.Value{Field: f.Name, Number: v, Numeric: true, Basis: b})
 		case len(f.Words) > 0:
-			rec.Values = append(rec.Values, catalog.Value{Field: f.Name, Text: rapid.SampledFrom(f.Words).Draw(r, f.Name),
-				Basis: catalog.Published})
+			rec.Values = append(rec.Values,
+				catalog.Value{Field: f.Name, Text: rapid.SampledFrom(f.Words).Draw(r, f.Name),
+					Basis: catalog.Published})
 		default:
 			rec.Values = append(rec.Values, catalog.Value{Field: f.Name,
-				Text: rapid.StringMatching(`[a-z0-9/]{1,12}`).Draw(r, f.Name), Basis: catalog.Published})
+				Text: rapid.StringMatching(`[a-z0-9/]{1,12}`).Draw(r,
+					f.Name), Basis: catalog.Published})
 		}
 	}
 	return rec
 }
 
-// Build and Describe are inverses, and what Describe writes is read back by ParseFields as the very same part. A record that
-// contradicts itself is refused by all three alike.
+// Build and Describe are inverses, and what Describe writes is read back by ParseFields as the very
+// same part. A record that contradicts itself is refused by all three alike.
 func TestBuildAndDescribeAreInverses(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		rec := anyRecord(r)
@@ -66,16 +72,20 @@ func TestBuildRefusals(t *testing.T) {
 	_, err := catalog.Build(catalog.Record{Kind: "banana", Designation: "x"})
 	require.ErrorContains(t, err, "no such kind")
 	for says, rec := range map[string]catalog.Record{
-		"has no such figure; did you mean resistance?": {Kind: catalog.KindResistor, Designation: "x",
-			Values: []catalog.Value{{Field: "resistence", Number: 1, Numeric: true, Basis: catalog.Published}}},
+		"has no such figure; did you mean resistance?": {Kind: catalog.KindResistor,
+			Designation: "x",
+			Values: []catalog.Value{{Field: "resistence", Number: 1, Numeric: true,
+				Basis: catalog.Published}}},
 		"given twice": {Kind: catalog.KindResistor, Designation: "x", Values: []catalog.Value{
 			{Field: "resistance", Number: 1, Numeric: true, Basis: catalog.Published},
 			{Field: "resistance", Number: 1, Numeric: true, Basis: catalog.Published}}},
 		"how the figure is known": {Kind: catalog.KindResistor, Designation: "x",
 			Values: []catalog.Value{{Field: "resistance", Number: 1, Numeric: true, Basis: 9}}},
 		"resistance: missing": {Kind: catalog.KindResistor, Designation: "x"},
-		"no such word; did you mean film?": {Kind: catalog.KindResistor, Designation: "x", Values: []catalog.Value{
-			{Field: "resistance", Number: 1, Numeric: true, Basis: catalog.Published}, {Field: "type", Text: "flim"}}},
+		"no such word; did you mean film?": {Kind: catalog.KindResistor, Designation: "x",
+			Values: []catalog.Value{
+				{Field: "resistance", Number: 1, Numeric: true,
+					Basis: catalog.Published}, {Field: "type", Text: "flim"}}},
 	} {
 		_, err := catalog.Build(rec)
 		require.ErrorContains(t, err, says)
@@ -113,10 +123,13 @@ func TestMegaAndMilli(t *testing.T) {
 		entries []catalog.Entry
 		says    string
 	}{
-		{catalog.KindResistor, []catalog.Entry{{Field: "resistance", Text: "4M7"}, {Field: "type", Text: "shunt"}},
-			`resistance "4M7": 4.7 M` + "\u03a9" + ` is too much for a shunt, M is mega; did you mean 4m7?`},
+		{catalog.KindResistor, []catalog.Entry{{Field: "resistance", Text: "4M7"},
+			{Field: "type", Text: "shunt"}},
+			`resistance "4M7": 4.7 M` + "\u03a9" +
+				` is too much for a shunt, M is mega; did you mean 4m7?`},
 		{catalog.KindTrimmer, []catalog.Entry{{Field: "resistance", Text: "~1m"}}, "m is milli; did you mean ~1M?"},
-		{catalog.KindChoke, []catalog.Entry{{Field: "use", Text: "output"}, {Field: "current", Text: "1A"},
+		{catalog.KindChoke, []catalog.Entry{{Field: "use", Text: "output"},
+			{Field: "current", Text: "1A"},
 			{Field: "inductance", Text: "2.2 MH"}},
 			"M is mega; did you mean 2.2 mH?"},
 	} {
@@ -149,23 +162,29 @@ func TestMarksTellTheBasis(t *testing.T) {
 func TestBareNameOfAListedPart(t *testing.T) {
 	p, err := catalog.ParseFields(catalog.KindOptocoupler, "PC817C", nil)
 	require.NoError(t, err)
-	require.Equal(t, catalog.Of[si.Ratio](2), p.(catalog.Optocoupler).RatioMin) // 200 %, Sharp PC817 rank table
-	p, err = catalog.ParseFields(catalog.KindOptocoupler, "PC817C", []catalog.Entry{{Field: "ratio_min", Text: "180%"}})
+	// 200 %, Sharp PC817 rank table
+	require.Equal(t, catalog.Of[si.Ratio](2), p.(catalog.Optocoupler).RatioMin)
+	p, err = catalog.ParseFields(catalog.KindOptocoupler, "PC817C",
+		[]catalog.Entry{{Field: "ratio_min", Text: "180%"}})
 	require.NoError(t, err)
 	near(t, float64(p.(catalog.Optocoupler).RatioMin.Value), 1.8, 1e-12, "typed ratio")
 	_, err = catalog.ParseFields(catalog.KindSwitcher, "AP8012", nil)
-	require.ErrorContains(t, err, "did you mean AP8012 (Chipown) or AP8012 (Chipown) DIP8 or AP8012 (AiT)")
+	require.ErrorContains(t, err, "did you mean AP8012 (Chipown) or AP8012 (Chipown) DIP8 or "+
+		"AP8012 (AiT)")
 	_, err = catalog.ParseFields(catalog.KindSwitcher, "QX9999", nil)
 	require.ErrorContains(t, err, "control: missing; use one of")
 }
 
 func TestWithMeasured(t *testing.T) {
-	r := catalog.Resistor{Named: catalog.Named{Name: "r"}, Resistance: catalog.Of[si.Resistance](10e3)}
+	r := catalog.Resistor{Named: catalog.Named{Name: "r"},
+		Resistance: catalog.Of[si.Resistance](10e3)}
 	p, err := catalog.WithMeasured(r, "resistance", 9980)
 	require.NoError(t, err)
-	require.Equal(t, catalog.Datum[si.Resistance]{Value: 9980, Basis: catalog.Measured}, p.(catalog.Resistor).Resistance)
+	require.Equal(t, catalog.Datum[si.Resistance]{Value: 9980, Basis: catalog.Measured},
+		p.(catalog.Resistor).Resistance)
 	require.Equal(t, catalog.Of[si.Resistance](10e3), r.Resistance, "the argument is not changed")
-	for field, says := range map[string]string{"type": "cannot be measured", "banana": "no such figure"} {
+	for field, says := range map[string]string{"type": "cannot be measured",
+		"banana": "no such figure"} {
 		_, err = catalog.WithMeasured(r, field, 1)
 		require.ErrorContains(t, err, says)
 	}
@@ -182,7 +201,8 @@ func TestWithMeasured(t *testing.T) {
 	require.NoError(t, err)
 }
 
-// A damaged file may name a kind that people may type but no record holds; it is refused, not guessed.
+// A damaged file may name a kind that people may type but no record holds; it is refused, not
+// guessed.
 func TestKindOfARecordIsExact(t *testing.T) {
 	for _, kind := range []catalog.Kind{"rEsistor", " resistor", "valve", ""} {
 		_, err := catalog.Build(catalog.Record{Kind: kind, Designation: "x"})

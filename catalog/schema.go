@@ -27,15 +27,18 @@ type Field struct {
 	Unit     string        // base unit as printed; empty for text and plain numbers
 	dim      *si.Dimension // nil for text
 	index    int           // place in the struct
-	below    []int         // fields of a lowest, typical, highest row that must not exceed this one, as places in the schema
-	above    []int         // and those that this one must not exceed
+	// fields of a lowest, typical, highest row that must not exceed this one, as places in the
+	// schema
+	below []int
+	above []int // and those that this one must not exceed
 }
 
 // Dimension is how the figure is read and written; nil for a text field.
 func (f Field) Dimension() *si.Dimension { return f.dim }
 
-// Within reports whether v lies in the possible range. A denormal number does not, also where nought is possible: it carries
-// fewer digits than it was typed with, and what is typed may not be one.
+// Within reports whether v lies in the possible range. A denormal number does not, also where
+// nought is possible: it carries fewer digits than it was typed with, and what is typed may not be
+// one.
 func (f Field) Within(v float64) bool {
 	return v >= f.Low && v <= f.High && (v == 0 || math.Abs(v) >= smallestNormal)
 }
@@ -53,8 +56,10 @@ func (f Field) Range() string {
 
 // prototypes lists one zero value a kind, in the order the kinds are always listed in.
 var prototypes = []Part{
-	Core{}, Wire{}, Film{}, Switcher{}, Rectifier{}, Bridge{}, Clamp{}, Optocoupler{}, Amplifier{}, Reference{},
-	Resistor{}, Trimmer{}, Capacitor{}, Choke{}, Lamp{}, Fuse{}, Thermistor{}, Zener{}, Transformer{}, Adapter{},
+	Core{}, Wire{}, Film{}, Switcher{}, Rectifier{}, Bridge{}, Clamp{}, Optocoupler{},
+	Amplifier{}, Reference{},
+	Resistor{}, Trimmer{}, Capacitor{}, Choke{}, LED{}, Fuse{}, Thermistor{}, Zener{},
+	Transformer{}, Adapter{},
 	Controller{}, Transistor{},
 }
 
@@ -65,7 +70,8 @@ type kindSchema struct {
 	byName map[string]int
 }
 
-// schemas holds what reads the schema of each kind from its struct; each does so once, when first asked for.
+// schemas holds what reads the schema of each kind from its struct; each does so once, when first
+// asked for.
 var schemas = sync.OnceValue(func() map[Kind]func() kindSchema {
 	m := make(map[Kind]func() kindSchema, len(prototypes))
 	for _, p := range prototypes {
@@ -98,6 +104,9 @@ func ParseKind(word string) (Kind, error) {
 	if slices.Contains(Kinds(), k) {
 		return k, nil
 	}
+	if now, ok := EarlierKinds[string(k)]; ok {
+		return now, nil
+	}
 	words := make([]string, 0, len(prototypes))
 	for _, known := range Kinds() {
 		words = append(words, string(known))
@@ -105,7 +114,8 @@ func ParseKind(word string) (Kind, error) {
 	return "", Fault{Field: "kind", Input: word, Why: "no such kind", Cure: suggestion(word, words)}
 }
 
-// Schema returns the figures of a kind in the order of its struct; nil for an unknown kind. The slice must not be changed.
+// Schema returns the figures of a kind in the order of its struct; nil for an unknown kind. The
+// slice must not be changed.
 func Schema(k Kind) []Field {
 	s, _ := schemaOf(k)
 	return s.fields
@@ -159,7 +169,8 @@ func readTags(t reflect.Type) kindSchema {
 	return s
 }
 
-// pairUp notes which figures form a row of lowest, typical and highest, by their names: limit_min, limit, limit_max.
+// pairUp notes which figures form a row of lowest, typical and highest, by their names: limit_min,
+// limit, limit_max.
 func (s *kindSchema) pairUp() {
 	for i := range s.fields {
 		name := s.fields[i].Name

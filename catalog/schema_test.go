@@ -25,7 +25,8 @@ func TestKinds(t *testing.T) {
 	require.ErrorContains(t, err, "use one of core, wire")
 }
 
-// Every field has a description, a range or words, and a name of its own; the schema does not depend on the call.
+// Every field has a description, a range or words, and a name of its own; the schema does not
+// depend on the call.
 func TestSchema(t *testing.T) {
 	for _, k := range catalog.Kinds() {
 		seen := map[string]bool{}

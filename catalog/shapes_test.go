@@ -10,7 +10,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Ve = Ae le by definition (IEC 60205); makers round to three figures, so 3 % finds a wrong column and lets rounding pass.
+// Ve = Ae le by definition (IEC 60205); makers round to three figures, so 3 % finds a wrong column
+// and lets rounding pass.
 func TestShapesVolumeIsAreaTimesPath(t *testing.T) {
 	for _, c := range catalog.Shapes() {
 		near(t, float64(c.Area.Value)*float64(c.Path.Value), float64(c.Volume.Value), 0.03, c.Name)
@@ -18,9 +19,10 @@ func TestShapesVolumeIsAreaTimesPath(t *testing.T) {
 	}
 }
 
-// A second collection of core data, gathered independently of the table: TDK Ferrite Cores summary (June 1998), Magnetics
-// Ferrite Cores 2013 Catalog, Ferroxcube and EPCOS data sheets; areas in mm2, lengths in mm, volumes in mm3. It must
-// agree with the row that carries the bare name within the third figure.
+// A second collection of core data, gathered independently of the table: TDK Ferrite Cores summary
+// (June 1998), Magnetics Ferrite Cores 2013 Catalog, Ferroxcube and EPCOS data sheets; areas in
+// mm2, lengths in mm, volumes in mm3. It must agree with the row that carries the bare name within
+// the third figure.
 func TestShapesAgainstTheSecondCollection(t *testing.T) {
 	for _, c := range []struct {
 		name               string
@@ -47,8 +49,9 @@ func TestShapesAgainstTheSecondCollection(t *testing.T) {
 	}
 }
 
-// disagreements are the differences between makers for one shape, in per cent of the bare row, rounded to 0.1; all others
-// agree within 0.3 %. They are real: outlines differ a little (RM posts, EF12.6, E19/8/5), and TDK prints its own means.
+// disagreements are the differences between makers for one shape, in per cent of the bare row,
+// rounded to 0.1; all others agree within 0.3 %. They are real: outlines differ a little (RM posts,
+// EF12.6, E19/8/5), and TDK prints its own means.
 var disagreements = map[string]map[string]float64{
 	"E19/8/5 TDK": {"area": -0.9, "path": -2.0, "volume": -2.7}, "E25/10/7 TDK": {"area": 2.0, "path": -0.6, "volume": 1.7},
 	"E30/15/7 TDK": {"area": -0.5}, "ETD29/16/10 EPCOS": {"path": -2.2, "volume": -2.2}, "ER28/14/11 TDK": {"area": 0.9},
@@ -80,7 +83,8 @@ func TestShapesMakersDisagreements(t *testing.T) {
 			if known {
 				require.InDelta(t, listed, off, 0.06, "%s %s", c.Name, field)
 			} else {
-				require.LessOrEqual(t, math.Abs(off), 0.3, "%s %s differs and is not listed", c.Name, field)
+				require.LessOrEqual(t, math.Abs(off), 0.3,
+					"%s %s differs and is not listed", c.Name, field)
 			}
 		}
 	}
@@ -96,15 +100,18 @@ func shapeOf(name string) string {
 	return name
 }
 
-// Names of the trade, in any case and with or without blanks and slashes. E25/13/7 is EF25, E20/10/6 is EF20 (TDK summary
-// catalogue lists both names side by side), EE25 is TDK's EE25/19.
+// Names of the trade, in any case and with or without blanks and slashes. E25/13/7 is EF25,
+// E20/10/6 is EF20 (TDK summary catalogue lists both names side by side), EE25 is TDK's EE25/19.
 func TestShapeNames(t *testing.T) {
 	for typed, want := range map[string]string{
-		"EF25": "E25/13/7", "ef 25": "E25/13/7", "E25/13/7": "E25/13/7", "e25-13-7": "E25/13/7", "EE25": "EE25/19",
+		"EF25": "E25/13/7", "ef 25": "E25/13/7", "E25/13/7": "E25/13/7", "e25-13-7": "E25/13/7",
+		"EE25":    "EE25/19",
 		"EE25/19": "EE25/19",
-		"EF20":    "E20/10/6", "EF16": "E16/8/5", "EF12.6": "E13/7/4", "ETD 29": "ETD29/16/10", "etd34": "ETD34/17/11",
+		"EF20":    "E20/10/6", "EF16": "E16/8/5", "EF12.6": "E13/7/4", "ETD 29": "ETD29/16/10",
+		"etd34":  "ETD34/17/11",
 		"EER28L": "ER28/17/11",
-		"ER35":   "ER35/21/11", "PQ2016": "PQ20/16", "PQ 26/20": "PQ26/20", "RM8": "RM8", "EI33": "EI33/29/13", "EFD15": "EFD15/8/5",
+		"ER35":   "ER35/21/11", "PQ2016": "PQ20/16", "PQ 26/20": "PQ26/20", "RM8": "RM8",
+		"EI33": "EI33/29/13", "EFD15": "EFD15/8/5",
 		"ETD29/16/10 EPCOS": "ETD29/16/10 EPCOS",
 	} {
 		c, ok := catalog.ShapeNamed(typed)
@@ -118,9 +125,10 @@ func TestShapeNames(t *testing.T) {
 	}
 }
 
-// A core known only by its shape gets geometry, former and rise, and the cautious ferrite. ETD34: former 21.0 mm and lN
-// 60.5 mm (EPCOS B66361/B66362, May 2017), 19 K/W (L. Dixon, SLUP127, p. 5-9); saturation of the unknown grade 330 mT, the
-// figure Ferroxcube guarantees at 250 A/m and 100 C (ETD44/22/15 sheet).
+// A core known only by its shape gets geometry, former and rise, and the cautious ferrite. ETD34:
+// former 21.0 mm and lN 60.5 mm (EPCOS B66361/B66362, May 2017), 19 K/W (L. Dixon, SLUP127, p.
+// 5-9); saturation of the unknown grade 330 mT, the figure Ferroxcube guarantees at 250 A/m and 100
+// C (ETD44/22/15 sheet).
 func TestCompleteCore(t *testing.T) {
 	p, err := build(t, catalog.KindCore, "from the drill charger", "shape=etd34")
 	require.NoError(t, err)
@@ -130,7 +138,8 @@ func TestCompleteCore(t *testing.T) {
 	near(t, float64(c.FormerWidth.Value), 21e-3, 1e-9, "former width")
 	near(t, float64(c.MeanTurn.Value), 60.5e-3, 1e-9, "mean turn")
 	near(t, float64(c.Rise.Value), 19, 1e-9, "rise")
-	require.Equal(t, catalog.Datum[si.FluxDensity]{Value: 0.33, Basis: catalog.Assumed}, c.Saturation)
+	require.Equal(t, catalog.Datum[si.FluxDensity]{Value: 0.33, Basis: catalog.Assumed},
+		c.Saturation)
 	require.Equal(t, catalog.Assumed, c.Permeability.Basis)
 	require.False(t, c.AL.Known(), "the inductance factor of the printed pair is not this core's")
 	require.False(t, c.Gap.Known(), "the gap must be measured")
@@ -138,7 +147,8 @@ func TestCompleteCore(t *testing.T) {
 }
 
 func TestCompleteCoreKeepsWhatIsStated(t *testing.T) {
-	p, err := build(t, catalog.KindCore, "x", "shape=EF25", "area=50mm2", "ferrite=N87", "former=none", "rise=33K/W",
+	p, err := build(t, catalog.KindCore, "x", "shape=EF25", "area=50mm2", "ferrite=N87",
+		"former=none", "rise=33K/W",
 		"permeability=!1800")
 	require.NoError(t, err)
 	c := catalog.Complete(p).(catalog.Core)
@@ -158,12 +168,14 @@ func TestCompleteCoreOfHighPermeability(t *testing.T) {
 	require.Less(t, float64(c.Saturation.Value), 0.25)
 }
 
-// Formers derived from the bare window against printed ones: winding area and mean turn of ETD34 (EPCOS B66362: 122 mm2,
-// 60.5 mm), EFD25 and PQ26/25 (McLyman, Handbook 3rd ed., table 4-6: bobbin 0.402 and 0.502 cm2), and the rise from the
-// volume (S. Zurek, Encyclopedia Magnetica: 19.8 K/W for 6.18 cm3 with Maniktala's rule, before the margin of 1.3).
+// Formers derived from the bare window against printed ones: winding area and mean turn of ETD34
+// (EPCOS B66362: 122 mm2, 60.5 mm), EFD25 and PQ26/25 (McLyman, Handbook 3rd ed., table 4-6: bobbin
+// 0.402 and 0.502 cm2), and the rise from the volume (S. Zurek, Encyclopedia Magnetica: 19.8 K/W
+// for 6.18 cm3 with Maniktala's rule, before the margin of 1.3).
 func TestDerivedFigures(t *testing.T) {
 	bare := func(family, leg string, c, d, e, f, volume string) catalog.Core {
-		words := []string{"family=" + family, "centre_leg=" + leg, "d=" + d, "e=" + e, "f=" + f, "volume=" + volume}
+		words := []string{"family=" + family, "centre_leg=" + leg, "d=" + d, "e=" + e, "f=" + f,
+			"volume=" + volume}
 		if c != "" {
 			words = append(words, "c="+c)
 		}
@@ -172,13 +184,16 @@ func TestDerivedFigures(t *testing.T) {
 		return catalog.Complete(p).(catalog.Core)
 	}
 	etd34 := bare("ETD", "round", "", "12.1mm", "26.3mm", "10.8mm", "7640mm3")
-	near(t, float64(etd34.FormerWidth.Value*etd34.FormerHeight.Value), 122e-6, 0.04, "ETD34 winding area")
+	near(t, float64(etd34.FormerWidth.Value*etd34.FormerHeight.Value), 122e-6, 0.04,
+		"ETD34 winding area")
 	near(t, float64(etd34.MeanTurn.Value), 60.5e-3, 0.05, "ETD34 mean turn")
 	require.Equal(t, catalog.Estimated, etd34.FormerWidth.Basis)
 	pq := bare("PQ", "round", "", "8.05mm", "22.5mm", "12mm", "6530mm3")
-	near(t, float64(pq.FormerWidth.Value*pq.FormerHeight.Value), 50.2e-6, 0.10, "PQ26/25 winding area")
+	near(t, float64(pq.FormerWidth.Value*pq.FormerHeight.Value), 50.2e-6, 0.10,
+		"PQ26/25 winding area")
 	efd := bare("EFD", "flat", "9.1mm", "9.05mm", "18.1mm", "11.4mm", "3300mm3")
-	require.Less(t, float64(efd.FormerWidth.Value*efd.FormerHeight.Value), 40.2e-6, "EFD25 winding area, on the cautious side")
+	require.Less(t, float64(efd.FormerWidth.Value*efd.FormerHeight.Value), 40.2e-6,
+		"EFD25 winding area, on the cautious side")
 	ef32 := bare("E", "rect", "9.15mm", "11.6mm", "23.2mm", "9.2mm", "6180mm3")
 	near(t, float64(ef32.Rise.Value), 1.3*19.8, 0.005, "EF32 rise")
 	ei := bare("EI", "rect", "4.8mm", "10.2mm", "11.6mm", "4mm", "685mm3")

@@ -10,7 +10,8 @@ import (
 // How much of the tables is from memory (marked ~), a table a line: `go test ./catalog -run Shares
 // -v`. What is bounded may only fall. Conditions and words are no figures.
 func TestSharesFromMemory(t *testing.T) {
-	bounds := map[string]float64{"switchers.tsv": 0.25, "optocouplers.tsv": 0.20, "references.tsv": 0.20, "amplifiers.tsv": 0.20,
+	bounds := map[string]float64{"switchers.tsv": 0.25, "optocouplers.tsv": 0.20,
+		"references.tsv": 0.20, "amplifiers.tsv": 0.20,
 		"cans.tsv": 0.20}
 	for _, file := range dataFiles(t) {
 		figures, remembered := 0, 0
@@ -38,7 +39,8 @@ func TestSharesFromMemory(t *testing.T) {
 // that is not about the row.
 func figureCell(column, cell string) bool {
 	switch column {
-	case "designation", "maker", "also", "source", "where", "note", "package", "pins", "shape", "class_name":
+	case "designation", "maker", "also", "source", "where", "note", "package", "pins",
+		"shape", "class_name":
 		return false
 	}
 	body := strings.TrimLeft(cell, "~?")

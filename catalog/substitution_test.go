@@ -9,8 +9,9 @@ import (
 	"sparewright/catalog"
 )
 
-// Which side of a figure is safe, and whether the wrong side refuses. Source beside each row; where none is named, the
-// collection of substitution rules of the trade this table was made from (from memory unless it names a document).
+// Which side of a figure is safe, and whether the wrong side refuses. Source beside each row; where
+// none is named, the collection of substitution rules of the trade this table was made from (from
+// memory unless it names a document).
 func TestSafeSides(t *testing.T) {
 	for _, row := range []struct {
 		kind        catalog.Kind
@@ -48,7 +49,7 @@ func TestSafeSides(t *testing.T) {
 		{catalog.KindFuse, "mains fuse", "current", "within", true},              //
 		{catalog.KindThermistor, "inrush limiter", "cold", "within", true},       //
 		{catalog.KindResistor, "bulk bleed, two in series", "volts", ">=", true}, // small parts bear 200 to 250 V
-		{catalog.KindLamp, "lamp, full (voltage holds)", "forward", "<=", true},  //
+		{catalog.KindLED, "LED, full (voltage holds)", "forward", "<=", true},    //
 		{catalog.KindOptocoupler, "optocoupler", "ratio_min", ">=", false},       //
 		{catalog.KindTrimmer, "voltage trimmer", "resistance", "within", false},  // book on troubleshooting, fig. 12.5
 		{catalog.KindCapacitor, "clamp capacitor", "volts", ">=", true},          //
@@ -77,7 +78,8 @@ func TestSubstitutionsAreWhole(t *testing.T) {
 				key := role + "|" + s.Field
 				require.False(t, s.Field != "" && seen[key], "%s twice", key)
 				seen[key] = true
-				require.True(t, slices.ContainsFunc(catalog.Substitutions(k, role), func(o catalog.Substitution) bool { return o.Name == s.Name }))
+				require.True(t, slices.ContainsFunc(catalog.Substitutions(k, role),
+					func(o catalog.Substitution) bool { return o.Name == s.Name }))
 			}
 		}
 	}

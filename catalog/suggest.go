@@ -6,7 +6,8 @@ import (
 	"strings"
 )
 
-// suggestion is the cure for a word that is not known: the nearest known words, or the whole list when none is near.
+// suggestion is the cure for a word that is not known: the nearest known words, or the whole list
+// when none is near.
 func suggestion(word string, known []string) string {
 	near := nearest(word, known, 3)
 	if len(near) == 0 {
@@ -36,7 +37,9 @@ func nearest(word string, known []string, n int) []string {
 			close = append(close, scored{k, d})
 		}
 	}
-	slices.SortStableFunc(close, func(a, b scored) int { return cmp.Compare(a.distance, b.distance) })
+	slices.SortStableFunc(close, func(a, b scored) int {
+		return cmp.Compare(a.distance, b.distance)
+	})
 	out := make([]string, 0, n)
 	for _, c := range close {
 		if len(out) < n && !slices.Contains(out, c.word) {
@@ -46,7 +49,8 @@ func nearest(word string, known []string, n int) []string {
 	return out
 }
 
-// squeeze lowers a name and drops what people write differently: blanks, hyphens, underscores, dots and slashes.
+// squeeze lowers a name and drops what people write differently: blanks, hyphens, underscores, dots
+// and slashes.
 func squeeze(name string) string {
 	return strings.Map(func(r rune) rune {
 		switch r {
@@ -57,7 +61,8 @@ func squeeze(name string) string {
 	}, strings.ToLower(name))
 }
 
-// editDistance counts insertions, deletions, replacements and swaps of neighbours between two short words (bytes).
+// editDistance counts insertions, deletions, replacements and swaps of neighbours between two short
+// words (bytes).
 func editDistance(a, b string) int {
 	before, last, row := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
 	for j := range last {

@@ -38,7 +38,8 @@ var suppressorFamilies = sync.OnceValue(func() []SuppressorFamily {
 		out = append(out, SuppressorFamily{Prefix: c.text("designation"), Number: c.text("number"),
 			Like: c.text("like"), Pulse: datum[si.Power](c, "pulse"),
 			JunctionAir: datum[si.ThermalResistance](c, "junction_air"),
-			JunctionMax: datum[si.Celsius](c, "junction_max"), Source: c.source(), Note: c.text("note")})
+			JunctionMax: datum[si.Celsius](c,
+				"junction_max"), Source: c.source(), Note: c.text("note")})
 	}
 	slices.SortStableFunc(out, func(a, b SuppressorFamily) int {
 		return cmp.Compare(len(b.Prefix), len(a.Prefix))

@@ -72,10 +72,13 @@ func TestSuppressorFamilies(t *testing.T) {
 // A stand-off voltage typed as the breakdown voltage would put the clamp a sixth too low: SMBJ170A
 // breaks down at 189 to 209 V.
 func TestStandoffTypedAsBreakdown(t *testing.T) {
-	_, err := catalog.ParseFields(catalog.KindClamp, "SMBJ170A", []catalog.Entry{{Field: "breakdown", Text: "170V"}})
+	_, err := catalog.ParseFields(catalog.KindClamp, "SMBJ170A",
+		[]catalog.Entry{{Field: "breakdown", Text: "170V"}})
 	require.ErrorContains(t, err, "stand-off")
-	for _, c := range [][2]string{{"SMBJ170A", "199V"}, {"SMBJ170A", "!171V"}, {"P6KE170A", "170V"}} {
-		_, err = catalog.ParseFields(catalog.KindClamp, c[0], []catalog.Entry{{Field: "breakdown", Text: c[1]}})
+	for _, c := range [][2]string{{"SMBJ170A", "199V"}, {"SMBJ170A", "!171V"},
+		{"P6KE170A", "170V"}} {
+		_, err = catalog.ParseFields(catalog.KindClamp, c[0],
+			[]catalog.Entry{{Field: "breakdown", Text: c[1]}})
 		require.NoError(t, err, c)
 	}
 	p, err := catalog.ParseFields(catalog.KindClamp, "SMBJ170A", nil)
@@ -85,7 +88,8 @@ func TestStandoffTypedAsBreakdown(t *testing.T) {
 
 // A breakdown voltage far from that of the name takes no figure of the row.
 func TestSuppressorOfAnotherVoltage(t *testing.T) {
-	p := catalog.Complete(catalog.Clamp{Named: named("P6KE150A"), Breakdown: catalog.Of[si.Voltage](300)}).(catalog.Clamp)
+	p := catalog.Complete(catalog.Clamp{Named: named("P6KE150A"),
+		Breakdown: catalog.Of[si.Voltage](300)}).(catalog.Clamp)
 	require.NoError(t, p.Validate())
 	require.Equal(t, catalog.Assumed, p.Clamping.Basis)
 }
@@ -95,7 +99,8 @@ func TestSuppressorOfAnotherVoltage(t *testing.T) {
 func TestOptocouplerPole(t *testing.T) {
 	p, ok := catalog.OptocouplerNamed("PC817C")
 	require.True(t, ok)
-	for load, want := range map[si.Resistance]float64{100: 80e3, 1000: 25e3 * 80 / 84, 10e3: 3.6e3 * 80 / 84} {
+	for load, want := range map[si.Resistance]float64{100: 80e3, 1000: 25e3 * 80 / 84,
+		10e3: 3.6e3 * 80 / 84} {
 		near(t, float64(p.Pole(load).Value), want, 1e-9, si.Text(load))
 	}
 	last := p.Pole(10).Value
@@ -104,7 +109,8 @@ func TestOptocouplerPole(t *testing.T) {
 		require.LessOrEqual(t, now, last, "slower with more resistance, at %g ohm", load)
 		last = now
 	}
-	require.Less(t, float64(p.Pole(16e3).Value), 2.4e3, "below the straight line through the last two points")
+	require.Less(t, float64(p.Pole(16e3).Value), 2.4e3,
+		"below the straight line through the last two points")
 	require.False(t, p.Pole(0).Known())
 	unlisted := catalog.Optocoupler{Named: named("x"), Output: "darlington"}
 	require.Equal(t, catalog.Assumed, unlisted.Pole(1000).Basis)
@@ -129,8 +135,10 @@ func TestFeedbackStandIns(t *testing.T) {
 	for _, c := range []struct {
 		feedback        string
 		ohm, span, stop float64
-	}{{"feeds-control", 22, 2.7e-3, 7e-3}, {"feeds-in", 1200, 0.9e-3, 0.9e-3}, {"pulls-down", 16e3, 0.7e-3, 0.9e-3}} {
-		p := catalog.Complete(catalog.Switcher{Named: named("x"), Control: "fixed-frequency", Feedback: c.feedback}).(catalog.Switcher)
+	}{{"feeds-control", 22, 2.7e-3, 7e-3}, {"feeds-in", 1200, 0.9e-3, 0.9e-3}, {"pulls-down", 16e3,
+		0.7e-3, 0.9e-3}} {
+		p := catalog.Complete(catalog.Switcher{Named: named("x"), Control: "fixed-frequency",
+			Feedback: c.feedback}).(catalog.Switcher)
 		require.GreaterOrEqual(t, float64(p.FeedbackOhm.Value), c.ohm, c.feedback)
 		require.LessOrEqual(t, float64(p.FeedbackSpan.Value), c.span, c.feedback)
 		require.GreaterOrEqual(t, float64(p.FeedbackStop.Value), c.stop, c.feedback)

@@ -15,8 +15,8 @@ import (
 //go:embed data/*.tsv
 var dataFiles embed.FS
 
-// cells is one row of a table file with its column names. Every table file is part of the program: a fault in one is a
-// programming error and panics with file, line and column.
+// cells is one row of a table file with its column names. Every table file is part of the program:
+// a fault in one is a programming error and panics with file, line and column.
 type cells struct {
 	file   string
 	line   int
@@ -89,10 +89,11 @@ type row struct {
 }
 
 // metaColumns stand beside the figures of a kind in a table.
-var metaColumns = []string{"designation", "maker", "also", "source", "where", "note", "overall_grade1"}
+var metaColumns = []string{"designation", "maker", "also", "source", "where", "note",
+	"overall_grade1"}
 
-// partRow reads one row as a part of kind k. The amplifier's figure "source" stands under output_source, as source is the
-// document of the row.
+// partRow reads one row as a part of kind k. The amplifier's figure "source" stands under
+// output_source, as source is the document of the row.
 func partRow(k Kind, c cells) row {
 	var entries []Entry
 	for i, column := range c.header {
@@ -114,14 +115,16 @@ func partRow(k Kind, c cells) row {
 	if err != nil {
 		c.broken("figures", err)
 	}
-	r := row{part: p, bare: bareKey(k, name), maker: c.text("maker"), note: c.text("note"), source: c.source()}
+	r := row{part: p, bare: bareKey(k, name), maker: c.text("maker"), note: c.text("note"),
+		source: c.source()}
 	if also := c.text("also"); also != "" {
 		r.also = strings.Split(also, "|")
 	}
 	return r
 }
 
-// table is the rows of one kind with an index of squeezed names and, for the search by stem, the names without brackets.
+// table is the rows of one kind with an index of squeezed names and, for the search by stem, the
+// names without brackets.
 type table struct {
 	rows  []row
 	named map[string]int
@@ -134,7 +137,8 @@ type stem struct {
 	row int
 }
 
-// tables holds a loader for each kind that has published tables; each runs once, when first asked for.
+// tables holds a loader for each kind that has published tables; each runs once, when first asked
+// for.
 var tables = sync.OnceValue(func() map[Kind]func() *table {
 	loaders := map[Kind]func() *table{}
 	for k, files := range map[Kind][]string{
@@ -202,7 +206,8 @@ func partsOf[P Part](k Kind) []P {
 	return out
 }
 
-// Designations returns the names in the table of a kind, in its order; none for a kind without a table.
+// Designations returns the names in the table of a kind, in its order; none for a kind without a
+// table.
 func Designations(k Kind) []string {
 	var out []string
 	for _, r := range rowsOf(k).rows {
@@ -211,8 +216,8 @@ func Designations(k Kind) []string {
 	return out
 }
 
-// Shapes returns the core shapes of the table. Ferrite and AL of a row say what the printed inductance factor of the
-// ungapped pair belongs to; they are no property of the shape.
+// Shapes returns the core shapes of the table. Ferrite and AL of a row say what the printed
+// inductance factor of the ungapped pair belongs to; they are no property of the shape.
 func Shapes() []Core { return partsOf[Core](KindCore) }
 
 // Wires returns the enamelled and triple-insulated wires of the table.

@@ -13,15 +13,18 @@ func Cans() []Can {
 	var out []Can
 	for _, c := range readTable("cans.tsv") {
 		out = append(out, Can{
-			Name: c.text("designation"), Class: c.text("class"), Diameter: datum[si.Length](c, "diameter"),
+			Name: c.text("designation"), Class: c.text("class"), Diameter: datum[si.Length](c,
+				"diameter"),
 			Height: datum[si.Length](c, "height"), Volts: datum[si.Voltage](c, "volts"),
-			Ripple: datum[si.Current](c, "ripple"), ESR: datum[si.Resistance](c, "esr"), Source: c.source(),
+			Ripple: datum[si.Current](c, "ripple"), ESR: datum[si.Resistance](c,
+				"esr"), Source: c.source(),
 		})
 	}
 	return out
 }
 
-// WireNear returns the table row of the given insulation whose copper diameter is nearest to d, within 2 %.
+// WireNear returns the table row of the given insulation whose copper diameter is nearest to d,
+// within 2 %.
 func WireNear(insulation string, d si.Length) (Wire, bool) {
 	return wireLike(Wire{Insulation: insulation, Diameter: Of(d)})
 }
@@ -77,7 +80,8 @@ func Controllers() []Controller { return partsOf[Controller](KindController) }
 // Transistors returns the power MOSFETs of the table.
 func Transistors() []Transistor { return partsOf[Transistor](KindTransistor) }
 
-// Suppressors returns the transient suppressors of the table: those read type by type first, then what follows from them.
+// Suppressors returns the transient suppressors of the table: those read type by type first, then
+// what follows from them.
 func Suppressors() []Clamp { return partsOf[Clamp](KindClamp) }
 
 // Optocouplers returns the optocouplers of the table.

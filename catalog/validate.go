@@ -20,8 +20,9 @@ const missing = "missing"
 // maxWord is the longest free text in runes.
 const maxWord = 64
 
-// Validate reports every fault of the part as Faults, nil when there is none. It checks the name, that required figures are
-// there, that each figure lies in the possible range, and the contradictions listed at the check of each kind.
+// Validate reports every fault of the part as Faults, nil when there is none. It checks the name,
+// that required figures are there, that each figure lies in the possible range, and the
+// contradictions listed at the check of each kind.
 func (p Core) Validate() error        { return check(p).asError() }
 func (p Wire) Validate() error        { return check(p).asError() }
 func (p Film) Validate() error        { return check(p).asError() }
@@ -36,7 +37,7 @@ func (p Resistor) Validate() error    { return check(p).asError() }
 func (p Trimmer) Validate() error     { return check(p).asError() }
 func (p Capacitor) Validate() error   { return check(p).asError() }
 func (p Choke) Validate() error       { return check(p).asError() }
-func (p Lamp) Validate() error        { return check(p).asError() }
+func (p LED) Validate() error         { return check(p).asError() }
 func (p Fuse) Validate() error        { return check(p).asError() }
 func (p Thermistor) Validate() error  { return check(p).asError() }
 func (p Zener) Validate() error       { return check(p).asError() }
@@ -45,7 +46,8 @@ func (p Adapter) Validate() error     { return check(p).asError() }
 func (p Controller) Validate() error  { return check(p).asError() }
 func (p Transistor) Validate() error  { return check(p).asError() }
 
-// check finds every fault of a part. Contradictions are looked for only when the single figures are possible.
+// check finds every fault of a part. Contradictions are looked for only when the single figures are
+// possible.
 func check(p Part) Faults {
 	faults := checkName(p.Designation())
 	v := reflect.ValueOf(p)
@@ -96,7 +98,8 @@ func check(p Part) Faults {
 	return nil
 }
 
-// checkName applies the rules for designations: 1 to 64 runes of valid UTF-8 without control or text-direction characters.
+// checkName applies the rules for designations: 1 to 64 runes of valid UTF-8 without control or
+// text-direction characters.
 func checkName(name string) Faults {
 	why, cure := badText(name, maxName)
 	if strings.TrimSpace(name) == "" && why == "" {
@@ -108,7 +111,8 @@ func checkName(name string) Faults {
 	if why == "" {
 		return nil
 	}
-	return Faults{{Field: "designation", Input: strings.ToValidUTF8(name, "\ufffd"), Why: why, Cure: cure}}
+	return Faults{{Field: "designation", Input: strings.ToValidUTF8(name, "\ufffd"),
+		Why: why, Cure: cure}}
 }
 
 // badText names what may stand in no text that is stored and printed.
@@ -140,11 +144,13 @@ func checkField(v reflect.Value, f Field) *Fault {
 	number, basis := figure(v, &f)
 	switch {
 	case basis == Unknown && f.Required:
-		return &Fault{Field: f.Name, Why: missing, Cure: fmt.Sprintf("give the %s (%s)", f.Doc, f.Range())}
+		return &Fault{Field: f.Name, Why: missing,
+			Cure: fmt.Sprintf("give the %s (%s)", f.Doc, f.Range())}
 	case basis == Unknown:
 		return nil
 	case basis > Measured:
-		return &Fault{Field: f.Name, Why: "it is not said how the figure is known", Cure: "give it again"}
+		return &Fault{Field: f.Name, Why: "it is not said how the figure is known",
+			Cure: "give it again"}
 	case !f.Within(number): // NaN is never within
 		fault := outside(f, number)
 		return &fault
@@ -155,12 +161,14 @@ func checkField(v reflect.Value, f Field) *Fault {
 func checkWord(word string, f Field) *Fault {
 	if word == "" {
 		if f.Required {
-			return &Fault{Field: f.Name, Why: missing, Cure: "use one of " + strings.Join(f.Words, ", ")}
+			return &Fault{Field: f.Name, Why: missing,
+				Cure: "use one of " + strings.Join(f.Words, ", ")}
 		}
 		return nil
 	}
 	if len(f.Words) > 0 && !slices.Contains(f.Words, word) {
-		return &Fault{f.Name, strings.ToValidUTF8(word, "\ufffd"), "no such word", suggestion(word, f.Words)}
+		return &Fault{f.Name, strings.ToValidUTF8(word, "\ufffd"), "no such word",
+			suggestion(word, f.Words)}
 	}
 	if why, cure := badText(word, maxWord); why != "" {
 		return &Fault{f.Name, strings.ToValidUTF8(word, "\ufffd"), why, cure}
@@ -169,7 +177,8 @@ func checkWord(word string, f Field) *Fault {
 }
 
 func outside(f Field, v float64) Fault {
-	return Fault{Field: f.Name, Why: fmt.Sprintf("%s is outside the possible range", f.dim.Format(v, 4)),
+	return Fault{Field: f.Name, Why: fmt.Sprintf("%s is outside the possible range",
+		f.dim.Format(v, 4)),
 		Cure: "it must be " + f.Range()}
 }
 
@@ -182,8 +191,10 @@ func rising[Q si.Quantity](names []string, data ...Datum[Q]) Faults {
 			continue
 		}
 		if last >= 0 && data[last].Value > d.Value {
-			faults = append(faults, Fault{Field: names[i], Why: fmt.Sprintf("%s is below the %s of %s",
-				si.Text(d.Value), names[last], si.Text(data[last].Value)), Cure: "correct one of the two"})
+			faults = append(faults, Fault{Field: names[i],
+				Why: fmt.Sprintf("%s is below the %s of %s",
+					si.Text(d.Value), names[last], si.Text(data[last].Value)),
+				Cure: "correct one of the two"})
 		}
 		last = i
 	}

@@ -28,9 +28,11 @@ func build(t *testing.T, k catalog.Kind, name string, words ...string) (catalog.
 func TestNames(t *testing.T) {
 	good := []string{"x", "10k 1%", "\u03a9-meter", strings.Repeat("\u00e4", 64)}
 	bad := map[string]string{
-		"": "no name", "   ": "no name", strings.Repeat("x", 65): "longer than 64", "a\x00b": "control character",
+		"": "no name", "   ": "no name", strings.Repeat("x",
+			65): "longer than 64", "a\x00b": "control character",
 		"a\nb":     "control character",
-		"a\u202eb": "writing direction", "a\u2066b": "writing direction", "a\xffb": "not valid UTF-8", "a\u200bb": "invisible",
+		"a\u202eb": "writing direction", "a\u2066b": "writing direction",
+		"a\xffb": "not valid UTF-8", "a\u200bb": "invisible",
 		"\ufeffa": "invisible", "a\u0085b": "control character",
 	}
 	r := catalog.Resistor{Resistance: catalog.Of[si.Resistance](1)}
@@ -46,7 +48,8 @@ func TestNames(t *testing.T) {
 	require.ErrorContains(t, r.Validate(), "blanks at the ends")
 }
 
-// Contradictions inside a part, each with a word of the message; and beside it a part that is sound.
+// Contradictions inside a part, each with a word of the message; and beside it a part that is
+// sound.
 func TestContradictions(t *testing.T) {
 	for _, c := range []struct {
 		kind  catalog.Kind
@@ -68,7 +71,8 @@ func TestContradictions(t *testing.T) {
 		{catalog.KindCore, []string{"window_width=5mm", "former_height=6mm"}, "window_width"},
 		{catalog.KindWire, []string{"insulation=enamelled", "diameter=0.5mm", "overall=0.4mm"}, "overall"},
 		{catalog.KindWire, []string{"insulation=enamelled", "diameter=0.5mm", "resistance=87.8mohm/m"}, ""}, // 1/58 / area
-		{catalog.KindWire, []string{"insulation=enamelled", "diameter=0.5mm", "resistance=878mohm/m"},
+		{catalog.KindWire, []string{"insulation=enamelled", "diameter=0.5mm",
+			"resistance=878mohm/m"},
 			"copper of that diameter has 87.81"},
 		{catalog.KindFilm, []string{"form=sheet", "thickness=50um", "thickness_min=55um"}, "thickness"},
 		{catalog.KindSwitcher, []string{"control=on-off", "limit_min=0.5A", "limit=0.4A"}, "limit"},
@@ -89,7 +93,8 @@ func TestContradictions(t *testing.T) {
 		{catalog.KindAmplifier, []string{"function=dual", "supply_min=10V", "supply_max=5V"}, "supply_max"},
 		{catalog.KindReference, []string{"vref=2.495V", "vref_min=2.5V"}, "vref"},
 		{catalog.KindTrimmer, []string{"resistance=100R", "end=200R"}, "resistance"},
-		{catalog.KindCapacitor, []string{"dielectric=electrolytic", "capacitance=1u", "volts=50V", "safety=Y1"},
+		{catalog.KindCapacitor, []string{"dielectric=electrolytic", "capacitance=1u",
+			"volts=50V", "safety=Y1"},
 			"film and ceramic only"},
 		{catalog.KindCapacitor, []string{"dielectric=ceramic", "capacitance=2n2", "volts=250V", "safety=Y1"}, ""},
 		{catalog.KindCapacitor, []string{"dielectric=ceramic", "capacitance=2u2", "volts=250V", "safety=Y2"}, "nanofarads"},
@@ -106,7 +111,8 @@ func TestContradictions(t *testing.T) {
 
 // A measured figure may lie outside the printed limits: the part is then what it is.
 func TestMeasuredMayLeaveThePrintedLimits(t *testing.T) {
-	p, err := build(t, catalog.KindSwitcher, "x", "control=on-off", "limit_min=0.3A", "limit=0.4A", "limit_max=0.5A")
+	p, err := build(t, catalog.KindSwitcher, "x", "control=on-off", "limit_min=0.3A", "limit=0.4A",
+		"limit_max=0.5A")
 	require.NoError(t, err)
 	p, err = catalog.WithMeasured(p, "limit", 0.6)
 	require.NoError(t, err)

@@ -11,8 +11,9 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Every resistance of the table is that of copper of the row's diameter: 1/58 ohm mm2/m at 20 C (IEC 60028) over the
-// section. The rows print five figures; gauge diameters are printed to 0.1 um and computed with more.
+// Every resistance of the table is that of copper of the row's diameter: 1/58 ohm mm2/m at 20 C
+// (IEC 60028) over the section. The rows print five figures; gauge diameters are printed to 0.1 um
+// and computed with more.
 func TestWireResistanceIsThatOfCopper(t *testing.T) {
 	for _, w := range catalog.Wires() {
 		d := float64(w.Diameter.Value)
@@ -21,10 +22,11 @@ func TestWireResistanceIsThatOfCopper(t *testing.T) {
 	}
 }
 
-// Source: C. McLyman, Transformer and Inductor Design Handbook, 3rd ed. (2004), table 4-9, resistance at 20 C in microhm
-// per cm, and table 4-10, largest diameter over heavy film in cm. The book's sections come from diameters rounded to 0.1
-// mil, which moves the resistance by twice 0.05 mil over the diameter; its resistances stray up to 0.14 % from 1.724
-// microhm cm over its own sections (AWG 26: 1345 against 1346.9); one unit of the last printed figure comes on top.
+// Source: C. McLyman, Transformer and Inductor Design Handbook, 3rd ed. (2004), table 4-9,
+// resistance at 20 C in microhm per cm, and table 4-10, largest diameter over heavy film in cm. The
+// book's sections come from diameters rounded to 0.1 mil, which moves the resistance by twice 0.05
+// mil over the diameter; its resistances stray up to 0.14 % from 1.724 microhm cm over its own
+// sections (AWG 26: 1345 against 1346.9); one unit of the last printed figure comes on top.
 func TestWireAgainstMcLyman(t *testing.T) {
 	for _, c := range []struct {
 		name           string
@@ -39,15 +41,17 @@ func TestWireAgainstMcLyman(t *testing.T) {
 		require.True(t, ok, c.name)
 		w := p.(catalog.Wire)
 		mil := float64(w.Diameter.Value) / 25.4e-6
-		require.InDelta(t, c.microhm, float64(w.Resistance.Value)*1e4, c.digit+c.microhm*(2*0.05/mil+0.0015), c.name)
+		require.InDelta(t, c.microhm, float64(w.Resistance.Value)*1e4,
+			c.digit+c.microhm*(2*0.05/mil+0.0015), c.name)
 		if c.heavy > 0 {
 			require.InDelta(t, c.heavy*1e-2, float64(w.Overall.Value), 0.51e-6, c.name)
 		}
 	}
 }
 
-// A second chart of enamelled metric wire (quality chart after IS 13730-0-1, the Indian adoption of IEC 60317-0-1), largest
-// diameters over grade 1 and grade 2 in mm. The two collections differ in one figure.
+// A second chart of enamelled metric wire (quality chart after IS 13730-0-1, the Indian adoption of
+// IEC 60317-0-1), largest diameters over grade 1 and grade 2 in mm. The two collections differ in
+// one figure.
 func TestWireAgainstTheSecondChart(t *testing.T) {
 	rows := map[string]map[string]string{}
 	for _, r := range table(t, "wires.tsv") {
@@ -71,18 +75,21 @@ func TestWireAgainstTheSecondChart(t *testing.T) {
 	}
 }
 
-// A wire known by its copper alone: IEC 0.300 mm has at most 0.352 mm over grade 2 enamel (from memory of IEC 60317-0-1)
-// and 0.2439 ohm/m (arithmetic); a triple-insulated wire between the listed sizes is the conductor + 0.305 mm of
-// McLyman's table 4-16.
+// A wire known by its copper alone: IEC 0.300 mm has at most 0.352 mm over grade 2 enamel (from
+// memory of IEC 60317-0-1) and 0.2439 ohm/m (arithmetic); a triple-insulated wire between the
+// listed sizes is the conductor + 0.305 mm of McLyman's table 4-16.
 func TestCompleteWire(t *testing.T) {
 	w := catalog.Complete(catalog.Wire{Named: catalog.Named{Name: "w"}, Insulation: "enamelled",
 		Diameter: catalog.Of[si.Length](0.3e-3)}).(catalog.Wire)
 	near(t, float64(w.Overall.Value), 0.352e-3, 1e-9, "overall")
-	require.Equal(t, catalog.Estimated, w.Overall.Basis, "the grade of a salvaged wire is not known")
+	require.Equal(t, catalog.Estimated, w.Overall.Basis,
+		"the grade of a salvaged wire is not known")
 	near(t, float64(w.Resistance.Value), 0.2439, 2e-4, "resistance")
-	odd := catalog.Complete(catalog.Wire{Insulation: "triple-insulated", Diameter: catalog.Of[si.Length](1.1e-3)}).(catalog.Wire)
+	odd := catalog.Complete(catalog.Wire{Insulation: "triple-insulated",
+		Diameter: catalog.Of[si.Length](1.1e-3)}).(catalog.Wire)
 	near(t, float64(odd.Overall.Value), 1.405e-3, 1e-3, "triple-insulated")
-	near(t, float64(odd.Resistance.Value), 1/58e6/(math.Pi/4*1.1e-3*1.1e-3), 1e-9, "resistance by formula")
+	near(t, float64(odd.Resistance.Value), 1/58e6/(math.Pi/4*1.1e-3*1.1e-3), 1e-9,
+		"resistance by formula")
 	w, ok := catalog.WireNear("enamelled", 0.511e-3)
 	require.True(t, ok)
 	require.Equal(t, "AWG 24", w.Name)
@@ -90,7 +97,8 @@ func TestCompleteWire(t *testing.T) {
 	require.False(t, ok)
 }
 
-// The formula for the diameter over enamel is never below a listed grade 2 maximum, and above it by 0.017 mm at most.
+// The formula for the diameter over enamel is never below a listed grade 2 maximum, and above it by
+// 0.017 mm at most.
 func TestEnamelFormulaIsAnEnvelope(t *testing.T) {
 	for _, row := range catalog.Wires() {
 		if row.Insulation != "enamelled" || !row.Overall.Known() {

@@ -9,8 +9,9 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Bound is what the plate of a donor says of the parts in it: the part in that place was good for at least Value. It is no
-// figure of a part before somebody has seen that the part was in that place.
+// Bound is what the plate of a donor says of the parts in it: the part in that place was good for
+// at least Value. It is no figure of a part before somebody has seen that the part was in that
+// place.
 type Bound struct {
 	Place string       // where in the donor, such as output capacitor
 	Side  BoundSide    // of the barrier
@@ -19,10 +20,13 @@ type Bound struct {
 	Value float64      // in the SI base unit of the figure, watts for the transformer
 	Why   string
 
-	Printed bool // the figure itself as it is printed, not only what it is at least: the plate is that of the part
+	// the figure itself as it is printed, not only what it is at least: the plate is that of the
+	// part
+	Printed bool
 }
 
-func atLeast(place string, side BoundSide, k catalog.Kind, field string, v float64, why string) Bound {
+func atLeast(place string, side BoundSide, k catalog.Kind, field string, v float64,
+	why string) Bound {
 	return Bound{Place: place, Side: side, Kind: k, Field: field, Value: v, Why: why}
 }
 
@@ -52,18 +56,26 @@ func (b Bound) dimension() *si.Dimension {
 	return si.DimensionOf[si.Power]()
 }
 
-// Bounds lists what parts of the donor were good for, by its plate alone. They hold for any usual circuit:
+// Bounds lists what parts of the donor were good for, by its plate alone. They hold for any usual
+// circuit:
 //
 //   - The output capacitor holds the whole output voltage.
-//   - The output rectifier carries the whole output current on average, because no direct current flows in the capacitor
-//     (several in parallel share it), and blocks more than the output voltage: the winding swings to the other sign, or is
+//   - The output rectifier carries the whole output current on average, because no direct current
+//     flows in the capacitor
+//     (several in parallel share it), and blocks more than the output voltage: the winding swings
+//     to the other sign, or is
 //     higher in the first place.
-//   - The bulk capacitor is charged to the peak of the highest mains voltage, root 2 times its value; of two settings only
-//     the lower counts, because a doubler shares between two capacitors. Bridge and switch block the peak of the higher.
-//   - The bridge delivers at least the output power at no more than the peak of the lowest mains voltage.
-//   - The fuse carries the input current of the plate and stands the mains voltage, the mains choke carries that current.
+//   - The bulk capacitor is charged to the peak of the highest mains voltage, root 2 times its
+//     value; of two settings only
+//     the lower counts, because a doubler shares between two capacitors. Bridge and switch block
+//     the peak of the higher.
+//   - The bridge delivers at least the output power at no more than the peak of the lowest mains
+//     voltage.
+//   - The fuse carries the input current of the plate and stands the mains voltage, the mains choke
+//     carries that current.
 //
-// Bare transformers (AC output) give the transformer only; equipment fed with direct current has no mains side.
+// Bare transformers (AC output) give the transformer only; equipment fed with direct current has no
+// mains side.
 func (p Plate) Bounds() []Bound {
 	return append(p.outputBounds(), p.mainsBounds()...)
 }
@@ -71,26 +83,31 @@ func (p Plate) Bounds() []Bound {
 func (p Plate) outputBounds() []Bound {
 	var out []Bound
 	if w := p.passed(); w > 0 {
-		out = append(out, atLeast("transformer", BothSides, catalog.KindCore, "", float64(w), "passed the output power"))
+		out = append(out, atLeast("transformer", BothSides, catalog.KindCore, "", float64(w),
+			"passed the output power"))
 	}
 	for _, o := range p.Outputs {
 		if o.AC {
 			continue
 		}
 		out = append(out,
-			atLeast("output capacitor", OutputSide, catalog.KindCapacitor, "volts", float64(o.Low), "held the output voltage"),
-			atLeast("output rectifier", OutputSide, catalog.KindRectifier, "reverse", float64(o.Low), "blocked more than the output voltage"))
+			atLeast("output capacitor", OutputSide, catalog.KindCapacitor, "volts", float64(o.Low),
+				"held the output voltage"),
+			atLeast("output rectifier", OutputSide, catalog.KindRectifier, "reverse",
+				float64(o.Low), "blocked more than the output voltage"))
 		if o.Current > 0 {
 			out = append(out,
-				atLeast("output rectifier", OutputSide, catalog.KindRectifier, "average", float64(o.Current), "carried the output current"),
-				atLeast("output choke", OutputSide, catalog.KindChoke, "current", float64(o.Current), "carried the output current"))
+				atLeast("output rectifier", OutputSide, catalog.KindRectifier, "average",
+					float64(o.Current), "carried the output current"),
+				atLeast("output choke", OutputSide, catalog.KindChoke, "current",
+					float64(o.Current), "carried the output current"))
 		}
 	}
 	return out
 }
 
-// passed is the power that surely went through the transformer: the printed one when the outputs can add up to it, else that
-// of the strongest output, because outputs may be alternatives.
+// passed is the power that surely went through the transformer: the printed one when the outputs
+// can add up to it, else that of the strongest output, because outputs may be alternatives.
 func (p Plate) passed() si.Power {
 	var strongest, sum si.Power
 	for _, o := range p.Outputs {
@@ -106,7 +123,8 @@ func (p Plate) passed() si.Power {
 
 // bare reports a transformer without rectifier.
 func (p Plate) bare() bool {
-	return len(p.Outputs) > 0 && !slices.ContainsFunc(p.Outputs, func(o PlateOutput) bool { return !o.AC })
+	return len(p.Outputs) > 0 && !slices.ContainsFunc(p.Outputs,
+		func(o PlateOutput) bool { return !o.AC })
 }
 
 func (p Plate) mainsBounds() []Bound {
@@ -114,11 +132,14 @@ func (p Plate) mainsBounds() []Bound {
 	if !in.Mains() {
 		return nil
 	}
-	out := []Bound{atLeast("mains fuse", MainsSide, catalog.KindFuse, "volts", float64(in.High), "stood the mains voltage")}
+	out := []Bound{atLeast("mains fuse", MainsSide, catalog.KindFuse, "volts", float64(in.High),
+		"stood the mains voltage")}
 	if in.Current > 0 {
 		out = append(out,
-			atLeast("mains fuse", MainsSide, catalog.KindFuse, "current", float64(in.Current), "carried the input current"),
-			atLeast("mains choke", MainsSide, catalog.KindChoke, "current", float64(in.Current), "carried the input current"))
+			atLeast("mains fuse", MainsSide, catalog.KindFuse, "current", float64(in.Current),
+				"carried the input current"),
+			atLeast("mains choke", MainsSide, catalog.KindChoke, "current", float64(in.Current),
+				"carried the input current"))
 	}
 	if p.bare() {
 		return out
@@ -129,9 +150,12 @@ func (p Plate) mainsBounds() []Bound {
 		capacitor = math.Sqrt2 * float64(in.Low)
 	}
 	out = append(out,
-		atLeast("bulk capacitor", MainsSide, catalog.KindCapacitor, "volts", capacitor, "held the peak of the mains"),
-		atLeast("mains bridge", MainsSide, catalog.KindBridge, "reverse", peak, "blocked the peak of the mains"),
-		atLeast("mains switch", MainsSide, catalog.KindSwitcher, "breakdown", peak, "blocked the peak of the mains"))
+		atLeast("bulk capacitor", MainsSide, catalog.KindCapacitor, "volts", capacitor,
+			"held the peak of the mains"),
+		atLeast("mains bridge", MainsSide, catalog.KindBridge, "reverse", peak,
+			"blocked the peak of the mains"),
+		atLeast("mains switch", MainsSide, catalog.KindSwitcher, "breakdown", peak,
+			"blocked the peak of the mains"))
 	if w := p.passed(); w > 0 {
 		out = append(out, atLeast("mains bridge", MainsSide, catalog.KindBridge, "average",
 			float64(w)/(math.Sqrt2*float64(in.Low)), "delivered the output power"))
@@ -139,16 +163,19 @@ func (p Plate) mainsBounds() []Bound {
 	return out
 }
 
-// asWhole is what the plate says of the parts that bear it whole: the transformer passed the output power, if it belongs to a
-// switching supply; of a whole adapter it is the adapter's own plate, where that names one output at one voltage. Two mains
-// settings are no range, so that they say nothing of the lowest and the highest mains voltage.
+// asWhole is what the plate says of the parts that bear it whole: the transformer passed the output
+// power, if it belongs to a switching supply; of a whole adapter it is the adapter's own plate,
+// where that names one output at one voltage. Two mains settings are no range, so that they say
+// nothing of the lowest and the highest mains voltage.
 func (p Plate) asWhole() []Bound {
 	var out []Bound
 	if w := p.passed(); w > 0 && !p.bare() {
-		out = append(out, atLeast("transformer", BothSides, catalog.KindTransformer, "passed", float64(w), "passed the output power"))
+		out = append(out, atLeast("transformer", BothSides, catalog.KindTransformer, "passed",
+			float64(w), "passed the output power"))
 	}
 	own := func(field string, v float64) {
-		out = append(out, Bound{Place: "whole adapter", Side: BothSides, Kind: catalog.KindAdapter, Field: field, Value: v,
+		out = append(out, Bound{Place: "whole adapter", Side: BothSides, Kind: catalog.KindAdapter,
+			Field: field, Value: v,
 			Why: "is its own plate", Printed: true})
 	}
 	if len(p.Outputs) != 1 || p.bare() {
@@ -165,9 +192,9 @@ func (p Plate) asWhole() []Bound {
 	return out
 }
 
-// For returns the bounds that may stand for a figure of a kind of part on one side, the lowest of each figure: of several
-// outputs nobody knows which one the part came from. The current of a fuse is left out: to take a fuse for smaller than it
-// may be is no caution.
+// For returns the bounds that may stand for a figure of a kind of part on one side, the lowest of
+// each figure: of several outputs nobody knows which one the part came from. The current of a fuse
+// is left out: to take a fuse for smaller than it may be is no caution.
 func (p Plate) For(k catalog.Kind, side BoundSide) []Bound {
 	var out []Bound
 	for _, b := range append(p.Bounds(), p.asWhole()...) {
@@ -187,14 +214,16 @@ func (p Plate) For(k catalog.Kind, side BoundSide) []Bound {
 	return out
 }
 
-// Offer is a bound that may stand for a figure nobody knows of a lot, if the part was in that place.
+// Offer is a bound that may stand for a figure nobody knows of a lot, if the part was in that
+// place.
 type Offer struct {
 	Lot int64
 	Bound
 }
 
-// Offers lists, for lots of this donor, the figures that are not known, or known worse than by the plate, with what the
-// plate says. Parts named in the tables are left out: there the name says more. Nothing is changed.
+// Offers lists, for lots of this donor, the figures that are not known, or known worse than by the
+// plate, with what the plate says. Parts named in the tables are left out: there the name says
+// more. Nothing is changed.
 func (p Plate) Offers(lots []Lot) []Offer {
 	var out []Offer
 	for _, l := range lots {
@@ -212,8 +241,8 @@ func (p Plate) Offers(lots []Lot) []Offer {
 	return out
 }
 
-// sideOf is the side of the barrier a part lies on by what it is. An electrolytic for 100 V and more is a bulk capacitor,
-// and a standard diode rectifies mains (common practice, no source).
+// sideOf is the side of the barrier a part lies on by what it is. An electrolytic for 100 V and
+// more is a bulk capacitor, and a standard diode rectifies mains (common practice, no source).
 func sideOf(p catalog.Part) BoundSide {
 	switch v := p.(type) {
 	case catalog.Capacitor:
@@ -239,14 +268,15 @@ func sideOf(p catalog.Part) BoundSide {
 	return MainsSide
 }
 
-// mayHavePassed reports whether the power of the plate says anything of a transformer: a flyback kept it in its gap, others
-// pass power on without.
+// mayHavePassed reports whether the power of the plate says anything of a transformer: a flyback
+// kept it in its gap, others pass power on without.
 func mayHavePassed(p catalog.Part) bool {
 	t, is := p.(catalog.Transformer)
 	return !is || t.Topology == "flyback"
 }
 
-// unsure reports whether a lot does not state the figure of a bound, or only as an estimate below it.
+// unsure reports whether a lot does not state the figure of a bound, or only as an estimate below
+// it.
 func unsure(l Lot, b Bound) bool {
 	for _, v := range catalog.Describe(Effective(l)).Values {
 		if v.Field == b.Field {

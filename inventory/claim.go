@@ -13,8 +13,9 @@ type Claim struct {
 	Draws   []Draw
 }
 
-// Gather adds draws on the same lot together and rounds them up to what can be set aside: whole pieces, metres to the
-// millimetre. Lots come in ascending order. A lot that is not in the snapshot counts in pieces.
+// Gather adds draws on the same lot together and rounds them up to what can be set aside: whole
+// pieces, metres to the millimetre. Lots come in ascending order. A lot that is not in the snapshot
+// counts in pieces.
 func Gather(draws []Draw, s Snapshot) []Draw {
 	total := map[int64]float64{}
 	for _, d := range draws {
@@ -75,7 +76,8 @@ func (s Snapshot) Only(draws []Draw) Snapshot {
 	return out
 }
 
-// Changed says that a lot is no longer what it was when a build was worked out from it. Nothing was set aside.
+// Changed says that a lot is no longer what it was when a build was worked out from it. Nothing was
+// set aside.
 type Changed struct{ Lot int64 }
 
 // Error gives the lot and the cure.
@@ -88,5 +90,6 @@ type PurposeTaken struct{ Purpose string }
 
 // Error gives the name and the cure.
 func (e PurposeTaken) Error() string {
-	return fmt.Sprintf("purpose %q: parts are set aside under that name already; release them first, or give another name", e.Purpose)
+	return fmt.Sprintf("purpose %q: parts are set aside under that name already; release them "+
+		"first, or give another name", e.Purpose)
 }

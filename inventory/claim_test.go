@@ -8,8 +8,8 @@ import (
 	"sparewright/catalog"
 )
 
-// Draws on one lot count together before they are rounded up: three thirds of a sheet are one sheet, not three; lengths go up
-// to the next millimetre. The sums are made by hand.
+// Draws on one lot count together before they are rounded up: three thirds of a sheet are one
+// sheet, not three; lengths go up to the next millimetre. The sums are made by hand.
 func TestGather(t *testing.T) {
 	sheet := Lot{ID: 2, Part: catalog.Film{Form: "sheet"}, Count: 3}
 	spool := Lot{ID: 1, Part: catalog.Wire{}, Count: 4}
@@ -22,7 +22,8 @@ func TestGather(t *testing.T) {
 
 // What is set aside is gone for the next build, the drawer that was handed in stays as it was.
 func TestWithout(t *testing.T) {
-	s := Snapshot{Lots: []Lot{{ID: 1, Part: catalog.Wire{}, Count: 4, SetAside: 0.5}, {ID: 2, Part: catalog.Film{Form: "sheet"}, Count: 1}}}
+	s := Snapshot{Lots: []Lot{{ID: 1, Part: catalog.Wire{}, Count: 4, SetAside: 0.5},
+		{ID: 2, Part: catalog.Film{Form: "sheet"}, Count: 1}}}
 	left := s.Without([]Draw{{1, 1.25}, {2, 1}, {9, 1}})
 	require.Equal(t, 2.25, left.Lots[0].Available())
 	require.Equal(t, 0.0, left.Lots[1].Available())
@@ -30,10 +31,12 @@ func TestWithout(t *testing.T) {
 	require.Equal(t, 0.0, left.Without([]Draw{{1, 99}}).Lots[0].Available())
 }
 
-// What is set aside under one name counts as free again, what others hold does not: 4 m, of which 0.5 m for another and 1.25 m
-// for this one, has 2.25 m free, 3.5 m with this name counted as free, and of the parts of this name alone 1.25 m. By hand.
+// What is set aside under one name counts as free again, what others hold does not: 4 m, of which
+// 0.5 m for another and 1.25 m for this one, has 2.25 m free, 3.5 m with this name counted as free,
+// and of the parts of this name alone 1.25 m. By hand.
 func TestFreedAndOnly(t *testing.T) {
-	s := Snapshot{Lots: []Lot{{ID: 1, Part: catalog.Wire{}, Count: 4, SetAside: 1.75}, {ID: 2, Part: catalog.Film{Form: "sheet"}, Count: 1}}}
+	s := Snapshot{Lots: []Lot{{ID: 1, Part: catalog.Wire{}, Count: 4, SetAside: 1.75},
+		{ID: 2, Part: catalog.Film{Form: "sheet"}, Count: 1}}}
 	aside := []Draw{{1, 1.25}, {9, 1}}
 	freed := s.Freed(aside)
 	require.Equal(t, 3.5, freed.Lots[0].Available())

@@ -7,7 +7,8 @@ import (
 	"strings"
 )
 
-// What the two words for an uncounted heap stand for. They are cautious stand-ins, common practice, no source.
+// What the two words for an uncounted heap stand for. They are cautious stand-ins, common practice,
+// no source.
 const (
 	Some   = 3
 	Plenty = 20
@@ -16,11 +17,13 @@ const (
 // MaxCount is the largest count of one lot, in pieces or metres.
 const MaxCount = 1e6
 
-// RoundCount rounds a count to a thousandth, that is to the millimetre for wire. Counts are added and subtracted for
-// years; without this a spool used up in ten equal lengths would keep a remainder of 1e-16 m.
+// RoundCount rounds a count to a thousandth, that is to the millimetre for wire. Counts are added
+// and subtracted for years; without this a spool used up in ten equal lengths would keep a
+// remainder of 1e-16 m.
 func RoundCount(n float64) float64 { return math.Round(n*1000) / 1000 }
 
-// FormatCount writes a count without trailing zeros: "20", "12.5". ParseCount reads it back exactly.
+// FormatCount writes a count without trailing zeros: "20", "12.5". ParseCount reads it back
+// exactly.
 func FormatCount(n float64) string { return strconv.FormatFloat(n, 'f', -1, 64) }
 
 var lengthUnits = []struct {
@@ -32,8 +35,11 @@ var lengthUnits = []struct {
 
 var pieceWords = []string{"pieces", "piece", "pcs", "pc"}
 
-// ParseCount reads a count in the unit given: "20", "x20", "20 pcs", "12.5m", "80 cm". "some" counts as 3 and "plenty" as
-// 20. A stated minimum (">=10", "10+", "at least 10") counts as that minimum. Metres are kept to the millimetre. Zero,
+// ParseCount reads a count in the unit given: "20", "x20", "20 pcs", "12.5m", "80 cm". "some"
+// counts as 3 and "plenty" as
+//  20. A stated minimum (">=10", "10+", "at least 10") counts as that minimum. Metres are kept to
+//     the millimetre. Zero,
+//
 // negative, fractional pieces and what is no number are refused with the cure.
 func ParseCount(text string, unit Unit) (float64, error) {
 	word := strings.ToLower(strings.TrimSpace(text))
@@ -48,7 +54,8 @@ func ParseCount(text string, unit Unit) (float64, error) {
 	return parseNumberOf(text, bareCount(word), unit)
 }
 
-// bareCount strips the marks of a stated minimum and the multiplication sign: ">= 10", "10+", "at least 10", "x20", "20x".
+// bareCount strips the marks of a stated minimum and the multiplication sign: ">= 10", "10+", "at
+// least 10", "x20", "20x".
 func bareCount(word string) string {
 	for _, mark := range []string{"at least", ">=", "\u2265"} {
 		word = strings.TrimSpace(strings.TrimPrefix(word, mark))
@@ -71,7 +78,8 @@ func parseNumberOf(text, word string, unit Unit) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	if strings.ContainsAny(number, "xp_") { // hexadecimal floats and digit groups, which ParseFloat would take
+	// hexadecimal floats and digit groups, which ParseFloat would take
+	if strings.ContainsAny(number, "xp_") {
 		return 0, countFault(text, "not a count", "write a number such as 20, some or plenty")
 	}
 	n, err := strconv.ParseFloat(number, 64)
@@ -86,7 +94,8 @@ func splitCountUnit(text, word string, unit Unit) (number string, scale float64,
 	for _, w := range pieceWords {
 		if rest, ok := strings.CutSuffix(word, w); ok {
 			if unit == Metres {
-				return "", 0, countFault(text, "wire and tape are counted in metres", "write a length such as 12.5m")
+				return "", 0, countFault(text, "wire and tape are counted in metres",
+					"write a length such as 12.5m")
 			}
 			return strings.TrimSpace(rest), 1, nil
 		}
@@ -94,7 +103,8 @@ func splitCountUnit(text, word string, unit Unit) (number string, scale float64,
 	for _, u := range lengthUnits {
 		if rest, ok := strings.CutSuffix(word, u.suffix); ok {
 			if unit != Metres {
-				return "", 0, countFault(text, "this is counted in pieces", "write a whole number such as 20")
+				return "", 0, countFault(text, "this is counted in pieces",
+					"write a whole number such as 20")
 			}
 			return strings.TrimSpace(rest), u.metres, nil
 		}
@@ -102,8 +112,8 @@ func splitCountUnit(text, word string, unit Unit) (number string, scale float64,
 	return word, 1, nil
 }
 
-// CheckCount tells whether n can be the count of a lot or of what is taken from one: above zero, at most a million, whole
-// for pieces, whole millimetres for metres.
+// CheckCount tells whether n can be the count of a lot or of what is taken from one: above zero, at
+// most a million, whole for pieces, whole millimetres for metres.
 func CheckCount(n float64, unit Unit) error { return checkCount(FormatCount(n), n, unit) }
 
 func checkCount(text string, n float64, unit Unit) error {
@@ -119,17 +129,20 @@ func checkCount(text string, n float64, unit Unit) error {
 	case unit != Metres && n != math.Trunc(n):
 		return countFault(text, "a fraction of a piece", "write a whole number")
 	case unit == Metres && math.Abs(n-RoundCount(n)) > 1e-9*math.Max(1, n):
-		return countFault(text, "finer than a millimetre", "write "+FormatCount(math.Max(0.001, RoundCount(n)))+"m")
+		return countFault(text, "finer than a millimetre",
+			"write "+FormatCount(math.Max(0.001, RoundCount(n)))+"m")
 	}
 	return nil
 }
 
-// RoundUpCount is what has to be held back for a need of n: the next millimetre for metres, n itself for pieces.
+// RoundUpCount is what has to be held back for a need of n: the next millimetre for metres, n
+// itself for pieces.
 func RoundUpCount(n float64, unit Unit) float64 {
 	if unit != Metres {
 		return n
 	}
-	return RoundCount(math.Ceil(n*1000-1e-6) / 1000) // the 1e-6 of a millimetre forgives the last bit of a sum
+	// the 1e-6 of a millimetre forgives the last bit of a sum
+	return RoundCount(math.Ceil(n*1000-1e-6) / 1000)
 }
 
 func countFault(text, why, cure string) error {

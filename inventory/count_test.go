@@ -10,7 +10,8 @@ import (
 	"sparewright/inventory"
 )
 
-// The words and their counts are stated in the project's own rules (3 and 20, stated minimums); the rest is arithmetic.
+// The words and their counts are stated in the project's own rules (3 and 20, stated minimums); the
+// rest is arithmetic.
 func TestParseCount(t *testing.T) {
 	for _, c := range []struct {
 		text string
@@ -80,7 +81,8 @@ func TestParseCountRefuses(t *testing.T) {
 	require.Error(t, inventory.CheckCount(math.Inf(1), inventory.Metres))
 }
 
-// What FormatCount writes, ParseCount reads as the same number, and neither leaves the millimetre grid.
+// What FormatCount writes, ParseCount reads as the same number, and neither leaves the millimetre
+// grid.
 func TestCountRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := float64(rapid.IntRange(1, 1e9).Draw(t, "millimetres")) / 1000
@@ -95,5 +97,6 @@ func TestRoundUpCount(t *testing.T) {
 	require.Equal(t, 3.272, inventory.RoundUpCount(3.27184, inventory.Metres))
 	require.Equal(t, 3.272, inventory.RoundUpCount(3.272, inventory.Metres))
 	require.Equal(t, 0.3, inventory.RoundUpCount(0.1+0.2, inventory.Metres)) // 0.30000000000000004
-	require.Equal(t, 2.5, inventory.RoundUpCount(2.5, inventory.Pieces))     // left for CheckCount to refuse
+	// left for CheckCount to refuse
+	require.Equal(t, 2.5, inventory.RoundUpCount(2.5, inventory.Pieces))
 }

@@ -19,7 +19,8 @@ func (d Donor) Validate() error {
 	if d.Name == "" {
 		return DataError{Msg: "donor \"\": has no name; name the equipment"}
 	}
-	for _, err := range []error{CheckName("donor", d.Name), CheckName("was", d.Was), CheckNote("plate", d.Plate),
+	for _, err := range []error{CheckName("donor", d.Name), CheckName("was", d.Was),
+		CheckNote("plate", d.Plate),
 		CheckNote("state", d.State), CheckNote("note", d.Note)} {
 		if err != nil {
 			return err
@@ -28,8 +29,10 @@ func (d Donor) Validate() error {
 	return nil
 }
 
-// Tidy returns the donor without blanks at the ends of what is said of it; name and note are left as they are.
+// Tidy returns the donor without blanks at the ends of what is said of it; name and note are left
+// as they are.
 func (d Donor) Tidy() Donor {
-	d.Was, d.Plate, d.State = strings.TrimSpace(d.Was), strings.TrimSpace(d.Plate), strings.TrimSpace(d.State)
+	d.Was, d.Plate, d.State = strings.TrimSpace(d.Was), strings.TrimSpace(d.Plate),
+		strings.TrimSpace(d.State)
 	return d
 }

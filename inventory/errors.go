@@ -5,8 +5,8 @@ import (
 	"fmt"
 )
 
-// DataError says that what was typed or read from a file is wrong. Nothing was changed. File is empty and Line 0 when the
-// text came from the command line. Column counts characters from 1.
+// DataError says that what was typed or read from a file is wrong. Nothing was changed. File is
+// empty and Line 0 when the text came from the command line. Column counts characters from 1.
 type DataError struct {
 	File   string
 	Line   int
@@ -25,8 +25,8 @@ func (e DataError) Error() string {
 	return fmt.Sprintf("%s:%d:%d: %s", e.File, e.Line, e.Column, e.Msg)
 }
 
-// OpenError says that the drawer file cannot be opened, is damaged or cannot be written. Hint is a command or an action,
-// or empty.
+// OpenError says that the drawer file cannot be opened, is damaged or cannot be written. Hint is a
+// command or an action, or empty.
 type OpenError struct {
 	Path string
 	Msg  string
@@ -62,13 +62,15 @@ type NoPurpose struct{ Purpose string }
 
 // Error gives the name and the cure.
 func (e NoPurpose) Error() string {
-	return fmt.Sprintf("purpose %q: nothing is set aside under that name; check the spelling", e.Purpose)
+	return fmt.Sprintf("purpose %q: nothing is set aside under that name; check the spelling",
+		e.Purpose)
 }
 
 // Is makes errors.Is(err, ErrNoPurpose) hold.
 func (e NoPurpose) Is(target error) bool { return target == ErrNoPurpose }
 
-// Overdraw says that more was asked of a lot than it can give. Nothing was changed. Counts are in the unit of the lot.
+// Overdraw says that more was asked of a lot than it can give. Nothing was changed. Counts are in
+// the unit of the lot.
 type Overdraw struct {
 	Lot       int64
 	Asked     float64
@@ -94,7 +96,8 @@ func countUnit(n float64, u Unit) string {
 	return FormatCount(n)
 }
 
-// ErrNothingToUndo is what errors.Is finds when fewer batches of movements are left to take back than were asked for.
+// ErrNothingToUndo is what errors.Is finds when fewer batches of movements are left to take back
+// than were asked for.
 var ErrNothingToUndo = errors.New("nothing to undo")
 
 // NothingToUndo says how many changes are left to take back, or to make again. Nothing was changed.
@@ -106,7 +109,8 @@ type NothingToUndo struct {
 // Error gives both numbers and the cure.
 func (e NothingToUndo) Error() string {
 	if e.Again {
-		return fmt.Sprintf("redo: %d asked, %d taken back and not followed by another change; history shows them", e.Asked, e.Left)
+		return fmt.Sprintf("redo: %d asked, %d taken back and not followed by another change; "+
+			"history shows them", e.Asked, e.Left)
 	}
 	return fmt.Sprintf("undo: %d asked, %d left to take back; history shows them", e.Asked, e.Left)
 }
@@ -114,17 +118,18 @@ func (e NothingToUndo) Error() string {
 // Is makes errors.Is(err, ErrNothingToUndo) hold.
 func (e NothingToUndo) Is(target error) bool { return target == ErrNothingToUndo }
 
-// NotAsLeft says that something is no longer as the change left it that was to be taken back, or made again. Nothing was
-// changed.
+// NotAsLeft says that something is no longer as the change left it that was to be taken back, or
+// made again. Nothing was changed.
 type NotAsLeft struct{ What string }
 
 // Error gives what it is and the cure.
 func (e NotAsLeft) Error() string {
-	return fmt.Sprintf("%s: is no longer as that change left it; take the later changes back first, history shows them", e.What)
+	return fmt.Sprintf("%s: is no longer as that change left it; take the later changes back "+
+		"first, history shows them", e.What)
 }
 
-// RestoreFirst says that a restore stands among the changes to be taken back, or made again. It exchanges the whole file, so
-// it is done by itself; Steps come before it. Nothing was changed.
+// RestoreFirst says that a restore stands among the changes to be taken back, or made again. It
+// exchanges the whole file, so it is done by itself; Steps come before it. Nothing was changed.
 type RestoreFirst struct {
 	Batch int64
 	Steps int
@@ -138,16 +143,20 @@ func (e RestoreFirst) Error() string {
 		word = "redo"
 	}
 	if e.Steps == 0 {
-		return fmt.Sprintf("%s: the last change is a restore; %s it by itself, then the others", word, word)
+		return fmt.Sprintf("%s: the last change is a restore; %s it by itself, then the others",
+			word, word)
 	}
-	return fmt.Sprintf("%s: a restore comes after %d of these changes; %s %d, then the restore by itself", word, e.Steps, word, e.Steps)
+	return fmt.Sprintf("%s: a restore comes after %d of these changes; %s %d, then the "+
+		"restore by itself", word, e.Steps, word, e.Steps)
 }
 
-// NoFormer says that a restore cannot be taken back because there was no drawer file before it. Nothing was changed.
+// NoFormer says that a restore cannot be taken back because there was no drawer file before it.
+// Nothing was changed.
 type NoFormer struct{ Path string }
 
 // Error says so and gives the cure.
 func (e NoFormer) Error() string {
-	return fmt.Sprintf("undo: the last change is the restore that made %q, and there was no drawer file before it; "+
+	return fmt.Sprintf("undo: the last change is the restore that made %q, and there was no "+
+		"drawer file before it; "+
 		"move the file away if it is not wanted", e.Path)
 }

@@ -7,8 +7,9 @@ import (
 	"sparewright/catalog"
 )
 
-// Identity is what makes two lots one: equal part, place, origin, condition, note and readings. It serves as a map key.
-// Every kind of part is a plain comparable struct, so equality of the part is equality of all its figures and their basis.
+// Identity is what makes two lots one: equal part, place, origin, condition, note and readings. It
+// serves as a map key. Every kind of part is a plain comparable struct, so equality of the part is
+// equality of all its figures and their basis.
 type Identity struct {
 	part      catalog.Part
 	bin       string
@@ -18,7 +19,8 @@ type Identity struct {
 	readings  string
 }
 
-// Identity returns the key under which equal lots fall together. Readings count in the order of their field names.
+// Identity returns the key under which equal lots fall together. Readings count in the order of
+// their field names.
 func (l Lot) Identity() Identity {
 	return Identity{l.Part, l.Bin, l.Donor, l.Condition, l.Note, readingsKey(l.Measured)}
 }
@@ -42,8 +44,8 @@ func writeBits(b *strings.Builder, x float64) {
 	}
 }
 
-// Coalesce adds equal lots together, each at the place where it first occurs. The lots handed in are left as they are.
-// The ID of the first is kept.
+// Coalesce adds equal lots together, each at the place where it first occurs. The lots handed in
+// are left as they are. The ID of the first is kept.
 func Coalesce(lots []Lot) []Lot {
 	at := make(map[Identity]int, len(lots))
 	out := make([]Lot, 0, len(lots))

@@ -1,5 +1,5 @@
-// Package inventory says what the builder has: lots of parts in drawers, the donors they came from, what was measured on
-// them and what is set aside. It knows neither the database nor the terminal.
+// Package inventory says what the builder has: lots of parts in drawers, the donors they came from,
+// what was measured on them and what is set aside. It knows neither the database nor the terminal.
 package inventory
 
 import (
@@ -33,7 +33,8 @@ func UnitOf(p catalog.Part) Unit {
 // Condition is the state a lot is in.
 type Condition string
 
-// New, taken from a donor and tested, taken and untested, or damaged but kept. Damaged parts never enter a build.
+// New, taken from a donor and tested, taken and untested, or damaged but kept. Damaged parts never
+// enter a build.
 const (
 	New      Condition = "new"
 	Tested   Condition = "tested"
@@ -41,7 +42,8 @@ const (
 	Damaged  Condition = "damaged"
 )
 
-// Measurement is one figure of the part read on the bench. It takes the place of the printed figure of the same name.
+// Measurement is one figure of the part read on the bench. It takes the place of the printed figure
+// of the same name.
 type Measurement struct {
 	Field string  // name of the figure as in catalog, such as "resistance"
 	Value float64 // in the SI base unit of that figure
@@ -49,7 +51,8 @@ type Measurement struct {
 	Text  string  // as typed
 }
 
-// Lot is a number of equal parts in one place. Lots are values; a Snapshot never changes after it is read.
+// Lot is a number of equal parts in one place. Lots are values; a Snapshot never changes after it
+// is read.
 type Lot struct {
 	ID        int64
 	Part      catalog.Part

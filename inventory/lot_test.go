@@ -41,24 +41,29 @@ func TestEffectiveTakesMeterErrorForTolerance(t *testing.T) {
 	l := lot(resistor(4700), 3)
 	l.Measured = []inventory.Measurement{{Field: "resistance", Value: 4683, Error: 0.002}}
 	r := inventory.Effective(l).(catalog.Resistor)
-	require.Equal(t, catalog.Datum[si.Resistance]{Value: 4683, Basis: catalog.Measured}, r.Resistance)
+	require.Equal(t, catalog.Datum[si.Resistance]{Value: 4683, Basis: catalog.Measured},
+		r.Resistance)
 	require.Equal(t, catalog.Datum[si.Ratio]{Value: 0.002, Basis: catalog.Measured}, r.Tolerance)
 	require.Equal(t, resistor(4700), l.Part, "the lot itself is left alone")
 
 	l.Measured = []inventory.Measurement{{Field: "power", Value: 0.25, Error: 0.1}}
 	r = inventory.Effective(l).(catalog.Resistor)
-	require.Equal(t, catalog.Of(si.Ratio(0.05)), r.Tolerance, "another figure's meter error is no tolerance")
+	require.Equal(t, catalog.Of(si.Ratio(0.05)), r.Tolerance,
+		"another figure's meter error is no tolerance")
 
 	l.Measured = []inventory.Measurement{{Field: "colour", Value: 1, Error: 0.1}}
 	require.Equal(t, l.Part, inventory.Effective(l), "a reading that does not fit is left out")
 }
 
 func TestEffectiveSpreads(t *testing.T) {
-	film := catalog.Film{Named: catalog.Named{Name: "tape"}, Form: "tape", Thickness: catalog.Of(si.Length(55e-6)),
+	film := catalog.Film{Named: catalog.Named{Name: "tape"}, Form: "tape",
+		Thickness:    catalog.Of(si.Length(55e-6)),
 		ThicknessMax: catalog.Of(si.Length(65e-6))}
-	reference := catalog.Reference{Named: catalog.Named{Name: "TL431"}, Vref: catalog.Of(si.Voltage(2.495))}
+	reference := catalog.Reference{Named: catalog.Named{Name: "TL431"},
+		Vref: catalog.Of(si.Voltage(2.495))}
 	amplifier := catalog.Amplifier{Named: catalog.Named{Name: "pair"}, Function: "combined",
-		SupplyMin: catalog.Of(si.Voltage(3)), SupplyMax: catalog.Of(si.Voltage(30)), Vref: catalog.Of(si.Voltage(2.5))}
+		SupplyMin: catalog.Of(si.Voltage(3)), SupplyMax: catalog.Of(si.Voltage(30)),
+		Vref: catalog.Of(si.Voltage(2.5))}
 	for _, c := range []struct {
 		part      catalog.Part
 		field     string
@@ -87,17 +92,23 @@ func TestEffectiveSpreads(t *testing.T) {
 		value float64
 		tol   func(catalog.Part) catalog.Datum[si.Ratio]
 	}{
-		{catalog.Trimmer{Named: catalog.Named{Name: "t"}, Resistance: catalog.Of(si.Resistance(1000))}, "resistance", 980,
+		{catalog.Trimmer{Named: catalog.Named{Name: "t"},
+			Resistance: catalog.Of(si.Resistance(1000))}, "resistance", 980,
 			func(p catalog.Part) catalog.Datum[si.Ratio] { return p.(catalog.Trimmer).Tolerance }},
-		{catalog.Capacitor{Named: catalog.Named{Name: "c"}, Dielectric: "film", Capacitance: catalog.Of(si.Capacitance(1e-7)),
-			Volts: catalog.Of(si.Voltage(63))}, "capacitance", 98e-9,
-			func(p catalog.Part) catalog.Datum[si.Ratio] { return p.(catalog.Capacitor).Tolerance }},
-		{catalog.Clamp{Named: catalog.Named{Name: "k"}, Breakdown: catalog.Of(si.Voltage(200))}, "breakdown", 204,
+		{catalog.Capacitor{Named: catalog.Named{Name: "c"}, Dielectric: "film",
+			Capacitance: catalog.Of(si.Capacitance(1e-7)),
+			Volts:       catalog.Of(si.Voltage(63))}, "capacitance", 98e-9,
+			func(p catalog.Part) catalog.Datum[si.Ratio] {
+				return p.(catalog.Capacitor).Tolerance
+			}},
+		{catalog.Clamp{Named: catalog.Named{Name: "k"}, Breakdown: catalog.Of(si.Voltage(200))},
+			"breakdown", 204,
 			func(p catalog.Part) catalog.Datum[si.Ratio] { return p.(catalog.Clamp).Tolerance }},
 	} {
 		l := lot(c.part, 1)
 		l.Measured = []inventory.Measurement{{Field: c.field, Value: c.value, Error: 0.02}}
-		require.Equal(t, catalog.Datum[si.Ratio]{Value: 0.02, Basis: catalog.Measured}, c.tol(inventory.Effective(l)))
+		require.Equal(t, catalog.Datum[si.Ratio]{Value: 0.02, Basis: catalog.Measured},
+			c.tol(inventory.Effective(l)))
 	}
 }
 
@@ -105,13 +116,15 @@ func TestIdentity(t *testing.T) {
 	a := lot(resistor(10), 1)
 	b := a
 	b.ID, b.Count, b.SetAside = 9, 7, 2
-	require.Equal(t, a.Identity(), b.Identity(), "number, count and set-asides do not tell lots apart")
+	require.Equal(t, a.Identity(), b.Identity(),
+		"number, count and set-asides do not tell lots apart")
 	ohm, watt := inventory.Measurement{Field: "resistance", Value: 10, Error: 0.01, Text: "10"},
 		inventory.Measurement{Field: "power", Value: 1, Error: 0.01}
 	a.Measured = []inventory.Measurement{ohm, watt}
 	ohm.Text = "10 ohm"
 	b.Measured = []inventory.Measurement{watt, ohm}
-	require.Equal(t, a.Identity(), b.Identity(), "order and spelling of readings do not tell lots apart")
+	require.Equal(t, a.Identity(), b.Identity(),
+		"order and spelling of readings do not tell lots apart")
 
 	for name, change := range map[string]func(*inventory.Lot){
 		"part":      func(l *inventory.Lot) { l.Part = resistor(11) },
@@ -142,7 +155,8 @@ func TestCoalesce(t *testing.T) {
 }
 
 func TestQuery(t *testing.T) {
-	l := lot(catalog.Resistor{Named: catalog.Named{Name: "10k 1%"}, Resistance: catalog.Of(si.Resistance(10e3)), Type: "film"}, 4)
+	l := lot(catalog.Resistor{Named: catalog.Named{Name: "10k 1%"},
+		Resistance: catalog.Of(si.Resistance(10e3)), Type: "film"}, 4)
 	l.Bin, l.Donor, l.Note = "B4", "Router brick no. 7", "long leads"
 	for _, c := range []struct {
 		q    inventory.Query
@@ -171,7 +185,8 @@ func TestQuery(t *testing.T) {
 	}
 	l.Measured = []inventory.Measurement{{Field: "resistance", Value: 9.9e3, Error: 0.01}}
 	require.False(t, inventory.Query{Low: 10e3, High: 11e3}.Match(l), "the reading counts")
-	require.Equal(t, []inventory.Lot{l}, inventory.Snapshot{Lots: []inventory.Lot{l}}.Select(inventory.Query{Text: "10k"}))
+	require.Equal(t, []inventory.Lot{l},
+		inventory.Snapshot{Lots: []inventory.Lot{l}}.Select(inventory.Query{Text: "10k"}))
 }
 
 func TestMainFigureIsAFigureOfEachKind(t *testing.T) {
@@ -187,8 +202,10 @@ func TestValidate(t *testing.T) {
 	good := lot(resistor(10), 1)
 	require.NoError(t, good.Validate())
 	for says, change := range map[string]func(*inventory.Lot){
-		"no part":         func(l *inventory.Lot) { l.Part = nil },
-		"designation":     func(l *inventory.Lot) { l.Part = catalog.Resistor{Resistance: catalog.Of(si.Resistance(10))} },
+		"no part": func(l *inventory.Lot) { l.Part = nil },
+		"designation": func(l *inventory.Lot) {
+			l.Part = catalog.Resistor{Resistance: catalog.Of(si.Resistance(10))}
+		},
 		"count \"0\"":     func(l *inventory.Lot) { l.Count = 0 },
 		"count \"NaN\"":   func(l *inventory.Lot) { l.Count = math.NaN() },
 		"fraction":        func(l *inventory.Lot) { l.Count = 1.5 },
@@ -200,14 +217,19 @@ func TestValidate(t *testing.T) {
 		"at most 1000":    func(l *inventory.Lot) { l.Note = strings.Repeat("b", 1001) },
 		"missing":         func(l *inventory.Lot) { l.Condition = "" },
 		"unknown":         func(l *inventory.Lot) { l.Condition = "shiny" },
-		"no such figure":  func(l *inventory.Lot) { l.Measured = []inventory.Measurement{{Field: "colour", Error: 0.01}} },
+		"no such figure": func(l *inventory.Lot) {
+			l.Measured = []inventory.Measurement{{Field: "colour", Error: 0.01}}
+		},
 		"range": func(l *inventory.Lot) {
 			l.Measured = []inventory.Measurement{{Field: "resistance", Value: -1, Error: 0.01}}
 		},
 		"not a number": func(l *inventory.Lot) {
-			l.Measured = []inventory.Measurement{{Field: "resistance", Value: math.NaN(), Error: 0.01}}
+			l.Measured = []inventory.Measurement{
+				{Field: "resistance", Value: math.NaN(), Error: 0.01}}
 		},
-		"meter error": func(l *inventory.Lot) { l.Measured = []inventory.Measurement{{Field: "resistance", Value: 10}} },
+		"meter error": func(l *inventory.Lot) {
+			l.Measured = []inventory.Measurement{{Field: "resistance", Value: 10}}
+		},
 		"read twice": func(l *inventory.Lot) {
 			m := inventory.Measurement{Field: "resistance", Value: 10, Error: 0.01}
 			l.Measured = []inventory.Measurement{m, m}
@@ -226,7 +248,8 @@ func TestValidate(t *testing.T) {
 }
 
 func TestParseCondition(t *testing.T) {
-	for text, want := range map[string]inventory.Condition{"": inventory.Untested, " New ": inventory.New, "TESTED": inventory.Tested,
+	for text, want := range map[string]inventory.Condition{"": inventory.Untested,
+		" New ": inventory.New, "TESTED": inventory.Tested,
 		"damaged": inventory.Damaged} {
 		got, err := inventory.ParseCondition(text)
 		require.NoError(t, err)
@@ -237,14 +260,18 @@ func TestParseCondition(t *testing.T) {
 }
 
 func TestErrorsRead(t *testing.T) {
-	require.Equal(t, "parts.csv:17:4: why", inventory.DataError{File: "parts.csv", Line: 17, Column: 4, Msg: "why"}.Error())
-	require.Equal(t, "parts.csv:17: why", inventory.DataError{File: "parts.csv", Line: 17, Msg: "why"}.Error())
+	require.Equal(t, "parts.csv:17:4: why",
+		inventory.DataError{File: "parts.csv", Line: 17, Column: 4, Msg: "why"}.Error())
+	require.Equal(t, "parts.csv:17: why",
+		inventory.DataError{File: "parts.csv", Line: 17, Msg: "why"}.Error())
 	require.Equal(t, "why", inventory.DataError{Msg: "why"}.Error())
 	require.ErrorIs(t, inventory.NoLot{Lot: 7}, inventory.ErrNoLot)
 	require.ErrorIs(t, inventory.NoPurpose{Purpose: "p"}, inventory.ErrNoPurpose)
-	require.Equal(t, `lot "7": no such lot; list shows the numbers in use`, inventory.NoLot{Lot: 7}.Error())
+	require.Equal(t, `lot "7": no such lot; list shows the numbers in use`,
+		inventory.NoLot{Lot: 7}.Error())
 	require.Contains(t, inventory.NoPurpose{Purpose: "p"}.Error(), `purpose "p"`)
-	require.Equal(t, `lot "7": 5 asked, 3 available (2 more set aside); ask for less or put more in`,
+	require.Equal(t,
+		`lot "7": 5 asked, 3 available (2 more set aside); ask for less or put more in`,
 		inventory.Overdraw{Lot: 7, Asked: 5, Available: 3, SetAside: 2}.Error())
 	require.Equal(t, `lot "7": 5.5 m asked, 3 m available; ask for less or put more in`,
 		inventory.Overdraw{Lot: 7, Asked: 5.5, Available: 3, Unit: inventory.Metres}.Error())

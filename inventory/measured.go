@@ -8,8 +8,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Meter errors that are believable, and the one taken when a reading is given without any. 1 % is what a plain hand-held
-// multimeter reaches with its last-digit error; common practice, no source.
+// Meter errors that are believable, and the one taken when a reading is given without any. 1 % is
+// what a plain hand-held multimeter reaches with its last-digit error; common practice, no source.
 const (
 	MinMeterError     = 1e-6
 	MaxMeterError     = 0.5
@@ -17,12 +17,14 @@ const (
 )
 
 func sortedReadings(ms []Measurement) []Measurement {
-	return slices.SortedStableFunc(slices.Values(ms), func(a, b Measurement) int { return cmp.Compare(a.Field, b.Field) })
+	return slices.SortedStableFunc(slices.Values(ms),
+		func(a, b Measurement) int { return cmp.Compare(a.Field, b.Field) })
 }
 
-// Effective returns the part of a lot with what was measured in place of what was printed. Where a measured figure has a
-// tolerance or a spread of its own, that becomes the error of the meter: a resistor read as 4.683 k within 0.2 % is a 0.2 %
-// resistor of 4.683 k. A reading that does not fit the part is left out; Validate reports it.
+// Effective returns the part of a lot with what was measured in place of what was printed. Where a
+// measured figure has a tolerance or a spread of its own, that becomes the error of the meter: a
+// resistor read as 4.683 k within 0.2 % is a 0.2 % resistor of 4.683 k. A reading that does not fit
+// the part is left out; Validate reports it.
 func Effective(l Lot) catalog.Part {
 	p := l.Part
 	for _, m := range sortedReadings(l.Measured) {

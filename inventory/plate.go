@@ -6,7 +6,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Plate is the rating plate of a donor as far as its text was understood. Zero figures are not on the plate.
+// Plate is the rating plate of a donor as far as its text was understood. Zero figures are not on
+// the plate.
 type Plate struct {
 	Input   PlateInput
 	Outputs []PlateOutput // in the order printed
@@ -37,8 +38,8 @@ type PlateOutput struct {
 // Power is what the output gives at its lower voltage; 0 when the current is not printed.
 func (o PlateOutput) Power() si.Power { return si.Power(float64(o.Low) * float64(o.Current)) }
 
-// leastMains parts mains voltages from outputs where the plate does not say which is which. The lowest mains voltage in use
-// is 100 V, less 15 % (common practice, no source).
+// leastMains parts mains voltages from outputs where the plate does not say which is which. The
+// lowest mains voltage in use is 100 V, less 15 % (common practice, no source).
 const leastMains si.Voltage = 85
 
 // Largest figures that are taken for real; what is beyond is more likely a type number.
@@ -49,8 +50,9 @@ const (
 	mostHertz = 500
 )
 
-// ParsePlate reads the text of a rating plate leniently: "100-240V~ 50/60Hz 0.5A, 5V 2A", "INPUT: AC 230V 8VA OUTPUT: DC 9V
-// 600mA". It never fails: what finds no place is named in Unread, and the text should be kept beside it.
+// ParsePlate reads the text of a rating plate leniently: "100-240V~ 50/60Hz 0.5A, 5V 2A", "INPUT:
+// AC 230V 8VA OUTPUT: DC 9V 600mA". It never fails: what finds no place is named in Unread, and the
+// text should be kept beside it.
 func ParsePlate(text string) Plate {
 	r := plateReader{tokens: plateTokens(text), last: -1}
 	for r.at < len(r.tokens) {
@@ -137,8 +139,9 @@ func (r *plateReader) voltage(t plateToken) {
 		r.section = sideOutput // the heading of the outputs is missing
 	}
 	r.run = append(r.run, len(r.plate.Outputs))
-	r.plate.Outputs = append(r.plate.Outputs, PlateOutput{Low: si.Voltage(t.low), High: si.Voltage(t.high),
-		AC: t.mark == markAC})
+	r.plate.Outputs = append(r.plate.Outputs,
+		PlateOutput{Low: si.Voltage(t.low), High: si.Voltage(t.high),
+			AC: t.mark == markAC})
 }
 
 // isInput decides on which side a voltage belongs: under its heading, else by its size.
@@ -154,7 +157,8 @@ func (r *plateReader) isInput(t plateToken) bool {
 	return !known && large
 }
 
-// currents gives a run of currents to the voltages before it: one each when there are as many, else the last ones.
+// currents gives a run of currents to the voltages before it: one each when there are as many, else
+// the last ones.
 func (r *plateReader) currents(first plateToken) {
 	all := []plateToken{first}
 	for r.at < len(r.tokens) && r.tokens[r.at].unit == "A" {
@@ -179,7 +183,8 @@ func (r *plateReader) currents(first plateToken) {
 	}
 }
 
-// inputCurrent takes the first current; of two settings the larger belongs to the lower voltage, and the smaller is taken.
+// inputCurrent takes the first current; of two settings the larger belongs to the lower voltage,
+// and the smaller is taken.
 func (r *plateReader) inputCurrent(all []plateToken) {
 	for i, t := range all {
 		if i > 0 || !(t.low > 0) || t.high > mostAmps || r.plate.Input.Current > 0 {
@@ -214,7 +219,8 @@ func (r *plateReader) leave(t plateToken) { r.plate.Unread = append(r.plate.Unre
 
 // Known reports whether anything was understood.
 func (p Plate) Known() bool {
-	return p.Input.High > 0 || p.Input.Current > 0 || p.Input.Watts > 0 || len(p.Outputs) > 0 || p.Watts > 0
+	return p.Input.High > 0 || p.Input.Current > 0 || p.Input.Watts > 0 ||
+		len(p.Outputs) > 0 || p.Watts > 0
 }
 
 // String says in one line what was understood; empty when nothing was.

@@ -16,7 +16,8 @@ const (
 	markDC
 )
 
-// plateToken is one thing on a plate that has a meaning: a quantity, a heading, or a sign for AC or DC.
+// plateToken is one thing on a plate that has a meaning: a quantity, a heading, or a sign for AC or
+// DC.
 type plateToken struct {
 	unit      string // V, A, Hz, W; section; mark
 	low, high float64
@@ -26,16 +27,19 @@ type plateToken struct {
 	text      string // as printed
 }
 
-// A number on a plate has a decimal point or comma. Two numbers with one unit are a range (100-240V) or two settings
-// (115/230V); with the unit behind both they are a range of voltages (100V-240V).
+// A number on a plate has a decimal point or comma. Two numbers with one unit are a range
+// (100-240V) or two settings (115/230V); with the unit behind both they are a range of voltages
+// (100V-240V).
 const (
 	plateNumber = `([0-9]+(?:[.,][0-9]+)?)`
 	plateUnit   = `([mk]?)(vac|vdc|va|volts?|v|amps?|a|hz|watts?|w)`
 	plateTo     = `\s*(-|–|—|~|to|/|\.{2,}|…)\s*`
 )
 
-// plateThing finds, in this order: voltages with a unit each, two numbers with one unit, a quantity, a sign, a word.
-var plateThing = pattern.OnFirstUse(`(?i)` + plateNumber + `\s*v(?:ac)?\s*(?:-|–|—|~|to)\s*` + plateNumber + `\s*(vac|v)\b` +
+// plateThing finds, in this order: voltages with a unit each, two numbers with one unit, a
+// quantity, a sign, a word.
+var plateThing = pattern.OnFirstUse(`(?i)` + plateNumber + `\s*v(?:ac)?\s*(?:-|–|—|~|to)\s*` +
+	plateNumber + `\s*(vac|v)\b` +
 	`|` + plateNumber + plateTo + plateNumber + `\s*` + plateUnit + `\b` +
 	`|` + plateNumber + `\s*` + plateUnit + `\b` +
 	`|([~∼∿]|a\.c\.|\bac\b)|(⎓|-{2,}|={1,3}|d\.c\.|\bdc\b)` +
@@ -44,18 +48,23 @@ var plateThing = pattern.OnFirstUse(`(?i)` + plateNumber + `\s*v(?:ac)?\s*(?:-|�
 // gluedUnit is a unit with the next figure straight behind it, as in 5V2A.
 var gluedUnit = pattern.OnFirstUse(`(?i)([0-9]\s*[mk]?(?:vac|vdc|va|v|a|hz|w))([0-9])`)
 
-// plateHeadings are the words over the two sides, as printed in the languages plates usually carry (from memory).
+// plateHeadings are the words over the two sides, as printed in the languages plates usually carry
+// (from memory).
 var plateHeadings = map[string]plateSide{
-	"input": sideInput, "in": sideInput, "i/p": sideInput, "pri": sideInput, "primary": sideInput, "eingang": sideInput,
-	"entrée": sideInput, "entree": sideInput, "entrada": sideInput, "ingresso": sideInput, "mains": sideInput,
-	"output": sideOutput, "out": sideOutput, "o/p": sideOutput, "sec": sideOutput, "secondary": sideOutput,
-	"ausgang": sideOutput, "sortie": sideOutput, "salida": sideOutput, "uscita": sideOutput,
+	"input": sideInput, "in": sideInput, "i/p": sideInput, "pri": sideInput, "primary": sideInput,
+	"eingang": sideInput,
+	"entrée":  sideInput, "entree": sideInput, "entrada": sideInput, "ingresso": sideInput,
+	"mains":  sideInput,
+	"output": sideOutput, "out": sideOutput, "o/p": sideOutput, "sec": sideOutput,
+	"secondary": sideOutput,
+	"ausgang":   sideOutput, "sortie": sideOutput, "salida": sideOutput, "uscita": sideOutput,
 }
 
 // plateTokens takes the text apart; words without a meaning are passed over.
 func plateTokens(text string) []plateToken {
 	var out []plateToken
-	for _, m := range plateThing().FindAllStringSubmatch(gluedUnit().ReplaceAllString(text, "$1 $2"), -1) {
+	for _, m := range plateThing().FindAllStringSubmatch(
+		gluedUnit().ReplaceAllString(text, "$1 $2"), -1) {
 		if t, ok := plateTokenOf(m); ok {
 			out = append(out, t)
 		}
@@ -86,7 +95,8 @@ func plateTokenOf(m []string) (plateToken, bool) {
 	return t, ok
 }
 
-// between fills in a quantity from its figures, prefix and unit. M is milli: plates are often printed in capitals.
+// between fills in a quantity from its figures, prefix and unit. M is milli: plates are often
+// printed in capitals.
 func (t plateToken) between(low, high, prefix, unit string) plateToken {
 	scale := map[string]float64{"": 1, "m": 1e-3, "k": 1e3}[strings.ToLower(prefix)]
 	t.low, t.high = plateFigure(low, scale), plateFigure(high, scale)
@@ -114,7 +124,8 @@ func (t plateToken) between(low, high, prefix, unit string) plateToken {
 	return t
 }
 
-// plateFigure reads a number; a comma before three digits of a thousandth (1,000mA) parts thousands.
+// plateFigure reads a number; a comma before three digits of a thousandth (1,000mA) parts
+// thousands.
 func plateFigure(text string, scale float64) float64 {
 	if whole, rest, found := strings.Cut(text, ","); found {
 		if len(rest) == 3 && scale < 1 {

@@ -6,11 +6,13 @@ import (
 	"sparewright/catalog"
 )
 
-// Query picks lots for a listing. Empty fields pick everything. Low and High are in the SI base unit of Field and count,
-// ends included, when either is not zero; the measured figure is looked at where there is one.
+// Query picks lots for a listing. Empty fields pick everything. Low and High are in the SI base
+// unit of Field and count, ends included, when either is not zero; the measured figure is looked at
+// where there is one.
 type Query struct {
-	Kind      string // exact kind
-	Text      string // anywhere in designation, note, donor, bin or a figure given in words; case does not matter
+	Kind string // exact kind
+	// anywhere in designation, note, donor, bin or a figure given in words; case does not matter
+	Text      string
 	Bin       string // whole name of the bin, case does not matter
 	Donor     string // part of the donor's name, case does not matter
 	Field     string // figure to look at; empty means the main figure of the lot's kind
@@ -67,17 +69,18 @@ func (q Query) inRange(l Lot) bool {
 	return false
 }
 
-// mainFigures names the figure people sort a kind by, where it is not simply the first that must be given.
+// mainFigures names the figure people sort a kind by, where it is not simply the first that must be
+// given.
 var mainFigures = map[catalog.Kind]string{
 	catalog.KindCore:       "area",
 	catalog.KindSwitcher:   "limit",
-	catalog.KindLamp:       "forward",
+	catalog.KindLED:        "forward",
 	catalog.KindAmplifier:  "supply_max",
 	catalog.KindController: "sense",
 }
 
-// MainFigure names the figure a range is about when none is named: the resistance of a resistor, the capacitance of a
-// capacitor, the current limit of a switcher. Empty for an unknown kind.
+// MainFigure names the figure a range is about when none is named: the resistance of a resistor,
+// the capacitance of a capacitor, the current limit of a switcher. Empty for an unknown kind.
 func MainFigure(k catalog.Kind) string {
 	if name, ok := mainFigures[k]; ok {
 		return name

@@ -28,9 +28,12 @@ func (s Snapshot) Lot(id int64) (Lot, bool) {
 	return s.Lots[i], true
 }
 
-// Usable returns the lots a build may draw from: not damaged, and with something left beyond what is set aside.
+// Usable returns the lots a build may draw from: not damaged, and with something left beyond what
+// is set aside.
 func (s Snapshot) Usable() Snapshot {
-	return Snapshot{Lots: s.which(func(l Lot) bool { return l.Condition != Damaged && l.Available() > 0 })}
+	return Snapshot{Lots: s.which(func(l Lot) bool {
+		return l.Condition != Damaged && l.Available() > 0
+	})}
 }
 
 // Select returns the lots that match the query, in the order of the snapshot.

@@ -13,8 +13,9 @@ const (
 	MaxNoteLength = 1000 // note, state of a donor
 )
 
-// CheckName tells whether a one-line text may be stored: valid UTF-8, at most 64 characters, no control characters and none
-// of the characters that turn the direction of the writing. Empty is allowed.
+// CheckName tells whether a one-line text may be stored: valid UTF-8, at most 64 characters, no
+// control characters and none of the characters that turn the direction of the writing. Empty is
+// allowed.
 func CheckName(what, text string) error { return checkText(what, text, MaxNameLength, false) }
 
 // CheckNote is CheckName for longer texts, in which line feeds and tabs are allowed as well.
@@ -41,8 +42,9 @@ func checkText(what, text string, limit int, lines bool) error {
 	return nil
 }
 
-// Mended is a text as CheckNote takes it: what it refuses, which only another program can have put into a drawer file,
-// becomes U+FFFD, the replacement character, one for each character or stray byte.
+// Mended is a text as CheckNote takes it: what it refuses, which only another program can have put
+// into a drawer file, becomes U+FFFD, the replacement character, one for each character or stray
+// byte.
 func Mended(text string) string {
 	return strings.Map(func(r rune) rune {
 		if r != '\n' && r != '\t' && (unicode.IsControl(r) || TurnsWriting(r)) {
@@ -52,8 +54,8 @@ func Mended(text string) string {
 	}, text)
 }
 
-// TurnsWriting reports whether r is one of the bidirectional controls U+202A..202E and U+2066..2069 or a line or paragraph
-// separator: with them a text can look different from what it is.
+// TurnsWriting reports whether r is one of the bidirectional controls U+202A..202E and U+2066..2069
+// or a line or paragraph separator: with them a text can look different from what it is.
 func TurnsWriting(r rune) bool {
 	return r >= 0x202A && r <= 0x202E || r >= 0x2066 && r <= 0x2069 || r == 0x2028 || r == 0x2029
 }
@@ -67,14 +69,15 @@ func shortened(text string) string {
 	return string([]rune(text)[:most]) + "..."
 }
 
-// Plain makes a text harmless where it is drawn on a page: one line, no controls or unprintable characters, no marks piled
-// on a letter. Direction and markup are for the page to contain.
+// Plain makes a text harmless where it is drawn on a page: one line, no controls or unprintable
+// characters, no marks piled on a letter. Direction and markup are for the page to contain.
 func Plain(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
 		case r == '\n' || r == '\t' || r == 0x2028 || r == 0x2029: // breaks of lines and paragraphs
 			return ' '
-		case r == utf8.RuneError || unicode.IsControl(r) || !unicode.IsPrint(r) && !unicode.IsSpace(r):
+		case r == utf8.RuneError || unicode.IsControl(r) ||
+			!unicode.IsPrint(r) && !unicode.IsSpace(r):
 			return '?'
 		case unicode.Is(unicode.Mn, r) || unicode.Is(unicode.Me, r):
 			return -1 // piled marks reach into the lines above and below

@@ -5,7 +5,8 @@ import (
 	"sparewright/substitute/seats"
 )
 
-// AdapterUse is a whole adapter as a build takes it over: its own regulator taken out, ours put in its place.
+// AdapterUse is a whole adapter as a build takes it over: its own regulator taken out, ours put in
+// its place.
 type AdapterUse struct {
 	Lot         int64         `json:"lot,omitempty"`
 	Designation string        `json:"designation"`

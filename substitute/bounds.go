@@ -4,5 +4,5 @@ import (
 	"math"
 )
 
-// Percent rounds a room down to whole hundredths, so that the last bit of a float never decides.
-func Percent(room float64) float64 { return math.Floor(room*100+1e-6) / 100 }
+// Percent rounds a margin down to whole hundredths, so that the last bit of a float never decides.
+func Percent(margin float64) float64 { return math.Floor(margin*100+1e-6) / 100 }

@@ -6,13 +6,13 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Gauge is one limit held against one number while designs are compared; a Check is what becomes of it in a Build. Gauges
-// carry no text so that a design can be measured without allocating.
+// Gauge is one limit held against one number while designs are compared; a Check is what becomes of
+// it in a Build. Gauges carry no text so that a design can be measured without allocating.
 type Gauge struct {
 	Id     CheckID
 	Value  float64
 	Limit  float64
-	ideal  float64 // the value at which the room is whole; 0 for most upper limits
+	ideal  float64 // the value at which the margin is whole; 0 for most upper limits
 	Lowest bool    // the limit is a minimum
 }
 
@@ -26,7 +26,8 @@ func Least[Q si.Quantity](id CheckID, value, limit Q) Gauge {
 	return Gauge{Id: id, Value: float64(value), Limit: float64(limit), Lowest: true}
 }
 
-// From says at which value the room counts as whole: the set point for a voltage held near it, ambient for a temperature.
+// From says at which value the margin counts as whole: the set point for a voltage held near it,
+// ambient for a temperature.
 func (g Gauge) From(ideal float64) Gauge { g.ideal = ideal; return g }
 
 // Passed reports whether the limit is kept. NaN never passes.
@@ -37,9 +38,10 @@ func (g Gauge) Passed() bool {
 	return g.Value <= g.Limit
 }
 
-// Room is the share of the way from the ideal value to the limit that is still free: 1 = all, 0 = at the limit, negative =
-// beyond. Different checks become comparable by it: 2 K of 60 K and 4 V of 120 V are the same room.
-func (g Gauge) Room() float64 {
+// Margin is the share of the way from the ideal value to the limit that is still free: 1 = all, 0 =
+// at the limit, negative = beyond. Different checks become comparable by it: 2 K of 60 K and 4 V of
+// 120 V are the same margin.
+func (g Gauge) Margin() float64 {
 	span := g.Limit - g.ideal
 	if g.Lowest && g.ideal == 0 {
 		span = -g.Limit
@@ -57,15 +59,15 @@ func (g Gauge) Room() float64 {
 	return math.Inf(-1) // NaN: never passes
 }
 
-// Worse reports that a gauge has less room than another of the same check. Rooms end at the whole, so that those far from their
-// limit are told apart by their margins.
+// Worse reports that a gauge has less margin than another of the same check. Margins end at the
+// whole, so that those far from their limit are told apart by their margins.
 func (g Gauge) Worse(than Gauge) bool {
-	a, b := g.Room(), than.Room()
-	return a < b || a == b && g.Margin() < than.Margin()
+	a, b := g.Margin(), than.Margin()
+	return a < b || a == b && g.Distance() < than.Distance()
 }
 
-// Margin is the figure of the JSON contract: relative to the limit itself.
-func (g Gauge) Margin() float64 {
+// Distance is what lies between value and limit, relative to the limit itself; negative beyond it.
+func (g Gauge) Distance() float64 {
 	if g.Limit == 0 {
 		return 0
 	}
@@ -73,6 +75,15 @@ func (g Gauge) Margin() float64 {
 		return (g.Value - g.Limit) / math.Abs(g.Limit)
 	}
 	return (g.Limit - g.Value) / math.Abs(g.Limit)
+}
+
+// printed is the margin of a document: a limit that is its own ideal value leaves no way to take a
+// share of, and its margin is that of the limit itself.
+func (g Gauge) printed() float64 {
+	if m := g.Margin(); !math.IsInf(m, -1) {
+		return m
+	}
+	return g.Distance()
 }
 
 // Check writes the gauge out with its name, unit and the basis of its limit.
@@ -85,36 +96,38 @@ func (g Gauge) Check(basis string) Check {
 	if basis == "" {
 		basis = d.Basis
 	}
-	return Check{Name: d.Name, Value: g.Value, Limit: g.Limit, Unit: d.Unit, Sense: sense, Margin: g.Margin(),
-		Hard: !d.Soft, Passed: g.Passed(), Basis: basis, Room: g.Room(), shared: d.shared}
+	return Check{Name: d.Name, Value: g.Value, Limit: g.Limit, Unit: d.Unit, Sense: sense,
+		Margin: g.printed(),
+		Hard:   !d.Soft, Passed: g.Passed(), Basis: basis, shared: d.shared}
 }
 
-// Tightest is the smallest room, in whole hundredths, and the check it belongs to, and whether a hard limit is broken. Limits that
-// are met exactly by construction (creepage of the margins, thinnest shim) and limits shared by all builds give no reason to
-// prefer one.
-func Tightest(gs []Gauge) (room float64, binding CheckID, failed bool) {
-	room = math.Inf(1)
+// Tightest is the smallest margin, in whole hundredths, and the check it belongs to, and whether a
+// hard limit is broken. Limits that are met exactly by construction (creepage of the margins,
+// thinnest shim) and limits shared by all builds give no reason to prefer one.
+func Tightest(gs []Gauge) (margin float64, binding CheckID, failed bool) {
+	margin = math.Inf(1)
 	for _, g := range gs {
 		text := &CheckNames[g.Id]
 		if !text.Soft && !g.Passed() {
 			failed = true
 		}
-		if text.Soft || text.shared || g.Id == ChkBarrierMargin || g.Id == ChkPinCreepage || g.Id == ChkSmallestGap {
+		if text.Soft || text.shared || g.Id == ChkBarrierMargin || g.Id == ChkPinCreepage ||
+			g.Id == ChkSmallestGap {
 			continue
 		}
-		if r := g.Room(); r < room || math.IsNaN(r) {
-			room, binding = r, g.Id
+		if r := g.Margin(); r < margin || math.IsNaN(r) {
+			margin, binding = r, g.Id
 		}
 	}
-	return Percent(room), binding, failed
+	return Percent(margin), binding, failed
 }
 
-// WorstOf is the hard gauge with the least room, and that room.
+// WorstOf is the hard gauge with the least margin, and that margin.
 func WorstOf(gs []Gauge) (Gauge, float64) {
 	var found Gauge
 	least := math.Inf(1)
 	for _, g := range gs {
-		if r := g.Room(); !CheckNames[g.Id].Soft && r < least {
+		if r := g.Margin(); !CheckNames[g.Id].Soft && r < least {
 			found, least = g, r
 		}
 	}
@@ -168,7 +181,7 @@ const (
 	ChkBiasMinimum
 	ChkBiasMaximum
 	ChkSupplyHigh
-	ChkLamp
+	ChkLED
 	ChkLowestRegulated
 	ChkIsolation
 	ChkTouch
@@ -198,6 +211,10 @@ const (
 	ChkRectifierHot
 	ChkOnTime
 	ChkDrive
+	ChkTripHigh
+	ChkTripLow
+	ChkGuardLED
+	ChkSwitchOpen
 	ChkCount
 )
 
@@ -247,7 +264,7 @@ var CheckNames = [ChkCount]checkText{
 	ChkBiasMinimum:       {Name: "reference current at the lowest output reckoned with", Unit: "A", Basis: "least cathode current of the reference", shared: true},
 	ChkBiasMaximum:       {Name: "reference current, full pack", Unit: "A", Basis: "highest cathode current of the reference", shared: true},
 	ChkSupplyHigh:        {Name: "amplifier supply, full pack", Unit: "V", Basis: "highest supply voltage of the amplifier", shared: true},
-	ChkLamp:              {Name: "optocoupler lamp current at the lowest output reckoned with", Unit: "A", Basis: "current that stops the switcher at the lowest transfer ratio", shared: true},
+	ChkLED:               {Name: "optocoupler LED current at the lowest output reckoned with", Unit: "A", Basis: "current that stops the switcher at the lowest transfer ratio", shared: true},
 	ChkLowestRegulated:   {Name: "lowest output at which the current is still regulated", Unit: "V", Basis: "voltage of the empty pack", shared: true},
 	ChkIsolation:         {Name: "optocoupler isolation", Unit: "V", Basis: "3750 V rms one minute, reinforced (5000 V preferred)", shared: true},
 	ChkTouch:             {Name: "touch current through the Y capacitor", Unit: "A", Basis: "0.25 mA, class II, at 60 Hz or more and upper tolerance (IEC 60335-1, from memory)", shared: true},
@@ -265,7 +282,7 @@ var CheckNames = [ChkCount]checkText{
 	ChkLowMains:          {Name: "lowest mains voltage", Unit: "V", Basis: "0.9 x the lowest mains on the plate (supply tolerance of IEC 60038)", shared: true},
 	ChkAmbient:           {Name: "air around the adapter", Unit: "C", Basis: "40 C, the hottest room mains adapters are made for (from memory)", shared: true},
 	ChkZener:             {Name: "output against the protection zener", Unit: "V", Basis: "0.95 x the zener voltage, its lower tolerance"},
-	ChkFeedbackSupply:    {Name: "output needed by reference and optocoupler lamp", Unit: "V", Basis: "reference, lamp 1.4 V and its resistor at the current that stops the switcher"},
+	ChkFeedbackSupply:    {Name: "output needed by reference and optocoupler LED", Unit: "V", Basis: "reference, LED 1.4 V and its resistor at the current that stops the switcher"},
 	ChkCathode:           {Name: "voltage at the reference of the adapter", Unit: "V", Basis: "36 V, highest cathode voltage of the usual shunt references"},
 	ChkReflected:         {Name: "drain voltage before the spike", Unit: "V"},
 	ChkConnectInput:      {Name: "amplifier input current, pack put on a dead charger", Unit: "A", Basis: "25 mA, half of what an LM358 input bears below ground (from memory); its clamp diode takes most of it", shared: true},
@@ -277,4 +294,8 @@ var CheckNames = [ChkCount]checkText{
 	ChkRectifierHot:      {Name: "output rectifier junction temperature", Unit: "C"},
 	ChkDrive:             {Name: "amplifier current that stops the switcher", Unit: "A", Basis: "what the amplifier sinks or sources at least", shared: true},
 	ChkOnTime:            {Name: "on-time at highest mains, empty pack", Unit: "s", Basis: "its printed least on-time; else blanking 0.3 us and delay, or 2.7 % of a period where the duty is set (from memory)"},
+	ChkTripHigh:          {Name: "pack voltage after the worst single fault", Unit: "V", Basis: "absolute limit of the pack; the protection's own tolerances, hot", shared: true},
+	ChkTripLow:           {Name: "lowest trip of the overvoltage protection", Unit: "V", Basis: "the set voltage: below it the protection ends a charge early", Soft: true, shared: true},
+	ChkGuardLED:          {Name: "LED current of the overvoltage protection", Unit: "A", Basis: "holds the gate of the pack switch down at the lowest transfer ratio", shared: true},
+	ChkSwitchOpen:        {Name: "voltage across the open pack switch", Unit: "V", Basis: "0.8 x its rating", shared: true},
 }

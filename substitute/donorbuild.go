@@ -4,9 +4,9 @@ import (
 	"sparewright/catalog/si"
 )
 
-// DonorReading is what is known of a transformer that is used unopened. Only ratios of turns can be read from outside, so
-// that several whole turns agree with the readings; the build is reckoned with the first of Turns and checked at all its
-// corners.
+// DonorReading is what is known of a transformer that is used unopened. Only ratios of turns can be
+// read from outside, so that several whole turns agree with the readings; the build is reckoned
+// with the first of Turns and checked at all its corners.
 type DonorReading struct {
 	Lot          int64         `json:"lot"`
 	Designation  string        `json:"designation"`
@@ -29,7 +29,8 @@ type DonorTurns struct {
 	Bias      int `json:"bias"`
 }
 
-// Carrier names what carries the power of a build: the core wound, the transformer reused, or the whole adapter.
+// Carrier names what carries the power of a build: the core wound, the transformer reused, or the
+// whole adapter.
 func (b *Build) Carrier() string {
 	if b.Adapter != nil {
 		return b.Adapter.Designation

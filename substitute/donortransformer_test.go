@@ -17,8 +17,8 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// demoTransformer is the unopened transformer of the demo drawer as measured: 0.62 mH and 6.5 : 1 within 2 %, knee at 3.7
-// A, from a 24 W flyback with KA5M0365R.
+// demoTransformer is the unopened transformer of the demo drawer as measured: 0.62 mH and 6.5 : 1
+// within 2 %, knee at 3.7 A, from a 24 W flyback with KA5M0365R.
 func demoTransformer(t *testing.T) catalog.Transformer {
 	t.Helper()
 	lot, ok := exchange.Demo().Lot(282)
@@ -27,10 +27,12 @@ func demoTransformer(t *testing.T) catalog.Transformer {
 }
 
 func opened(p catalog.Transformer) (*stage.DonorTransformer, substitute.Refusal) {
-	return stage.OpenTransformer(&stock.Stock[catalog.Transformer]{Part: p, Key: "t", Count: 1, Lots: []stock.Place{{Lot: 1, Count: 1}}})
+	return stage.OpenTransformer(&stock.Stock[catalog.Transformer]{Part: p, Key: "t", Count: 1,
+		Lots: []stock.Place{{Lot: 1, Count: 1}}})
 }
 
-// The errors written beside the readings are those of the lot; a reading without one would count as 1 %.
+// The errors written beside the readings are those of the lot; a reading without one would count as
+// 1 %.
 func TestMeterErrorsReachTheTransformer(t *testing.T) {
 	p := demoTransformer(t)
 	require.Equal(t, si.Ratio(0.02), p.Meter.Value)
@@ -60,10 +62,11 @@ func TestTransformerRefusals(t *testing.T) {
 		"no knee, donor unknown": {func(p *catalog.Transformer) { p.Saturation, p.Topology = none, "unknown" }, stage.CheckTransformerFigures, "measure the knee"},
 		"half-bridge":            {func(p *catalog.Transformer) { p.Saturation, p.Topology = none, "half-bridge" }, stage.CheckNoGap, "open it for its core"},
 		"forward":                {func(p *catalog.Transformer) { p.Saturation, p.Topology = none, "forward" }, stage.CheckNoGap, "open it for its core"},
-		// 65 turns on EF25 with 8.2 mH are 1.94 uH a turn; the bare pair has about 2 uH (catalogue AL of EF25 N87 without gap:
-		// 2000 nH)
+		// 65 turns on EF25 with 8.2 mH are 1.94 uH a turn; the bare pair has about 2 uH (catalogue
+		// AL of EF25 N87 without gap: 2000 nH)
 		"ungapped by its inductance": {func(p *catalog.Transformer) {
-			p.Saturation, p.Inductance, p.Secondary = none, catalog.Of[si.Inductance](8.2e-3), catalog.Datum[si.Inductance]{}
+			p.Saturation, p.Inductance, p.Secondary = none, catalog.Of[si.Inductance](8.2e-3),
+				catalog.Datum[si.Inductance]{}
 			p.PrimaryTurns, p.Passed = catalog.Of[si.Ratio](65), catalog.Datum[si.Power]{}
 			p.PassedLimit = catalog.Of[si.Current](0.05)
 		}, stage.CheckNoGap, "open it for its core"},
@@ -80,9 +83,9 @@ func TestTransformerRefusals(t *testing.T) {
 	require.NotNil(t, d, why.Why)
 }
 
-// The safe current without a knee, by hand: 24 W at no more than 73 kHz through 0.6324 mH need a peak of sqrt(2 24/(73e3
-// 0.6324e-3)) = 1.020 A at least; the donor met its lowest limit, 0.88 x 2.15 A = 1.892 A or what its sheet says, at
-// every start.
+// The safe current without a knee, by hand: 24 W at no more than 73 kHz through 0.6324 mH need a
+// peak of sqrt(2 24/(73e3 0.6324e-3)) = 1.020 A at least; the donor met its lowest limit, 0.88 x
+// 2.15 A = 1.892 A or what its sheet says, at every start.
 func TestSafeCurrentFromThePlate(t *testing.T) {
 	p := demoTransformer(t)
 	p.Saturation = catalog.Datum[si.Current]{}
@@ -96,8 +99,8 @@ func TestSafeCurrentFromThePlate(t *testing.T) {
 	require.InDelta(t, 2.775, float64(d.Safe), 1e-9, "three quarters of 3.7 A")
 }
 
-// Without a knee only switchers below the plate's proof may drive it, and its own type: none of the others passes the
-// current it passed. With no declared flyback donor nothing does.
+// Without a knee only switchers below the plate's proof may drive it, and its own type: none of the
+// others passes the current it passed. With no declared flyback donor nothing does.
 func TestPlateAloneLimitsTheSwitchers(t *testing.T) {
 	p := demoTransformer(t)
 	p.Saturation = catalog.Datum[si.Current]{}
@@ -108,7 +111,9 @@ func TestPlateAloneLimitsTheSwitchers(t *testing.T) {
 	})
 	s.Lots = append(s.Lots, inventory.Lot{ID: 900, Part: p, Count: 1, Condition: inventory.Tested})
 	seen := 0
-	for _, b := range advise.Advise(resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 0.5}), s, advise.Options{Builds: 1000}).Builds {
+	for _, b := range advise.Advise(resolved(t,
+		substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 0.5}), s,
+		advise.Options{Builds: 1000}).Builds {
 		if b.Kind != substitute.DonorTransformer {
 			continue
 		}
@@ -120,12 +125,14 @@ func TestPlateAloneLimitsTheSwitchers(t *testing.T) {
 	require.Positive(t, seen)
 }
 
-// A half-bridge transformer whose knee was measured is held against the ordinary limits, and its inductance is far too
-// high for any switcher: 8 mH with a knee of 0.2 A stores 8e-3 0.15^2/2 = 90 uJ, 6 W at 67 kHz, and saturates at 0.15 A.
+// A half-bridge transformer whose knee was measured is held against the ordinary limits, and its
+// inductance is far too high for any switcher: 8 mH with a knee of 0.2 A stores 8e-3 0.15^2/2 = 90
+// uJ, 6 W at 67 kHz, and saturates at 0.15 A.
 func TestHalfBridgeFailsByItsInductance(t *testing.T) {
 	p := demoTransformer(t)
 	p.Topology, p.Saturation = "half-bridge", catalog.Of[si.Current](0.2)
-	p.Inductance, p.Secondary = catalog.Of[si.Inductance](8e-3), catalog.Of[si.Inductance](8e-3/6.5/6.5)
+	p.Inductance, p.Secondary = catalog.Of[si.Inductance](8e-3),
+		catalog.Of[si.Inductance](8e-3/6.5/6.5)
 	d, why := opened(p)
 	require.NotNil(t, d, why.Why)
 	require.InDelta(t, 90e-6, 0.5*float64(p.Inductance.Value)*float64(d.Safe)*float64(d.Safe), 1e-9)
@@ -144,14 +151,15 @@ func TestHalfBridgeFailsByItsInductance(t *testing.T) {
 	require.Positive(t, refused)
 }
 
-// Of the turns to build with the checks hold at every corner: no set of turns that agrees with the readings lies outside
-// them.
+// Of the turns to build with the checks hold at every corner: no set of turns that agrees with the
+// readings lies outside them.
 func TestCornersEnclose(t *testing.T) {
 	d, _ := opened(demoTransformer(t))
 	low, high, weak, strong, fewest := math.Inf(1), 0.0, math.Inf(1), 0.0, 1<<30
 	for _, c := range d.Corners(true) {
 		n, s := float64(c.Primary)/float64(c.Secondary), float64(c.Bias)/float64(c.Secondary)
-		low, high, weak, strong, fewest = min(low, n), max(high, n), min(weak, s), max(strong, s), min(fewest, c.Primary)
+		low, high, weak, strong, fewest = min(low, n), max(high, n), min(weak, s), max(strong, s),
+			min(fewest, c.Primary)
 	}
 	for _, c := range d.Turns {
 		n, s := float64(c.Primary)/float64(c.Secondary), float64(c.Bias)/float64(c.Secondary)

@@ -4,8 +4,8 @@ import (
 	"sparewright/inventory"
 )
 
-// Draws is what the build takes out of each lot of the drawer, rounded up to what can be set aside. Parts to be bought are
-// left out.
+// Draws is what the build takes out of each lot of the drawer, rounded up to what can be set aside.
+// Parts to be bought are left out.
 func (b *Build) Draws(s inventory.Snapshot) []inventory.Draw {
 	var draws []inventory.Draw
 	for _, p := range b.Parts {

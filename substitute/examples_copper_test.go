@@ -14,8 +14,8 @@ import (
 	"sparewright/substitute/magnetics"
 )
 
-// layerReadings: two of the nine readings are not what the equation behind the chart gives. The figures beside them are the
-// evaluation of that equation in the collection the examples came from.
+// layerReadings: two of the nine readings are not what the equation behind the chart gives. The
+// figures beside them are the evaluation of that equation in the collection the examples came from.
 func layerReadings(t *testing.T, e publishedExample) ledgerFigures {
 	v := ledgerFigures{}
 	for _, r := range e.Results {
@@ -25,9 +25,11 @@ func layerReadings(t *testing.T, e publishedExample) ledgerFigures {
 		f := float64(magnetics.LayerFactor(si.Ratio(q), layers))
 		switch {
 		case q == 0.225:
-			v[r.Name] = sourceWrong(f, 1.36896, "misread: 1.6 belongs to about 46 layers of that thickness")
+			v[r.Name] = sourceWrong(f, 1.36896,
+				"misread: 1.6 belongs to about 46 layers of that thickness")
 		case q == 1.6 && layers == 2:
-			v[r.Name] = sourceWrong(f, 3.19574, "misread: the same line prints two different multipliers")
+			v[r.Name] = sourceWrong(f, 3.19574,
+				"misread: the same line prints two different multipliers")
 		default:
 			v[r.Name] = chartReading(f)
 		}
@@ -36,7 +38,8 @@ func layerReadings(t *testing.T, e publishedExample) ledgerFigures {
 }
 
 func copperConstants(t *testing.T, e publishedExample) ledgerFigures {
-	const spread = "sources differ by 1 to 2 % in hot copper: 0.0038 to 0.0042 per kelvin against 0.00393 of IEC 60028"
+	const spread = "sources differ by 1 to 2 % in hot copper: 0.0038 to 0.0042 per kelvin " +
+		"against 0.00393 of IEC 60028"
 	depth := func(f, celsius float64) float64 { // cm
 		return 100 * float64(magnetics.SkinDepth(si.Frequency(f), si.Celsius(celsius)))
 	}
@@ -50,30 +53,37 @@ func copperConstants(t *testing.T, e publishedExample) ledgerFigures {
 			"the book's own 1.724e-6 ohm cm gives 6.61; 6.62 belongs to 1.730e-6"),
 		"constant at 60 C":                  withSpread(1e4*depth(1e3, 60), 0.02, spread),
 		"largest wire at 100 kHz: diameter": lastDigit(2 * depth(100e3, 20)),
-		"its area":                          lastDigit(si.CopperResistivity(20) * 0.01 / float64(bare) * 1e4),
+		"its area": lastDigit(si.CopperResistivity(20) * 0.01 /
+			float64(bare) * 1e4),
 	}
 }
 
-// gaugeTable: the book's sections come from diameters rounded to 0.1 mil, its resistances from those sections.
+// gaugeTable: the book's sections come from diameters rounded to 0.1 mil, its resistances from
+// those sections.
 func gaugeTable(t *testing.T, e publishedExample) ledgerFigures {
 	v := ledgerFigures{}
-	formula := map[int]float64{12: 0.205253, 20: 0.0811821, 26: 0.0404892, 30: 0.0254639} // cm, ASTM B258
+	// cm, ASTM B258
+	formula := map[int]float64{12: 0.205253, 20: 0.0811821, 26: 0.0404892, 30: 0.0254639}
 	for _, r := range e.Results {
 		var n int
 		var what string
 		_, err := fmt.Sscanf(r.Name, "AWG %d %s", &n, &what)
 		require.NoError(t, err, r.Name)
 		d := float64(magnetics.GaugeDiameter(n))
-		require.InDelta(t, d, float64(wireRow(t, n).Diameter.Value), 0.051e-6, "the wires table prints 0.1 um")
+		require.InDelta(t, d, float64(wireRow(t, n).Diameter.Value), 0.051e-6,
+			"the wires table prints 0.1 um")
 		switch what {
 		case "bare":
-			v[r.Name] = withSpread(math.Pi/4*d*d*1e7, 2*0.05*25.4e-6/d, "the book's diameter is rounded to 0.1 mil")
+			v[r.Name] = withSpread(math.Pi/4*d*d*1e7, 2*0.05*25.4e-6/d,
+				"the book's diameter is rounded to 0.1 mil")
 		case "resistance":
 			section := e.result(t, fmt.Sprintf("AWG %d bare area", n)) * 1e-3 // cm2
 			ohm := magnetics.WireResistance(0.01, roundWire(section), 1, 20)
-			v[r.Name] = withSpread(1e6*float64(ohm), 0.0015, "resistance and section of one line of the book disagree by up to 0.15 %")
+			v[r.Name] = withSpread(1e6*float64(ohm), 0.0015,
+				"resistance and section of one line of the book disagree by up to 0.15 %")
 		case "diameter":
-			v[r.Name] = sourceWrong(100*d, formula[n], "ASTM B258 defines the gauge; table 4-13 of the book strays from it")
+			v[r.Name] = sourceWrong(100*d, formula[n],
+				"ASTM B258 defines the gauge; table 4-13 of the book strays from it")
 		default:
 			require.Failf(t, "unknown figure", "%s", r.Name)
 		}
@@ -113,23 +123,28 @@ func printedSeriesOf(t *testing.T, e publishedExample, name string) []float64 {
 
 const seriesExceptions = "E24_exceptions (standard, computed)"
 
-// seriesPoints makes a row of every printed value of the lists, and of the values of E24 that are not the rounded step.
+// seriesPoints makes a row of every printed value of the lists, and of the values of E24 that are
+// not the rounded step.
 func seriesPoints(t *testing.T, e publishedExample) []publishedResult {
 	var rows []publishedResult
 	for _, name := range []string{"E24", "E48", "E96"} {
 		n := len(printedSeriesOf(t, e, name))
-		rows = append(rows, publishedResult{Name: name + " values in the list", Printed: fmt.Sprint(n), Unit: "-", Kind: "data"})
+		rows = append(rows, publishedResult{Name: name + " values in the list",
+			Printed: fmt.Sprint(n), Unit: "-", Kind: "data"})
 	}
 	var exceptions [][2]float64
 	require.NoError(t, json.Unmarshal(e.Tables[seriesExceptions], &exceptions))
 	for _, x := range exceptions {
-		rows = append(rows, publishedResult{Name: fmt.Sprintf("E24 value where rounding gives %g", x[1]),
+		rows = append(rows, publishedResult{
+			Name:    fmt.Sprintf("E24 value where rounding gives %g", x[1]),
 			Printed: fmt.Sprint(x[0]), Unit: "-", Kind: "data"})
 	}
-	return append(rows, publishedResult{Name: "E192 value 186 (from memory)", Printed: "920", Unit: "-", Kind: "data"})
+	return append(rows, publishedResult{Name: "E192 value 186 (from memory)", Printed: "920",
+		Unit: "-", Kind: "data"})
 }
 
-// preferredNumbers: a list counts as many values as ours and the print have in common at the same place.
+// preferredNumbers: a list counts as many values as ours and the print have in common at the same
+// place.
 func preferredNumbers(t *testing.T, e publishedExample) ledgerFigures {
 	v := ledgerFigures{}
 	for _, name := range []string{"E24", "E48", "E96"} {
@@ -148,12 +163,14 @@ func preferredNumbers(t *testing.T, e publishedExample) ledgerFigures {
 	for i, x := range catalog.ESeries("E24") {
 		step := math.Round(10 * math.Pow(10, float64(i)/24))
 		if standard := math.Round(10 * x); standard != step {
-			v[fmt.Sprintf("E24 value where rounding gives %g", step)] = sameNumber(t, e, step, standard)
+			v[fmt.Sprintf("E24 value where rounding gives %g", step)] = sameNumber(t, e,
+				step, standard)
 			exceptions++
 		}
 	}
 	require.Equal(t, 8, exceptions, "E24 differs from the rounded steps in exactly 8 values")
-	require.True(t, strings.Contains(string(e.Tables["E192_note"]), "920 (standard) instead of 919"))
+	require.True(t, strings.Contains(string(e.Tables["E192_note"]),
+		"920 (standard) instead of 919"))
 	e192 := 100 * catalog.ESeries("E192")[185]
 	require.InDelta(t, 920, e192, 1e-9)
 	v["E192 value 186 (from memory)"] = lastDigit(e192)

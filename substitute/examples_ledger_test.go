@@ -60,22 +60,27 @@ func (r ledgerRow) verdict() string {
 	return "no figure of ours: " + f.why
 }
 
-// ledgerText writes the rows as a table in Markdown. Figures are cut to five digits, so that the last bit of a float, which
-// differs between processors, never decides.
+// ledgerText writes the rows as a table in Markdown. Figures are cut to five digits, so that the
+// last bit of a float, which differs between processors, never decides.
 func ledgerText(rows []ledgerRow) string {
 	var b strings.Builder
 	b.WriteString("# Published worked examples against this program\n\n")
-	b.WriteString("Written by `go test ./substitute -run TestWorkedExamples -update`; a plain test run fails when this file is\n" +
-		"not what it would write. Inputs and printed results are in worked-examples.json. A result agrees when it lies within\n" +
-		"one unit of its last printed digit; wider allowances are named with their reason in the row. A bound is a guaranteed\n" +
-		"limit, a band of ours or an envelope of ours: there no equality is claimed. Where the source is wrong ours must not\n" +
+	b.WriteString("Written by `go test ./substitute -run TestWorkedExamples -update`; a plain " +
+		"test run fails when this file is\n" +
+		"not what it would write. Inputs and printed results are in worked-examples.json. A " +
+		"result agrees when it lies within\n" +
+		"one unit of its last printed digit; wider allowances are named with their reason in the " +
+		"row. A bound is a guaranteed\n" +
+		"limit, a band of ours or an envelope of ours: there no equality is claimed. Where the " +
+		"source is wrong ours must not\n" +
 		"be the printed figure.\n\n")
 	writeTotals(&b, rows)
 	for i, r := range rows {
 		if i == 0 || rows[i-1].example.ID != r.example.ID {
 			e := r.example
 			fmt.Fprintf(&b, "\n## %s %s\n\n%s; %s.\n\n", e.ID, e.Title, e.Document, e.Place)
-			b.WriteString("| result | ours | printed | unit | deviation | verdict |\n|---|---:|---:|---|---:|---|\n")
+			b.WriteString("| result | ours | printed | unit | deviation | verdict " +
+				"|\n|---|---:|---:|---|---:|---|\n")
 		}
 		ours, deviation := "", ""
 		if !math.IsNaN(r.figure.ours) {
@@ -97,7 +102,8 @@ func percentText(p float64) string {
 	return s
 }
 
-// writeTotals counts by group what became of the printed results, and the worst deviation among those that agree.
+// writeTotals counts by group what became of the printed results, and the worst deviation among
+// those that agree.
 func writeTotals(b *strings.Builder, rows []ledgerRow) {
 	var groups []string
 	for _, r := range rows {
@@ -132,10 +138,12 @@ func writeTotals(b *strings.Builder, rows []ledgerRow) {
 			}
 			if d := math.Abs(r.deviation()); r.agrees() && d > far+1e-6 {
 				far = d
-				worst = fmt.Sprintf("%s (%s %s)", percentText(r.deviation()), r.example.ID, r.result.Name)
+				worst = fmt.Sprintf("%s (%s %s)", percentText(r.deviation()),
+					r.example.ID, r.result.Name)
 			}
 		}
-		fmt.Fprintf(b, "| %s | %d | %d | %d | %d | %d | %s |\n", name, of, agree, bound, wrong, none, worst)
+		fmt.Fprintf(b, "| %s | %d | %d | %d | %d | %d | %s |\n", name, of, agree, bound,
+			wrong, none, worst)
 	}
 }
 
@@ -152,7 +160,8 @@ func compareLedger(t *testing.T, rows []ledgerRow) {
 	old := strings.Split(string(have), "\n")
 	for i, line := range strings.Split(want, "\n") {
 		same := i < len(old) && old[i] == line
-		require.True(t, same, "worked-examples.md line %d is not what the test would write:\n%s", i+1, line)
+		require.True(t, same, "worked-examples.md line %d is not what the test would write:\n%s",
+			i+1, line)
 	}
 	require.Equal(t, want, string(have))
 }

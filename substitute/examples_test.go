@@ -14,9 +14,10 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The ledger of worked examples: testdata/reference/worked-examples.json holds published calculations with their inputs and
-// printed results. Every printed result is computed here through the exported functions of this program and held against the
-// print; what came out is kept in worked-examples.md beside it.
+// The ledger of worked examples: testdata/reference/worked-examples.json holds published
+// calculations with their inputs and printed results. Every printed result is computed here through
+// the exported functions of this program and held against the print; what came out is kept in
+// worked-examples.md beside it.
 //
 //	go test ./substitute -run TestWorkedExamples -update     writes the table anew
 var updateLedger = flag.Bool("update", false, "write testdata/reference/worked-examples.md anew")
@@ -92,7 +93,8 @@ func (e publishedExample) decode(t *testing.T, name string, into any) {
 	require.Failf(t, "no such input", "%s %q", e.ID, name)
 }
 
-// result reads a printed result of the same entry, for sources that go on with their own rounded figures.
+// result reads a printed result of the same entry, for sources that go on with their own rounded
+// figures.
 func (e publishedExample) result(t *testing.T, name string) float64 {
 	t.Helper()
 	for _, r := range e.Results {
@@ -108,24 +110,28 @@ func (e publishedExample) result(t *testing.T, name string) float64 {
 const (
 	byDigit  = "last digit" // equal within one unit of the last printed digit
 	byFigure = "figures"    // the same where the source prints zeros for digits it rounded away
-	bySpread = "spread"     // equal within the last digit and a spread that the inputs or the source state
-	byChart  = "chart"      // the source read a chart by eye
-	byLimit  = "limit"      // the source guarantees no more than the printed figure
-	byBand   = "band"       // the printed figure lies in our band
-	byCap    = "envelope"   // ours is an envelope that must not lie below
-	byWrong  = "source"     // the source contradicts its own equation or data; ours must not be the printed figure
-	byNobody = "no figure"  // not a figure of this program
+	// equal within the last digit and a spread that the inputs or the source state
+	bySpread = "spread"
+	byChart  = "chart"    // the source read a chart by eye
+	byLimit  = "limit"    // the source guarantees no more than the printed figure
+	byBand   = "band"     // the printed figure lies in our band
+	byCap    = "envelope" // ours is an envelope that must not lie below
+	// the source contradicts its own equation or data; ours must not be the printed figure
+	byWrong  = "source"
+	byNobody = "no figure" // not a figure of this program
 )
 
-// ledgerFigure is our figure for a printed result, in the unit of the file, and how it is to be judged.
+// ledgerFigure is our figure for a printed result, in the unit of the file, and how it is to be
+// judged.
 type ledgerFigure struct {
 	how       string
 	ours      float64
 	low, high float64 // byBand
 	step      float64 // byFigure: how many figures the source prints
 	rel       float64 // bySpread, byLimit: relative allowance
-	right     float64 // byWrong: the figure that the source's own equation or data give, from elsewhere than our code
-	why       string
+	// byWrong: the figure that the source's own equation or data give, from elsewhere than our code
+	right float64
+	why   string
 }
 
 // ledgerFigures maps the name of a result to our figure.
@@ -134,16 +140,19 @@ type ledgerFigures map[string]ledgerFigure
 func lastDigit(v float64) ledgerFigure { return ledgerFigure{how: byDigit, ours: v} }
 
 func toFigures(v float64, n int) ledgerFigure {
-	return ledgerFigure{how: byFigure, ours: v, step: float64(n), why: fmt.Sprintf("printed to %d figures", n)}
+	return ledgerFigure{how: byFigure, ours: v, step: float64(n),
+		why: fmt.Sprintf("printed to %d figures", n)}
 }
 
 func withSpread(v, rel float64, why string) ledgerFigure {
 	return ledgerFigure{how: bySpread, ours: v, rel: rel, why: why}
 }
 
-// chartReading allows 5 %: what a careful eye reads off a logarithmic chart (common practice, no source).
+// chartReading allows 5 %: what a careful eye reads off a logarithmic chart (common practice, no
+// source).
 func chartReading(v float64) ledgerFigure {
-	return ledgerFigure{how: byChart, ours: v, rel: 0.05, why: "read by eye off a logarithmic chart"}
+	return ledgerFigure{how: byChart, ours: v, rel: 0.05,
+		why: "read by eye off a logarithmic chart"}
 }
 
 func belowLimit(v, rel float64, why string) ledgerFigure {
@@ -179,13 +188,16 @@ func (f ledgerFigure) fault(r publishedResult) string {
 	case bySpread, byChart:
 		ok = f.rel > 0 && off <= digit+f.rel*math.Abs(f.ours)
 	case byLimit:
-		ok = f.ours <= printed*(1+f.rel) && f.ours > printed/2 // a limit is not that far from typical
+		// a limit is not that far from typical
+		ok = f.ours <= printed*(1+f.rel) && f.ours > printed/2
 	case byBand:
 		ok = f.low <= printed && printed <= f.high && f.low < f.high
 	case byCap:
-		ok = f.ours >= printed && f.ours < 7*printed // an envelope far above everything would refuse every core
+		// an envelope far above everything would refuse every core
+		ok = f.ours >= printed && f.ours < 7*printed
 	case byWrong:
-		ok = math.Round(f.ours/r.digit()) != math.Round(printed/r.digit()) && math.Abs(f.ours-f.right) <= 2e-3*math.Abs(f.right)
+		ok = math.Round(f.ours/r.digit()) != math.Round(printed/r.digit()) &&
+			math.Abs(f.ours-f.right) <= 2e-3*math.Abs(f.right)
 	case byNobody:
 		ok = true
 	}
@@ -215,17 +227,24 @@ func (f ledgerFigure) allowedFor(kind string) bool {
 
 // workedExamples computes our figures of every entry.
 var workedExamples = map[string]func(*testing.T, publishedExample) ledgerFigures{
-	"D1-01": dixonFlyback, "D1-03": planarFlyback, "D1-04": offlineFlyback, "D1-06": integratedFlyback,
+	"D1-01": dixonFlyback, "D1-03": planarFlyback, "D1-04": offlineFlyback,
+	"D1-06": integratedFlyback,
 	"D1-07": multiOutputFlyback,
-	"D2-01": dixonChoke, "D2-02": gapsETD29, "D2-04": gapsE14E65, "D2-05": flybackEPC17, "D2-07": regulatorChoke,
-	"D3-01": outlinesE, "D3-03": effectiveFigures, "D4-01": finishedSets, "D4-03": tdkLosses, "D4-04": magneticsLosses,
-	"D5-01": layerReadings, "D5-03": copperConstants, "D6-01": bulkProcedure, "D7-01": drainBudget, "D7-03": leakageSnubber,
-	"D8-01": procedureDivider, "D8-02": sharedSensing, "D8-04": twoCellBridge, "D8-05": referenceLimits, "D8-06": trimmerCharger,
-	"D9-01": outputCapacitors, "D9-03": junctions, "D9-05": riseByVolume, "D10-01": preferredNumbers, "D10-02": gaugeTable,
+	"D2-01": dixonChoke, "D2-02": gapsETD29, "D2-04": gapsE14E65, "D2-05": flybackEPC17,
+	"D2-07": regulatorChoke,
+	"D3-01": outlinesE, "D3-03": effectiveFigures, "D4-01": finishedSets, "D4-03": tdkLosses,
+	"D4-04": magneticsLosses,
+	"D5-01": layerReadings, "D5-03": copperConstants, "D6-01": bulkProcedure, "D7-01": drainBudget,
+	"D7-03": leakageSnubber,
+	"D8-01": procedureDivider, "D8-02": sharedSensing, "D8-04": twoCellBridge,
+	"D8-05": referenceLimits, "D8-06": trimmerCharger,
+	"D9-01": outputCapacitors, "D9-03": junctions, "D9-05": riseByVolume,
+	"D10-01": preferredNumbers, "D10-02": gaugeTable,
 	"D10-04": heavyFilm,
 }
 
-// dataPoints turns the tables and measured points of the entries without results into rows of the ledger.
+// dataPoints turns the tables and measured points of the entries without results into rows of the
+// ledger.
 var dataPoints = map[string]func(*testing.T, publishedExample) []publishedResult{
 	"D4-03": lossPoints, "D4-04": lossPoints, "D8-06": trimmerPoints, "D10-01": seriesPoints,
 }
@@ -248,8 +267,8 @@ func readWorkedExamples(t *testing.T) []publishedExample {
 	return file.Entries
 }
 
-// TestWorkedExamples walks the whole file: no entry and no printed result may be left without a judgement, and no judgement
-// without a result.
+// TestWorkedExamples walks the whole file: no entry and no printed result may be left without a
+// judgement, and no judgement without a result.
 func TestWorkedExamples(t *testing.T) {
 	entries := readWorkedExamples(t)
 	require.Len(t, entries, len(workedExamples))
@@ -262,7 +281,8 @@ func TestWorkedExamples(t *testing.T) {
 			f, ok := figures[r.Name]
 			require.True(t, ok, "%s %q has no figure and no reason for having none", e.ID, r.Name)
 			delete(figures, r.Name)
-			require.True(t, f.allowedFor(r.Kind), "%s %q is of kind %s and judged by %s", e.ID, r.Name, r.Kind, f.how)
+			require.True(t, f.allowedFor(r.Kind), "%s %q is of kind %s and judged by %s", e.ID,
+				r.Name, r.Kind, f.how)
 			require.False(t, f.why == "" && f.how != byDigit, "%s %q needs a reason", e.ID, r.Name)
 			if r.Corrected != nil {
 				require.InEpsilon(t, *r.Corrected, f.right, 1e-9, "%s %q", e.ID, r.Name)
@@ -283,9 +303,12 @@ func TestLedgerCanFail(t *testing.T) {
 	require.Equal(t, 18700.0, publishedResult{Printed: "18,700"}.value())
 	require.True(t, math.IsNaN(publishedResult{Printed: "none"}.value()))
 	for _, f := range []ledgerFigure{
-		lastDigit(0.05911), lastDigit(math.NaN()), toFigures(0.0611, 2), withSpread(0.0597, 0.01, "y"), withSpread(0.059, 0, "y"),
-		chartReading(0.0625), belowLimit(0.0591, 0, "y"), belowLimit(0.029, 0, "y"), insideBand(0.06, 0.0591, 0.07, "y"),
-		envelopeAbove(0.0589, "y"), sourceWrong(0.05904, 0.05904, "y"), sourceWrong(0.0622, 0.0620, "y"),
+		lastDigit(0.05911), lastDigit(math.NaN()), toFigures(0.0611, 2), withSpread(0.0597, 0.01,
+			"y"), withSpread(0.059, 0, "y"),
+		chartReading(0.0625), belowLimit(0.0591, 0, "y"), belowLimit(0.029, 0,
+			"y"), insideBand(0.06, 0.0591, 0.07, "y"),
+		envelopeAbove(0.0589, "y"), sourceWrong(0.05904, 0.05904,
+			"y"), sourceWrong(0.0622, 0.0620, "y"),
 		sourceWrong(math.NaN(), 0.06, "y"), {},
 	} {
 		require.NotEmpty(t, f.fault(r), "%+v", f)

@@ -24,10 +24,12 @@ import (
 	"sparewright/substitute/stage"
 )
 
-// exhaustive is the plainest search of one switcher with one core: every turn ratio, the gap chosen by the written rule, every
-// way to wind, every clamp, all measured. Nothing is bounded; a design is left before its last corner only once a corner has shown it
-// worse than the best, see TestStoppingEarlyLosesNothing.
-func exhaustive(j *search.Job, v *stage.Variant, c *stage.BareCore) (best stage.Measured, found bool) {
+// exhaustive is the plainest search of one switcher with one core: every turn ratio, the gap chosen
+// by the written rule, every way to wind, every clamp, all measured. Nothing is bounded; a design
+// is left before its last corner only once a corner has shown it worse than the best, see
+// TestStoppingEarlyLosesNothing.
+func exhaustive(j *search.Job, v *stage.Variant,
+	c *stage.BareCore) (best stage.Measured, found bool) {
 	for _, s := range j.TurnSets(v).All {
 		gap, fits := j.BestGap(v, c, &s)
 		if !fits {
@@ -41,10 +43,12 @@ func exhaustive(j *search.Job, v *stage.Variant, c *stage.BareCore) (best stage.
 				d.Clamp = c
 				least := stage.Sound
 				if found {
-					least = stage.Mark{Margin: best.Margin, Loss: substitute.Milli(best.Loss.Total())}
+					least = stage.Mark{Margin: best.Margin,
+						Loss: substitute.Milli(best.Loss.Total())}
 				}
 				m := j.MeasureAbove(d, least)
-				if !m.Failed && !least.Below(m.Margin, m.Loss.Total()) && (!found || m.Better(&best)) {
+				if !m.Failed && !least.Below(m.Margin, m.Loss.Total()) &&
+					(!found || m.Better(&best)) {
 					best, found = m, true
 				}
 			})
@@ -53,10 +57,11 @@ func exhaustive(j *search.Job, v *stage.Variant, c *stage.BareCore) (best stage.
 	return best, found
 }
 
-// sample is the demo drawer with a random six in ten of what a power stage is made of; the control network stays whole, or hardly any
-// sample would build anything.
+// sample is the demo drawer with a random six in ten of what a power stage is made of; the control
+// network stays whole, or hardly any sample would build anything.
 func sample(r *rand.Rand) inventory.Snapshot {
-	thinned := []catalog.Kind{catalog.KindSwitcher, catalog.KindCore, catalog.KindFilm, catalog.KindWire, catalog.KindRectifier}
+	thinned := []catalog.Kind{catalog.KindSwitcher, catalog.KindCore, catalog.KindFilm,
+		catalog.KindWire, catalog.KindRectifier}
 	var out inventory.Snapshot
 	for _, l := range exchange.Demo().Lots {
 		switch {
@@ -71,7 +76,8 @@ func sample(r *rand.Rand) inventory.Snapshot {
 	return out
 }
 
-// clamps reports that a part may hold a drain: plain enumeration takes as many times longer as there are such.
+// clamps reports that a part may hold a drain: plain enumeration takes as many times longer as
+// there are such.
 func clamps(p catalog.Part) bool {
 	switch p := p.(type) {
 	case catalog.Clamp:
@@ -89,14 +95,15 @@ var trials = []substitute.Target{
 
 func resolved(t *testing.T, target substitute.Target) substitute.Target {
 	t.Helper()
-	target.MainsMin, target.MainsMax, target.Line, target.Case, target.Ambient = 195, 265, 50, substitute.Sealed, 35
+	target.MainsMin, target.MainsMax, target.Line, target.Case, target.Ambient = 195, 265, 50,
+		substitute.Sealed, 35
 	out, err := target.Resolve(0)
 	require.NoError(t, err)
 	return out
 }
 
-// TestSearchEqualsExhaustive holds the bounded search, with and without the record that cuts across pairs, against the plain
-// enumeration on random drawers.
+// TestSearchEqualsExhaustive holds the bounded search, with and without the record that cuts across
+// pairs, against the plain enumeration on random drawers.
 func TestSearchEqualsExhaustive(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 11))
 	pairs, found, rounds := 0, 0, 12
@@ -129,11 +136,18 @@ func TestSearchEqualsExhaustive(t *testing.T) {
 					continue
 				}
 				found++
-				require.Equal(t, [5]int{want.Np, want.Ns, want.Gap.Layers, want.Nb, int(want.Plan.Barrier)},
-					[5]int{got.Best.Np, got.Best.Ns, got.Best.Gap.Layers, got.Best.Nb, int(got.Best.Plan.Barrier)}, "%s with %s", v.Stock.Name(), c.Stock.Name())
+				require.Equal(t, [5]int{want.Np, want.Ns, want.Gap.Layers, want.Nb,
+					int(want.Plan.Barrier)},
+					[5]int{got.Best.Np, got.Best.Ns, got.Best.Gap.Layers, got.Best.Nb,
+						int(got.Best.Plan.Barrier)}, "%s with %s", v.Stock.Name(), c.Stock.Name())
 				require.Equal(t, want.Margin, got.Best.Margin)
-				require.Equal(t, substitute.Milli(want.Loss.Total()), substitute.Milli(got.Best.Loss.Total()))
-				if c.NeedsBuy == "" && j.Looper().Steady(&want) && (!any || want.Margin > champion.Margin || want.Margin == champion.Margin && substitute.Milli(want.Loss.Total()) < substitute.Milli(champion.Loss.Total())) {
+				require.Equal(t, substitute.Milli(want.Loss.Total()),
+					substitute.Milli(got.Best.Loss.Total()))
+				if c.NeedsBuy == "" && j.Looper().Steady(&want) &&
+					(!any || want.Margin > champion.Margin ||
+						want.Margin == champion.Margin &&
+							substitute.Milli(want.Loss.Total()) <
+								substitute.Milli(champion.Loss.Total())) {
 					champion, any = want, true
 				}
 			}
@@ -144,9 +158,12 @@ func TestSearchEqualsExhaustive(t *testing.T) {
 		if any {
 			hit := false
 			for i := range best {
-				hit = hit || best[i].Margin == champion.Margin && substitute.Milli(best[i].Loss.Total()) == substitute.Milli(champion.Loss.Total())
+				hit = hit || best[i].Margin == champion.Margin &&
+					substitute.Milli(best[i].Loss.Total()) ==
+						substitute.Milli(champion.Loss.Total())
 			}
-			require.True(t, hit, "the search for the best alone lost %s with %s", champion.V.Stock.Name(), champion.C.Stock.Name())
+			require.True(t, hit, "the search for the best alone lost %s with %s",
+				champion.V.Stock.Name(), champion.C.Stock.Name())
 		}
 	}
 	least := 20
@@ -177,7 +194,8 @@ func TestSameAnswerWhateverTheOrder(t *testing.T) {
 	}
 }
 
-// TestSmallDrawersInParallel asks small drawers with one, two and eight processors: short enough to be watched for races.
+// TestSmallDrawersInParallel asks small drawers with one, two and eight processors: short enough to
+// be watched for races.
 func TestSmallDrawersInParallel(t *testing.T) {
 	built := 0
 	for seed := range uint64(4) {
@@ -204,7 +222,9 @@ func TestSmallDrawersInParallel(t *testing.T) {
 }
 
 // surveyed is the survey of the built-in drawer, on all processors.
-var surveyed = sync.OnceValues(func() (advise.Survey, error) { return advise.SurveyAll(likeSurvey, exchange.Demo(), nil) })
+var surveyed = sync.OnceValues(func() (advise.Survey, error) {
+	return advise.SurveyAll(likeSurvey, exchange.Demo(), nil)
+})
 
 // TestSurveyIsDeterministic asks again with one processor.
 func TestSurveyIsDeterministic(t *testing.T) {
@@ -221,8 +241,9 @@ func TestSurveyIsDeterministic(t *testing.T) {
 	require.Equal(t, string(want), string(got))
 }
 
-// TestStoppingEarlyLosesNothing holds designs that are left before their last corner against the same measured in full: what fails
-// early fails in full, and what comes up to the mark is the same to the last figure.
+// TestStoppingEarlyLosesNothing holds designs that are left before their last corner against the
+// same measured in full: what fails early fails in full, and what comes up to the mark is the same
+// to the last figure.
 func TestStoppingEarlyLosesNothing(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 11))
 	j := advise.NewAttempt(advise.NewWorkbench(sample(r)), resolved(t, trials[0]))
@@ -250,11 +271,13 @@ func TestStoppingEarlyLosesNothing(t *testing.T) {
 		if best := j.Pair(v, c, &sets); best.Found && r.IntN(2) == 0 {
 			d = best.Best.Design
 		}
-		reflected := flyback.Reflected(si.Ratio(float64(d.Np)/float64(d.Ns)), j.SecondaryVolts(j.Target.Set, d.Rect))
+		reflected := flyback.Reflected(si.Ratio(float64(d.Np)/float64(d.Ns)),
+			j.SecondaryVolts(j.Target.Set, d.Rect))
 		j.ClampsFor(d, reflected, &d.Plan.Gist, func(c stage.ClampChoice) {
 			d.Clamp = c
 			full := j.Measure(d)
-			mark := stage.Mark{Margin: float64(r.IntN(12)) / 100, Loss: substitute.Milli(full.Loss.Total()) + int64(r.IntN(3)-1)}
+			mark := stage.Mark{Margin: float64(r.IntN(12)) / 100,
+				Loss: substitute.Milli(full.Loss.Total()) + int64(r.IntN(3)-1)}
 			early := j.MeasureAbove(d, mark)
 			if !full.Failed && !mark.Below(full.Margin, full.Loss.Total()) {
 				passed++
@@ -269,7 +292,8 @@ func TestStoppingEarlyLosesNothing(t *testing.T) {
 	require.Greater(t, failed, 100)
 }
 
-// TestInsideTableIsNeverAbove holds the straight-line table of the inside air against the model it stands for.
+// TestInsideTableIsNeverAbove holds the straight-line table of the inside air against the model it
+// stands for.
 func TestInsideTableIsNeverAbove(t *testing.T) {
 	w := advise.NewWorkbench(exchange.Demo())
 	j := advise.NewAttempt(w, resolved(t, trials[1]))
@@ -277,12 +301,13 @@ func TestInsideTableIsNeverAbove(t *testing.T) {
 		j.Air[i] = j.Inside(si.Power(i) * search.AirStep)
 	}
 	for p := si.Power(0.01); p < 30; p += 0.013 {
-		require.LessOrEqual(t, float64(j.LeastInside(p)), float64(j.Inside(p))+1e-9, "%g W", float64(p))
+		require.LessOrEqual(t, float64(j.LeastInside(p)), float64(j.Inside(p))+1e-9,
+			"%g W", float64(p))
 	}
 }
 
-// TestSurveyGivesTheBestOfAll asks for every third usual charger twice: for the best build alone, as the survey does, and for all
-// builds. The first of all must be the one.
+// TestSurveyGivesTheBestOfAll asks for every third usual charger twice: for the best build alone,
+// as the survey does, and for all builds. The first of all must be the one.
 func TestSurveyGivesTheBestOfAll(t *testing.T) {
 	s, err := surveyed()
 	require.NoError(t, err)
@@ -295,17 +320,20 @@ func TestSurveyGivesTheBestOfAll(t *testing.T) {
 		all := w.Advise(line.Target, advise.Options{Builds: 1})
 		compared++
 		best, one := all.Builds[0], *line.Best
-		assert.Equal(t, best.Score, one.Score, "%s %g A", line.Target.Name, float64(line.Target.Current))
-		assert.Equal(t, [2]string{best.Switcher.Designation, best.Core.Designation}, [2]string{one.Switcher.Designation, one.Core.Designation},
+		assert.Equal(t, best.Score, one.Score, "%s %g A", line.Target.Name,
+			float64(line.Target.Current))
+		assert.Equal(t, [2]string{best.Switcher.Designation, best.Core.Designation},
+			[2]string{one.Switcher.Designation, one.Core.Designation},
 			"%s %g A", line.Target.Name, float64(line.Target.Current))
 	}
 	require.Greater(t, compared, 10)
 }
 
-// smallDrawer keeps one to four switchers and cores, some rectifiers, films and wires beside all small parts of the
-// built-in drawer, with counts of their own.
+// smallDrawer keeps one to four switchers and cores, some rectifiers, films and wires beside all
+// small parts of the built-in drawer, with counts of their own.
 func smallDrawer(r *rand.Rand) inventory.Snapshot {
-	kept := map[catalog.Kind]int{catalog.KindSwitcher: 1 + r.IntN(4), catalog.KindCore: 1 + r.IntN(4), catalog.KindFilm: 6 + r.IntN(4),
+	kept := map[catalog.Kind]int{catalog.KindSwitcher: 1 + r.IntN(4),
+		catalog.KindCore: 1 + r.IntN(4), catalog.KindFilm: 6 + r.IntN(4),
 		catalog.KindWire: 4 + r.IntN(4), catalog.KindRectifier: 6 + r.IntN(8)}
 	lots := woundLots()
 	r.Shuffle(len(lots), func(a, b int) { lots[a], lots[b] = lots[b], lots[a] })
@@ -328,17 +356,19 @@ func smallDrawer(r *rand.Rand) inventory.Snapshot {
 // smallTarget is any usual battery at a usual current.
 func smallTarget(t *testing.T, r *rand.Rand) substitute.Target {
 	like := advise.Usual()[r.IntN(len(advise.Usual()))]
-	like.Current = []si.Current{0.25, advise.UsualCurrents[0]}[r.IntN(2)] // few small drawers build more
+	// few small drawers build more
+	like.Current = []si.Current{0.25, advise.UsualCurrents[0]}[r.IntN(2)]
 	target := resolved(t, like)
-	target.Case = []substitute.Case{substitute.Sealed, substitute.Vented, substitute.Open}[r.IntN(3)]
+	target.Case = []substitute.Case{substitute.Sealed, substitute.Vented,
+		substitute.Open}[r.IntN(3)]
 	if r.IntN(3) == 0 {
 		target.MainsMin = 85
 	}
 	return target
 }
 
-// sameAsExhaustive holds the ranked list of a drawer against plain enumeration, and the best build of the search for one alone. It
-// returns how many builds there were.
+// sameAsExhaustive holds the ranked list of a drawer against plain enumeration, and the best build
+// of the search for one alone. It returns how many builds there were.
 func sameAsExhaustive(t *testing.T, seed uint64) int {
 	r := rand.New(rand.NewPCG(seed, 99))
 	w := advise.NewWorkbench(smallDrawer(r))
@@ -369,7 +399,8 @@ func sameAsExhaustive(t *testing.T, seed uint64) int {
 		want = append(want, j.Assemble(&m))
 	}
 	advise.Rank(want)
-	got := slices.DeleteFunc(w.Advise(target, advise.Options{Builds: 1000}).Builds, func(b substitute.Build) bool { return b.Kind != substitute.Wound })
+	got := slices.DeleteFunc(w.Advise(target, advise.Options{Builds: 1000}).Builds,
+		func(b substitute.Build) bool { return b.Kind != substitute.Wound })
 	if !advise.AnyFeasible(want) {
 		require.False(t, advise.AnyFeasible(got), "seed %d", seed)
 		return 0
@@ -378,7 +409,8 @@ func sameAsExhaustive(t *testing.T, seed uint64) int {
 	for i := range want {
 		require.Equal(t, want[i].Score, got[i].Score, "seed %d, build %d", seed, i+1)
 		require.Equal(t, [2]string{want[i].Switcher.Designation, want[i].Core.Designation},
-			[2]string{got[i].Switcher.Designation, got[i].Core.Designation}, "seed %d, build %d", seed, i+1)
+			[2]string{got[i].Switcher.Designation,
+				got[i].Core.Designation}, "seed %d, build %d", seed, i+1)
 		require.Equal(t, want[i].Transformer, got[i].Transformer, "seed %d, build %d", seed, i+1)
 	}
 	one := w.Advise(target, advise.Options{Builds: 1, Refused: 1, Single: true}).Builds
@@ -387,7 +419,8 @@ func sameAsExhaustive(t *testing.T, seed uint64) int {
 	return len(want)
 }
 
-// TestSmallDrawersEqualExhaustive compares random small drawers whole. SPAREWRIGHT_DRAWERS_TRIED=2000 is the long form.
+// TestSmallDrawersEqualExhaustive compares random small drawers whole.
+// SPAREWRIGHT_DRAWERS_TRIED=2000 is the long form.
 func TestSmallDrawersEqualExhaustive(t *testing.T) {
 	rounds := 40
 	if testing.Short() {
@@ -413,7 +446,8 @@ func FuzzSearch(f *testing.F) {
 	f.Fuzz(func(t *testing.T, seed uint64) { sameAsExhaustive(t, seed) })
 }
 
-// woundLots is the built-in drawer without the donors that are reused whole: only what is wound is enumerated.
+// woundLots is the built-in drawer without the donors that are reused whole: only what is wound is
+// enumerated.
 func woundLots() []inventory.Lot {
 	return slices.DeleteFunc(exchange.Demo().Lots, func(l inventory.Lot) bool {
 		return l.Part.Kind() == catalog.KindTransformer || l.Part.Kind() == catalog.KindAdapter

@@ -19,8 +19,8 @@ func auditCore(a audit) {
 	a.gap()
 }
 
-// ferrite is the flux limit, 80 % of the saturation at 100 degC and 0.33 T at most, held to 0.25 T where that is from
-// memory or the grade is not known, and the permeability.
+// ferrite is the flux limit, 80 % of the saturation at 100 degC and 0.33 T at most, held to 0.25 T
+// where that is from memory or the grade is not known, and the permeability.
 func (a audit) ferrite(p catalog.Core) (limit, mu float64) {
 	row, known := catalog.FerriteNamed(p.Ferrite)
 	known = known && row.Name != catalog.UnknownPower && row.Name != catalog.UnknownFilter
@@ -40,14 +40,16 @@ func (a audit) ferrite(p catalog.Core) (limit, mu float64) {
 	return min(limit, 0.33), mu
 }
 
-// gap: the stack is whole layers of films that may lie in a gap, none thinner in all than 0.051 mm (AN-18 p. 12).
+// gap: the stack is whole layers of films that may lie in a gap, none thinner in all than 0.051 mm
+// (AN-18 p. 12).
 func (a audit) gap() {
 	g := a.build.Gap
 	sum, layers := 0.0, 0
 	for _, l := range g.Layers {
 		for _, u := range a.uses("shim") {
 			film, is := a.part(u).(catalog.Film)
-			a.isTrue(is && (film.Shim == "yes" || u.Source == "buy" && film.Form == "sheet"), "%s is no film for a gap", u.Designation)
+			a.isTrue(is && (film.Shim == "yes" || u.Source == "buy" && film.Form == "sheet"),
+				"%s is no film for a gap", u.Designation)
 		}
 		sum += float64(l.Thickness) * float64(l.Count)
 		layers += l.Count
@@ -57,19 +59,22 @@ func (a audit) gap() {
 	if layers > 0 {
 		judged(a, "shim thickness", sum, 51e-6, exact)
 	}
-	method := map[[2]bool]string{{false, false}: "as-found", {false, true}: "as-found", {true, false}: "shim-all-legs",
-		{true, true}: "as-found-plus-shim"}[[2]bool{layers > 0, g.Ground > 0}]
+	method := map[[2]bool]string{{false, false}: "as-found", {false, true}: "as-found",
+		{true, false}: "shim-all-legs",
+		{true, true}:  "as-found-plus-shim"}[[2]bool{layers > 0, g.Ground > 0}]
 	a.isTrue(g.Method == method, "method %q, it is %q", g.Method, method)
 }
 
-// auditInductance holds the printed band against another model: core, joint and one gap as long as all gaps on the path
-// together, with the fringing factor F = 1 + (g/sqrt A) ln(2 G/g), G the window height (W. T. McLyman, Transformer and
-// Inductor Design Handbook, 3rd ed., ch. 8, from memory). On 3-D field solutions of an EF20-like pair this model is 3 to 11
-// % low; the band is the tolerance.
+// auditInductance holds the printed band against another model: core, joint and one gap as long as
+// all gaps on the path together, with the fringing factor F = 1 + (g/sqrt A) ln(2 G/g), G the
+// window height (W. T. McLyman, Transformer and Inductor Design Handbook, 3rd ed., ch. 8, from
+// memory). On 3-D field solutions of an EF20-like pair this model is 3 to 11 % low; the band is the
+// tolerance.
 func auditInductance(a audit) {
 	b, f := a.build, a.figures()
 	t, p := b.Transformer, f.core
-	a.isTrue(t.InductanceLow < t.Inductance && t.Inductance < t.InductanceHigh, "inductance %g outside its band",
+	a.isTrue(t.InductanceLow < t.Inductance && t.Inductance < t.InductanceHigh,
+		"inductance %g outside its band",
 		float64(t.Inductance))
 	window := 2 * float64(p.D.Value)
 	if p.Family == "EI" {
@@ -78,8 +83,10 @@ func auditInductance(a audit) {
 	if !p.D.Known() {
 		window = float64(p.WindowHeight.Value)
 	}
-	r := reluctance{area: float64(p.Area.Value), path: float64(p.Path.Value), mu: float64(b.Core.Permeability), window: window}
-	ground, joint := 0.0, 7e-6 // two lapped joints in series, 4 to 11 um by published pairs of mu_i and mu_e
+	r := reluctance{area: float64(p.Area.Value), path: float64(p.Path.Value),
+		mu: float64(b.Core.Permeability), window: window}
+	// two lapped joints in series, 4 to 11 um by published pairs of mu_i and mu_e
+	ground, joint := 0.0, 7e-6
 	if p.Gap.Known() {
 		ground = float64(p.Gap.Value)
 	}

@@ -4,13 +4,15 @@ import (
 	"math"
 )
 
-// This file steps through the time: one switching cycle, one half wave of the mains. Plain SI units.
+// This file steps through the time: one switching cycle, one half wave of the mains. Plain SI
+// units.
 
-// stage is an ideal flyback stage: the primary current rises by bus/l while the switch is on, and what the core holds falls
-// by reflected/l while it is off.
+// stage is an ideal flyback stage: the primary current rises by bus/l while the switch is on, and
+// what the core holds falls by reflected/l while it is off.
 type powerCycle struct{ bus, reflected, l, f float64 }
 
-// cycle is one switching cycle: the current starts, rises for on seconds to peak and falls for off seconds to end.
+// cycle is one switching cycle: the current starts, rises for on seconds to peak and falls for off
+// seconds to end.
 type cycle struct{ start, peak, end, on, off float64 }
 
 // from runs one cycle from a start current until the limit or the longest on-time.
@@ -25,8 +27,8 @@ func (s powerCycle) from(start, limit, longest float64) cycle {
 	return c
 }
 
-// settled is the cycle that ends where it started. A higher start gives a lower end, so halving finds it, also where a real
-// stage with this duty would swing.
+// settled is the cycle that ends where it started. A higher start gives a lower end, so halving
+// finds it, also where a real stage with this duty would swing.
 func (s powerCycle) settled(limit, longest float64) cycle {
 	low, high := 0.0, limit
 	for range 60 {
@@ -40,7 +42,8 @@ func (s powerCycle) settled(limit, longest float64) cycle {
 	return s.from(low, limit, longest)
 }
 
-// power is what the cycle draws from the bus: the integral of voltage times current over the on-time, times the frequency.
+// power is what the cycle draws from the bus: the integral of voltage times current over the
+// on-time, times the frequency.
 func (s powerCycle) power(c cycle) float64 {
 	return s.f * s.bus * integral(c.on, func(t float64) float64 { return c.start + s.bus/s.l*t })
 }
@@ -62,7 +65,8 @@ func (s powerCycle) carrying(power float64) cycle {
 	return s.settled(high, 1)
 }
 
-// currents are the mean and rms values over a whole period of both windings, the secondary's seen from the primary.
+// currents are the mean and rms values over a whole period of both windings, the secondary's seen
+// from the primary.
 type currents struct{ mean, rms, secondMean, secondRMS float64 }
 
 func (s powerCycle) currents(c cycle) currents {
@@ -73,11 +77,13 @@ func (s powerCycle) currents(c cycle) currents {
 	}
 	return currents{
 		mean: s.f * integral(c.on, rise), rms: math.Sqrt(s.f * integral(c.on, square(rise))),
-		secondMean: s.f * integral(c.off, fall), secondRMS: math.Sqrt(s.f * integral(c.off, square(fall))),
+		secondMean: s.f * integral(c.off,
+			fall), secondRMS: math.Sqrt(s.f * integral(c.off, square(fall))),
 	}
 }
 
-// integral is the integral of f from 0 to end by the midpoint rule with 400 strips; 2e-6 of the square of a straight line.
+// integral is the integral of f from 0 to end by the midpoint rule with 400 strips; 2e-6 of the
+// square of a straight line.
 func integral(end float64, f func(float64) float64) float64 {
 	const strips = 400
 	h, sum := end/strips, 0.0
@@ -87,8 +93,9 @@ func integral(end float64, f func(float64) float64) float64 {
 	return sum * h
 }
 
-// leastInductance is the smallest inductance whose settled cycles draw the power with the limit and the longest on-time:
-// steps of 3 % upwards until one does, then halving. Infinite when none up to 1 H does.
+// leastInductance is the smallest inductance whose settled cycles draw the power with the limit and
+// the longest on-time: steps of 3 % upwards until one does, then halving. Infinite when none up to
+// 1 H does.
 func leastInductance(s powerCycle, power, limit, longest float64) float64 {
 	draws := func(l float64) float64 {
 		s.l = l
@@ -121,8 +128,9 @@ func (m mains) wave(t float64) float64 {
 // ripple is what the simulation of one half wave finds.
 type ripple struct{ valley, capacitorRMS float64 }
 
-// halfWave discharges the capacitor from the crest by dV/dt = -P/(C V), fourth-order steps of 5 us, until the next half wave
-// meets it; from there to the crest the mains carries the load and charges the capacitor.
+// halfWave discharges the capacitor from the crest by dV/dt = -P/(C V), fourth-order steps of 5 us,
+// until the next half wave meets it; from there to the crest the mains carries the load and charges
+// the capacitor.
 func (m mains) halfWave() ripple {
 	const h = 5e-6
 	slope := func(v float64) float64 { return -m.power / (m.c * v) }

@@ -17,18 +17,22 @@ func (s spent) total() float64 {
 	return s.sw + s.core + s.copper + s.clamp + s.rectifier + s.shunt + s.bridge + s.other
 }
 
-// auditLosses recomputes each loss from the printed currents and voltages: exact, apart from copper, whose temperature is
-// settled once more after the budget.
+// auditLosses recomputes each loss from the printed currents and voltages: exact, apart from
+// copper, whose temperature is settled once more after the budget.
 func auditLosses(a audit) {
 	f, b := a.figures(), a.build
 	l, st := b.Losses, b.Stage
-	sw := f.switchLoss(float64(st.BusMin), float64(st.PrimaryPeak), float64(st.PrimaryRMS), f.f*a.share(f), st.Mode == "continuous")
+	sw := f.switchLoss(float64(st.BusMin), float64(st.PrimaryPeak), float64(st.PrimaryRMS),
+		f.f*a.share(f), st.Mode == "continuous")
 	agrees(a, l.Switch, sw, exactOr(f), "switch loss")
-	agrees(a, l.Core, f.coreLoss(b, float64(b.Transformer.FluxSwing), float64(b.Transformer.PrimaryTurns), float64(st.BusMin), f.f)*a.share(f), exactOr(f), "core loss")
+	agrees(a, l.Core, f.coreLoss(b, float64(b.Transformer.FluxSwing),
+		float64(b.Transformer.PrimaryTurns), float64(st.BusMin), f.f)*a.share(f),
+		exactOr(f), "core loss")
 	agrees(a, l.Copper, copperLoss(b), steady, "copper loss")
 	agrees(a, l.Rectifier, f.current*f.rectDrop, exact, "rectifier loss")
 	agrees(a, l.Shunt, f.current*f.sense, exact, "shunt loss")
-	agrees(a, l.Bridge, 2*f.drop*float64(st.InputPower-l.Bridge)/float64(st.BusMin), exact, "bridge loss")
+	agrees(a, l.Bridge, 2*f.drop*float64(st.InputPower-l.Bridge)/float64(st.BusMin),
+		exact, "bridge loss")
 	agrees(a, l.Other, f.own*f.set+f.chip+math.Pow(float64(st.BusMin), 2)/f.bleed, exact,
 		"other losses: secondary circuit, chip supply and bleed of this very build")
 	total := l.Switch + l.Core + l.Copper + l.Clamp + l.Rectifier + l.Shunt + l.Bridge + l.Other
@@ -38,7 +42,8 @@ func auditLosses(a audit) {
 	agrees(a, st.InputPower, f.set*f.current+float64(total), steady, "power in")
 }
 
-// exactOr is exact; the pulse share of an on/off switcher belongs to the round before the printed throughput.
+// exactOr is exact; the pulse share of an on/off switcher belongs to the round before the printed
+// throughput.
 func exactOr(f figures) float64 {
 	if f.gated {
 		return steady
@@ -46,41 +51,48 @@ func exactOr(f figures) float64 {
 	return exact
 }
 
-// switchLoss: conduction with the hot resistance; drain and winding capacitance (20 pF from memory), discharged from the
-// bus in discontinuous mode and from bus plus reflected in continuous; crossover V I t f/6 (ON Semiconductor NCP1028 p. 25)
-// with 40 ns from memory; a chip that feeds itself from the drain.
+// switchLoss: conduction with the hot resistance; drain and winding capacitance (20 pF from
+// memory), discharged from the bus in discontinuous mode and from bus plus reflected in continuous;
+// crossover V I t f/6 (ON Semiconductor NCP1028 p. 25) with 40 ns from memory; a chip that feeds
+// itself from the drain.
 func (f *figures) switchLoss(bus, peak, rms, hz float64, continuous bool) float64 {
 	vr := f.reflected(f.set)
 	turnOn := bus
 	if continuous {
 		turnOn = bus + vr
 	}
-	p := rms*rms*float64(f.sw.OnHot.Value) + 0.5*(float64(f.sw.Coss.Value)+20e-12)*turnOn*turnOn*hz + (bus+vr)*peak*40e-9*hz/6
+	p := rms*rms*float64(f.sw.OnHot.Value) +
+		0.5*(float64(f.sw.Coss.Value)+20e-12)*turnOn*turnOn*hz + (bus+vr)*peak*40e-9*hz/6
 	if f.sw.SelfSupply == "yes" {
 		p += bus * float64(f.sw.SupplyCurrent.Value)
 	}
 	return p
 }
 
-// coreLoss is that of a flux with straight flanks by the improved generalized Steinmetz equation, from k, alpha and beta of the
-// grade's row at 60 or 100 degC, whichever loses more: the mean over a period of ki |dB/dt|^alpha swing^(beta-alpha). A voltage on
-// the turns changes the flux by dB/dt = V/(N A): bus on the way up, reflected voltage on the way down.
+// coreLoss is that of a flux with straight flanks by the improved generalized Steinmetz equation,
+// from k, alpha and beta of the grade's row at 60 or 100 degC, whichever loses more: the mean over
+// a period of ki |dB/dt|^alpha swing^(beta-alpha). A voltage on the turns changes the flux by dB/dt
+// = V/(N A): bus on the way up, reflected voltage on the way down.
 func (f *figures) coreLoss(b *substitute.Build, swing, turns, bus, hz float64) float64 {
 	row, _ := catalog.FerriteNamed(f.core.Ferrite)
 	at := func(t float64) float64 { return row.CT0 - row.CT1*t + row.CT2*t*t }
 	worst := max(at(60), at(100))
 	if row.CT1 == 0 && row.CT2 == 0 {
-		worst = 1.35 // only the hot loss is known; PC44 prints 400 kW/m3 at 60 degC against 300 at 100 degC
+		// only the hot loss is known; PC44 prints 400 kW/m3 at 60 degC against 300 at 100 degC
+		worst = 1.35
 	}
 	turn, steps := 0.0, 4000 // integral of |cos|^alpha over a full turn
 	for i := range steps {
-		turn += math.Pow(math.Abs(math.Cos(2*math.Pi*(float64(i)+0.5)/float64(steps))), row.Alpha) * 2 * math.Pi / float64(steps)
+		turn += math.Pow(math.Abs(math.Cos(2*math.Pi*(float64(i)+0.5)/float64(steps))), row.Alpha) *
+			2 * math.Pi / float64(steps)
 	}
-	ki := row.K * worst / (math.Pow(2*math.Pi, row.Alpha-1) * math.Pow(2, row.Beta-row.Alpha) * turn)
+	ki := row.K * worst / (math.Pow(2*math.Pi, row.Alpha-1) *
+		math.Pow(2, row.Beta-row.Alpha) * turn)
 	var energy float64
 	for _, volts := range []float64{bus, f.reflected(f.set)} {
 		slope := volts / (turns * float64(b.Core.Area))
-		energy += ki * math.Pow(slope, row.Alpha) * math.Pow(swing, row.Beta-row.Alpha) * swing / slope
+		energy += ki * math.Pow(slope, row.Alpha) *
+			math.Pow(swing, row.Beta-row.Alpha) * swing / slope
 	}
 	return energy * hz * float64(b.Core.Volume)
 }
@@ -103,17 +115,20 @@ type settled struct {
 	share, through, input float64
 	loss                  spent
 	inside, coil          float64
-	copper                [2]float64 // of primary and secondary, x what is printed for the middle of all ranges
+	// of primary and secondary, x what is printed for the middle of all ranges
+	copper [2]float64
 }
 
-// balanced closes the loop by itself: twelve rounds of bus, currents and losses from nothing but the lots and the printed
-// resistances, the clamp at its lowest voltage, where it burns most. Bus zero is the valley at lowest mains.
+// balanced closes the loop by itself: twelve rounds of bus, currents and losses from nothing but
+// the lots and the printed resistances, the clamp at its lowest voltage, where it burns most. Bus
+// zero is the valley at lowest mains.
 func (a audit) balanced(f *figures, l, hz, limit, bus float64) settled {
 	return a.balancedFrom(f, l, hz, limit, bus, nil)
 }
 
-// balancedFrom is balanced for a corner: copper as warm and with the layer factor of the current as it is there, each in proportion to
-// the middle of all ranges, which what is printed belongs to; nil stands for the middle itself.
+// balancedFrom is balanced for a corner: copper as warm and with the layer factor of the current as
+// it is there, each in proportion to the middle of all ranges, which what is printed belongs to;
+// nil stands for the middle itself.
 func (a audit) balancedFrom(f *figures, l, hz, limit, bus float64, middle *settled) (r settled) {
 	b := a.build
 	r.copper = [2]float64{1, 1}
@@ -121,7 +136,8 @@ func (a audit) balancedFrom(f *figures, l, hz, limit, bus float64, middle *settl
 	r.through, r.input = f.set*f.current*1.1, f.set*f.current*1.2
 	for round := range 12 {
 		if r.s.bus = bus; bus == 0 {
-			m := mains{vac: float64(a.target.MainsMin), line: float64(a.target.Line), drop: f.drop, c: f.bulk, power: r.input}
+			m := mains{vac: float64(a.target.MainsMin), line: float64(a.target.Line), drop: f.drop,
+				c: f.bulk, power: r.input}
 			r.s.bus = m.halfWave().valley
 		}
 		r.share = 1
@@ -148,18 +164,19 @@ func (a audit) hold(f *figures, r *settled) {
 	r.coil = r.inside + (r.loss.core+r.loss.copper)*f.rise(a.build)
 }
 
-// copperBeside is the resistance of both windings in a state over that in another: copper by IEC 60028, and Dowell's layers with the
-// harmonics of either current.
+// copperBeside is the resistance of both windings in a state over that in another: copper by IEC
+// 60028, and Dowell's layers with the harmonics of either current.
 func (a audit) copperBeside(f *figures, r, middle *settled) [2]float64 {
 	warm := (1 + 3.93e-3*(r.coil-20)) / (1 + 3.93e-3*(middle.coil-20))
 	here, there := a.layerFactors(f, r), a.layerFactors(f, middle)
 	return [2]float64{warm * here[0] / there[0], warm * here[1] / there[1]}
 }
 
-// layerFactors are those of primary and secondary, their layers spread over the width, as in auditLayerFactor.
+// layerFactors are those of primary and secondary, their layers spread over the width, as in
+// auditLayerFactor.
 func (a audit) layerFactors(f *figures, r *settled) [2]float64 {
 	b := a.build
-	width := f.room().width - 2*float64(b.Transformer.Margin)
+	width := f.window().width - 2*float64(b.Transformer.Margin)
 	windings, _ := a.lay()
 	out, halves := [2]float64{1, 1}, 1.0
 	for _, w := range b.Windings {
@@ -175,7 +192,8 @@ func (a audit) layerFactors(f *figures, r *settled) [2]float64 {
 		case "secondary":
 			side, layers, shape = 1, max(1, layers/halves), fall
 		}
-		spread := float64(w.WireD) * float64(w.Strands) * float64(min(w.Turns, windings[i].across)) / width
+		spread := float64(w.WireD) * float64(w.Strands) *
+			float64(min(w.Turns, windings[i].across)) / width
 		out[side] = layerFactor(sampled(r.c, r.s.f, shape), r.s.f, float64(w.WireD), spread, layers)
 	}
 	return out
@@ -193,8 +211,9 @@ func (a audit) inside(loss float64) float64 {
 	return sealedAir(ambient, loss, surface(a.target))
 }
 
-// corners are the balanced states at both ends of inductance and frequency (limit, where pulses are gated), each at the valley of the
-// lowest mains, at the crest of the highest and, in the middle of both ends of the bus, where the stage leaves continuous mode.
+// corners are the balanced states at both ends of inductance and frequency (limit, where pulses are
+// gated), each at the valley of the lowest mains, at the crest of the highest and, in the middle of
+// both ends of the bus, where the stage leaves continuous mode.
 func (a audit) corners(f *figures) (valleys, all []settled) {
 	if known, seen := cornersOf.Load(a.build); seen {
 		k := known.([2][]settled)
@@ -229,25 +248,28 @@ func (a audit) findCorners(f *figures) (valleys, all []settled) {
 				valleys = append(valleys, low)
 			}
 			if low.c.flows() && !top.c.flows() {
-				all = append(all, atBorder(low.s.bus, f.busMax, func(bus float64) settled { return at(l, bus) }))
+				all = append(all, atBorder(low.s.bus, f.busMax,
+					func(bus float64) settled { return at(l, bus) }))
 			}
 		}
 		// the border may also cross the valley or the crest between both inductances
 		for i, bus := range []float64{0, f.busMax} {
 			ends := [][2]settled{lows, tops}[i]
 			if !ends[0].c.flows() && ends[1].c.flows() {
-				all = append(all, atBorder(f.lHigh, f.lLow, func(l float64) settled { return at(l, bus) }))
+				all = append(all, atBorder(f.lHigh, f.lLow,
+					func(l float64) settled { return at(l, bus) }))
 			}
 		}
 	}
 	return append(valleys, all[0]), all
 }
 
-// flows reports that the current never rests, so that the drain is charged to bus and reflected voltage at turn-on.
+// flows reports that the current never rests, so that the drain is charged to bus and reflected
+// voltage at turn-on.
 func (c cycle) flows() bool { return c.start > exact*c.peak }
 
-// atBorder halves between an end at which the current flows all the time and one at which it does not; it returns the last state in
-// which it does.
+// atBorder halves between an end at which the current flows all the time and one at which it does
+// not; it returns the last state in which it does.
 func atBorder(flows, rests float64, at func(float64) settled) settled {
 	out := at(flows)
 	for range 10 {
@@ -286,16 +308,20 @@ func totalOf(l substitute.Losses) si.Power {
 }
 
 // budget is one round: the losses of a cycle, what crosses the gap and what leaves the bus.
-func (f *figures) budget(b *substitute.Build, s powerCycle, c cycle, share float64, copper [2]float64) (l spent, through, input float64) {
+func (f *figures) budget(b *substitute.Build, s powerCycle, c cycle, share float64,
+	copper [2]float64) (l spent, through, input float64) {
 	i := s.currents(c)
 	primary, secondary := copperAt(b, i.rms*math.Sqrt(share), i.secondRMS*f.n*math.Sqrt(share))
 	primary, secondary = primary*copper[0], secondary*copper[1]
 	swing := s.l * (c.peak - c.start) / (float64(b.Transformer.PrimaryTurns) * float64(b.Core.Area))
 	bleed := s.bus * s.bus / f.bleed
-	l = spent{sw: f.switchLoss(s.bus, c.peak, i.rms*math.Sqrt(share), s.f*share, c.flows()), core: f.coreLoss(b, swing, float64(b.Transformer.PrimaryTurns), s.bus, s.f) * share,
-		copper: primary + secondary, clamp: f.clampPower(c.peak, f.clamp.low, s.f, f.leak) * share, rectifier: f.current * f.rectDrop,
+	l = spent{sw: f.switchLoss(s.bus, c.peak, i.rms*math.Sqrt(share), s.f*share, c.flows()),
+		core:   f.coreLoss(b, swing, float64(b.Transformer.PrimaryTurns), s.bus, s.f) * share,
+		copper: primary + secondary, clamp: f.clampPower(c.peak, f.clamp.low, s.f, f.leak) *
+			share, rectifier: f.current * f.rectDrop,
 		shunt: f.current * f.sense, other: f.own*f.set + f.chip + bleed}
-	through = f.set*f.current + l.rectifier + l.shunt + f.own*f.set + secondary + l.core + l.clamp + f.chip
+	through = f.set*f.current + l.rectifier + l.shunt + f.own*f.set + secondary + l.core +
+		l.clamp + f.chip
 	input = through + l.sw + primary + bleed
 	l.bridge = 2 * f.drop * input / s.bus
 	return l, through, input
@@ -316,11 +342,12 @@ func copperAt(b *substitute.Build, rms, second float64) (primary, secondary floa
 	return primary, secondary
 }
 
-// cornered is the tolerance of what is reckoned at a corner: the layer factors of both sides agree to 3 %, see auditLayerFactor, and
-// the copper is a third of the losses at most.
+// cornered is the tolerance of what is reckoned at a corner: the layer factors of both sides agree
+// to 3 %, see auditLayerFactor, and the copper is a third of the losses at most.
 const cornered = 0.02
 
-// auditHeat: the air from the case's surface, coil, chip, rectifier and clamp on top of it, all where they are hottest.
+// auditHeat: the air from the case's surface, coil, chip, rectifier and clamp on top of it, all
+// where they are hottest.
 func auditHeat(a audit) {
 	f, b := a.figures(), a.build
 	ambient := float64(a.target.Ambient)
@@ -329,12 +356,18 @@ func auditHeat(a audit) {
 	if f.sw.JunctionAir.Basis == catalog.Estimated {
 		path *= 1.2
 	}
-	rise := func(got, want float64, what string) { agrees(a, got-ambient, want-ambient, cornered, "rise of "+what) }
-	rise(float64(b.Inside), worst(all, func(s settled) float64 { return s.inside }), "the air inside")
-	rise(float64(b.CoilHot), worst(all, func(s settled) float64 { return s.coil }), "the transformer")
-	rise(float64(b.Junction), worst(all, func(s settled) float64 { return s.inside + s.loss.sw*path }), "the chip")
+	rise := func(got, want float64, what string) {
+		agrees(a, got-ambient, want-ambient, cornered, "rise of "+what)
+	}
+	rise(float64(b.Inside), worst(all, func(s settled) float64 { return s.inside }),
+		"the air inside")
+	rise(float64(b.CoilHot), worst(all, func(s settled) float64 { return s.coil }),
+		"the transformer")
+	rise(float64(b.Junction), worst(all,
+		func(s settled) float64 { return s.inside + s.loss.sw*path }), "the chip")
 	judged(a, "transformer temperature", b.CoilHot, 110.0, exact)
-	judged(a, "switcher junction temperature", b.Junction, min(110, f.sw.JunctionMax.Value-25), exact)
+	judged(a, "switcher junction temperature", b.Junction,
+		min(110, f.sw.JunctionMax.Value-25), exact)
 	judged(a, "air inside the case", b.Inside, 75.0, exact)
 	rectifier := a.check("output rectifier junction temperature")
 	rise(rectifier.Value, float64(b.Inside)+f.current*f.rectDrop*f.rectifierAir(), "the rectifier")
@@ -344,15 +377,16 @@ func auditHeat(a audit) {
 	}
 }
 
-// clampHot is a suppressor as hot as it gets: 75 K/W from junction to air (Good-Ark P6KE6.8 thru P6KE550CA).
+// clampHot is a suppressor as hot as it gets: 75 K/W from junction to air (Good-Ark P6KE6.8 thru
+// P6KE550CA).
 func (a audit) clampHot(f *figures, all []settled) float64 {
 	return worst(all, func(s settled) float64 {
 		return s.inside + f.clamp.air*f.clampBurns(s.c.peak, s.s.f*s.share, f.leakHigh(a, s.s.l))
 	})
 }
 
-// rectifierAir: a tab on aluminium of 20 K/W with 4 K/W to it; an axial body what its sheet says, from 15 K/W up, else 40 K/W, one
-// below 2.5 A 100 K/W (from memory).
+// rectifierAir: a tab on aluminium of 20 K/W with 4 K/W to it; an axial body what its sheet says,
+// from 15 K/W up, else 40 K/W, one below 2.5 A 100 K/W (from memory).
 func (f *figures) rectifierAir() float64 {
 	p := f.rect
 	switch {
@@ -366,8 +400,8 @@ func (f *figures) rectifierAir() float64 {
 	return 40
 }
 
-// rise is the thermal resistance of the wound core: the maker's, but never below 53 Ve^-0.54 K/W with Ve in cm3 (S.
-// Maniktala, Switching Power Supplies A-Z, 2nd ed. 2012, p. 155).
+// rise is the thermal resistance of the wound core: the maker's, but never below 53 Ve^-0.54 K/W
+// with Ve in cm3 (S. Maniktala, Switching Power Supplies A-Z, 2nd ed. 2012, p. 155).
 func (f *figures) rise(b *substitute.Build) float64 {
 	rule := 53 * math.Pow(float64(b.Core.Volume)*1e6, -0.54)
 	if f.core.Rise.Known() {
@@ -385,9 +419,10 @@ func surface(t substitute.Target) float64 {
 	return 2 * (l*w + l*h + w*h)
 }
 
-// sealedAir steps the wall temperature up by millikelvins until free convection 1.42 (dT/L)^0.25 dT (McAdams' short form,
-// from memory) and radiation (emissivity 0.9, Stefan-Boltzmann constant of CODATA 2018) carry the loss; the air stands
-// above the wall by the convection of half the loss, as the engine assumes.
+// sealedAir steps the wall temperature up by millikelvins until free convection 1.42 (dT/L)^0.25 dT
+// (McAdams' short form, from memory) and radiation (emissivity 0.9, Stefan-Boltzmann constant of
+// CODATA 2018) carry the loss; the air stands above the wall by the convection of half the loss, as
+// the engine assumes.
 func sealedAir(ambient, loss, surface float64) float64 {
 	edge := math.Sqrt(surface / 6)
 	convection := func(dt float64) float64 { return surface * 1.42 * math.Pow(dt/edge, 0.25) * dt }

@@ -7,8 +7,9 @@ import (
 	"sparewright/catalog"
 )
 
-// auditLoops takes both loops apart into the parts of the list and solves the nodes of the whole circuit, cut at the lamp of the
-// optocoupler, for every corner: nothing of the engine's chain of gains enters.
+// auditLoops takes both loops apart into the parts of the list and solves the nodes of the whole
+// circuit, cut at the LED of the optocoupler, for every corner: nothing of the engine's chain of
+// gains enters.
 func auditLoops(a audit) {
 	l := a.build.Regulation.Loops
 	w := a.walk()
@@ -46,19 +47,20 @@ func auditLoops(a audit) {
 
 // walk is what both loops share.
 type walk struct {
-	down                       bool
-	input                      float64
-	damping, capacity          [2]float64 // voltage, current
-	lead                       float64
-	set, ref, amperes, shunt   float64
-	top, bottom, level, own    float64
-	fed, gated                 bool
-	filter, pin, series, speed float64 // capacitor and resistance at the feedback pin; pole of the optocoupler at 100 ohm
+	down                     bool
+	input                    float64
+	damping, capacity        [2]float64 // voltage, current
+	lead                     float64
+	set, ref, amperes, shunt float64
+	top, bottom, level, own  float64
+	fed, gated               bool
+	// capacitor and resistance at the feedback pin; pole of the optocoupler at 100 ohm
+	filter, pin, series, speed float64
 	choke, chokeOhm, behind    float64
 	zero                       float64 // rad/s, right half-plane zero at full load; 0: none
 	continuous                 bool
 	cells                      float64
-	lampLow, lampHigh          float64
+	ledLow, ledHigh            float64
 	midVolts, tauVolts         float64 // voltage amplifier: gain mid + 1/(s tau)
 }
 
@@ -81,24 +83,33 @@ func (a audit) ohmsOf(role string) float64 {
 
 func (a audit) walk() walk {
 	b, r, f := a.build, a.build.Regulation, a.figures()
-	w := walk{down: partOf[catalog.Amplifier](a, "amplifier").Function == "combined", set: f.set, ref: float64(r.Reference),
-		amperes: f.current, shunt: a.network("shunt").nominal(), cells: float64(a.target.Cells), fed: f.sw.Feedback == "feeds-control",
-		gated: f.gated, own: f.own, input: a.ohmsOf("input resistor at SENSE"), lead: a.total("lead capacitor"),
-		damping:  [2]float64{a.ohmsOf("loop damping, voltage"), a.ohmsOf("loop damping, current")},
-		capacity: [2]float64{a.total("loop capacitor, voltage"), a.total("loop capacitor, current")},
-		filter:   a.total("feedback capacitor"), behind: a.total("output capacitor behind the choke"),
-		series: a.ohmsOf("series resistor at the control pin"), continuous: b.Stage.Mode == "continuous"}
+	w := walk{down: partOf[catalog.Amplifier](a, "amplifier").Function == "combined", set: f.set,
+		ref:     float64(r.Reference),
+		amperes: f.current, shunt: a.network("shunt").nominal(), cells: float64(a.target.Cells),
+		fed:   f.sw.Feedback == "feeds-control",
+		gated: f.gated, own: f.own, input: a.ohmsOf("input resistor at SENSE"),
+		lead:    a.total("lead capacitor"),
+		damping: [2]float64{a.ohmsOf("loop damping, voltage"), a.ohmsOf("loop damping, current")},
+		capacity: [2]float64{a.total("loop capacitor, voltage"),
+			a.total("loop capacitor, current")},
+		filter: a.total("feedback capacitor"),
+		behind: a.total("output capacitor behind the choke"),
+		series: a.ohmsOf("series resistor at the control pin"), continuous: b.Stage.Mode ==
+			"continuous"}
 	agrees(a, r.Loops.Filter, w.filter, exact, "feedback capacitor")
 	if !w.down {
-		agrees(a, w.input, a.ohmsOf("loop resistor, one a loop"), exact, "equal resistors at LEVEL and SENSE")
+		agrees(a, w.input, a.ohmsOf("loop resistor, one a loop"), exact,
+			"equal resistors at LEVEL and SENSE")
 	}
 	if len(a.uses("output choke")) > 0 {
 		p := partOf[catalog.Choke](a, "output choke")
 		w.choke, w.chokeOhm = float64(p.Inductance.Value), float64(p.Resistance.Value)
 		a.isTrue(w.behind > 0, "a choke at the output without a capacitor behind it")
 	}
-	// what the pins are like: as stated, else 18 kohm pulled, 1.3 kohm fed in, 10 kohm gated, 15 ohm of a control pin (from memory)
-	w.pin = map[string]float64{"feeds-control": 15, "feeds-in": 1.3e3, "pulls-enable": 10e3, "pulls-down": 18e3, "": 18e3}[f.sw.Feedback]
+	// what the pins are like: as stated, else 18 kohm pulled, 1.3 kohm fed in, 10 kohm gated, 15
+	// ohm of a control pin (from memory)
+	w.pin = map[string]float64{"feeds-control": 15, "feeds-in": 1.3e3, "pulls-enable": 10e3,
+		"pulls-down": 18e3, "": 18e3}[f.sw.Feedback]
 	if f.sw.FeedbackOhm.Known() {
 		w.pin = float64(f.sw.FeedbackOhm.Value)
 	}
@@ -107,17 +118,19 @@ func (a audit) walk() walk {
 		w.speed = float64(o.CutOff.Value)
 	}
 	trim, _ := a.trimmer("voltage trimmer")
-	w.top, w.bottom = a.network("divider top").nominal(), a.network("divider bottom").nominal()+trim.ohm/2
+	w.top, w.bottom = a.network("divider top").nominal(),
+		a.network("divider bottom").nominal()+trim.ohm/2
 	w.midVolts, w.tauVolts = (w.input+w.damping[0])/w.input, w.input*w.capacity[0]
 	if w.down { // the divider itself is the input resistance, inverting
 		behind := w.top * w.bottom / (w.top + w.bottom)
 		w.midVolts, w.tauVolts = w.damping[0]/behind, behind*w.capacity[0]
 	}
-	t, o := a.network("current divider top").nominal(), a.network("current divider bottom").nominal()
+	t, o := a.network("current divider top").nominal(),
+		a.network("current divider bottom").nominal()
 	w.level = t * o / (t + o)
-	lamp := newSpan()
-	a.network("lamp resistor").corners(lamp.see)
-	w.lampLow, w.lampHigh = lamp.low, lamp.high
+	led := newSpan()
+	a.network("LED resistor").corners(led.see)
+	w.ledLow, w.ledHigh = led.low, led.high
 	if w.continuous {
 		// R (1-D)^2 n^2 / (L D), Texas Instruments SLUS223E, 9.2.2.10.1, at lowest mains
 		vr := f.reflected(f.set)
@@ -128,11 +141,11 @@ func (a audit) walk() walk {
 }
 
 // loopEnd is one corner of the parts.
-type loopEnd struct{ ratio, lamp, gain, span, whole, used, capacity, series, delay, top float64 }
+type loopEnd struct{ ratio, led, gain, span, whole, used, capacity, series, delay, top float64 }
 
-// loopEnds: lamp resistor, transfer ratio, converter, output capacitor and its series resistance at their ends. Half the rank for age,
-// twice it where no upper end is stated; a quarter of the series resistance when hot, twice it when old (from memory, as the engine
-// states them).
+// loopEnds: LED resistor, transfer ratio, converter, output capacitor and its series resistance at
+// their ends. Half the rank for age, twice it where no upper end is stated; a quarter of the series
+// resistance when hot, twice it when old (from memory, as the engine states them).
 func (a audit) loopEnds(w walk) (out []loopEnd) {
 	f := a.figures()
 	opto := partOf[catalog.Optocoupler](a, "optocoupler")
@@ -169,22 +182,28 @@ func (a audit) loopEnds(w walk) (out []loopEnd) {
 	}
 	for _, k := range []float64{nominal * (1 - tol), nominal * (1 + tol)} {
 		for _, r := range []float64{esr / 4, esr * 2} {
-			out = append(out, loopEnd{high, w.lampLow, fast / spanLow, spanLow, whole(spanLow), used, k, r, delay, top},
-				loopEnd{float64(opto.RatioMin.Value) / 2, w.lampHigh, slow / spanHigh, spanHigh, whole(spanHigh), used, k, r, delay, top})
+			out = append(out, loopEnd{high, w.ledLow, fast / spanLow, spanLow, whole(spanLow), used,
+				k, r, delay, top},
+				loopEnd{float64(opto.RatioMin.Value) / 2, w.ledHigh, slow / spanHigh, spanHigh,
+					whole(spanHigh), used, k, r, delay, top})
 		}
 	}
 	return out
 }
 
-// nominalLoops holds the margins with nominal parts: every range at its geometric middle, the optocoupler new.
+// nominalLoops holds the margins with nominal parts: every range at its geometric middle, the
+// optocoupler new.
 func (a audit) nominalLoops(w walk) {
 	l, ends := a.build.Regulation.Loops, a.loopEnds(w)
 	high, low, last := ends[0], ends[1], ends[len(ends)-1]
 	mid := func(x, y float64) float64 { return math.Sqrt(x * y) }
 	n := low
-	n.gain, n.span, n.whole = mid(high.gain, low.gain), mid(high.span, low.span), mid(high.whole, low.whole)
-	n.ratio, n.lamp = mid(high.ratio, 2*low.ratio), a.network("lamp resistor").nominal() // low is half for age
-	n.capacity, n.series = mid(ends[0].capacity, last.capacity), 4*ends[0].series        // a quarter when hot
+	n.gain, n.span, n.whole = mid(high.gain, low.gain), mid(high.span, low.span),
+		mid(high.whole, low.whole)
+	// low is half for age
+	n.ratio, n.led = mid(high.ratio, 2*low.ratio), a.network("LED resistor").nominal()
+	// a quarter when hot
+	n.capacity, n.series = mid(ends[0].capacity, last.capacity), 4*ends[0].series
 	volt, amps := newLoopSpan(), newLoopSpan()
 	for _, share := range []float64{1, 0.1} {
 		volt.see(func(f float64) complex128 { return n.voltage(w, f, share) }, n.top)
@@ -194,8 +213,9 @@ func (a audit) nominalLoops(w walk) {
 	agrees(a, l.Current.Nominal, amps.margin, 2e-3, "nominal phase margin of the current loop")
 }
 
-// moved is the output current that the whole span of feedback moves: of the mean secondary current n Ipk/2 x its share of the cycle,
-// both falling with the peak; in continuous mode the share stays, n (1 - D). With duty control it goes with the square of the duty.
+// moved is the output current that the whole span of feedback moves: of the mean secondary current
+// n Ipk/2 x its share of the cycle, both falling with the peak; in continuous mode the share stays,
+// n (1 - D). With duty control it goes with the square of the duty.
 func (a audit) moved(f figures) (slow, fast float64) {
 	b := a.build
 	if f.gated {
@@ -210,12 +230,14 @@ func (a audit) moved(f figures) (slow, fast float64) {
 	fast = slow * math.Sqrt(f.set/f.empty)
 	if b.Stage.Mode == "continuous" {
 		vr := f.reflected(f.set)
-		slow, fast = math.Min(slow, f.n*float64(b.Stage.BusMin)/(vr+float64(b.Stage.BusMin))), math.Max(fast, f.n*f.busMax/(vr+f.busMax))
+		slow, fast = math.Min(slow, f.n*float64(b.Stage.BusMin)/(vr+float64(b.Stage.BusMin))),
+			math.Max(fast, f.n*f.busMax/(vr+f.busMax))
 	}
 	return slow * f.limitLow, fast * f.limitHigh
 }
 
-// bench is a circuit of admittances between nodes, 0 being ground, with sources of current steered by nodes.
+// bench is a circuit of admittances between nodes, 0 being ground, with sources of current steered
+// by nodes.
 type bench struct{ y [][]complex128 }
 
 const benchNodes = 14
@@ -293,7 +315,8 @@ const (
 	midAt
 )
 
-// around solves the circuit for one ampere in the lamp and gives the current that comes back: what feeds back falls, hence the sign.
+// around solves the circuit for one ampere in the LED and gives the current that comes back: what
+// feeds back falls, hence the sign.
 func (c loopEnd) around(w walk, hz, share float64, load func(*bench), loop int) complex128 {
 	s := complex(0, 2*math.Pi*hz)
 	b := newBench()
@@ -307,7 +330,8 @@ func (c loopEnd) around(w walk, hz, share float64, load func(*bench), loop int) 
 	} else {
 		b.put(pinAt, ground, s*complex(10e-9*80e3/w.speed+w.filter, 0))
 	}
-	// the current through the pin's own resistance, behind a follower the filter of a control pin, then delay and zero
+	// the current through the pin's own resistance, behind a follower the filter of a control pin,
+	// then delay and zero
 	b.put(filterAt, ground, 1)
 	b.steer(filterAt, pinAt, ground, complex(1/w.pin, 0))
 	if w.fed {
@@ -340,25 +364,28 @@ func (c loopEnd) around(w walk, hz, share float64, load func(*bench), loop int) 
 	load(b)
 	c.amplifier(b, w, s, loop)
 	v := b.solve(pinAt)
-	// lamp or lamp and diode: 52 mV over their current each, at what the feedback takes there, from memory
+	// LED or LED and diode: 52 mV over their current each, at what the feedback takes there, from
+	// memory
 	taken := c.whole - c.used*math.Sqrt(share)*c.span
 	if w.gated {
 		taken = c.whole / 2
 	}
-	lamp := c.lamp + 2*52e-3*c.ratio/math.Max(taken, 0.1*c.span)
+	led := c.led + 2*52e-3*c.ratio/math.Max(taken, 0.1*c.span)
 	back := v[ampAt]
 	if w.down {
 		back = v[outAt] - v[ampAt]
 	}
-	return feedback * back / complex(lamp, 0)
+	return feedback * back / complex(led, 0)
 }
 
-// amplifier of 0.7 MHz and 100 dB with the parts of its loop; it hangs on nodes that take no current from it.
+// amplifier of 0.7 MHz and 100 dB with the parts of its loop; it hangs on nodes that take no
+// current from it.
 func (c loopEnd) amplifier(b *bench, w walk, s complex128, loop int) {
 	open := 1e5 / (1 + s*complex(1e5/(2*math.Pi*0.7e6), 0))
 	b.put(ampAt, ground, 1)
 	b.steer(ampAt, plusAt, minusAt, open)
-	// the network round it, buffered so that it does not load the amplifier: a current of the amplifier's voltage
+	// the network round it, buffered so that it does not load the amplifier: a current of the
+	// amplifier's voltage
 	back := complex(w.damping[loop], 0) + 1/(s*complex(w.capacity[loop], 0))
 	if loop == 0 && !w.down || loop == 1 && !w.down {
 		in := w.input
@@ -390,7 +417,9 @@ func (c loopEnd) amplifier(b *bench, w walk, s complex128, loop int) {
 }
 
 func (c loopEnd) voltage(w walk, f, share float64) complex128 {
-	return c.around(w, f, share, func(b *bench) { b.put(outAt, ground, complex(w.amperes*share/w.set, 0)) }, 0)
+	return c.around(w, f, share, func(b *bench) {
+		b.put(outAt, ground, complex(w.amperes*share/w.set, 0))
+	}, 0)
 }
 
 func (c loopEnd) current(w walk, f, cell float64) complex128 {
@@ -405,8 +434,8 @@ type loopSpan struct{ slow, fast, margin, gain float64 }
 
 func newLoopSpan() *loopSpan { return &loopSpan{math.Inf(1), 0, 180, math.Inf(1)} }
 
-// see follows a loop from 0.1 Hz upwards in steps of 8 % with its phase as it turns on: Bode's rule, which holds as long as the gain
-// is never in step above 1. Crossings are found by halving.
+// see follows a loop from 0.1 Hz upwards in steps of 8 % with its phase as it turns on: Bode's
+// rule, which holds as long as the gain is never in step above 1. Crossings are found by halving.
 func (s *loopSpan) see(gain func(float64) complex128, top float64) {
 	last, at := gain(0.1), 0.1
 	turned := cmplx.Phase(last)
@@ -418,10 +447,13 @@ func (s *loopSpan) see(gain func(float64) complex128, top float64) {
 		if (cmplx.Abs(last) >= 1) != (cmplx.Abs(g) >= 1) {
 			f := halve(at, next, func(f float64) bool { return cmplx.Abs(gain(f)) >= 1 })
 			left := 180 + (before+cmplx.Phase(gain(f)/last))*180/math.Pi
-			s.slow, s.fast, s.margin = math.Min(s.slow, f), math.Max(s.fast, f), math.Min(s.margin, left)
+			s.slow, s.fast, s.margin = math.Min(s.slow, f), math.Max(s.fast, f),
+				math.Min(s.margin, left)
 		}
 		if (before+math.Pi > 0) != (turned+math.Pi > 0) {
-			f := halve(at, next, func(f float64) bool { return before+cmplx.Phase(gain(f)/last)+math.Pi > 0 })
+			f := halve(at, next, func(f float64) bool {
+				return before+cmplx.Phase(gain(f)/last)+math.Pi > 0
+			})
 			k := cmplx.Abs(gain(f))
 			s.gain = math.Min(s.gain, math.Max(k, 1/k))
 		}
@@ -442,8 +474,9 @@ func halve(low, high float64, is func(float64) bool) float64 {
 	return low
 }
 
-// unloading steps through the time after the pack is taken off: the output climbs with the most the converter can give, the
-// amplifier integrates what it sees, until it stops the converter or a suppressor conducts.
+// unloading steps through the time after the pack is taken off: the output climbs with the most the
+// converter can give, the amplifier integrates what it sees, until it stops the converter or a
+// suppressor conducts.
 func (a audit) unloading(w walk) {
 	r, f := a.build.Regulation, a.figures()
 	out := partOf[catalog.Capacitor](a, "output capacitor")
@@ -457,12 +490,12 @@ func (a audit) unloading(w walk) {
 	whole := f.lHigh * f.limitHigh * f.limitHigh / 2 * fHigh / (f.set + f.rectDrop)
 	pass := f.n * f.busMax / (vr + f.busMax) * f.limitHigh
 	slope := 1.1 * math.Min(whole, pass) / least
-	lamp := float64(partOf[catalog.Optocoupler](a, "optocoupler").Forward.Value) + a.joining()
-	swing := float64(r.LampNeed) * w.lampHigh
+	led := float64(partOf[catalog.Optocoupler](a, "optocoupler").Forward.Value) + a.joining()
+	swing := float64(r.LEDNeed) * w.ledHigh
 	if w.down {
-		swing += math.Max(0, lamp-1.5) // at rest an amplifier stands 1.5 V below its supply
+		swing += math.Max(0, led-1.5) // at rest an amplifier stands 1.5 V below its supply
 	} else {
-		swing += lamp
+		swing += led
 	}
 	k := w.ref / w.set
 	t, step, sum := 0.0, w.tauVolts*1e-4, 0.0
@@ -479,7 +512,8 @@ func (a audit) unloading(w walk) {
 	amp := float64(partOf[catalog.Amplifier](a, "amplifier").SupplyMax.Value)
 	bears := math.Min(float64(out.Volts.Value), amp)
 	if stops := a.uses("output stop"); peak > bears {
-		a.isTrue(len(stops) > 0, "the output runs up to %g V, parts bear %g V, and nothing stops it", peak, bears)
+		a.isTrue(len(stops) > 0, "the output runs up to %g V, parts bear %g V, and "+
+			"nothing stops it", peak, bears)
 		if len(stops) > 0 && stops[0].Source == "drawer" {
 			p := partOf[catalog.Clamp](a, "output stop")
 			v, tol := float64(p.Breakdown.Value), float64(p.Tolerance.Value)
@@ -491,6 +525,7 @@ func (a audit) unloading(w walk) {
 	} else {
 		a.isTrue(len(stops) == 0, "an output stop that is not needed")
 	}
-	agrees(a, r.Loops.UnloadPeak, peak, 2e-4, "output after the pack is taken off") // steps of 1e-4 tau
+	// steps of 1e-4 tau
+	agrees(a, r.Loops.UnloadPeak, peak, 2e-4, "output after the pack is taken off")
 	judged(a, "output when the pack is taken off at full current", peak, bears, 2e-4)
 }

@@ -19,14 +19,15 @@ import (
 	"sparewright/substitute/advise"
 )
 
-// drawn sets how many cases the rest of a test draws, a quarter of them with -short: a search takes about a second. A
-// failing case is made smaller for a few seconds only and leaves no file behind.
+// drawn sets how many cases the rest of a test draws, a quarter of them with -short: a search takes
+// about a second. A failing case is made smaller for a few seconds only and leaves no file behind.
 func drawn(t *testing.T, cases int) {
 	t.Helper()
 	if testing.Short() {
 		cases = (cases + 3) / 4 * 5 // the library takes a fifth of it
 	}
-	for name, value := range map[string]string{"rapid.checks": fmt.Sprint(cases), "rapid.shrinktime": "3s",
+	for name, value := range map[string]string{"rapid.checks": fmt.Sprint(cases),
+		"rapid.shrinktime": "3s",
 		"rapid.nofailfile": "true"} {
 		f := flag.Lookup(name)
 		require.NotNil(t, f, name)
@@ -36,8 +37,9 @@ func drawn(t *testing.T, cases int) {
 	}
 }
 
-// anyTarget draws a charger of the common kinds up to a current in twentieths of an ampere. Up to 1 A most are within reach
-// of the demo drawer; beyond, shelf after shelf is searched for what to buy, which takes several seconds.
+// anyTarget draws a charger of the common kinds up to a current in twentieths of an ampere. Up to 1
+// A most are within reach of the demo drawer; beyond, shelf after shelf is searched for what to
+// buy, which takes several seconds.
 func anyTarget(r *rapid.T, most int) substitute.Target {
 	pack := rapid.SampledFrom([]substitute.Target{
 		{Chemistry: "li-ion", Cells: 2}, {Chemistry: "li-ion", Cells: 3}, {Chemistry: "li-ion", Cells: 4},
@@ -45,12 +47,14 @@ func anyTarget(r *rapid.T, most int) substitute.Target {
 		{Chemistry: "lifepo4", Cells: 3}, {Chemistry: "lifepo4", Cells: 4}, {Chemistry: "lead-acid-agm", Cells: 6, Duty: "cyclic"},
 		{Chemistry: "lead-acid-gel", Cells: 6, Duty: "float"}, {Chemistry: "lead-acid-flooded", Cells: 3, Duty: "cyclic"},
 	}).Draw(r, "pack")
-	lines := []substitute.Target{{MainsMin: 195, MainsMax: 265, Line: 50}, {MainsMin: 85, MainsMax: 265, Line: 60},
+	lines := []substitute.Target{{MainsMin: 195, MainsMax: 265, Line: 50},
+		{MainsMin: 85, MainsMax: 265, Line: 60},
 		{MainsMin: 207, MainsMax: 253, Line: 50}, {MainsMin: 90, MainsMax: 135, Line: 60}}
 	line := rapid.SampledFrom(lines).Draw(r, "mains")
 	pack.MainsMin, pack.MainsMax, pack.Line = line.MainsMin, line.MainsMax, line.Line
 	pack.Current = si.Current(rapid.IntRange(3, most).Draw(r, "current")) / 20
-	pack.Case = rapid.SampledFrom([]substitute.Case{substitute.Sealed, substitute.Vented, substitute.Open}).Draw(r, "case")
+	pack.Case = rapid.SampledFrom([]substitute.Case{substitute.Sealed, substitute.Vented,
+		substitute.Open}).Draw(r, "case")
 	pack.Ambient = si.Celsius(rapid.IntRange(20, 40).Draw(r, "ambient"))
 	if rapid.Bool().Draw(r, "box") {
 		pack.Box = &substitute.Box{Length: 0.12, Width: 0.07, Height: 0.05}
@@ -60,8 +64,8 @@ func anyTarget(r *rapid.T, most int) substitute.Target {
 	return target
 }
 
-// Whatever is asked for: the order holds, no hard check of a build failed, no corner charges above the absolute limit,
-// mains and battery are kept apart, and a feasible build buys nothing.
+// Whatever is asked for: the order holds, no hard check of a build failed, no corner charges above
+// the absolute limit, mains and battery are kept apart, and a feasible build buys nothing.
 func TestAnyTargetIsSafe(t *testing.T) {
 	drawn(t, 2)
 	drawer := exchange.Demo()
@@ -75,7 +79,8 @@ func TestAnyTargetIsSafe(t *testing.T) {
 			a := newAudit(r, drawer, target, b)
 			auditChecks(a)
 			v := b.Regulation
-			held := v.WorstHigh <= target.Absolute && v.OpenWiper <= target.Absolute && v.SetHigh <= v.WorstHigh
+			held := v.WorstHigh <= target.Absolute && v.OpenWiper <= target.Absolute &&
+				v.SetHigh <= v.WorstHigh
 			a.isTrue(held && v.WorstLow > target.Empty,
 				"charges to %g V", float64(v.WorstHigh))
 			if b.Kind != substitute.Wound {
@@ -83,8 +88,10 @@ func TestAnyTargetIsSafe(t *testing.T) {
 				continue
 			}
 			t := b.Transformer
-			a.isTrue(strings.HasPrefix(t.Barrier, "triple-insulated") || strings.HasPrefix(t.Barrier, "two-chamber") ||
-				strings.HasPrefix(t.Barrier, "margins") && float64(t.Margin) >= 3e-3-1e-12, "barrier %q, margin %g m",
+			a.isTrue(strings.HasPrefix(t.Barrier, "triple-insulated") ||
+				strings.HasPrefix(t.Barrier, "two-chamber") ||
+				strings.HasPrefix(t.Barrier, "margins") &&
+					float64(t.Margin) >= 3e-3-1e-12, "barrier %q, margin %g m",
 				t.Barrier, float64(t.Margin))
 			if b.Verdict == substitute.Feasible {
 				auditBarrier(a)
@@ -113,7 +120,8 @@ func TestAnyTargetRecomputed(t *testing.T) {
 	})
 }
 
-// The answer depends neither on the order of the lots nor on the number of processors, to the last byte.
+// The answer depends neither on the order of the lots nor on the number of processors, to the last
+// byte.
 func TestSameBytes(t *testing.T) {
 	drawn(t, 2)
 	drawer := exchange.Demo()
@@ -124,29 +132,34 @@ func TestSameBytes(t *testing.T) {
 		require.Equal(r, want, answer(r, target, drawer, o, 2), "two processors")
 		source := rand.New(rand.NewPCG(rapid.Uint64().Draw(r, "seed"), 1))
 		mixed := inventory.Snapshot{Lots: append([]inventory.Lot(nil), drawer.Lots...)}
-		source.Shuffle(len(mixed.Lots), func(i, j int) { mixed.Lots[i], mixed.Lots[j] = mixed.Lots[j], mixed.Lots[i] })
+		source.Shuffle(len(mixed.Lots), func(i, j int) {
+			mixed.Lots[i], mixed.Lots[j] = mixed.Lots[j], mixed.Lots[i]
+		})
 		require.Equal(r, want, answer(r, target, mixed, o, 2), "lots in another order")
 	})
 }
 
-// When only the best build is asked for, the search is cut by what it has found so far, by every processor at once: neither
-// what is told nor what is counted may show it.
+// When only the best build is asked for, the search is cut by what it has found so far, by every
+// processor at once: neither what is told nor what is counted may show it.
 func TestSameBytesOfTheBestBuild(t *testing.T) {
 	drawer := exchange.Demo()
 	for _, mains := range []si.Voltage{85, 195} {
 		for _, current := range []si.Current{0.3, 2} {
-			target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: current, MainsMin: mains, MainsMax: 265, Line: 60,
+			target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: current,
+				MainsMin: mains, MainsMax: 265, Line: 60,
 				Case: substitute.Open, Ambient: 20}.Resolve(0)
 			require.NoError(t, err)
 			want := answer(t, target, drawer, advise.Options{Builds: 1}, 1)
-			require.Equal(t, want, answer(t, target, drawer, advise.Options{Builds: 1}, 2), "%s %g A", target.Name,
+			require.Equal(t, want, answer(t, target, drawer, advise.Options{Builds: 1}, 2),
+				"%s %g A", target.Name,
 				float64(current))
 		}
 	}
 }
 
 // answer is the JSON text of an answer with so many processors.
-func answer(t require.TestingT, target substitute.Target, s inventory.Snapshot, o advise.Options, processors int) string {
+func answer(t require.TestingT, target substitute.Target, s inventory.Snapshot, o advise.Options,
+	processors int) string {
 	before := runtime.GOMAXPROCS(processors)
 	defer runtime.GOMAXPROCS(before)
 	text, err := json.MarshalIndent(advise.Advise(target, s, o), "", " ")

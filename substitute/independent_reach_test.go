@@ -24,21 +24,24 @@ func (c *complaints) Errorf(format string, words ...any) {
 func (c *complaints) FailNow() {}
 
 // complain runs the audits that are named slow, or the others, over a build.
-func complain(s inventory.Snapshot, target substitute.Target, b *substitute.Build, slow bool) string {
+func complain(s inventory.Snapshot, target substitute.Target, b *substitute.Build,
+	slow bool) string {
 	c := &complaints{}
 	a := newAudit(c, s, target, b)
 	for _, topic := range topics {
-		if (topic.name == "balance" || topic.name == "walls" || topic.name == "layer factor") == slow {
+		if (topic.name == "balance" || topic.name == "walls" ||
+			topic.name == "layer factor") == slow {
 			topic.run(a)
 		}
 	}
 	return strings.Join(c.said, "\n")
 }
 
-// A figure that could be wrong without any audit noticing would make the audits worthless: each figure of a build is
-// falsified by 5 % in turn, and the complaints must change. Not held: the fringing factor, which belongs to the engine's
-// own model; lengths of tape, which may be generous; rank and cost, which TestBuildsRecomputed holds over all builds; the window
-// in which every limit holds, which TestWindowEndsWhereALimitFails holds.
+// A figure that could be wrong without any audit noticing would make the audits worthless: each
+// figure of a build is falsified by 5 % in turn, and the complaints must change. Not held: the
+// fringing factor, which belongs to the engine's own model; lengths of tape, which may be generous;
+// rank and cost, which TestBuildsRecomputed holds over all builds; the window in which every limit
+// holds, which TestWindowEndsWhereALimitFails holds.
 func TestEveryFigureIsHeld(t *testing.T) {
 	unheld := map[string]bool{"Gap.Fringing": true, "Rank": true, "Score.Cost": true}
 	target, err := wanted()[0].Resolve(0)
@@ -48,14 +51,16 @@ func TestEveryFigureIsHeld(t *testing.T) {
 	fast, slow := complain(drawer, target, &b, false), complain(drawer, target, &b, true)
 	held := 0
 	figuresOf(reflect.ValueOf(&b).Elem(), "", func(name string, v reflect.Value) {
-		if unheld[name] || strings.HasPrefix(name, "Transformer.Tape") && strings.HasSuffix(name, "Length") {
+		if unheld[name] || strings.HasPrefix(name, "Transformer.Tape") &&
+			strings.HasSuffix(name, "Length") {
 			return
 		}
 		kept := reflect.ValueOf(v.Interface())
 		falsify(v)
 		if kept.Interface() != v.Interface() {
 			held++
-			if complain(drawer, target, &b, false) == fast && complain(drawer, target, &b, true) == slow {
+			if complain(drawer, target, &b, false) == fast &&
+				complain(drawer, target, &b, true) == slow {
 				t.Errorf("nobody notices %s = %v instead of %v", name, v, kept)
 			}
 		}
@@ -64,8 +69,8 @@ func TestEveryFigureIsHeld(t *testing.T) {
 	require.Greater(t, held, 100)
 }
 
-// figuresOf shows every number and truth value of the JSON form of a build with its path. Lists are shown whole; the checks' texts are not
-// figures.
+// figuresOf shows every number and truth value of the JSON form of a build with its path. Lists are
+// shown whole; the checks' texts are not figures.
 func figuresOf(v reflect.Value, path string, show func(string, reflect.Value)) {
 	switch v.Kind() {
 	case reflect.Struct:

@@ -18,12 +18,14 @@ import (
 	"sparewright/substitute/seats"
 )
 
-// The tests of the files independent_*_test.go recompute finished builds without the packages they were computed with.
-// Circuit laws are stepped through in time or corner by corner, windings are laid turn by turn, figures come from the lots
-// themselves. Every figure the engine takes from practice is written out again beside its source.
+// The tests of the files independent_*_test.go recompute finished builds without the packages they
+// were computed with. Circuit laws are stepped through in time or corner by corner, windings are
+// laid turn by turn, figures come from the lots themselves. Every figure the engine takes from
+// practice is written out again beside its source.
 //
-// Tolerances: exact where both sides evaluate one algebraic law of printed figures; steady where the engine stops its loss
-// balance after a few rounds and this side goes on until nothing moves, in steps of 5 us; others are told where they stand.
+// Tolerances: exact where both sides evaluate one algebraic law of printed figures; steady where
+// the engine stops its loss balance after a few rounds and this side goes on until nothing moves,
+// in steps of 5 us; others are told where they stand.
 const (
 	exact  = 1e-6
 	steady = 1e-3
@@ -37,7 +39,8 @@ type audit struct {
 	lots   map[int64]inventory.Lot
 }
 
-func newAudit(t require.TestingT, s inventory.Snapshot, target substitute.Target, b *substitute.Build) audit {
+func newAudit(t require.TestingT, s inventory.Snapshot, target substitute.Target,
+	b *substitute.Build) audit {
 	a := audit{TestingT: t, target: target, build: b, lots: map[int64]inventory.Lot{}}
 	for _, l := range s.Lots {
 		a.lots[l.ID] = l
@@ -56,13 +59,15 @@ func agrees[P, Q si.Quantity](a audit, got P, want Q, tolerance float64, what st
 // between holds a figure of the build against two recomputed ends; NaN never lies between.
 func between[P, Q, R si.Quantity](a audit, got P, low Q, high R, what string) {
 	if g := float64(got); !(g >= float64(low) && g <= float64(high)) {
-		a.fail("%s: the build says %.9g, recomputed %.9g to %.9g", what, g, float64(low), float64(high))
+		a.fail("%s: the build says %.9g, recomputed %.9g to %.9g", what, g,
+			float64(low), float64(high))
 	}
 }
 
 func (a audit) fail(format string, words ...any) {
 	b := a.build
-	at := fmt.Sprintf("%s %g A, build %d, %s with %s: ", a.target.Name, float64(a.target.Current), b.Rank,
+	at := fmt.Sprintf("%s %g A, build %d, %s with %s: ", a.target.Name,
+		float64(a.target.Current), b.Rank,
 		b.Switcher.Designation,
 		b.Core.Designation)
 	a.Errorf("%s", at+fmt.Sprintf(format, words...))
@@ -84,8 +89,8 @@ func (a audit) uses(role string) (lines []substitute.PartUse) {
 	return lines
 }
 
-// partOf reads the first part of a role from its lot, as measured, or from the published tables when it must be bought,
-// with what its sheet leaves out filled in.
+// partOf reads the first part of a role from its lot, as measured, or from the published tables
+// when it must be bought, with what its sheet leaves out filled in.
 func partOf[P catalog.Part](a audit, role string) P {
 	for _, u := range a.uses(role) {
 		if p, is := a.part(u).(P); is {
@@ -97,7 +102,8 @@ func partOf[P catalog.Part](a audit, role string) P {
 	return none
 }
 
-// part is what a line of the parts list stands for; nil when it is neither in the drawer nor in the tables.
+// part is what a line of the parts list stands for; nil when it is neither in the drawer nor in the
+// tables.
 func (a audit) part(u substitute.PartUse) catalog.Part {
 	if lot, ok := a.lots[u.Lot]; ok {
 		return catalog.Complete(inventory.Effective(lot))
@@ -105,7 +111,8 @@ func (a audit) part(u substitute.PartUse) catalog.Part {
 	if shape, ferrite, is := strings.Cut(u.Designation, " "); is && u.Role == seats.Core {
 		p, _, ok := catalog.Lookup(catalog.KindCore, shape)
 		if core, is := p.(catalog.Core); ok && is {
-			core.Name, core.Shape, core.Ferrite, core.Former, core.Gap = u.Designation, shape, ferrite, "plain",
+			core.Name, core.Shape, core.Ferrite, core.Former, core.Gap = u.Designation, shape,
+				ferrite, "plain",
 				catalog.Of(core.Gap.Value)
 			return catalog.Complete(core)
 		}
@@ -118,8 +125,8 @@ func (a audit) part(u substitute.PartUse) catalog.Part {
 	return nil
 }
 
-// known reports whether every part of the build is in the drawer or in the tables; a requirement in words cannot be
-// recomputed.
+// known reports whether every part of the build is in the drawer or in the tables; a requirement in
+// words cannot be recomputed.
 func (a audit) known() bool {
 	for _, u := range a.build.Parts {
 		if a.part(u) == nil {
@@ -166,8 +173,8 @@ var topics = []struct {
 	{"currents", auditCurrents}, {"flux", auditFlux}, {"walls", auditWalls}, {"stresses", auditStresses}, {"clamp", auditClamp},
 	{"losses", auditLosses}, {"balance", auditBalance}, {"heat", auditHeat}, {"windings", auditWindings}, {"tape", auditTape},
 	{"layer factor", auditLayerFactor}, {"barrier", auditBarrier}, {"voltage network", auditVoltage},
-	{"current network", auditCurrent}, {"reference and lamp", auditSupply}, {"loops", auditLoops}, {"stock", auditStock}, {"lots", auditLots},
-	{"roles", auditRoles},
+	{"current network", auditCurrent}, {"reference and LED", auditSupply}, {"loops", auditLoops}, {"stock", auditStock}, {"lots", auditLots},
+	{"protection", auditProtection}, {"roles", auditRoles},
 	{"ratings", auditRatings}, {"checks", auditChecks}, {"score", auditScore},
 }
 
@@ -176,9 +183,10 @@ func wanted() []substitute.Target {
 	return []substitute.Target{
 		{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35},
 		{Chemistry: "lifepo4", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35},
-		{Chemistry: "lead-acid-agm", Cells: 6, Duty: "cyclic", Current: 1, MainsMin: 85, MainsMax: 265, Line: 50,
+		{Chemistry: "lead-acid-agm", Cells: 6, Duty: "cyclic", Current: 1, MainsMin: 85,
+			MainsMax: 265, Line: 50,
 			Case: substitute.Open, Ambient: 35},
-		// above what LM358 bears: an amplifier chip that pulls the lamp down
+		// above what LM358 bears: an amplifier chip that pulls the LED down
 		{Chemistry: "li-ion", Cells: 8, Current: 0.5, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35},
 	}
 }
@@ -192,13 +200,19 @@ func TestBuildsRecomputed(t *testing.T) {
 		r := advise.Advise(target, drawer, advise.Options{})
 		require.NotEmpty(t, r.Builds, target.Name)
 		auditOrder(t, r.Builds)
-		wound := ofKind(r.Builds, substitute.Wound) // those with a donor's transformer or a whole adapter have audits of their own
-		// a suppressor to buy, which long strings need with a capacitor at the feedback pin, has no row to recompute from
-		wound = slices.DeleteFunc(wound, func(b substitute.Build) bool { return target.Cells == 8 && !newAudit(t, drawer, target, &b).known() })
+		// those with a donor's transformer or a whole adapter have audits of their own
+		wound := ofKind(r.Builds, substitute.Wound)
+		// a suppressor to buy, which long strings need with a capacitor at the feedback pin, has no
+		// row to recompute from
+		wound = slices.DeleteFunc(wound,
+			func(b substitute.Build) bool {
+				return target.Cells == 8 && !newAudit(t, drawer, target, &b).known()
+			})
 		require.GreaterOrEqual(t, len(wound), 2, target.Name)
 		for i := range wound[:min(builds, len(wound))] {
 			b := &wound[i]
-			require.True(t, newAudit(t, drawer, target, b).known(), "%s, build %d needs parts that are in no table",
+			require.True(t, newAudit(t, drawer, target, b).known(),
+				"%s, build %d needs parts that are in no table",
 				target.Name, b.Rank)
 			for _, topic := range topics {
 				t.Run(fmt.Sprintf("%s/%d/%s", target.Name, b.Rank, topic.name), func(t *testing.T) {

@@ -24,22 +24,26 @@ func bestWound(s inventory.Snapshot, t substitute.Target) (float64, bool) {
 	return r.Builds[0].Score.Margin, true
 }
 
-// easier draws a target that asks for nothing that the given one does not ask for: a part of its mains range, cooler air, a case
-// that lets more heat out, or a larger box.
+// easier draws a target that asks for nothing that the given one does not ask for: a part of its
+// mains range, cooler air, a case that lets more heat out, or a larger box.
 func easier(t *rapid.T, from substitute.Target) (substitute.Target, string) {
 	to := from
-	switch what := rapid.SampledFrom([]string{"mains", "highest mains", "ambient", "case", "box"}).Draw(t, "eased"); what {
+	switch what := rapid.SampledFrom([]string{"mains", "highest mains", "ambient", "case",
+		"box"}).Draw(t, "eased"); what {
 	case "mains":
-		to.MainsMin = si.Voltage(rapid.IntRange(int(from.MainsMin), int(from.MainsMax)-3).Draw(t, "lowest"))
+		to.MainsMin = si.Voltage(rapid.IntRange(int(from.MainsMin),
+			int(from.MainsMax)-3).Draw(t, "lowest"))
 		return to, what
 	case "highest mains":
-		to.MainsMax = si.Voltage(rapid.IntRange(int(from.MainsMin)+3, int(from.MainsMax)).Draw(t, "highest"))
+		to.MainsMax = si.Voltage(rapid.IntRange(int(from.MainsMin)+3,
+			int(from.MainsMax)).Draw(t, "highest"))
 		return to, what
 	case "ambient":
 		to.Ambient -= si.Celsius(rapid.IntRange(1, 20).Draw(t, "cooler"))
 		return to, what
 	case "box":
-		to.Box = &substitute.Box{Length: 2 * substitute.UsualBox.Length, Width: substitute.UsualBox.Width, Height: 1.5 * substitute.UsualBox.Height}
+		to.Box = &substitute.Box{Length: 2 * substitute.UsualBox.Length,
+			Width: substitute.UsualBox.Width, Height: 1.5 * substitute.UsualBox.Height}
 		return to, what
 	}
 	to.Case = substitute.Vented
@@ -49,8 +53,8 @@ func easier(t *rapid.T, from substitute.Target) (substitute.Target, string) {
 	return to, "case"
 }
 
-// TestEasierTargetsLoseNothing: what a drawer builds it also builds for a target that asks for less, with no less room. Drawers and
-// targets are random; no figure is expected from anywhere.
+// TestEasierTargetsLoseNothing: what a drawer builds it also builds for a target that asks for
+// less, with no less margin. Drawers and targets are random; no figure is expected from anywhere.
 func TestEasierTargetsLoseNothing(t *testing.T) {
 	drawn(t, 40)
 	built := 0
@@ -59,7 +63,8 @@ func TestEasierTargetsLoseNothing(t *testing.T) {
 		drawer := smallDrawer(r)
 		like := advise.Usual()[r.IntN(len(advise.Usual()))]
 		like.Current = []si.Current{0.25, advise.UsualCurrents[0]}[r.IntN(2)]
-		like.MainsMin, like.MainsMax, like.Line, like.Case, like.Ambient = 195, 265, 50, substitute.Sealed, 35
+		like.MainsMin, like.MainsMax, like.Line, like.Case, like.Ambient = 195, 265, 50,
+			substitute.Sealed, 35
 		target, err := like.Resolve(0)
 		require.NoError(t, err)
 		margin, ok := bestWound(drawer, target)
@@ -69,16 +74,20 @@ func TestEasierTargetsLoseNothing(t *testing.T) {
 		built++
 		other, what := easier(t, target)
 		got, still := bestWound(drawer, other)
-		require.True(t, still, "%s %g A lost by easing %s: %+v", target.Name, float64(target.Current), what, other)
-		require.GreaterOrEqual(t, got, margin-smoothing, "%s %g A, %s eased", target.Name, float64(target.Current), what)
+		require.True(t, still, "%s %g A lost by easing %s: %+v", target.Name,
+			float64(target.Current), what, other)
+		require.GreaterOrEqual(t, got, margin-smoothing, "%s %g A, %s eased", target.Name,
+			float64(target.Current), what)
 	})
 	require.Positive(t, built)
 }
 
-// TestNarrowMainsLoseNothing: the built-in drawer on the upper end of the mains range alone. A switcher with an external limit is the
-// best at 7 cells, and its settings once ended with the lowest mains.
+// TestNarrowMainsLoseNothing: the built-in drawer on the upper end of the mains range alone. A
+// switcher with an external limit is the best at 7 cells, and its settings once ended with the
+// lowest mains.
 func TestNarrowMainsLoseNothing(t *testing.T) {
-	tried := []substitute.Target{{Chemistry: "li-ion", Cells: 7, Current: 0.5}, {Chemistry: "li-ion", Cells: 2, Current: 1},
+	tried := []substitute.Target{{Chemistry: "li-ion", Cells: 7, Current: 0.5},
+		{Chemistry: "li-ion", Cells: 2, Current: 1},
 		{Chemistry: "lead-acid-agm", Duty: "cyclic", Cells: 12, Current: 0.5}}
 	if testing.Short() {
 		tried = tried[:1]
@@ -95,14 +104,17 @@ func TestNarrowMainsLoseNothing(t *testing.T) {
 	}
 }
 
-// smoothing: rooms are compared in whole hundredths, rounded down, so that equal designs may differ by one.
+// smoothing: margins are compared in whole hundredths, rounded down, so that equal designs may
+// differ by one.
 const smoothing = 0.0101
 
 // betters are the kinds whose parts tighter knows how to better.
-var betters = []catalog.Kind{catalog.KindClamp, catalog.KindCapacitor, catalog.KindResistor, catalog.KindOptocoupler, catalog.KindReference}
+var betters = []catalog.Kind{catalog.KindClamp, catalog.KindCapacitor, catalog.KindResistor,
+	catalog.KindOptocoupler, catalog.KindReference}
 
-// tighter is the drawer with the parts of one kind closer to what they are called, and one more of each: tolerances halved, a reference
-// of the next grade, an optocoupler of the next rank, whose lowest ratio is higher.
+// tighter is the drawer with the parts of one kind closer to what they are called, and one more of
+// each: tolerances halved, a reference of the next grade, an optocoupler of the next rank, whose
+// lowest ratio is higher.
 func tighter(s inventory.Snapshot, kind catalog.Kind) inventory.Snapshot {
 	out := inventory.Snapshot{Lots: append([]inventory.Lot(nil), s.Lots...)}
 	for i := range out.Lots {
@@ -121,12 +133,14 @@ func tighter(s inventory.Snapshot, kind catalog.Kind) inventory.Snapshot {
 			p.Tolerance.Value /= 2
 			l.Part = p
 		case catalog.Optocoupler:
-			if p.RatioMin.Value *= 1.25; !p.RatioMax.Known() || p.RatioMin.Value < p.RatioMax.Value {
+			if p.RatioMin.Value *= 1.25; !p.RatioMax.Known() ||
+				p.RatioMin.Value < p.RatioMax.Value {
 				l.Part = p
 			}
 		case catalog.Reference:
 			if p.VrefMin.Known() && p.VrefMax.Known() {
-				p.VrefMin.Value, p.VrefMax.Value = (p.VrefMin.Value+p.Vref.Value)/2, (p.VrefMax.Value+p.Vref.Value)/2
+				p.VrefMin.Value, p.VrefMax.Value = (p.VrefMin.Value+p.Vref.Value)/2,
+					(p.VrefMax.Value+p.Vref.Value)/2
 				l.Part = p
 			}
 		}
@@ -135,7 +149,8 @@ func tighter(s inventory.Snapshot, kind catalog.Kind) inventory.Snapshot {
 	return out
 }
 
-// TestBetterPartsLoseNothing: the same drawer with closer parts of a kind, and more of them, builds no less.
+// TestBetterPartsLoseNothing: the same drawer with closer parts of a kind, and more of them, builds
+// no less.
 func TestBetterPartsLoseNothing(t *testing.T) {
 	drawn(t, 40)
 	built := 0
@@ -144,7 +159,8 @@ func TestBetterPartsLoseNothing(t *testing.T) {
 		drawer := smallDrawer(r)
 		like := advise.Usual()[r.IntN(len(advise.Usual()))]
 		like.Current = []si.Current{0.25, advise.UsualCurrents[0]}[r.IntN(2)]
-		like.MainsMin, like.MainsMax, like.Line, like.Case, like.Ambient = 195, 265, 50, substitute.Sealed, 35
+		like.MainsMin, like.MainsMax, like.Line, like.Case, like.Ambient = 195, 265, 50,
+			substitute.Sealed, 35
 		target, err := like.Resolve(0)
 		require.NoError(t, err)
 		margin, ok := bestWound(drawer, target)
@@ -154,8 +170,10 @@ func TestBetterPartsLoseNothing(t *testing.T) {
 		built++
 		kind := rapid.SampledFrom(betters).Draw(t, "bettered")
 		got, still := bestWound(tighter(drawer, kind), target)
-		require.True(t, still, "%s %g A lost by a better %s", target.Name, float64(target.Current), kind)
-		require.GreaterOrEqual(t, got, margin-smoothing, "%s %g A, better %s", target.Name, float64(target.Current), kind)
+		require.True(t, still, "%s %g A lost by a better %s", target.Name,
+			float64(target.Current), kind)
+		require.GreaterOrEqual(t, got, margin-smoothing, "%s %g A, better %s", target.Name,
+			float64(target.Current), kind)
 	})
 	require.Positive(t, built)
 }

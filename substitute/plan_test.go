@@ -19,13 +19,15 @@ import (
 
 func planTarget(t *testing.T, cells int, current si.Current) substitute.Target {
 	t.Helper()
-	target, err := substitute.Target{Chemistry: "li-ion", Cells: cells, Current: current, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed,
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: cells, Current: current,
+		MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed,
 		Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
 	return target
 }
 
-// scarceDrawer is the built-in drawer with a few switchers and cores, and not more of some parts than a few builds take.
+// scarceDrawer is the built-in drawer with a few switchers and cores, and not more of some parts
+// than a few builds take.
 func scarceDrawer(switchers, cores []string, few map[catalog.Kind]float64) inventory.Snapshot {
 	var out inventory.Snapshot
 	used := map[catalog.Kind]float64{}
@@ -34,7 +36,8 @@ func scarceDrawer(switchers, cores []string, few map[catalog.Kind]float64) inven
 		if k == catalog.KindTransformer || k == catalog.KindAdapter {
 			continue // what is reused whole takes no core
 		}
-		if k == catalog.KindSwitcher && !slices.Contains(switchers, l.Part.Designation()) || k == catalog.KindCore && !slices.Contains(cores, l.Part.Designation()) {
+		if k == catalog.KindSwitcher && !slices.Contains(switchers, l.Part.Designation()) ||
+			k == catalog.KindCore && !slices.Contains(cores, l.Part.Designation()) {
 			continue
 		}
 		if k == catalog.KindSwitcher || k == catalog.KindCore {
@@ -51,8 +54,10 @@ func scarceDrawer(switchers, cores []string, few map[catalog.Kind]float64) inven
 	return out
 }
 
-// bestBySequence enumerates everything plainly: every order of the wishes, at every step every build of what is left, or none.
-func bestBySequence(t *testing.T, targets []substitute.Target, s inventory.Snapshot, w map[string][]substitute.Build) int64 {
+// bestBySequence enumerates everything plainly: every order of the wishes, at every step every
+// build of what is left, or none.
+func bestBySequence(t *testing.T, targets []substitute.Target, s inventory.Snapshot,
+	w map[string][]substitute.Build) int64 {
 	best := int64(0)
 	for i, target := range targets {
 		rest := slices.Delete(slices.Clone(targets), i, i+1)
@@ -67,15 +72,17 @@ func bestBySequence(t *testing.T, targets []substitute.Target, s inventory.Snaps
 		}
 		for k := range builds {
 			if builds[k].Verdict == substitute.Feasible {
-				best = max(best, plan.Worth(&builds[k])+bestBySequence(t, rest, s.Without(builds[k].Draws(s)), w))
+				best = max(best, plan.Worth(&builds[k])+
+					bestBySequence(t, rest, s.Without(builds[k].Draws(s)), w))
 			}
 		}
 	}
 	return best
 }
 
-// On small drawers in which the chargers get into each other's way, the plan is worth as much as the best of plain enumeration
-// over all orders and builds: the same number, the same rooms and losses.
+// On small drawers in which the chargers get into each other's way, the plan is worth as much as
+// the best of plain enumeration over all orders and builds: the same number, the same margins and
+// losses.
 func TestPlanAgainstEnumeration(t *testing.T) {
 	one, two := planTarget(t, 4, 1), planTarget(t, 3, 0.5)
 	pack := planTarget(t, 3, 1)
@@ -87,17 +94,23 @@ func TestPlanAgainstEnumeration(t *testing.T) {
 		built     int64
 		unplanned string
 	}{
-		{"switchers in the way", scarceDrawer([]string{"KA5M0365R", "VIPer12A"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
+		{"switchers in the way", scarceDrawer([]string{"KA5M0365R", "VIPer12A"},
+			[]string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
 			[]plan.Want{{Target: two, Count: 1}, {Target: one, Count: 1}}, 2, ""},
 		{"one core", scarceDrawer([]string{"KA5M0365R", "VIPer12A"}, []string{"ETD29 pair, N87"}, nil), []plan.Want{{Target: two, Count: 1}, {Target: one, Count: 1}}, 1, ""},
-		{"one Y capacitor", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"},
-			map[catalog.Kind]float64{catalog.KindBridge: 1}), []plan.Want{{Target: one, Count: 2}}, 1, ""},
-		{"the same twice", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
+		{"one Y capacitor", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"},
+			[]string{"ETD29 pair, N87", "ER28 pair, PC40"},
+			map[catalog.Kind]float64{catalog.KindBridge: 1}),
+			[]plan.Want{{Target: one, Count: 2}}, 1, ""},
+		{"the same twice", scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"},
+			[]string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil),
 			[]plan.Want{{Target: one, Count: 2}}, 2, ""},
 		{"a whole adapter alone", withBrick(t, scarceDrawer(nil, nil, noInlet)), []plan.Want{{Target: pack, Count: 2}}, 1, ""},
-		{"a whole adapter and no inlet", withBrick(t, scarceDrawer([]string{"KA5M0365R"}, []string{"ETD29 pair, N87"}, noInlet)),
+		{"a whole adapter and no inlet",
+			withBrick(t, scarceDrawer([]string{"KA5M0365R"}, []string{"ETD29 pair, N87"}, noInlet)),
 			[]plan.Want{{Target: pack, Count: 1}, {Target: one, Count: 1}}, 1, ""},
-		{"a whole adapter beside a wound one", withBrick(t, scarceDrawer([]string{"KA5M0365R"}, []string{"ETD29 pair, N87"}, nil)),
+		{"a whole adapter beside a wound one",
+			withBrick(t, scarceDrawer([]string{"KA5M0365R"}, []string{"ETD29 pair, N87"}, nil)),
 			[]plan.Want{{Target: pack, Count: 1}, {Target: one, Count: 1}}, 2, ""},
 	} {
 		t.Run(row.name, func(t *testing.T) {
@@ -115,17 +128,20 @@ func TestPlanAgainstEnumeration(t *testing.T) {
 					got += plan.Worth(&l.Builds[k])
 				}
 			}
-			require.Equal(t, row.built, want/plan.WorthBuilt, "the case is not what it is meant to be")
+			require.Equal(t, row.built, want/plan.WorthBuilt,
+				"the case is not what it is meant to be")
 			require.Equal(t, int(row.built), p.Built)
 			require.Equal(t, want, got)
-			require.GreaterOrEqual(t, p.AtMost, int(row.built), "the bound is below what enumeration builds")
+			require.GreaterOrEqual(t, p.AtMost, int(row.built),
+				"the bound is below what enumeration builds")
 			require.True(t, p.Finished)
 			takesNothingTwice(t, p, row.drawer)
 		})
 	}
 }
 
-// withBrick adds the whole adapters of the built-in drawer, which bring bridge, inrush limiter and everything behind along.
+// withBrick adds the whole adapters of the built-in drawer, which bring bridge, inrush limiter and
+// everything behind along.
 func withBrick(t *testing.T, s inventory.Snapshot) inventory.Snapshot {
 	t.Helper()
 	before := len(s.Lots)
@@ -157,7 +173,8 @@ func takesNothingTwice(t *testing.T, p plan.Plan, s inventory.Snapshot) {
 	}
 }
 
-// Fuses: a charger from the mains on takes two, a whole adapter one. Held against plain counting of all splits.
+// Fuses: a charger from the mains on takes two, a whole adapter one. Held against plain counting of
+// all splits.
 func TestFusesOfWholeAdapters(t *testing.T) {
 	for mains := range 5 {
 		for adapters := range 5 {
@@ -170,17 +187,19 @@ func TestFusesOfWholeAdapters(t *testing.T) {
 						}
 					}
 				}
-				require.Equal(t, most, plan.WithAdapters(mains, adapters, fuses), "%d %d %d", mains, adapters, fuses)
+				require.Equal(t, most, plan.WithAdapters(mains, adapters, fuses), "%d %d %d", mains,
+					adapters, fuses)
 			}
 		}
 	}
 }
 
-// The bound needs no search: two switchers make at most two chargers, one bridge at most one. Stopped at once, the plan says so,
-// builds nothing it has not found and still states a bound.
+// The bound needs no search: two switchers make at most two chargers, one bridge at most one.
+// Stopped at once, the plan says so, builds nothing it has not found and still states a bound.
 func TestPlanBound(t *testing.T) {
 	one := planTarget(t, 4, 1)
-	s := scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40", "EI28 set, PC40"}, nil)
+	s := scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"},
+		[]string{"ETD29 pair, N87", "ER28 pair, PC40", "EI28 set, PC40"}, nil)
 	p := plan.PlanFor([]plan.Want{{Target: one, Count: 3}}, s, plan.PlanOptions{})
 	require.Equal(t, 2, p.AtMost)
 	require.Equal(t, 3, p.Wanted)
@@ -189,17 +208,22 @@ func TestPlanBound(t *testing.T) {
 			s.Lots[i].Count = 0
 		}
 	}
-	require.Equal(t, 0, plan.PlanFor([]plan.Want{{Target: one, Count: 3}}, s, plan.PlanOptions{}).AtMost)
-	cut := plan.PlanFor([]plan.Want{{Target: one, Count: 2}}, exchange.Demo(), plan.PlanOptions{Stop: func() bool { return true }})
+	require.Equal(t, 0, plan.PlanFor([]plan.Want{{Target: one, Count: 3}}, s,
+		plan.PlanOptions{}).AtMost)
+	cut := plan.PlanFor([]plan.Want{{Target: one, Count: 2}}, exchange.Demo(),
+		plan.PlanOptions{Stop: func() bool { return true }})
 	require.False(t, cut.Finished)
 	require.Equal(t, 0, cut.Built)
 	require.Equal(t, 2, cut.AtMost)
 }
 
-// With the only mains fuse gone the second charger needs one bought; the plan names that line and what it unlocks.
+// With the only mains fuse gone the second charger needs one bought; the plan names that line and
+// what it unlocks.
 func TestPlanNamesThePurchase(t *testing.T) {
 	one := planTarget(t, 4, 1)
-	s := scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, map[catalog.Kind]float64{catalog.KindThermistor: 1})
+	s := scarceDrawer([]string{"FSDM0565RB", "KA5M0365R"},
+		[]string{"ETD29 pair, N87", "ER28 pair, PC40"},
+		map[catalog.Kind]float64{catalog.KindThermistor: 1})
 	p := plan.PlanFor([]plan.Want{{Target: one, Count: 2}}, s, plan.PlanOptions{})
 	require.Equal(t, 1, p.Built)
 	require.NotNil(t, p.Purchase)
@@ -211,8 +235,10 @@ func TestPlanNamesThePurchase(t *testing.T) {
 }
 
 func TestPlanDoesNotDependOnTheOrderOfLots(t *testing.T) {
-	s := scarceDrawer([]string{"FSDM0565RB", "NCP1014"}, []string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil)
-	wants := []plan.Want{{Target: planTarget(t, 3, 0.5), Count: 1}, {Target: planTarget(t, 4, 1), Count: 1}}
+	s := scarceDrawer([]string{"FSDM0565RB", "NCP1014"},
+		[]string{"ETD29 pair, N87", "ER28 pair, PC40"}, nil)
+	wants := []plan.Want{{Target: planTarget(t, 3, 0.5), Count: 1},
+		{Target: planTarget(t, 4, 1), Count: 1}}
 	want := plan.PlanFor(wants, s, plan.PlanOptions{})
 	rng := rand.New(rand.NewPCG(1, 2))
 	rng.Shuffle(len(s.Lots), func(i, j int) { s.Lots[i], s.Lots[j] = s.Lots[j], s.Lots[i] })

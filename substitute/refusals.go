@@ -6,7 +6,7 @@ const (
 	CheckSwitcherFigures = "switcher figures"
 	CheckBarrier         = "insulation barrier between mains and battery"
 	CheckTape            = "insulating tape"
-	CheckWindingRoom     = "room for the windings"
+	CheckWindingWindow   = "winding window"
 	CheckNoSwitcher      = "a switcher"
 	CheckNoCore          = "a core pair"
 )

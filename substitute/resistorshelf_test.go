@@ -44,9 +44,9 @@ func TestNamesOfSoldResistors(t *testing.T) {
 	}
 }
 
-// A drawer without a single resistor or trimmer: what its shopping list names is enough. With those parts laid in the same charger
-// needs none of them, and the set voltage stays below the limit in every corner of what was bought (Kirchhoff at the tap, worked
-// out here from the names).
+// A drawer without a single resistor or trimmer: what its shopping list names is enough. With those
+// parts laid in the same charger needs none of them, and the set voltage stays below the limit in
+// every corner of what was bought (Kirchhoff at the tap, worked out here from the names).
 func TestBoughtResistorsAreEnough(t *testing.T) {
 	stronger := 0
 	for _, target := range []substitute.Target{
@@ -66,7 +66,9 @@ func TestBoughtResistorsAreEnough(t *testing.T) {
 				continue
 			}
 			networks++
-			bought.Lots = append(bought.Lots, inventory.Lot{ID: int64(900 + i), Part: part, Count: line.Quantity, Condition: inventory.New})
+			bought.Lots = append(bought.Lots,
+				inventory.Lot{ID: int64(900 + i), Part: part, Count: line.Quantity,
+					Condition: inventory.New})
 		}
 		require.Positive(t, networks, "%s: %+v", target.Name, p.Buy)
 		requireSetBelowLimit(t, target, p.Then)
@@ -81,8 +83,8 @@ func TestBoughtResistorsAreEnough(t *testing.T) {
 	require.Positive(t, stronger)
 }
 
-// requireStrongerWillDo puts resistors of a watt in the place of those of half a watt: a higher rating is no reason against a bias
-// or lamp resistor.
+// requireStrongerWillDo puts resistors of a watt in the place of those of half a watt: a higher
+// rating is no reason against a bias or LED resistor.
 func requireStrongerWillDo(t *testing.T, target substitute.Target, s inventory.Snapshot) int {
 	t.Helper()
 	strong := inventory.Snapshot{Lots: slices.Clone(s.Lots)}
@@ -94,16 +96,18 @@ func requireStrongerWillDo(t *testing.T, target substitute.Target, s inventory.S
 			changed++
 		}
 	}
-	require.NotEmpty(t, advise.Advise(target, strong, advise.Options{Drawer: true}).Builds, target.Name)
+	require.NotEmpty(t, advise.Advise(target, strong, advise.Options{Drawer: true}).Builds,
+		target.Name)
 	return changed
 }
 
-// onList is the part of the control circuit that a line of the shopping list names. The resistors in series with the inputs are
-// listed by what they have to be.
+// onList is the part of the control circuit that a line of the shopping list names. The resistors
+// in series with the inputs are listed by what they have to be.
 func onList(designation string) (catalog.Part, bool) {
 	if designation == "resistor 2k2 0.25 W" {
-		return catalog.Resistor{Named: catalog.Named{Name: "2k2"}, Resistance: catalog.Of(si.Resistance(2200)),
-			Tolerance: catalog.Of(si.Ratio(0.05))}, true
+		return catalog.Resistor{Named: catalog.Named{Name: "2k2"},
+			Resistance: catalog.Of(si.Resistance(2200)),
+			Tolerance:  catalog.Of(si.Ratio(0.05))}, true
 	}
 	kinds := []catalog.Kind{catalog.KindResistor, catalog.KindAmplifier, catalog.KindReference}
 	if strings.HasPrefix(designation, stock.SoldTrimmer) {
@@ -117,17 +121,20 @@ func onList(designation string) (catalog.Part, bool) {
 	return nil, false
 }
 
-// requireSetBelowLimit works the highest output out from the resistors by name: reference and offset at their limits, top leg high,
-// bottom leg low, trimmer at the stop that gives most, every resistor off by its tolerance.
+// requireSetBelowLimit works the highest output out from the resistors by name: reference and
+// offset at their limits, top leg high, bottom leg low, trimmer at the stop that gives most, every
+// resistor off by its tolerance.
 func requireSetBelowLimit(t *testing.T, target substitute.Target, b *substitute.Build) {
 	t.Helper()
 	spread := map[seats.ID]float64{}
 	for _, u := range b.Parts {
-		if part, ok := stock.SoldPart(catalog.KindResistor, u.Designation); ok && u.Source == "buy" {
+		if part, ok := stock.SoldPart(catalog.KindResistor, u.Designation); ok &&
+			u.Source == "buy" {
 			spread[u.Role] = max(spread[u.Role], float64(part.(catalog.Resistor).Tolerance.Value))
 		}
 	}
-	top, bottom := float64(b.Regulation.Top)*(1+spread[seats.DividerTop]), float64(b.Regulation.Bottom)*(1-spread[seats.DividerBottom])
+	top, bottom := float64(b.Regulation.Top)*(1+spread[seats.DividerTop]),
+		float64(b.Regulation.Bottom)*(1-spread[seats.DividerBottom])
 	highest := 0.0
 	for _, u := range b.Parts {
 		switch u.Role {
@@ -142,13 +149,16 @@ func requireSetBelowLimit(t *testing.T, target substitute.Target, b *substitute.
 		}
 	}
 	require.Positive(t, highest)
-	require.LessOrEqual(t, highest*(1+top/bottom), float64(target.Absolute), "%s: %v over %v ohm", target.Name, top, bottom)
+	require.LessOrEqual(t, highest*(1+top/bottom), float64(target.Absolute), "%s: %v over %v ohm",
+		target.Name, top, bottom)
 }
 
 // Nothing is bought for a network that the drawer has, nor where the shelf cannot help.
 func TestNetworkedOnlyWhereLacking(t *testing.T) {
 	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1})
 	require.Nil(t, advise.NewWorkbench(exchange.Demo()).Networked(target, nil))
-	require.Nil(t, advise.NewWorkbench(exchange.Demo()).Networked(target, []substitute.Refusal{{Lack: "resistor:1k 1%"}}))
-	require.Nil(t, advise.NewWorkbench(lacking(catalog.KindAmplifier)).Networked(target, []substitute.Refusal{{Check: "x"}}))
+	require.Nil(t, advise.NewWorkbench(exchange.Demo()).Networked(target,
+		[]substitute.Refusal{{Lack: "resistor:1k 1%"}}))
+	require.Nil(t, advise.NewWorkbench(lacking(catalog.KindAmplifier)).Networked(target,
+		[]substitute.Refusal{{Check: "x"}}))
 }

@@ -1,8 +1,10 @@
-// Package substitute answers the one question of this program: which charger can be built from the parts in these drawers?
+// Package substitute answers the one question of this program: which charger can be built from the
+// parts in these drawers?
 //
-// Advise is a pure function of the target, the snapshot of the drawers and the published tables. Refusals, missing parts and
-// warnings are values in its Result. Every number a builder winds or solders by is in a Build, every limit it was held
-// against in a Check. Field names of the JSON form carry their unit; what is unknown is left out.
+// Advise is a pure function of the target, the snapshot of the drawers and the published tables.
+// Refusals, missing parts and warnings are values in its Result. Every number a builder winds or
+// solders by is in a Build, every limit it was held against in a Check. Field names of the JSON
+// form carry their unit; what is unknown is left out.
 package substitute
 
 import (
@@ -14,7 +16,8 @@ import (
 // Verdict says whether a build can be started from the drawer.
 type Verdict string
 
-// A build is feasible from the drawer, or needs parts that must be bought first. Refused builds never become a Build.
+// A build is feasible from the drawer, or needs parts that must be bought first. Refused builds
+// never become a Build.
 const (
 	Feasible   Verdict = "feasible"
 	NeedsParts Verdict = "needs-parts"
@@ -35,7 +38,8 @@ type Searched struct {
 	Seconds float64 `json:"seconds,omitempty"`
 }
 
-// Refusal is a combination, or a whole target, that cannot be built, with the check that binds and a cure found by trying it.
+// Refusal is a combination, or a whole target, that cannot be built, with the check that binds and
+// a cure found by trying it.
 type Refusal struct {
 	Switcher string  `json:"switcher,omitempty"`
 	Core     string  `json:"core,omitempty"`
@@ -53,15 +57,17 @@ type Refusal struct {
 // BuildKind says how much of a donor a build takes over.
 type BuildKind string
 
-// Wound here on a core of the drawer; with the transformer of a donor as found; or a whole adapter with our regulation.
+// Wound here on a core of the drawer; with the transformer of a donor as found; or a whole adapter
+// with our regulation.
 const (
 	Wound            BuildKind = "wound"
 	DonorTransformer BuildKind = "donor-transformer"
 	DonorAdapter     BuildKind = "donor-adapter"
 )
 
-// Build is one charger with everything that was computed for it. A build of a whole adapter has no core, gap, windings, stage
-// and losses of ours; Adapter stands in their place. One with the transformer of a donor has no windings.
+// Build is one charger with everything that was computed for it. A build of a whole adapter has no
+// core, gap, windings, stage and losses of ours; Adapter stands in their place. One with the
+// transformer of a donor has no windings.
 type Build struct {
 	Rank        int            `json:"rank"`
 	Kind        BuildKind      `json:"kind"`
@@ -109,7 +115,8 @@ type SwitcherChoice struct {
 	LimitMax    si.Current    `json:"limit_max_a"`
 	Breakdown   si.Voltage    `json:"breakdown_v"`
 	Sense       si.Resistance `json:"sense_ohm,omitempty"`
-	// FeedbackStop is the current through the transistor of the optocoupler that stops the switcher.
+	// FeedbackStop is the current through the transistor of the optocoupler that stops the
+	// switcher.
 	FeedbackStop si.Current `json:"feedback_stop_a"`
 }
 
@@ -190,7 +197,8 @@ type Winding struct {
 	RMS        si.Current    `json:"current_rms_a"`
 }
 
-// Stage is the power stage at its hardest corner, lowest mains and full pack unless the name says otherwise.
+// Stage is the power stage at its hardest corner, lowest mains and full pack unless the name says
+// otherwise.
 type Stage struct {
 	BusMin          si.Voltage     `json:"bus_min_v"`
 	BusMax          si.Voltage     `json:"bus_max_v"`
@@ -254,18 +262,43 @@ type Regulation struct {
 	Bias            si.Resistance `json:"bias_ohm"`
 	BiasMin         si.Current    `json:"bias_min_a"`
 	BiasMax         si.Current    `json:"bias_max_a"`
-	LampResistor    si.Resistance `json:"lamp_ohm"`
-	LampNeed        si.Current    `json:"lamp_need_a"`
-	LampHave        si.Current    `json:"lamp_have_a"`
+	LEDResistor     si.Resistance `json:"led_resistor_ohm"`
+	LEDNeed         si.Current    `json:"led_need_a"`
+	LEDHave         si.Current    `json:"led_have_a"`
 	LowestRegulated si.Voltage    `json:"lowest_regulated_v"`
 	IdleDraw        si.Current    `json:"idle_draw_a"` // most that a full pack gives to the circuit while the mains is off
 	Networks        []NetworkUse  `json:"networks"`
 	Circuit         Circuit       `json:"circuit"`
 	Loops           LoopChoice    `json:"loops"`
+	Protection      Protection    `json:"protection"`
 }
 
-// Circuit is what the semiconductors of the control circuit were reckoned with: the figure of the part, else the cautious
-// one taken for it.
+// Protection is the overvoltage protection of the output, which shares no part with the regulation:
+// a reference of its own watches OUT, an optocoupler of its own opens the switch in the lead to the
+// pack's minus.
+type Protection struct {
+	Reference  si.Voltage    `json:"reference_v"`
+	Top        si.Resistance `json:"top_ohm"`
+	Bottom     si.Resistance `json:"bottom_ohm"`
+	Trimmer    si.Resistance `json:"trimmer_ohm,omitempty"`
+	Position   si.Ratio      `json:"trimmer_position,omitempty"` // share of its track in circuit at the trip
+	TripLow    si.Voltage    `json:"trip_low_v"`                 // at OUT, over all tolerances and hot
+	Trip       si.Voltage    `json:"trip_v"`
+	TripHigh   si.Voltage    `json:"trip_high_v"`
+	Series     si.Resistance `json:"series_ohm"` // with the LED
+	Bypass     si.Resistance `json:"bypass_ohm"` // across it
+	Gate       si.Resistance `json:"gate_ohm"`   // from OUT to the gate
+	Divider    si.Resistance `json:"gate_divider_ohm,omitempty"`
+	Ratio      si.Ratio      `json:"transfer_ratio"` // of the optocoupler, lowest, after ageing
+	LEDNeed    si.Current    `json:"led_need_a"`
+	LEDHave    si.Current    `json:"led_have_a"`
+	Ceiling    si.Voltage    `json:"ceiling_v"`     // OUT with nothing holding it
+	SwitchOpen si.Voltage    `json:"switch_open_v"` // most across the open switch
+	SwitchHeat si.Power      `json:"switch_w"`      // in the closed one at the full current
+}
+
+// Circuit is what the semiconductors of the control circuit were reckoned with: the figure of the
+// part, else the cautious one taken for it.
 type Circuit struct {
 	AmplifierMin si.Voltage `json:"amplifier_min_v"`
 	Headroom     si.Voltage `json:"headroom_v"` // supply less the highest input and the highest output
@@ -273,14 +306,14 @@ type Circuit struct {
 	InputBias    si.Current `json:"input_bias_a"`
 	Supply       si.Current `json:"supply_a"`
 	Source       si.Current `json:"source_a"`               // what an output surely drives, or takes when it pulls down
-	Drive        string     `json:"drive"`                  // up: a loop that regulates raises its output; down: it pulls the lamp down
+	Drive        string     `json:"drive"`                  // up: a loop that regulates raises its output; down: it pulls the LED down
 	OutputLow    si.Voltage `json:"output_low_v,omitempty"` // down to which it pulls
 	CathodeMin   si.Current `json:"cathode_min_a"`
 	CathodeMax   si.Current `json:"cathode_max_a"`
-	Ratio        si.Ratio   `json:"transfer_ratio"`  // of the optocoupler, lowest, after ageing
-	Forward      si.Voltage `json:"forward_v"`       // of its lamp, highest
-	Lamps        bool       `json:"indicator_lamps"` // lamps join the two amplifiers, else diodes
-	JoinDrop     si.Voltage `json:"join_v"`          // of that lamp or diode, highest
+	Ratio        si.Ratio   `json:"transfer_ratio"` // of the optocoupler, lowest, after ageing
+	Forward      si.Voltage `json:"forward_v"`      // of its LED, highest
+	LEDs         bool       `json:"indicator_leds"` // LEDs join the two amplifiers, else diodes
+	JoinDrop     si.Voltage `json:"join_v"`         // of that LED or diode, highest
 }
 
 // NetworkUse is one leg made of one to three resistors from the drawer.
@@ -325,6 +358,5 @@ type Check struct {
 	Passed bool    `json:"passed"`
 	Basis  string  `json:"basis"`
 
-	Room   float64 `json:"-"` // margin as a share of the whole way from the ideal value to the limit
-	shared bool    // the same for every build of this target, so no reason to prefer one
+	shared bool // the same for every build of this target, so no reason to prefer one
 }

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// TestMain fixes the draws of the property tests in continuous integration, so that a submission is judged by what it changed.
-// Everywhere else they are drawn anew; hunt with -rapid.checks=1000.
+// TestMain fixes the draws of the property tests in continuous integration, so that a submission is
+// judged by what it changed. Everywhere else they are drawn anew; hunt with -rapid.checks=1000.
 func TestMain(m *testing.M) {
 	flag.Parse()
 	if os.Getenv("CI") != "" {

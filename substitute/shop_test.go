@@ -35,7 +35,8 @@ func lacking(kinds ...catalog.Kind) inventory.Snapshot {
 	return out
 }
 
-// randomPrices draws prices of every part of the shelves and of the generic lines, at up to three sources.
+// randomPrices draws prices of every part of the shelves and of the generic lines, at up to three
+// sources.
 func randomPrices(r *rand.Rand) inventory.PriceList {
 	var list inventory.PriceList
 	names := []string{"", "north", "south"}
@@ -44,20 +45,23 @@ func randomPrices(r *rand.Rand) inventory.PriceList {
 			for _, source := range names {
 				if r.IntN(2) == 0 {
 					list.Prices = append(list.Prices, inventory.Price{Designation: s.SoldAs(name),
-						Each: inventory.MoneyUnit / 2 * inventory.Money(1+r.IntN(9)), Source: source})
+						Each: inventory.MoneyUnit / 2 *
+							inventory.Money(1+r.IntN(9)), Source: source})
 				}
 			}
 		}
 	}
 	list.Prices = append(list.Prices, inventory.Price{Designation: inventory.AnyPart,
 		Each: 6 * inventory.MoneyUnit, Source: "south"})
-	list.Terms = []inventory.Terms{{Source: "north", Postage: inventory.MoneyUnit * inventory.Money(r.IntN(4))},
+	list.Terms = []inventory.Terms{{Source: "north",
+		Postage: inventory.MoneyUnit * inventory.Money(r.IntN(4))},
 		{Source: "south", Postage: inventory.MoneyUnit * inventory.Money(r.IntN(3)),
 			Minimum: inventory.MoneyUnit * inventory.Money(r.IntN(9))}}
 	return list
 }
 
-// plainCost is the least a list costs by trying every source for every line. It reads the price list itself.
+// plainCost is the least a list costs by trying every source for every line. It reads the price
+// list itself.
 func plainCost(list inventory.PriceList, lines []substitute.PartUse) float64 {
 	price := func(designation, source string) (float64, bool) {
 		named := false
@@ -108,8 +112,8 @@ func plainCost(list inventory.PriceList, lines []substitute.PartUse) float64 {
 	return best
 }
 
-// everyBuild searches the drawer with every single part of the shelves and with every pair of parts of two shelves added; no
-// price plays a part in it.
+// everyBuild searches the drawer with every single part of the shelves and with every pair of parts
+// of two shelves added; no price plays a part in it.
 func everyBuild(w *advise.Workbench, t substitute.Target) [][]substitute.PartUse {
 	type one struct{ s stock.Shelf }
 	var parts []one
@@ -142,17 +146,19 @@ func everyBuild(w *advise.Workbench, t substitute.Target) [][]substitute.PartUse
 	return out
 }
 
-// TestShopIsCheapestOfEveryBuild holds the cost of shopping lists under random prices against every build that any part or
-// pair of parts of the shelves makes possible, each priced the plainest way. A list may be cheaper only by buying two parts
-// of one shelf, which the plain search does not try.
+// TestShopIsCheapestOfEveryBuild holds the cost of shopping lists under random prices against every
+// build that any part or pair of parts of the shelves makes possible, each priced the plainest way.
+// A list may be cheaper only by buying two parts of one shelf, which the plain search does not try.
 func TestShopIsCheapestOfEveryBuild(t *testing.T) {
 	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1})
 	for _, missing := range [][]catalog.Kind{{catalog.KindSwitcher, catalog.KindCore},
 		{catalog.KindSwitcher, catalog.KindAmplifier}} {
 		drawer := lacking(missing...)
-		drawer.Lots = slices.DeleteFunc(drawer.Lots, func(l inventory.Lot) bool { // a few cores are enough
+		// a few cores are enough
+		drawer.Lots = slices.DeleteFunc(drawer.Lots, func(l inventory.Lot) bool {
 			c, is := l.Part.(catalog.Core)
-			return is && c.Shape != "ER28" && c.Shape != "EF25" && !strings.HasPrefix(c.Shape, "ETD29")
+			return is && c.Shape != "ER28" && c.Shape != "EF25" &&
+				!strings.HasPrefix(c.Shape, "ETD29")
 		})
 		all := everyBuild(advise.NewWorkbench(drawer), target)
 		require.GreaterOrEqual(t, len(all), 10)
@@ -166,12 +172,14 @@ func TestShopIsCheapestOfEveryBuild(t *testing.T) {
 			}
 			got := shop.Shop(target, drawer, shop.ShopOptions{Prices: list})
 			require.NotNil(t, got.Then, "without %v, round %d", missing, round)
-			require.InDelta(t, want, got.Cost, 1e-9, "without %v, round %d: %+v", missing, round, got.Buy)
+			require.InDelta(t, want, got.Cost, 1e-9, "without %v, round %d: %+v", missing,
+				round, got.Buy)
 			require.InDelta(t, plainCost(list, substitute.ToBuy(got.Then.Parts)), got.Cost, 1e-9)
 			for _, a := range got.Alternatives {
 				var lines []substitute.PartUse
 				for _, b := range a.Buy {
-					lines = append(lines, substitute.PartUse{Designation: b.Designation, Quantity: b.Quantity})
+					lines = append(lines,
+						substitute.PartUse{Designation: b.Designation, Quantity: b.Quantity})
 				}
 				require.InDelta(t, got.Cost, plainCost(list, lines), 1e-9)
 			}
@@ -181,18 +189,21 @@ func TestShopIsCheapestOfEveryBuild(t *testing.T) {
 	}
 }
 
-// TestDearMarginDoesNotHideCheapPart: without switchers the best margin is had with KA5M0365R (by the ranking of advise).
-// At a price of 9 against 3 for TOP224 that one is bought, at equal prices the better margin again.
+// TestDearMarginDoesNotHideCheapPart: without switchers the best margin is had with KA5M0365R (by
+// the ranking of advise). At a price of 9 against 3 for TOP224 that one is bought, at equal prices
+// the better margin again.
 func TestDearMarginDoesNotHideCheapPart(t *testing.T) {
 	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1})
 	drawer := lacking(catalog.KindSwitcher)
-	require.Equal(t, "KA5M0365R", advise.Advise(target, drawer, advise.Options{}).Builds[0].Switcher.Designation)
+	require.Equal(t, "KA5M0365R", advise.Advise(target, drawer,
+		advise.Options{}).Builds[0].Switcher.Designation)
 	plain := shop.Shop(target, drawer, shop.ShopOptions{})
 	require.Equal(t, "KA5M0365R", plain.Buy[0].Designation)
 	require.Equal(t, []any{1.0, 1, false}, []any{plain.Cost, plain.Lines, plain.Priced})
 	require.NotEmpty(t, plain.Alternatives)
 	prices := func(dear inventory.Money) inventory.PriceList {
-		return inventory.PriceList{Prices: []inventory.Price{{Designation: "ka5m0365r", Each: dear * inventory.MoneyUnit},
+		return inventory.PriceList{Prices: []inventory.Price{
+			{Designation: "ka5m0365r", Each: dear * inventory.MoneyUnit},
 			{Designation: "TOP224",
 				Each: 3 * inventory.MoneyUnit}, {Designation: "*", Each: 50 * inventory.MoneyUnit}}}
 	}
@@ -204,15 +215,16 @@ func TestDearMarginDoesNotHideCheapPart(t *testing.T) {
 	require.Less(t, plain.Then.Score.Cost, 2.0)
 }
 
-// TestPricedPartsOfTheTablesAreTried: a switcher that is on no shelf but in the tables is bought when the list offers it
-// cheaply, and is left alone when it is the dearer one.
+// TestPricedPartsOfTheTablesAreTried: a switcher that is on no shelf but in the tables is bought
+// when the list offers it cheaply, and is left alone when it is the dearer one.
 func TestPricedPartsOfTheTablesAreTried(t *testing.T) {
 	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 1})
 	for _, s := range stock.Shelves {
 		require.NotContains(t, s.Names, "STR-A6052M")
 	}
 	at := func(each inventory.Money) shop.Purchase {
-		list := inventory.PriceList{Prices: []inventory.Price{{Designation: "STR-A6052M", Each: each},
+		list := inventory.PriceList{Prices: []inventory.Price{
+			{Designation: "STR-A6052M", Each: each},
 			{Designation: "*", Each: 2 * inventory.MoneyUnit}}}
 		got := shop.Shop(target, lacking(catalog.KindSwitcher), shop.ShopOptions{Prices: list})
 		require.NotNil(t, got.Then)
@@ -225,8 +237,8 @@ func TestPricedPartsOfTheTablesAreTried(t *testing.T) {
 	require.Equal(t, 2.0, dear.Cost)
 }
 
-// TestSeveralChargersShareTheDrawer builds several chargers at once: no lot gives more than it has, counted over all parts
-// lists and the shopping list, and the bills add up.
+// TestSeveralChargersShareTheDrawer builds several chargers at once: no lot gives more than it has,
+// counted over all parts lists and the shopping list, and the bills add up.
 func TestSeveralChargersShareTheDrawer(t *testing.T) {
 	one := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1}
 	for _, row := range []struct {
@@ -236,11 +248,14 @@ func TestSeveralChargersShareTheDrawer(t *testing.T) {
 		prices  inventory.PriceList
 		nothing bool
 	}{
-		{"three from the whole drawer", exchange.Demo(), []substitute.Target{one, {Chemistry: "li-ion", Cells: 2, Current: 2}},
+		{"three from the whole drawer", exchange.Demo(),
+			[]substitute.Target{one, {Chemistry: "li-ion", Cells: 2, Current: 2}},
 			inventory.PriceList{}, true},
-		{"another that needs a core", exchange.Demo(), []substitute.Target{{Chemistry: "lifepo4", Cells: 4, Current: 2}},
+		{"another that needs a core", exchange.Demo(),
+			[]substitute.Target{{Chemistry: "lifepo4", Cells: 4, Current: 2}},
 			inventory.PriceList{}, false},
-		{"no switchers, prices", lacking(catalog.KindSwitcher), []substitute.Target{{Chemistry: "li-ion", Cells: 2, Current: 1}},
+		{"no switchers, prices", lacking(catalog.KindSwitcher),
+			[]substitute.Target{{Chemistry: "li-ion", Cells: 2, Current: 1}},
 			inventory.PriceList{
 				Prices: []inventory.Price{{Designation: "KA5M0365R", Each: 30000, Source: "b"},
 					{Designation: "*", Each: 50000, Source: "a"}},
@@ -300,9 +315,14 @@ func TestShopIsDeterministic(t *testing.T) {
 	var want string
 	for range 2 {
 		drawer := lacking(catalog.KindSwitcher)
-		r.Shuffle(len(drawer.Lots), func(a, b int) { drawer.Lots[a], drawer.Lots[b] = drawer.Lots[b], drawer.Lots[a] })
-		r.Shuffle(len(list.Prices), func(a, b int) { list.Prices[a], list.Prices[b] = list.Prices[b], list.Prices[a] })
-		got, err := json.Marshal(shop.Shop(target, drawer, shop.ShopOptions{Prices: list, Also: []substitute.Target{target}}))
+		r.Shuffle(len(drawer.Lots), func(a, b int) {
+			drawer.Lots[a], drawer.Lots[b] = drawer.Lots[b], drawer.Lots[a]
+		})
+		r.Shuffle(len(list.Prices), func(a, b int) {
+			list.Prices[a], list.Prices[b] = list.Prices[b], list.Prices[a]
+		})
+		got, err := json.Marshal(shop.Shop(target, drawer,
+			shop.ShopOptions{Prices: list, Also: []substitute.Target{target}}))
 		require.NoError(t, err)
 		if want == "" {
 			want = string(got)
@@ -311,9 +331,11 @@ func TestShopIsDeterministic(t *testing.T) {
 	}
 }
 
-// BenchmarkShop is one purchase with prices. Its floor is BenchmarkAdviseOnce: the same drawer searched once.
+// BenchmarkShop is one purchase with prices. Its floor is BenchmarkAdviseOnce: the same drawer
+// searched once.
 func BenchmarkShop(b *testing.B) {
-	target := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed,
+	target := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195,
+		MainsMax: 265, Line: 50, Case: substitute.Sealed,
 		Ambient: 35}
 	target, err := target.Resolve(0)
 	if err != nil {
@@ -329,7 +351,8 @@ func BenchmarkShop(b *testing.B) {
 
 // BenchmarkAdviseOnce is one plain search of the drawer with every switcher in it.
 func BenchmarkAdviseOnce(b *testing.B) {
-	target := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed,
+	target := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195,
+		MainsMax: 265, Line: 50, Case: substitute.Sealed,
 		Ambient: 35}
 	target, err := target.Resolve(0)
 	if err != nil {

@@ -16,10 +16,11 @@ import (
 	"sparewright/substitute/stock"
 )
 
-var likeSurvey = substitute.Target{MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}
+var likeSurvey = substitute.Target{MainsMin: 195, MainsMax: 265, Line: 50,
+	Case: substitute.Sealed, Ambient: 35}
 
-// BenchmarkSurvey is all usual targets on the built-in drawer. Floor: go test -bench BenchmarkSnapshot ./inventory/sqlite tells
-// what loading alone costs.
+// BenchmarkSurvey is all usual targets on the built-in drawer. Floor: go test -bench
+// BenchmarkSnapshot ./inventory/sqlite tells what loading alone costs.
 func BenchmarkSurvey(b *testing.B) {
 	for b.Loop() {
 		if _, err := advise.SurveyAll(likeSurvey, exchange.Demo(), nil); err != nil {
@@ -28,8 +29,9 @@ func BenchmarkSurvey(b *testing.B) {
 	}
 }
 
-// BenchmarkSurveyBySize shows how the survey grows with the number of lots. "distinct" is the number of different parts, and of
-// pairs of a switcher with a core; the drawers are drawers of heap.
+// BenchmarkSurveyBySize shows how the survey grows with the number of lots. "distinct" is the
+// number of different parts, and of pairs of a switcher with a core; the drawers are drawers of
+// heap.
 func BenchmarkSurveyBySize(b *testing.B) {
 	for _, n := range []int{150, 1000, 10_000, 100_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
@@ -45,8 +47,9 @@ func BenchmarkSurveyBySize(b *testing.B) {
 	}
 }
 
-// heap is a drawer of n lots: kinds as often as in the built-in drawer, parts from there and from the published tables, the k-th
-// most popular part of a kind k times rarer than the first, as things come out of dead adapters.
+// heap is a drawer of n lots: kinds as often as in the built-in drawer, parts from there and from
+// the published tables, the k-th most popular part of a kind k times rarer than the first, as
+// things come out of dead adapters.
 func heap(n int) inventory.Snapshot {
 	r := rand.New(rand.NewPCG(1, uint64(n)))
 	demo := exchange.Demo()
@@ -77,8 +80,10 @@ func heap(n int) inventory.Snapshot {
 	for decade := range 7 {
 		for _, v := range catalog.ESeries("E24") {
 			ohm := si.Resistance(v * math.Pow(10, float64(decade)))
-			pools[catalog.KindResistor] = append(pools[catalog.KindResistor], catalog.Resistor{Named: catalog.Named{Name: si.RKM(ohm)},
-				Resistance: catalog.Of(ohm), Tolerance: catalog.Of[si.Ratio](0.01), Rating: catalog.Of[si.Power](0.25)})
+			pools[catalog.KindResistor] = append(pools[catalog.KindResistor],
+				catalog.Resistor{Named: catalog.Named{Name: si.RKM(ohm)},
+					Resistance: catalog.Of(ohm), Tolerance: catalog.Of[si.Ratio](0.01),
+					Rating: catalog.Of[si.Power](0.25)})
 		}
 	}
 	var out inventory.Snapshot
@@ -86,17 +91,20 @@ func heap(n int) inventory.Snapshot {
 		pool := pools[kinds[r.IntN(len(kinds))]]
 		// rank by the inverse of the harmonic sum: P(k) ~ 1/k
 		rank := int(math.Exp(r.Float64()*math.Log(float64(len(pool))+1))) - 1
-		out.Lots = append(out.Lots, inventory.Lot{ID: int64(i + 1), Part: pool[min(rank, len(pool)-1)], Count: float64(1 + r.IntN(8)),
+		out.Lots = append(out.Lots, inventory.Lot{ID: int64(i + 1),
+			Part: pool[min(rank, len(pool)-1)], Count: float64(1 + r.IntN(8)),
 			Condition: inventory.Tested, Bin: fmt.Sprintf("%c%d", 'A'+i%26, i/26)})
 	}
 	return out
 }
 
-// BenchmarkSearch is the bounded search of one target on the built-in drawer, for the best build alone and for all;
-// BenchmarkEnumeration is its floor turned upside down: the plainest search of the same space.
+// BenchmarkSearch is the bounded search of one target on the built-in drawer, for the best build
+// alone and for all; BenchmarkEnumeration is its floor turned upside down: the plainest search of
+// the same space.
 func BenchmarkSearch(b *testing.B) {
 	w := advise.NewWorkbench(exchange.Demo())
-	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195,
+		MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -129,7 +137,8 @@ func BenchmarkSearch(b *testing.B) {
 
 // BenchmarkAdviseBySize is one question, all builds, over drawers of heap.
 func BenchmarkAdviseBySize(b *testing.B) {
-	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195,
+		MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -143,7 +152,8 @@ func BenchmarkAdviseBySize(b *testing.B) {
 	}
 }
 
-// BenchmarkSurveyOfCopies is the survey of n lots that are the built-in drawer over and over: the number of lots alone.
+// BenchmarkSurveyOfCopies is the survey of n lots that are the built-in drawer over and over: the
+// number of lots alone.
 func BenchmarkSurveyOfCopies(b *testing.B) {
 	for _, n := range []int{10_000, 100_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {

@@ -20,7 +20,8 @@ import (
 // swapBuild is build 1 of four lithium-ion cells at 1 A from the built-in drawer.
 func swapBuild(t *testing.T) (substitute.Target, inventory.Snapshot, *substitute.Build) {
 	t.Helper()
-	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195,
+		MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
 	snapshot := exchange.Demo()
 	r := advise.Advise(target, snapshot, advise.Options{Builds: 1000, Buy: true})
@@ -30,13 +31,15 @@ func swapBuild(t *testing.T) (substitute.Target, inventory.Snapshot, *substitute
 
 func standIn(t *testing.T, s swap.Swap, designation string) swap.StandIn {
 	t.Helper()
-	i := slices.IndexFunc(s.StandIns, func(x swap.StandIn) bool { return x.Designation == designation })
+	i := slices.IndexFunc(s.StandIns, func(x swap.StandIn) bool {
+		return x.Designation == designation
+	})
 	require.GreaterOrEqual(t, i, 0, designation)
 	return s.StandIns[i]
 }
 
-// The rectifier sees the highest pack voltage and the bus through the turns ratio, and may be used to 0.8 of its rating (AN-23
-// step 6). By hand: bus 265 V x sqrt 2 less two diodes of 0.7 V.
+// The rectifier sees the highest pack voltage and the bus through the turns ratio, and may be used
+// to 0.8 of its rating (AN-23 step 6). By hand: bus 265 V x sqrt 2 less two diodes of 0.7 V.
 func TestSwapOfTheRectifierByHand(t *testing.T) {
 	target, snapshot, b := swapBuild(t)
 	s, err := swap.StandIns(target, snapshot, b, "output rectifier", 0)
@@ -48,11 +51,13 @@ func TestSwapOfTheRectifierByHand(t *testing.T) {
 	require.Equal(t, swap.SwapRefused, low.Verdict)
 	require.Equal(t, "reverse", low.Binds.Parameter)
 	require.Equal(t, 60.0, low.Binds.Value)
-	require.InDelta(t, need, low.Binds.Limit, 0.005*need, "bridge drop differs from 0.7 V by a few tenths")
+	require.InDelta(t, need, low.Binds.Limit, 0.005*need,
+		"bridge drop differs from 0.7 V by a few tenths")
 	require.Equal(t, "min", low.Binds.Sense)
-	require.Nil(t, low.Room)
+	require.Nil(t, low.Margin)
 
-	// 200 V is too little for the turns as they are; with fewer secondary turns it does, at the price of room.
+	// 200 V is too little for the turns as they are; with fewer secondary turns it does, at the
+	// price of margin.
 	recomputed := standIn(t, s, "MUR420")
 	require.Contains(t, []swap.SwapVerdict{swap.SwapRecomputed, swap.SwapWorse}, recomputed.Verdict)
 	require.False(t, recomputed.Binds.Passed)
@@ -61,15 +66,16 @@ func TestSwapOfTheRectifierByHand(t *testing.T) {
 	// 1 A against 1 A / 0.7 = 1.43 A; 500 ns against 75 ns: nothing makes up for either.
 	slow := standIn(t, s, "FR107")
 	require.Equal(t, []any{swap.SwapRefused, "recovery", 500e-9, 75e-9, "max"},
-		[]any{slow.Verdict, slow.Binds.Parameter, slow.Binds.Value, slow.Binds.Limit, slow.Binds.Sense})
+		[]any{slow.Verdict, slow.Binds.Parameter, slow.Binds.Value, slow.Binds.Limit,
+			slow.Binds.Sense})
 	weak := standIn(t, s, "UF4007")
 	require.Equal(t, swap.SwapRefused, weak.Verdict)
 	require.InDelta(t, 1/0.7, weak.Binds.Limit, 1e-9)
 	require.Equal(t, 1.0, weak.Binds.Value)
 }
 
-// Safety does not give way: isolation of 3750 V, a Y1 capacitor at the barrier, triple-insulated wire, no larger fuse. Limits from
-// the table of substitutions with its sources.
+// Safety does not give way: isolation of 3750 V, a Y1 capacitor at the barrier, triple-insulated
+// wire, no larger fuse. Limits from the table of substitutions with its sources.
 func TestSwapKeepsTheBarrier(t *testing.T) {
 	target, snapshot, b := swapBuild(t)
 	for _, row := range []struct{ role, designation, parameter string }{
@@ -93,8 +99,11 @@ func TestSwapKeepsTheBarrier(t *testing.T) {
 		require.NoError(t, err)
 		return standIn(t, s, name)
 	}
-	require.Equal(t, []float64{2500, 3750}, []float64{x("optocoupler", "TLP521-1").Binds.Value, x("optocoupler", "TLP521-1").Binds.Limit})
-	require.Equal(t, []float64{2, 1}, []float64{x("mains fuse", "T2A H 250 V").Binds.Value, x("mains fuse", "T2A H 250 V").Binds.Limit})
+	require.Equal(t, []float64{2500, 3750},
+		[]float64{x("optocoupler", "TLP521-1").Binds.Value,
+			x("optocoupler", "TLP521-1").Binds.Limit})
+	require.Equal(t, []float64{2, 1}, []float64{x("mains fuse", "T2A H 250 V").Binds.Value,
+		x("mains fuse", "T2A H 250 V").Binds.Limit})
 }
 
 // The very same part from another bin changes nothing, whatever its place.
@@ -112,14 +121,14 @@ func TestSwapForItsTwinIsTheSame(t *testing.T) {
 		x := s.Judge(at, l)
 		require.Equal(t, swap.SwapSame, x.Verdict, "%s: %+v", p.Role, x)
 		require.Empty(t, x.Changes, p.Role)
-		require.InDelta(t, mustRoom(b), *x.Room, 0.01, p.Role)
+		require.InDelta(t, mustMargin(b), *x.Margin, 0.01, p.Role)
 	}
 }
 
-func mustRoom(b *substitute.Build) float64 { room, _ := swap.SmallestRoom(b); return room }
+func mustMargin(b *substitute.Build) float64 { margin, _ := swap.SmallestMargin(b); return margin }
 
-// What the figures refuse for good, the search refuses too, so that the needs written down for swap are those of the search. The
-// fuse is the exception: the search may choose a larger one.
+// What the figures refuse for good, the search refuses too, so that the needs written down for swap
+// are those of the search. The fuse is the exception: the search may choose a larger one.
 func TestSwapRefusesWhatTheSearchRefuses(t *testing.T) {
 	target, snapshot, b := swapBuild(t)
 	s := &swap.Swapper{Target: target, Snapshot: snapshot.Sorted(), Build: b}
@@ -135,18 +144,21 @@ func TestSwapRefusesWhatTheSearchRefuses(t *testing.T) {
 			if l.ID == at.Lot {
 				require.Empty(t, failed.Parameter, "%s refuses the part that is in it", at.Role)
 			}
-			if failed.Parameter == "" || failed.Redo != "" || failed.Guide || at.Role == seats.MainsFuse {
+			if failed.Parameter == "" || failed.Redo != "" || failed.Guide ||
+				at.Role == seats.MainsFuse {
 				continue
 			}
 			found, _ := s.Force(at, l)
-			require.Nil(t, found, "%s: %s refused for %s, yet the search takes it", at.Role, l.Part.Designation(), failed.Parameter)
+			require.Nil(t, found, "%s: %s refused for %s, yet the search takes it", at.Role,
+				l.Part.Designation(), failed.Parameter)
 			looked++
 		}
 	}
 	require.Greater(t, looked, 200)
 }
 
-// Every limit that is held has its rule in the table, which says what side is safe and whether it refuses.
+// Every limit that is held has its rule in the table, which says what side is safe and whether it
+// refuses.
 func TestNeedsHaveRules(t *testing.T) {
 	target, snapshot, b := swapBuild(t)
 	s := &swap.Swapper{Target: target, Snapshot: snapshot.Sorted(), Build: b}
@@ -162,9 +174,11 @@ func TestNeedsHaveRules(t *testing.T) {
 			case math.IsNaN(n.High):
 				require.Equal(t, catalog.SafeAbove, rule.Safe, rule.Name)
 			case math.IsNaN(n.Low):
-				require.Contains(t, []string{catalog.SafeBelow, catalog.SafeWithin}, rule.Safe, rule.Name)
+				require.Contains(t, []string{catalog.SafeBelow, catalog.SafeWithin},
+					rule.Safe, rule.Name)
 			default:
-				require.Contains(t, []string{catalog.SafeWithin, catalog.SafeAbove}, rule.Safe, rule.Name)
+				require.Contains(t, []string{catalog.SafeWithin, catalog.SafeAbove},
+					rule.Safe, rule.Name)
 			}
 		}
 	}
@@ -177,7 +191,9 @@ func TestSwapDoesNotDependOnTheOrderOfLots(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	for range 3 {
 		mixed := inventory.Snapshot{Lots: slices.Clone(snapshot.Lots)}
-		rng.Shuffle(len(mixed.Lots), func(i, j int) { mixed.Lots[i], mixed.Lots[j] = mixed.Lots[j], mixed.Lots[i] })
+		rng.Shuffle(len(mixed.Lots), func(i, j int) {
+			mixed.Lots[i], mixed.Lots[j] = mixed.Lots[j], mixed.Lots[i]
+		})
 		got, err := swap.StandIns(target, mixed, b, "core pair", 0)
 		require.NoError(t, err)
 		require.Equal(t, want, got)
@@ -187,8 +203,10 @@ func TestSwapDoesNotDependOnTheOrderOfLots(t *testing.T) {
 func TestSwapFaults(t *testing.T) {
 	target, snapshot, b := swapBuild(t)
 	several := slices.Clone(b.Parts)
-	several = append(several, substitute.PartUse{Role: seats.Shim, Lot: 36, Source: "drawer", Quantity: 1, Unit: "piece"},
-		substitute.PartUse{Role: seats.ProtectionZener, Lot: several[0].Lot, Source: "drawer", Quantity: 1, Unit: "piece"},
+	several = append(several, substitute.PartUse{Role: seats.Shim, Lot: 36, Source: "drawer",
+		Quantity: 1, Unit: "piece"},
+		substitute.PartUse{Role: seats.ProtectionZener, Lot: several[0].Lot, Source: "drawer",
+			Quantity: 1, Unit: "piece"},
 		substitute.PartUse{Role: seats.Adapter, Source: "buy", Quantity: 1, Unit: "piece"})
 	twice := *b
 	twice.Parts = several
@@ -213,7 +231,8 @@ func TestSwapFaults(t *testing.T) {
 // By hand from the figures of the drawer: 3 A, 60 V, Schottky.
 func TestSwapOutsideABuild(t *testing.T) {
 	v60, a3, a4 := 60.0, 3.0, 4.0
-	wanted := []swap.Wanted{{Field: "reverse", Low: &v60}, {Field: "average", Low: &a3}, {Field: "technology", Words: []string{"schottky"}},
+	wanted := []swap.Wanted{{Field: "reverse", Low: &v60}, {Field: "average", Low: &a3},
+		{Field: "technology", Words: []string{"schottky"}},
 		{Field: "forward", High: &v60}}
 	o := swap.StandInsOutside(catalog.KindRectifier, wanted, exchange.Demo())
 	for _, x := range o.StandIns {
@@ -225,8 +244,11 @@ func TestSwapOutsideABuild(t *testing.T) {
 	require.True(t, o.Wanted[0].Hard)
 	require.False(t, o.Wanted[3].Hard, "forward voltage is soft in the table")
 	least := 0.1
-	o = swap.StandInsOutside(catalog.KindRectifier, []swap.Wanted{{Field: "forward", High: &least}, {Field: "average", Low: &a4}}, exchange.Demo())
+	o = swap.StandInsOutside(catalog.KindRectifier,
+		[]swap.Wanted{{Field: "forward", High: &least},
+			{Field: "average", Low: &a4}}, exchange.Demo())
 	for _, x := range o.StandIns {
-		require.Contains(t, []swap.SwapVerdict{swap.SwapWorse, swap.SwapRefused}, x.Verdict, "no diode drops 0.1 V")
+		require.Contains(t, []swap.SwapVerdict{swap.SwapWorse, swap.SwapRefused}, x.Verdict,
+			"no diode drops 0.1 V")
 	}
 }

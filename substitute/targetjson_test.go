@@ -36,15 +36,17 @@ func TestTargetReadBackAnswersTheSame(t *testing.T) {
 	})
 }
 
-// Nickel cells are refused as nickel cells and lithium as nothing of the kind, read back or not; and no target is answered
-// whose voltages are not those of its pack: with a set voltage changed by hand it could overcharge.
+// Nickel cells are refused as nickel cells and lithium as nothing of the kind, read back or not;
+// and no target is answered whose voltages are not those of its pack: with a set voltage changed by
+// hand it could overcharge.
 func TestOnlyThePackDecidesWhatATargetHolds(t *testing.T) {
 	bench := advise.NewWorkbench(exchange.Demo())
 	ask := func(target substitute.Target) substitute.Result {
 		return bench.Advise(target, advise.Options{Builds: 1, Drawer: true})
 	}
 	target := func(chemistry string) substitute.Target {
-		out, err := substitute.Target{Chemistry: chemistry, Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50,
+		out, err := substitute.Target{Chemistry: chemistry, Cells: 4, Current: 1, MainsMin: 195,
+			MainsMax: 265, Line: 50,
 			Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 		require.NoError(t, err)
 		require.Equal(t, chemistry, out.Chemistry)

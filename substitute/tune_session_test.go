@@ -25,15 +25,17 @@ import (
 	"sparewright/substitute/tune"
 )
 
-// Sessions at the bench against a truth that is not the program's model. The truth is the reluctance of the handbook (see
-// reluctance in independent_core_test.go), with one of three published laws of the stray field, drawn for every case:
+// Sessions at the bench against a truth that is not the program's model. The truth is the
+// reluctance of the handbook (see reluctance in independent_core_test.go), with one of three
+// published laws of the stray field, drawn for every case:
 //
 //	handbook     F = 1 + (g/sqrt A) ln(2 G/g)   (McLyman, 3rd ed., ch. 8, from memory)
 //	field        the same, times what the 3-D field solutions of fem_al.csv give over it at this gap
-//	pole sides   the gap is added to the sides of the pole, F = (1 + g/sqrt A)^2 (Dixon, SLUP127, pp. 5-9, 5-10)
+//	pole sides the gap is added to the sides of the pole, F = (1 + g/sqrt A)^2 (Dixon, SLUP127, pp.
+//	      5-9, 5-10)
 //
-// Drawn for every case, evenly: permeability +-25 %, every film +-30 %, joint 4 to 11 um, ground gap +-10 % and +-0.02 mm;
-// for every reading: meter +-2 % of what it shows, clamping +-1 %.
+// Drawn for every case, evenly: permeability +-25 %, every film +-30 %, joint 4 to 11 um, ground
+// gap +-10 % and +-0.02 mm; for every reading: meter +-2 % of what it shows, clamping +-1 %.
 
 type truth struct {
 	core   reluctance
@@ -69,8 +71,9 @@ func between2(x, y []float64, at float64) float64 {
 	return y[len(y)-1]
 }
 
-// fieldOverHandbook reads the field solutions of the film under all legs and divides the handbook's AL of the same pair out:
-// Ae 31.6 mm2 and le 46.4 mm by IEC 60205 from the letters of that file, window 2 D = 14.4 mm.
+// fieldOverHandbook reads the field solutions of the film under all legs and divides the handbook's
+// AL of the same pair out: Ae 31.6 mm2 and le 46.4 mm by IEC 60205 from the letters of that file,
+// window 2 D = 14.4 mm.
 func fieldOverHandbook(t *testing.T) (out [2][]float64) {
 	data, err := os.ReadFile(filepath.Join("..", "testdata", "reference", "fem_al.csv"))
 	require.NoError(t, err)
@@ -121,15 +124,18 @@ type sessionBuild struct {
 type tally struct{ cases, first, one, two, wrong, needed, neededOne, neededTwo, strained int }
 
 func (a *tally) add(b tally) {
-	a.cases, a.first, a.one, a.two, a.wrong = a.cases+b.cases, a.first+b.first, a.one+b.one, a.two+b.two, a.wrong+b.wrong
+	a.cases, a.first, a.one, a.two, a.wrong = a.cases+b.cases, a.first+b.first, a.one+b.one,
+		a.two+b.two, a.wrong+b.wrong
 	a.strained += b.strained
-	a.needed, a.neededOne, a.neededTwo = a.needed+b.needed, a.neededOne+b.neededOne, a.neededTwo+b.neededTwo
+	a.needed, a.neededOne, a.neededTwo = a.needed+b.needed, a.neededOne+b.neededOne,
+		a.neededTwo+b.neededTwo
 }
 
 func even(r *rand.Rand, half float64) float64 { return half * (2*r.Float64() - 1) }
 
 // draw makes the truth of one case.
-func (s *sessionBuild) draw(r *rand.Rand, films map[int64]float64, order []int64, field [2][]float64) truth {
+func (s *sessionBuild) draw(r *rand.Rand, films map[int64]float64, order []int64,
+	field [2][]float64) truth {
 	b := s.build
 	x := truth{
 		core: reluctance{
@@ -157,8 +163,9 @@ func (s *sessionBuild) draw(r *rand.Rand, films map[int64]float64, order []int64
 	return x
 }
 
-// play runs one session from a stack. The answer is the number of corrections after which the reading lay between the walls,
-// meter error included, and whether the inductance truly did; 9 when it never came to that.
+// play runs one session from a stack. The answer is the number of corrections after which the
+// reading lay between the walls, meter error included, and whether the inductance truly did; 9 when
+// it never came to that.
 func (s *sessionBuild) play(
 	t *testing.T,
 	r *rand.Rand,
@@ -172,7 +179,8 @@ func (s *sessionBuild) play(
 		shown := l / (1 + even(r, 0.02))
 		bench.Stacks = append(
 			bench.Stacks,
-			tune.StackReading{Layers: stack, Inductance: magnetics.Within(si.Inductance(shown), 0.02)},
+			tune.StackReading{Layers: stack,
+				Inductance: magnetics.Within(si.Inductance(shown), 0.02)},
 		)
 		answer, err := s.tuner.Tune(bench)
 		require.NoError(t, err)
@@ -201,7 +209,8 @@ func (s *sessionBuild) between(l, spare float64) bool {
 }
 
 // sessions plays cases of one build of which some stack reaches the window.
-func (s *sessionBuild) sessions(t *testing.T, r *rand.Rand, n int, field [2][]float64, wrongStack bool) (sum tally) {
+func (s *sessionBuild) sessions(t *testing.T, r *rand.Rand, n int, field [2][]float64,
+	wrongStack bool) (sum tally) {
 	films := map[int64]float64{}
 	var order []int64
 	for _, l := range exchange.Demo().Lots {
@@ -219,7 +228,8 @@ func (s *sessionBuild) sessions(t *testing.T, r *rand.Rand, n int, field [2][]fl
 		if wrongStack {
 			first = all[r.IntN(len(all))]
 		}
-		if !slices.ContainsFunc(all, inside) || wrongStack && s.between(turns*turns*x.al(first), 0.98) {
+		if !slices.ContainsFunc(all, inside) ||
+			wrongStack && s.between(turns*turns*x.al(first), 0.98) {
 			continue
 		}
 		sum.cases++
@@ -252,8 +262,8 @@ func (s *sessionBuild) sessions(t *testing.T, r *rand.Rand, n int, field [2][]fl
 	return sum
 }
 
-// sessionBuilds picks the eighteen hardest builds of the built-in drawer: of three targets the six with the narrowest window
-// between their walls, no core twice.
+// sessionBuilds picks the eighteen hardest builds of the built-in drawer: of three targets the six
+// with the narrowest window between their walls, no core twice.
 func sessionBuilds(t *testing.T) []sessionBuild {
 	var out []sessionBuild
 	w := advise.NewWorkbench(exchange.Demo())
@@ -267,22 +277,28 @@ func sessionBuilds(t *testing.T) []sessionBuild {
 		cells int
 		amps  si.Current
 	}{{4, 0.5}, {3, 0.5}, {2, 1}} {
-		target, err := substitute.Target{Chemistry: "li-ion", Cells: q.cells, Current: q.amps, MainsMin: 195, MainsMax: 265,
+		target, err := substitute.Target{Chemistry: "li-ion", Cells: q.cells, Current: q.amps,
+			MainsMin: 195, MainsMax: 265,
 			Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 		require.NoError(t, err)
 		builds := w.Advise(target, advise.Options{Builds: 1000}).Builds
-		slices.SortStableFunc(builds, func(a, b substitute.Build) int { return cmp.Compare(windowOf(&a), windowOf(&b)) })
+		slices.SortStableFunc(builds, func(a, b substitute.Build) int {
+			return cmp.Compare(windowOf(&a), windowOf(&b))
+		})
 		taken := map[int64]bool{}
 		for i := range builds {
 			b := &builds[i]
-			if b.Kind != substitute.Wound || b.Verdict != substitute.Feasible || taken[b.Core.Lot] || len(taken) == 6 {
+			if b.Kind != substitute.Wound || b.Verdict != substitute.Feasible ||
+				taken[b.Core.Lot] || len(taken) == 6 {
 				continue
 			}
 			taken[b.Core.Lot] = true
 			u, ok := tune.NewTuner(w, target, b)
 			require.True(t, ok, "%v build %d", target.Name, b.Rank)
-			name := fmt.Sprintf("%s on %s, 1:%.2f", b.Switcher.Designation, b.Core.Designation, windowOf(b))
-			out = append(out, sessionBuild{name: name, build: b, tuner: u, al: cores[b.Core.Lot].AL})
+			name := fmt.Sprintf("%s on %s, 1:%.2f", b.Switcher.Designation,
+				b.Core.Designation, windowOf(b))
+			out = append(out, sessionBuild{name: name, build: b, tuner: u,
+				al: cores[b.Core.Lot].AL})
 		}
 	}
 	require.Len(t, out, 18)
@@ -293,9 +309,10 @@ func windowOf(b *substitute.Build) float64 {
 	return float64(b.Transformer.WallSaturation / b.Transformer.WallPower)
 }
 
-// Of 1008 drawn cases in which some stack reaches the window, at least 95 in 100 lie in it after two corrections, and none
-// is called good that is not: once from the stack of the sheet, once from a stack that is wrong for sure. The figures asked
-// for are those that the command was written to reach.
+// Of 1008 drawn cases in which some stack reaches the window, at least 95 in 100 lie in it after
+// two corrections, and none is called good that is not: once from the stack of the sheet, once from
+// a stack that is wrong for sure. The figures asked for are those that the command was written to
+// reach.
 func TestTuneLandsWithinTwoCorrections(t *testing.T) {
 	field := fieldOverHandbook(t)
 	builds := sessionBuilds(t)
@@ -307,9 +324,11 @@ func TestTuneLandsWithinTwoCorrections(t *testing.T) {
 			t.Logf("%-52s %d of %d within two", builds[i].name, one.two, one.cases)
 			all.add(one)
 		}
-		t.Logf("first stack wrong for sure: %v; %d cases: inside at once %d, after one correction %d, after two %d; of %d that "+
+		t.Logf("first stack wrong for sure: %v; %d cases: inside at once %d, after one "+
+			"correction %d, after two %d; of %d that "+
 			"needed one: %d, %d; with another limit passed %d",
-			wrongStack, all.cases, all.first, all.one, all.two, all.needed, all.neededOne, all.neededTwo, all.strained)
+			wrongStack, all.cases, all.first, all.one, all.two, all.needed, all.neededOne,
+			all.neededTwo, all.strained)
 		require.GreaterOrEqual(t, all.cases, 1000)
 		require.GreaterOrEqual(t, float64(all.two), 0.95*float64(all.cases))
 		require.GreaterOrEqual(t, float64(all.neededTwo), 0.95*float64(all.needed))

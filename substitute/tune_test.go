@@ -23,14 +23,17 @@ import (
 func onBench(t *testing.T, drawer inventory.Snapshot, cells int, amps si.Current, rank int,
 ) (*tune.Tuner, *substitute.Build) {
 	t.Helper()
-	return onBenchWith(t, drawer, cells, amps, func(b *substitute.Build) bool { return b.Rank == rank })
+	return onBenchWith(t, drawer, cells, amps,
+		func(b *substitute.Build) bool { return b.Rank == rank })
 }
 
 // onBenchWith takes the first build that suits.
-func onBenchWith(t *testing.T, drawer inventory.Snapshot, cells int, amps si.Current, suits func(*substitute.Build) bool,
+func onBenchWith(t *testing.T, drawer inventory.Snapshot, cells int, amps si.Current,
+	suits func(*substitute.Build) bool,
 ) (*tune.Tuner, *substitute.Build) {
 	t.Helper()
-	target, err := substitute.Target{Chemistry: "li-ion", Cells: cells, Current: amps, MainsMin: 195, MainsMax: 265, Line: 50,
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: cells, Current: amps,
+		MainsMin: 195, MainsMax: 265, Line: 50,
 		Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
 	w := advise.NewWorkbench(drawer)
@@ -43,12 +46,15 @@ func onBenchWith(t *testing.T, drawer inventory.Snapshot, cells int, amps si.Cur
 }
 
 func asBuilt(l si.Inductance, meter si.Ratio) tune.Bench {
-	return tune.Bench{Stacks: []tune.StackReading{{AsBuilt: true, Inductance: magnetics.Within(l, meter)}}}
+	return tune.Bench{Stacks: []tune.StackReading{
+		{AsBuilt: true, Inductance: magnetics.Within(l, meter)}}}
 }
 
-// Every build from the drawer can be taken to the bench, whatever else the drawer holds; one that needs parts cannot.
+// Every build from the drawer can be taken to the bench, whatever else the drawer holds; one that
+// needs parts cannot.
 func TestEveryBuildHasATuner(t *testing.T) {
-	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195, MainsMax: 265, Line: 50,
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195,
+		MainsMax: 265, Line: 50,
 		Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
 	w := advise.NewWorkbench(exchange.Demo())
@@ -59,7 +65,8 @@ func TestEveryBuildHasATuner(t *testing.T) {
 	}
 }
 
-// The verdict is arithmetic on the walls and the meter error: with 2 % a reading is good from wall/0.98 to wall/1.02.
+// The verdict is arithmetic on the walls and the meter error: with 2 % a reading is good from
+// wall/0.98 to wall/1.02.
 func TestVerdictAtTheWalls(t *testing.T) {
 	u, b := onBench(t, exchange.Demo(), 4, 1, 1)
 	low, high := b.Transformer.WallPower, b.Transformer.WallSaturation
@@ -101,7 +108,8 @@ func TestNextStackGoesTheRightWay(t *testing.T) {
 	}
 }
 
-// Every stack proposed is made of films of the drawer that may lie in a gap, and the changes lead from the old stack to it.
+// Every stack proposed is made of films of the drawer that may lie in a gap, and the changes lead
+// from the old stack to it.
 func TestNextStackIsOfTheDrawer(t *testing.T) {
 	u, b := onBench(t, exchange.Demo(), 4, 1, 2)
 	films := map[int64]catalog.Film{}
@@ -134,12 +142,13 @@ func TestNextStackIsOfTheDrawer(t *testing.T) {
 	}
 }
 
-// With thin film alone in the drawer a core that reads far too much cannot be brought down: a film to buy
-// is named, one of the published tables that may lie in a gap, and nothing in stock helps.
+// With thin film alone in the drawer a core that reads far too much cannot be brought down: a film
+// to buy is named, one of the published tables that may lie in a gap, and nothing in stock helps.
 func TestNoStackReachesBuyFilm(t *testing.T) {
 	var poor inventory.Snapshot
 	for _, l := range exchange.Demo().Lots {
-		if f, is := l.Part.(catalog.Film); is && f.Shim == "yes" && f.Designation() != "polyester film 75 um" {
+		if f, is := l.Part.(catalog.Film); is && f.Shim == "yes" &&
+			f.Designation() != "polyester film 75 um" {
 			continue
 		}
 		poor.Lots = append(poor.Lots, l)
@@ -160,12 +169,14 @@ func TestNoStackReachesBuyFilm(t *testing.T) {
 	require.True(t, known)
 	require.Equal(t, "yes", f.(catalog.Film).Shim)
 	require.Greater(t, float64(i.Buy.Shim), float64(b.Gap.Shim))
-	require.True(t, i.Buy.Inductance > b.Transformer.WallPower && i.Buy.Inductance < b.Transformer.WallSaturation)
+	require.True(t, i.Buy.Inductance > b.Transformer.WallPower &&
+		i.Buy.Inductance < b.Transformer.WallSaturation)
 }
 
-// A pair with a ground gap that reads too little without any film: film takes inductance away, so the turns must change.
-// More of them: the inductance goes with their square and the gap stays, so that N'/N is about the root of what is wanted
-// over what was read; the ratio of the windings is kept.
+// A pair with a ground gap that reads too little without any film: film takes inductance away, so
+// the turns must change. More of them: the inductance goes with their square and the gap stays, so
+// that N'/N is about the root of what is wanted over what was read; the ratio of the windings is
+// kept.
 func TestNoStackReachesWindAnew(t *testing.T) {
 	ground := func(b *substitute.Build) bool { return len(b.Gap.Layers) == 0 && b.Gap.Ground > 0 }
 	u, b := onBenchWith(t, exchange.Demo(), 2, 0.5, ground)
@@ -184,7 +195,8 @@ func TestNoStackReachesWindAnew(t *testing.T) {
 	require.Greater(t, w.Primary, b.Transformer.PrimaryTurns)
 	require.Empty(t, w.Stack.Layers)
 	n := float64(w.Primary) / float64(b.Transformer.PrimaryTurns)
-	require.InDelta(t, 1, float64(w.Stack.Inductance)/(float64(read)*n*n), 0.03, "meter 2 %, clamping 1 %")
+	require.InDelta(t, 1, float64(w.Stack.Inductance)/(float64(read)*n*n), 0.03,
+		"meter 2 %, clamping 1 %")
 	require.True(t, w.Stack.Inductance > w.WallPower && w.Stack.Inductance < w.WallSaturation)
 }
 
@@ -199,12 +211,14 @@ func clampOf(t *testing.T, b *substitute.Build) catalog.Clamp {
 	return swap.Completed(lots[i]).(catalog.Clamp)
 }
 
-// By hand: the clamp burns the energy of the leakage, P = L I^2/2 f Vc/(Vc - VR), and a little more than with the figures of
-// the build, because that power crosses the core as well and raises the peak: at most 15 % here. The peak is highest with the least
-// inductance, as it has not been read: in discontinuous mode L I^2/2 f is the power through the core, so that I^2 f/2 = P/L. The
-// drain sees the highest bus and the suppressor at its highest, which drifts up with its own heat and with what that heat, again at most
-// 15 % more, adds to the air in the case: no more a watt than the case warms on the whole, since the rise of a case flattens. The limit
-// is the steady rating of the clamp.
+// By hand: the clamp burns the energy of the leakage, P = L I^2/2 f Vc/(Vc - VR), and a little more
+// than with the figures of the build, because that power crosses the core as well and raises the
+// peak: at most 15 % here. The peak is highest with the least inductance, as it has not been read:
+// in discontinuous mode L I^2/2 f is the power through the core, so that I^2 f/2 = P/L. The drain
+// sees the highest bus and the suppressor at its highest, which drifts up with its own heat and
+// with what that heat, again at most 15 % more, adds to the air in the case: no more a watt than
+// the case warms on the whole, since the rise of a case flattens. The limit is the steady rating of
+// the clamp.
 func TestLeakageByHand(t *testing.T) {
 	u, b := onBench(t, exchange.Demo(), 4, 1, 1)
 	limit := swap.CheckNamed(b, substitute.ChkClampPower).Limit
@@ -217,7 +231,8 @@ func TestLeakageByHand(t *testing.T) {
 	inCase := (float64(b.Inside) - 35) / float64(totalOf(b.Losses)) // K/W
 	clamp, reflected := float64(b.Drawing.ClampLow), float64(b.Transformer.Reflected)
 	power := func(leak float64) float64 {
-		return leak * float64(b.Stage.Throughput/si.Power(b.Transformer.InductanceLow)) * clamp / (clamp - reflected)
+		return leak * float64(b.Stage.Throughput/si.Power(b.Transformer.InductanceLow)) * clamp /
+			(clamp - reflected)
 	}
 	cool, err := u.Tune(tune.Bench{Leakage: magnetics.Give(si.Inductance(0.5*limit/power(1)), 0)})
 	require.NoError(t, err)
@@ -242,8 +257,8 @@ func TestLeakageByHand(t *testing.T) {
 	}
 }
 
-// Whatever is read, a swap proposed keeps every corner below the limit, brings the set point between the stops, and takes a
-// part that the drawer has beside those of the build.
+// Whatever is read, a swap proposed keeps every corner below the limit, brings the set point
+// between the stops, and takes a part that the drawer has beside those of the build.
 func TestSwapsAreSafeAndInStock(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 2026))
 	swaps := 0
@@ -268,8 +283,11 @@ func TestSwapsAreSafeAndInStock(t *testing.T) {
 				Reference: magnetics.Within(set.Reference*si.Voltage(off(0.01)), 0.001),
 				SetVoltages: []tune.SetReading[si.Voltage]{
 					{End: tune.AtHigh, Value: magnetics.Within(set.SetHigh*si.Voltage(shift), 0.001)},
-					{End: tune.AtLow, Value: magnetics.Within(set.SetLow*si.Voltage(shift), 0.001)}},
-				Legs: []tune.LegReading{{Role: seats.DividerTop, Ohm: magnetics.Within(set.Top*si.Resistance(off(0.03)), 0.002)}},
+					{End: tune.AtLow, Value: magnetics.Within(set.SetLow*si.Voltage(shift),
+						0.001)}},
+				Legs: []tune.LegReading{
+					{Role: seats.DividerTop,
+						Ohm: magnetics.Within(set.Top*si.Resistance(off(0.03)), 0.002)}},
 			}
 			x, err := u.Tune(bench)
 			require.NoError(t, err)
@@ -292,7 +310,8 @@ func TestSwapsAreSafeAndInStock(t *testing.T) {
 	require.Greater(t, swaps, 20)
 }
 
-// Where the drawer holds no resistor beside those of the build there is no swap, although one of the build's own would do.
+// Where the drawer holds no resistor beside those of the build there is no swap, although one of
+// the build's own would do.
 func TestSwapTakesNothingOfTheBuild(t *testing.T) {
 	u, b := onBench(t, exchange.Demo(), 4, 1, 1)
 	used := map[int64]float64{}
@@ -311,7 +330,8 @@ func TestSwapTakesNothingOfTheBuild(t *testing.T) {
 	}
 	v, again := onBench(t, bare, 4, 1, 1)
 	for i, n := range b.Regulation.Networks {
-		require.Equal(t, n.Parts, again.Regulation.Networks[i].Parts, "the same build from fewer parts")
+		require.Equal(t, n.Parts, again.Regulation.Networks[i].Parts,
+			"the same build from fewer parts")
 	}
 	swaps := 0
 	for _, n := range b.Regulation.Networks {

@@ -25,15 +25,17 @@ func first(t *testing.T, text string) codes.Resistor {
 // among reports whether a resistance and tolerance are among the readings.
 func among(all []codes.Resistor, ohm, tol float64) bool {
 	for _, r := range all {
-		if math.Abs(float64(r.Resistance)/ohm-1) < 1e-9 && math.Abs(float64(r.Tolerance)-tol) < 1e-12 {
+		if math.Abs(float64(r.Resistance)/ohm-1) < 1e-9 &&
+			math.Abs(float64(r.Tolerance)-tol) < 1e-12 {
 			return true
 		}
 	}
 	return false
 }
 
-// Every colour in every place, against the IEC 60062 table of testdata/reference/iec60062_colours.csv (its sources are named
-// there): figures and multipliers in four-band parts, tolerances and temperature coefficients in six-band parts.
+// Every colour in every place, against the IEC 60062 table of
+// testdata/reference/iec60062_colours.csv (its sources are named there): figures and multipliers in
+// four-band parts, tolerances and temperature coefficients in six-band parts.
 func TestColourTable(t *testing.T) {
 	seen := map[string]int{}
 	for _, row := range rows(t, "iec60062_colours.csv") {
@@ -72,11 +74,13 @@ func TestColourTable(t *testing.T) {
 			seen["drift"]++
 		}
 	}
-	require.Equal(t, map[string]int{"digit": 9, "multiplier": 13, "tolerance": 11, "drift": 9}, seen)
+	require.Equal(t, map[string]int{"digit": 9, "multiplier": 13, "tolerance": 11, "drift": 9},
+		seen)
 }
 
-// Textbook readings, common practice: brown-black-orange-gold is 10 kohm 5 %; yellow-violet-red-gold 4.7 kohm 5 %;
-// brown-black-black-red-brown 10 kohm 1 %, which from the other end is 120 ohm 1 %; three bands are 20 %.
+// Textbook readings, common practice: brown-black-orange-gold is 10 kohm 5 %;
+// yellow-violet-red-gold 4.7 kohm 5 %; brown-black-black-red-brown 10 kohm 1 %, which from the
+// other end is 120 ohm 1 %; three bands are 20 %.
 func TestKnownBands(t *testing.T) {
 	all, err := codes.ReadBands("brown-black-orange-gold")
 	require.NoError(t, err)
@@ -95,8 +99,8 @@ func TestKnownBands(t *testing.T) {
 	require.Zero(t, first(t, "black").Resistance)
 }
 
-// The series picks the end. Yellow-white-white-brown-brown is 4.99 kohm of E96; from the other end it would be 119 x10^9 ohm,
-// and 119 is in no series of IEC 60063.
+// The series picks the end. Yellow-white-white-brown-brown is 4.99 kohm of E96; from the other end
+// it would be 119 x10^9 ohm, and 119 is in no series of IEC 60063.
 func TestSeriesPicksTheEnd(t *testing.T) {
 	near(t, float64(first(t, "yellow-white-white-brown-brown").Resistance), 4990, 1e-12)
 	near(t, float64(first(t, "brown-brown-white-white-yellow").Resistance), 4990, 1e-12)
@@ -113,16 +117,18 @@ func TestSeriesPicksTheEnd(t *testing.T) {
 
 func TestBandFaults(t *testing.T) {
 	for text, part := range map[string]string{
-		"brown-blakc-red": `colour "blakc": unknown`, "brown": "three to six", "red-red-red-red-red-red-red": "more than six",
-		"gold-gold-gold-gold": "no reading", "black-black-black": "no reading", "": "three to six",
+		"brown-blakc-red": `colour "blakc": unknown`, "brown": "three to six",
+		"red-red-red-red-red-red-red": "more than six",
+		"gold-gold-gold-gold":         "no reading", "black-black-black": "no reading",
+		"": "three to six",
 	} {
 		_, err := codes.ReadBands(text)
 		require.ErrorContains(t, err, part, text)
 	}
 }
 
-// What Bands writes is read back, and the value written is among the readings, for every value of E96 and E24 in every
-// decade from 0.1 ohm to 10 Mohm and every tolerance that has a colour.
+// What Bands writes is read back, and the value written is among the readings, for every value of
+// E96 and E24 in every decade from 0.1 ohm to 10 Mohm and every tolerance that has a colour.
 func TestBandsReadBack(t *testing.T) {
 	for _, series := range []string{"E24", "E96"} {
 		for _, v := range catalog.ESeries(series) {
@@ -133,7 +139,8 @@ func TestBandsReadBack(t *testing.T) {
 					require.NoError(t, err)
 					all, err := codes.ReadBands(codes.BandText(bands))
 					require.NoError(t, err, codes.BandText(bands))
-					require.True(t, among(all, ohm, tol), "%g %g: %s", ohm, tol, codes.BandText(bands))
+					require.True(t, among(all, ohm, tol), "%g %g: %s", ohm, tol,
+						codes.BandText(bands))
 				}
 			}
 		}
@@ -144,7 +151,8 @@ func TestBandsReadBack(t *testing.T) {
 	require.ErrorContains(t, err, "has no colour")
 	bands, err := codes.Bands(4700, 0.05)
 	require.NoError(t, err)
-	require.Equal(t, "yellow-violet-red-gold", codes.BandText(bands)) // textbook example, common practice
+	// textbook example, common practice
+	require.Equal(t, "yellow-violet-red-gold", codes.BandText(bands))
 }
 
 // Turning a part round never changes the set of readings.
@@ -174,7 +182,8 @@ func FuzzReadBands(f *testing.F) {
 		all, err := codes.ReadBands(text)
 		require.Equal(t, err == nil, len(all) > 0)
 		for _, r := range all {
-			require.False(t, math.IsNaN(float64(r.Resistance)) || r.Resistance < 0 || r.Resistance > 1e13)
+			require.False(t, math.IsNaN(float64(r.Resistance)) || r.Resistance < 0 ||
+				r.Resistance > 1e13)
 		}
 	})
 }

@@ -53,7 +53,8 @@ func ReadCapacitor(text string) ([]Capacitor, error) {
 			out,
 			func(c Capacitor) bool { return c.Capacitance == r.Capacitance && c.Volts == r.Volts },
 		) {
-			out = append(out, Capacitor{Capacitance: r.Capacitance, Tolerance: r.Tolerance, Volts: r.Volts,
+			out = append(out, Capacitor{Capacitance: r.Capacitance, Tolerance: r.Tolerance,
+				Volts:    r.Volts,
 				Standard: r.Standard, How: r.How, rank: r.rank})
 		}
 	}
@@ -238,7 +239,8 @@ func prefixed(mark string) []Capacitor {
 	letter, behind := m[2], m[4]+m[5]
 	if strings.Contains("PNU", letter) {
 		if _, ok := ReadCharacteristic(mark); ok {
-			return nil // U2J and N750 are temperature characteristics; the prefix would be a small letter
+			// U2J and N750 are temperature characteristics; the prefix would be a small letter
+			return nil
 		}
 	}
 	v, _ := strconv.ParseFloat("0"+m[1]+"."+m[3]+"0", 64)

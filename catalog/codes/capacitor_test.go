@@ -21,7 +21,8 @@ func readCap(t *testing.T, text string) codes.Capacitor {
 	return all[0]
 }
 
-// The whole table of testdata/reference/capacitor_codes.csv: tolerance letters, voltage codes, multipliers, class 2 letters.
+// The whole table of testdata/reference/capacitor_codes.csv: tolerance letters, voltage codes,
+// multipliers, class 2 letters.
 func TestCapacitorTable(t *testing.T) {
 	seen := map[string]int{}
 	for _, row := range rows(t, "capacitor_codes.csv") {
@@ -37,8 +38,10 @@ func TestCapacitorTable(t *testing.T) {
 			near(t, float64(c.Volts), want, 1e-12, code)
 			near(t, float64(c.Capacitance), 100e-9, 1e-12, code)
 		case "third_digit_multiplier":
-			if factor, err := strconv.ParseFloat(row["value"], 64); err == nil && len(code) == 1 && code >= "0" && code <= "9" {
-				near(t, float64(readCap(t, "22"+code+"K").Capacitance), 22*factor*1e-12, 1e-12, code)
+			if factor, err := strconv.ParseFloat(row["value"], 64); err == nil && len(code) == 1 &&
+				code >= "0" && code <= "9" {
+				near(t, float64(readCap(t, "22"+code+"K").Capacitance),
+					22*factor*1e-12, 1e-12, code)
 			}
 		case "class2_temp_low", "class2_temp_high", "class2_change":
 			checkCeramic(t, row)
@@ -51,7 +54,8 @@ func TestCapacitorTable(t *testing.T) {
 	require.Equal(t, 9, seen["class2_temp_low"]+seen["class2_temp_high"])
 }
 
-// checkTolerance holds a letter on a large value, and on 4.7 pF where it means picofarads, against its printed meaning.
+// checkTolerance holds a letter on a large value, and on 4.7 pF where it means picofarads, against
+// its printed meaning.
 func checkTolerance(t *testing.T, code string, row map[string]string) {
 	t.Helper()
 	large := readCap(t, "104"+code).Tolerance
@@ -59,7 +63,8 @@ func checkTolerance(t *testing.T, code string, row map[string]string) {
 	case "P":
 		require.Equal(t, [2]si.Ratio{0, 1}, [2]si.Ratio{large.Below, large.Above})
 	case "S", "T", "Z":
-		below, above, ok := strings.Cut(strings.NewReplacer(" ", "", "-", "", "%", "").Replace(row["meaning"]), "/+")
+		below, above, ok := strings.Cut(
+			strings.NewReplacer(" ", "", "-", "", "%", "").Replace(row["meaning"]), "/+")
 		require.True(t, ok, row["meaning"])
 		b, err := strconv.ParseFloat(below, 64)
 		require.NoError(t, err)
@@ -73,7 +78,8 @@ func checkTolerance(t *testing.T, code string, row map[string]string) {
 		near(t, float64(large.Below), p/100, 1e-9, code)
 		near(t, float64(large.Above), p/100, 1e-9, code)
 	}
-	if pf, ok := map[string]float64{"B": 0.1, "C": 0.25, "D": 0.5}[code]; ok { // "+-0.1 pF (C < 10 pF)" in the table
+	// "+-0.1 pF (C < 10 pF)" in the table
+	if pf, ok := map[string]float64{"B": 0.1, "C": 0.25, "D": 0.5}[code]; ok {
 		require.Contains(t, row["meaning"], strconv.FormatFloat(pf, 'f', -1, 64)+" pF")
 		near(t, float64(readCap(t, "4R7"+code).Tolerance.Absolute), pf*1e-12, 1e-9, code)
 	}
@@ -81,8 +87,9 @@ func checkTolerance(t *testing.T, code string, row map[string]string) {
 
 func checkCeramic(t *testing.T, row map[string]string) {
 	t.Helper()
-	code := map[string]string{"class2_temp_low": row["code"] + "7R", "class2_temp_high": "X" + row["code"] + "R",
-		"class2_change": "X7" + row["code"]}[row["kind"]]
+	code := map[string]string{"class2_temp_low": row["code"] + "7R",
+		"class2_temp_high": "X" + row["code"] + "R",
+		"class2_change":    "X7" + row["code"]}[row["kind"]]
 	c, ok := codes.ReadCeramic(code)
 	require.True(t, ok, code)
 	value := strings.TrimPrefix(row["value"], "+-")
@@ -114,13 +121,16 @@ func signed(v float64) string {
 	return text
 }
 
-// Printed examples, common practice: 104 = 100 nF, 4n7 = 4.7 nF, p47 = 0.47 pF, 229 = 2.2 pF, 47 = 47 pF, .047 = 47 nF, 1H104K
-// = 100 nF 10 % 50 V, 220 = 22 pF or 220 pF.
+// Printed examples, common practice: 104 = 100 nF, 4n7 = 4.7 nF, p47 = 0.47 pF, 229 = 2.2 pF, 47 =
+// 47 pF, .047 = 47 nF, 1H104K = 100 nF 10 % 50 V, 220 = 22 pF or 220 pF.
 func TestKnownCapacitorCodes(t *testing.T) {
 	for text, farad := range map[string]float64{
-		"104": 100e-9, "104K": 100e-9, "4n7": 4.7e-9, "4N7J": 4.7e-9, "p47": 0.47e-12, "229": 2.2e-12, "47": 47e-12,
-		".047": 47e-9, "1H104K": 100e-9, "100n": 100e-9, "100nF": 100e-9, "2u2": 2.2e-6, "470u": 470e-6, "4R7C": 4.7e-12,
-		"220": 22e-12, "2P2": 2.2e-12, "47NK": 47e-9, "1n0M": 1e-9, "330p": 330e-12, "2A473J": 47e-9, "104N": 100e-9,
+		"104": 100e-9, "104K": 100e-9, "4n7": 4.7e-9, "4N7J": 4.7e-9, "p47": 0.47e-12,
+		"229": 2.2e-12, "47": 47e-12,
+		".047": 47e-9, "1H104K": 100e-9, "100n": 100e-9, "100nF": 100e-9, "2u2": 2.2e-6,
+		"470u": 470e-6, "4R7C": 4.7e-12,
+		"220": 22e-12, "2P2": 2.2e-12, "47NK": 47e-9, "1n0M": 1e-9, "330p": 330e-12,
+		"2A473J": 47e-9, "104N": 100e-9,
 		"100N": 100e-9, "0.1": 100e-9, "222M": 2.2e-9,
 	} {
 		near(t, float64(readCap(t, text).Capacitance), farad, 1e-12, text)
@@ -150,7 +160,8 @@ func TestCapacitorCodeReadBack(t *testing.T) {
 			near(t, float64(readCap(t, code).Capacitance), pf*1e-12, 1e-9, code)
 		}
 	}
-	for farad, part := range map[float64]string{1e-15: "no three-figure", 1e-3: "no three-figure", 4.75e-9: "more than two"} {
+	for farad, part := range map[float64]string{1e-15: "no three-figure", 1e-3: "no three-figure",
+		4.75e-9: "more than two"} {
 		_, err := codes.CapacitorCode(si.Capacitance(farad))
 		require.ErrorContains(t, err, part)
 	}

@@ -106,7 +106,8 @@ func tantalumCode(mark string) []Capacitor {
 	}
 	var out []Capacitor
 	for _, c := range noughts(m[2] + m[3]) {
-		if c.Standard == Figures && c.Capacitance >= 0.0999*si.Micro && inE24(float64(c.Capacitance)) {
+		if c.Standard == Figures && c.Capacitance >= 0.0999*si.Micro &&
+			inE24(float64(c.Capacitance)) {
 			c.Volts, c.rank = tantalumVolts[m[1]+m[4]], 18
 			c.How += ", voltage letter " + m[1] + m[4] + " of chip tantalum capacitors"
 			c.Standard = Custom

@@ -18,8 +18,9 @@ type Ceramic struct {
 }
 
 var (
-	ceramicLow    = map[byte]si.Celsius{'X': -55, 'Y': -30, 'Z': 10}
-	ceramicHigh   = map[byte]si.Celsius{'2': 45, '4': 65, '5': 85, '6': 105, '7': 125, '8': 150, '9': 200}
+	ceramicLow  = map[byte]si.Celsius{'X': -55, 'Y': -30, 'Z': 10}
+	ceramicHigh = map[byte]si.Celsius{'2': 45, '4': 65, '5': 85, '6': 105, '7': 125,
+		'8': 150, '9': 200}
 	ceramicChange = map[byte][2]si.Ratio{
 		'A': {0.01, 0.01}, 'B': {0.015, 0.015}, 'C': {0.022, 0.022}, 'D': {0.033, 0.033}, 'E': {0.047, 0.047},
 		'F': {0.075, 0.075}, 'P': {0.1, 0.1}, 'R': {0.15, 0.15}, 'S': {0.22, 0.22}, 'L': {0.4, 0.15}, 'T': {0.33, 0.22},
@@ -75,11 +76,15 @@ func (c Characteristic) String() string {
 // multiplier, the spread in ppm/K. JIS C 5101 writes the coefficient with one letter and the spread
 // with the same ones (from memory).
 var (
-	class1Figures  = map[byte]float64{'C': 0, 'B': 0.3, 'L': 0.8, 'A': 0.9, 'M': 1, 'P': 1.5, 'R': 2.2, 'S': 3.3, 'T': 4.7, 'U': 7.5}
-	class1Factors  = map[byte]float64{'0': -1, '1': -10, '2': -100, '3': -1000, '4': -10000, '5': 1, '6': 10, '7': 100, '8': 1000, '9': 10000}
-	class1Spreads  = map[byte]float64{'G': 30, 'H': 60, 'J': 120, 'K': 250, 'L': 500, 'M': 1000, 'N': 2500}
-	jisCoefficient = map[byte]float64{'C': 0, 'L': -80, 'P': -150, 'R': -220, 'S': -330, 'T': -470, 'U': -750}
-	oldClass1      = pattern.OnFirstUse(`^([NP])([0-9]{3,4})$`)
+	class1Figures = map[byte]float64{'C': 0, 'B': 0.3, 'L': 0.8, 'A': 0.9, 'M': 1, 'P': 1.5,
+		'R': 2.2, 'S': 3.3, 'T': 4.7, 'U': 7.5}
+	class1Factors = map[byte]float64{'0': -1, '1': -10, '2': -100, '3': -1000, '4': -10000, '5': 1,
+		'6': 10, '7': 100, '8': 1000, '9': 10000}
+	class1Spreads = map[byte]float64{'G': 30, 'H': 60, 'J': 120, 'K': 250, 'L': 500,
+		'M': 1000, 'N': 2500}
+	jisCoefficient = map[byte]float64{'C': 0, 'L': -80, 'P': -150, 'R': -220, 'S': -330,
+		'T': -470, 'U': -750}
+	oldClass1 = pattern.OnFirstUse(`^([NP])([0-9]{3,4})$`)
 )
 
 // ReadCharacteristic reads the temperature characteristic of a ceramic capacitor: class 2 (X7R,
@@ -98,7 +103,8 @@ func ReadCharacteristic(text string) (Characteristic, bool) {
 		if m[1] == "N" {
 			v = -v
 		}
-		known := map[int]bool{100: true, 33: true, -30: true, -33: true, -75: true, -80: true, -150: true, -220: true, -330: true,
+		known := map[int]bool{100: true, 33: true, -30: true, -33: true, -75: true, -80: true,
+			-150: true, -220: true, -330: true,
 			-470: true, -750: true, -1500: true, -2200: true, -3300: true, -4700: true, -5600: true}
 		return class1(float64(v), 0, EIA198), known[v]
 	}
@@ -150,7 +156,8 @@ func wordReadings(mark string) []Reading {
 	}
 	if v, ok := VoltageCode(mark); ok {
 		out = append(out, Reading{Kind: catalog.KindCapacitor, Volts: v,
-			Says: "rated " + si.Text(v), Standard: JISC5101, How: "voltage code, figure and letter", rank: 15 + fold/2})
+			Says: "rated " + si.Text(v), Standard: JISC5101, How: "voltage code, figure and letter",
+			rank: 15 + fold/2})
 	}
 	if m, ok := otherMarks[strings.ToUpper(mark)]; ok {
 		out = append(out, Reading{Kind: catalog.KindCapacitor, Says: m[0], Dielectric: m[2],

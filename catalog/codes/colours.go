@@ -10,7 +10,8 @@ import (
 // Colour is a band of the colour code by its English name.
 type Colour string
 
-// colour is one row of the colour table. Digit is -1, Tolerance and Drift 0 where the colour has no such meaning.
+// colour is one row of the colour table. Digit is -1, Tolerance and Drift 0 where the colour has no
+// such meaning.
 type colour struct {
 	name      Colour
 	short     string // IEC 60757
@@ -21,8 +22,8 @@ type colour struct {
 	counts    bool // whether it can be a multiplier
 }
 
-// colours is the table of IEC 60062:2016: figure, multiplier, tolerance, temperature coefficient in ppm/K. Before 2016 grey
-// meant 0.05 % and orange and yellow none; such parts are rare.
+// colours is the table of IEC 60062:2016: figure, multiplier, tolerance, temperature coefficient in
+// ppm/K. Before 2016 grey meant 0.05 % and orange and yellow none; such parts are rare.
 var colours = []colour{
 	{"black", "BK", 0, 0, 0, 250, true}, {"brown", "BN", 1, 1, 0.01, 100, true}, {"red", "RD", 2, 2, 0.02, 50, true},
 	{"orange", "OG", 3, 3, 0.0005, 15, true}, {"yellow", "YE", 4, 4, 0.0002, 25, true},
@@ -32,7 +33,8 @@ var colours = []colour{
 	{"none", "", -1, 0, 0.2, 0, false},
 }
 
-// Code is the two letters of IEC 60757 for the colour; empty for none and for what is no colour of the code.
+// Code is the two letters of IEC 60757 for the colour; empty for none and for what is no colour of
+// the code.
 func (c Colour) Code() string {
 	if row, ok := colourNamed(string(c)); ok {
 		return row.short
@@ -40,10 +42,13 @@ func (c Colour) Code() string {
 	return ""
 }
 
-// otherNames are what people also write. The two-letter forms beside IEC 60757 are common practice, no source.
+// otherNames are what people also write. The two-letter forms beside IEC 60757 are common practice,
+// no source.
 var otherNames = map[string]Colour{
-	"gray": "grey", "purple": "violet", "mauve": "violet", "golden": "gold", "blank": "none", "bare": "none", "blk": "black",
-	"brn": "brown", "org": "orange", "yel": "yellow", "grn": "green", "blu": "blue", "vio": "violet", "gry": "grey",
+	"gray": "grey", "purple": "violet", "mauve": "violet", "golden": "gold", "blank": "none",
+	"bare": "none", "blk": "black",
+	"brn": "brown", "org": "orange", "yel": "yellow", "grn": "green", "blu": "blue",
+	"vio": "violet", "gry": "grey",
 	"wht": "white", "gld": "gold", "sil": "silver", "slv": "silver",
 }
 
@@ -75,11 +80,13 @@ func colourOf(match func(colour) bool) (Colour, bool) {
 
 // splitBands cuts a text into its colour words: brown-black-red, brown black red, BN/BK/RD.
 func splitBands(text string) []string {
-	return strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune("-,/ \t\u2013;|", r) })
+	return strings.FieldsFunc(text, func(r rune) bool {
+		return strings.ContainsRune("-,/ \t\u2013;|", r)
+	})
 }
 
-// LooksLikeBands reports whether text is two or more words of which at least half are colours, so that a mistyped colour is
-// still told as such.
+// LooksLikeBands reports whether text is two or more words of which at least half are colours, so
+// that a mistyped colour is still told as such.
 func LooksLikeBands(text string) bool {
 	words, known := splitBands(text), 0
 	for _, w := range words {

@@ -61,7 +61,8 @@ var markSamples = map[catalog.Kind]string{
 func ReadMark(kind catalog.Kind, mark string) ([]Reading, error) {
 	read, ok := markReaders[kind]
 	if !ok {
-		return nil, fault("kind", string(kind), "its parts carry no value codes", "give its figures")
+		return nil, fault("kind", string(kind), "its parts carry no value codes",
+			"give its figures")
 	}
 	if kind == catalog.KindResistor && LooksLikeBands(mark) {
 		all, err := ReadBands(mark)
@@ -177,8 +178,10 @@ func resistorsAs(kind catalog.Kind, all []Resistor) []Reading {
 	for _, r := range all {
 		out = append(
 			out,
-			Reading{Kind: kind, Resistance: r.Resistance, Link: r.Resistance == 0, Customary: r.Customary,
-				Tolerance: Tolerance{Below: r.Tolerance, Above: r.Tolerance}, Drift: r.Drift, Series: r.Series,
+			Reading{Kind: kind, Resistance: r.Resistance, Link: r.Resistance == 0,
+				Customary: r.Customary,
+				Tolerance: Tolerance{Below: r.Tolerance,
+					Above: r.Tolerance}, Drift: r.Drift, Series: r.Series,
 				Standard: r.Standard, How: r.How, rank: r.rank},
 		)
 	}

@@ -29,12 +29,18 @@ func as(t require.TestingT, kind catalog.Kind, mark string) []codes.Reading {
 // point and a letter (4.7k), E for the ohm: common practice, no source.
 func TestResistorMarks(t *testing.T) {
 	for mark, ohm := range map[string]float64{
-		"R10": 0.1, "R332": 0.332, "1R0": 1, "3R32": 3.32, "10R": 10, "33R2": 33.2, "590R": 590, "1K0": 1e3, "3K32": 3320,
-		"33K2": 33.2e3, "332K": 332e3, "1M0": 1e6, "33M2": 33.2e6, "1G0": 1e9, "1T0": 1e12, "59K04": 59040, "R0005": 5e-4,
-		"R004": 0.004, "R005": 0.005, "R025": 0.025, "R250": 0.25, "0R5": 0.5, "0R25": 0.25, "2R5": 2.5, "5K": 5e3, "50K": 50e3,
-		"500K": 500e3, "4.7k": 4700, "2.2K": 2200, "1.5M": 1.5e6, "4.7R": 4.7, "5L0": 0.005, "R22": 0.22, "100m": 0.1, "10m": 0.01,
-		"22m": 0.022, "220m": 0.22, "4m7": 0.0047, "47m": 0.047, "100M": 100e6, "4M7": 4.7e6, "22E": 22, "4E7": 4.7, "4.7E": 4.7,
-		"103": 10e3, "1002": 10e3, "01C": 10e3, "01c": 10e3, "103J": 10e3, "1002F": 10e3, "470": 47, "4.7 kohm": 4700, "10kΩ": 10e3,
+		"R10": 0.1, "R332": 0.332, "1R0": 1, "3R32": 3.32, "10R": 10, "33R2": 33.2, "590R": 590,
+		"1K0": 1e3, "3K32": 3320,
+		"33K2": 33.2e3, "332K": 332e3, "1M0": 1e6, "33M2": 33.2e6, "1G0": 1e9, "1T0": 1e12,
+		"59K04": 59040, "R0005": 5e-4,
+		"R004": 0.004, "R005": 0.005, "R025": 0.025, "R250": 0.25, "0R5": 0.5, "0R25": 0.25,
+		"2R5": 2.5, "5K": 5e3, "50K": 50e3,
+		"500K": 500e3, "4.7k": 4700, "2.2K": 2200, "1.5M": 1.5e6, "4.7R": 4.7, "5L0": 0.005,
+		"R22": 0.22, "100m": 0.1, "10m": 0.01,
+		"22m": 0.022, "220m": 0.22, "4m7": 0.0047, "47m": 0.047, "100M": 100e6, "4M7": 4.7e6,
+		"22E": 22, "4E7": 4.7, "4.7E": 4.7,
+		"103": 10e3, "1002": 10e3, "01C": 10e3, "01c": 10e3, "103J": 10e3, "1002F": 10e3, "470": 47,
+		"4.7 kohm": 4700, "10kΩ": 10e3,
 	} {
 		near(t, float64(as(t, catalog.KindResistor, mark)[0].Resistance), ohm, 1e-12, mark)
 	}
@@ -42,7 +48,8 @@ func TestResistorMarks(t *testing.T) {
 		r := as(t, catalog.KindResistor, mark)[0]
 		require.True(t, r.Link && r.Resistance == 0, mark)
 	}
-	for _, mark := range []string{"", "100kW", "10mm", "100mf", "5mh", "0K0", "97C", "abc", "R", "1Q2", "12345", "007"} {
+	for _, mark := range []string{"", "100kW", "10mm", "100mf", "5mh", "0K0", "97C", "abc", "R",
+		"1Q2", "12345", "007"} {
 		_, err := codes.ReadMark(catalog.KindResistor, mark)
 		require.Error(t, err, mark)
 	}
@@ -66,7 +73,8 @@ func TestMarksOfTwoMeanings(t *testing.T) {
 // never 103 ohm.
 func TestTrimmerMarks(t *testing.T) {
 	for mark, ohm := range map[string]float64{
-		"103": 10e3, "502": 5e3, "501": 500, "254": 250e3, "201": 200, "5k": 5e3, "5K": 5e3, "500R": 500, "1M": 1e6, "2k2": 2200,
+		"103": 10e3, "502": 5e3, "501": 500, "254": 250e3, "201": 200, "5k": 5e3, "5K": 5e3,
+		"500R": 500, "1M": 1e6, "2k2": 2200,
 		"22E": 0, "01C": 0,
 	} {
 		all, err := codes.ReadMark(catalog.KindTrimmer, mark)
@@ -94,7 +102,8 @@ func TestCapacitorMarks(t *testing.T) {
 		near(t, float64(r.Capacitance), want[0], 1e-9, mark)
 		near(t, float64(r.Volts), want[1], 1e-12, mark)
 	}
-	for mark, farad := range map[string]float64{"47": 47e-6, "220": 220e-6, "470u": 470e-6, "107": 100e-6, "2.2": 2.2e-6, "1000": 1e-3,
+	for mark, farad := range map[string]float64{"47": 47e-6, "220": 220e-6, "470u": 470e-6,
+		"107": 100e-6, "2.2": 2.2e-6, "1000": 1e-3,
 		"476": 47e-6, "4R7": 4.7e-6} {
 		all, err := codes.ReadElectrolytic(mark)
 		require.NoError(t, err, mark)
@@ -119,10 +128,13 @@ func TestToleranceLetters(t *testing.T) {
 		"S": {0.2, 0.5, 0}, "Z": {0.2, 0.8, 0},
 	} {
 		has := func(r codes.Reading) bool {
-			return math.Abs(float64(r.Tolerance.Below)-want[0]) < 1e-12 && math.Abs(float64(r.Tolerance.Above)-want[1]) < 1e-12
+			return math.Abs(float64(r.Tolerance.Below)-want[0]) < 1e-12 &&
+				math.Abs(float64(r.Tolerance.Above)-want[1]) < 1e-12
 		}
-		require.True(t, slices.ContainsFunc(as(t, catalog.KindCapacitor, "104"+letter), has), letter)
-		require.True(t, slices.ContainsFunc(as(t, catalog.KindCapacitor, "4n7"+letter), has), letter)
+		require.True(t, slices.ContainsFunc(as(t, catalog.KindCapacitor, "104"+letter), has),
+			letter)
+		require.True(t, slices.ContainsFunc(as(t, catalog.KindCapacitor, "4n7"+letter), has),
+			letter)
 		all, err := codes.ReadMark(catalog.KindResistor, "4K7"+letter)
 		require.Equal(t, want[2] == 1, err == nil && slices.ContainsFunc(all, has), letter)
 	}
@@ -132,9 +144,12 @@ func TestToleranceLetters(t *testing.T) {
 // and from memory).
 func TestVoltageCodes(t *testing.T) {
 	for code, volts := range map[string]float64{
-		"0E": 2.5, "0G": 4, "0J": 6.3, "0K": 8, "1A": 10, "1B": 12.5, "1C": 16, "1D": 20, "1E": 25, "1V": 35, "1G": 40, "1H": 50, "1J": 63,
-		"1K": 80, "2A": 100, "2B": 125, "2C": 160, "2D": 200, "2E": 250, "2F": 315, "2V": 350, "2G": 400, "2W": 450, "2H": 500,
-		"2J": 630, "2K": 800, "3A": 1000, "3B": 1250, "3C": 1600, "3D": 2000, "3E": 2500, "3F": 3150, "3G": 4000, "3H": 5000, "3J": 6300,
+		"0E": 2.5, "0G": 4, "0J": 6.3, "0K": 8, "1A": 10, "1B": 12.5, "1C": 16, "1D": 20, "1E": 25,
+		"1V": 35, "1G": 40, "1H": 50, "1J": 63,
+		"1K": 80, "2A": 100, "2B": 125, "2C": 160, "2D": 200, "2E": 250, "2F": 315, "2V": 350,
+		"2G": 400, "2W": 450, "2H": 500,
+		"2J": 630, "2K": 800, "3A": 1000, "3B": 1250, "3C": 1600, "3D": 2000, "3E": 2500,
+		"3F": 3150, "3G": 4000, "3H": 5000, "3J": 6300,
 	} {
 		v, ok := codes.VoltageCode(code)
 		require.True(t, ok, code)
@@ -191,7 +206,8 @@ func TestSuppressorNames(t *testing.T) {
 		require.Equal(t, strings.HasSuffix(name, "CA"), r.Both, name)
 	}
 	// Comchip P6KE-G note 4: A or CA 5 %, none or C 10 %; C and CA for both directions.
-	for name, want := range map[string]float64{"P6KE200A": 0.05, "P6KE200CA": 0.05, "P6KE200": 0.1, "P6KE200C": 0.1, "P4KE200A": 0.05} {
+	for name, want := range map[string]float64{"P6KE200A": 0.05, "P6KE200CA": 0.05, "P6KE200": 0.1,
+		"P6KE200C": 0.1, "P4KE200A": 0.05} {
 		r := as(t, catalog.KindClamp, name)[0]
 		near(t, float64(r.Tolerance.Above), want, 1e-12, name)
 		near(t, float64(r.Volts), 200, 1e-12, name)
@@ -227,10 +243,14 @@ func TestZenerMarks(t *testing.T) {
 // What a mark that may stand on any part is first taken for; the kinds in the order told.
 func TestMarksOfAnyKind(t *testing.T) {
 	for mark, kinds := range map[string]string{
-		"R005": "resistor", "0R25": "resistor", "2R5": "resistor", "5K": "trimmer resistor capacitor", "50K": "trimmer resistor capacitor",
-		"4.7k": "resistor", "2.2K": "resistor capacitor", "1G104K": "capacitor", "U2J": "capacitor", "5V1": "zener", "P6KE200A": "clamp",
-		"104": "resistor capacitor trimmer", "105K": "capacitor resistor resistor", "4R7C": "capacitor resistor", "1G": "capacitor resistor",
-		"100m": "resistor capacitor", "229": "capacitor", ".047": "capacitor resistor", "2K": "resistor capacitor trimmer", "0R0": "resistor",
+		"R005": "resistor", "0R25": "resistor", "2R5": "resistor",
+		"5K": "trimmer resistor capacitor", "50K": "trimmer resistor capacitor",
+		"4.7k": "resistor", "2.2K": "resistor capacitor", "1G104K": "capacitor", "U2J": "capacitor",
+		"5V1": "zener", "P6KE200A": "clamp",
+		"104": "resistor capacitor trimmer", "105K": "capacitor resistor resistor",
+		"4R7C": "capacitor resistor", "1G": "capacitor resistor",
+		"100m": "resistor capacitor", "229": "capacitor", ".047": "capacitor resistor",
+		"2K": "resistor capacitor trimmer", "0R0": "resistor",
 	} {
 		var got []string
 		for _, r := range codes.ReadAny(mark) {
@@ -250,10 +270,13 @@ func TestNoAbsurdFirstReading(t *testing.T) {
 		mark := rapid.StringMatching(`[0-9]{0,3}[RKMGLEpnum]?[0-9]{0,3}[BCDFGJKM]?`).Draw(r, "mark")
 		all := codes.ReadAny(mark)
 		sound := func(x codes.Reading) bool {
-			return x.Link || x.Resistance >= 4.9e-4 && x.Resistance < 23e6 || x.Capacitance >= 0.4e-12 && x.Capacitance < 0.11 ||
+			return x.Link || x.Resistance >= 4.9e-4 && x.Resistance < 23e6 ||
+				x.Capacitance >= 0.4e-12 && x.Capacitance < 0.11 ||
 				x.Says != "" || x.Kind == catalog.KindZener
 		}
-		if slices.ContainsFunc(all, func(x codes.Reading) bool { return sound(x) && (x.Series == "E3" || x.Series == "E24") }) {
+		if slices.ContainsFunc(all, func(x codes.Reading) bool {
+			return sound(x) && (x.Series == "E3" || x.Series == "E24")
+		}) {
 			require.True(r, sound(all[0]), "%s: %v", mark, all[0])
 		}
 	})
@@ -288,7 +311,8 @@ func rkm(mantissa, exponent int, letters map[int]string) string {
 func TestValueCodesReadBack(t *testing.T) {
 	ohms := map[int]string{0: "R", 3: "K", 6: "M", 9: "G"}
 	farads := map[int]string{-12: "p", -9: "n", -6: "µ", -3: "m"}
-	tolerances := map[string]float64{"": 0, "E": 0.00005, "L": 0.0001, "P": 0.0002, "W": 0.0005, "B": 0.001, "C": 0.0025, "D": 0.005,
+	tolerances := map[string]float64{"": 0, "E": 0.00005, "L": 0.0001, "P": 0.0002, "W": 0.0005,
+		"B": 0.001, "C": 0.0025, "D": 0.005,
 		"F": 0.01, "G": 0.02, "H": 0.03, "J": 0.05, "K": 0.1, "M": 0.2, "N": 0.3}
 	for _, v := range slices.Concat(catalog.ESeries("E24"), catalog.ESeries("E96")) {
 		m := int(math.Round(v * 100))
@@ -298,10 +322,14 @@ func TestValueCodesReadBack(t *testing.T) {
 				readBack(t, catalog.KindResistor, mark, float64(m)*math.Pow10(e), tol)
 			}
 			for e := -15; e <= -5; e++ { // 0.1 pF to 9.76 mF
-				if strings.Contains("BCDFG", letter) && letter != "" && tol*1e2 > float64(m)*math.Pow10(e+12)/2 {
-					continue // below 10 pF the letter is 0.1 to 2 pF, and no part has half its value as tolerance
+				if strings.Contains("BCDFG", letter) && letter != "" &&
+					tol*1e2 > float64(m)*math.Pow10(e+12)/2 {
+					// below 10 pF the letter is 0.1 to 2 pF, and no part has half its value as
+					// tolerance
+					continue
 				}
-				readBack(t, catalog.KindCapacitor, rkm(m, e, farads)+letter, float64(m)*math.Pow10(e), tol)
+				readBack(t, catalog.KindCapacitor, rkm(m, e, farads)+letter,
+					float64(m)*math.Pow10(e), tol)
 			}
 		}
 	}
@@ -329,16 +357,19 @@ func readBack(t *testing.T, kind catalog.Kind, mark string, want, tol float64) {
 }
 
 func FuzzReadAny(f *testing.F) {
-	for _, s := range []string{"104K", "4E7", "1G104K", "U2J", "SMBJ170A", "5V1", "0R0", "100m", "1N4733A", "µ1", "\xff", "red-red-red"} {
+	for _, s := range []string{"104K", "4E7", "1G104K", "U2J", "SMBJ170A", "5V1", "0R0", "100m",
+		"1N4733A", "µ1", "\xff", "red-red-red"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		for _, r := range codes.ReadAny(text) {
-			for _, v := range []float64{float64(r.Resistance), float64(r.Capacitance), float64(r.Volts), float64(r.Standoff)} {
+			for _, v := range []float64{float64(r.Resistance), float64(r.Capacitance),
+				float64(r.Volts), float64(r.Standoff)} {
 				require.False(t, math.IsNaN(v) || math.IsInf(v, 0) || v < 0, text)
 			}
 			require.NotEmpty(t, r.Standard)
-			require.True(t, r.Link || r.Says != "" || r.Resistance+si.Resistance(r.Capacitance)+si.Resistance(r.Volts) > 0, text)
+			require.True(t, r.Link || r.Says != "" ||
+				r.Resistance+si.Resistance(r.Capacitance)+si.Resistance(r.Volts) > 0, text)
 		}
 	})
 }

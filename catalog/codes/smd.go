@@ -124,6 +124,7 @@ func readEIA96(code string) []Resistor {
 	return []Resistor{
 		{Resistance: ohm, Tolerance: 0.01, Customary: true, Series: SeriesOf(ohm), Standard: EIA96,
 			How: fmt.Sprintf("%s is %d, %s is x%s", m[1], value, m[2],
-				strconv.FormatFloat(math.Pow10(exponent), 'f', -1, 64)), rank: 16 + notMade(ohm), form: eia96},
+				strconv.FormatFloat(math.Pow10(exponent), 'f', -1, 64)),
+			rank: 16 + notMade(ohm), form: eia96},
 	}
 }

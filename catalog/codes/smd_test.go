@@ -46,11 +46,13 @@ func TestEIA96Table(t *testing.T) {
 	}
 }
 
-// Printed examples: 01C = 10 kohm, 68X = 49.9 ohm, 29B = 1.96 kohm (EIA-96 pages); 103 = 10 kohm, 1002 = 10 kohm, 4R7 =
-// 4.7 ohm, R047 = 47 milliohm, 5L0 = 5 milliohm, 0 = link (makers' marking sheets, from memory).
+// Printed examples: 01C = 10 kohm, 68X = 49.9 ohm, 29B = 1.96 kohm (EIA-96 pages); 103 = 10 kohm,
+// 1002 = 10 kohm, 4R7 = 4.7 ohm, R047 = 47 milliohm, 5L0 = 5 milliohm, 0 = link (makers' marking
+// sheets, from memory).
 func TestKnownChipCodes(t *testing.T) {
 	for text, ohm := range map[string]float64{
-		"01C": 10e3, "68X": 49.9, "29B": 1960, "103": 10e3, "1002": 10e3, "4R7": 4.7, "R047": 0.047, "5L0": 0.005, "472": 4700,
+		"01C": 10e3, "68X": 49.9, "29B": 1960, "103": 10e3, "1002": 10e3, "4R7": 4.7, "R047": 0.047,
+		"5L0": 0.005, "472": 4700,
 		"4701": 4700, "2R20": 2.2, "100": 10, "220": 22, "7681": 7680, "01c": 10e3,
 	} {
 		all, err := codes.ReadSMD(text)
@@ -91,7 +93,8 @@ func TestSMDReadBack(t *testing.T) {
 	require.ErrorContains(t, err, "nearest is 4k75")
 }
 
-// IEC 60062 examples as printed on public pages: R47, 4R7, 470R, 4K7, 47K, 470K, 4M7, with J 5 %, F 1 %, K 10 %, M 20 %.
+// IEC 60062 examples as printed on public pages: R47, 4R7, 470R, 4K7, 47K, 470K, 4M7, with J 5 %, F
+// 1 %, K 10 %, M 20 %.
 func TestValueCodes(t *testing.T) {
 	for text, want := range map[string][2]float64{
 		"R47": {0.47, 0}, "4R7": {4.7, 0}, "470R": {470, 0}, "4K7": {4700, 0}, "47K": {47e3, 0}, "470K": {470e3, 0},
@@ -118,7 +121,8 @@ func FuzzReadSMD(f *testing.F) {
 		all, err := codes.ReadSMD(text)
 		require.Equal(t, err == nil, len(all) > 0)
 		for _, r := range all {
-			require.False(t, math.IsNaN(float64(r.Resistance)) || r.Resistance < 0 || r.Resistance > 1e13)
+			require.False(t, math.IsNaN(float64(r.Resistance)) || r.Resistance < 0 ||
+				r.Resistance > 1e13)
 			require.NotEmpty(t, r.Standard)
 		}
 	})

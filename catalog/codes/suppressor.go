@@ -14,9 +14,11 @@ import (
 // stand-off voltage, which lies lower: SMBJ170A breaks down at 189 to 209 V, P6KE170A at 162 to 179
 // V (makers' data sheets of the series SMBJ and P6KE). The value is the pulse power of the series.
 var (
-	byBreakdown = map[string]si.Power{"P4KE": 400, "P6KE": 600, "1.5KE": 1500, "P4SMA": 400, "P6SMA": 600, "P6SMB": 600,
+	byBreakdown = map[string]si.Power{"P4KE": 400, "P6KE": 600, "1.5KE": 1500, "P4SMA": 400,
+		"P6SMA": 600, "P6SMB": 600,
 		"1.5SMC": 1500}
-	byStandoff = map[string]si.Power{"SMAJ": 400, "SMBJ": 600, "SMCJ": 1500, "1.5SMCJ": 1500, "SMDJ": 3000, "3.0SMCJ": 3000,
+	byStandoff = map[string]si.Power{"SMAJ": 400, "SMBJ": 600, "SMCJ": 1500, "1.5SMCJ": 1500,
+		"SMDJ": 3000, "3.0SMCJ": 3000,
 		"5.0SMDJ": 5000, "SMF": 200, "SMA6J": 600, "SA": 500, "5KP": 5000, "15KP": 15000}
 	suppressorName = pattern.OnFirstUse(`^(P4KE|P6KE|1\.5KE|P4SMA|P6SM[AB]|1\.5SMCJ?|SM[ABCD]J|` +
 		`SMA6J|3\.0SMCJ|5\.0SMDJ|SMF|SA|5KP|15KP)-?([0-9]{1,3}(?:\.[0-9])?)(CA|A|C|)$`)
@@ -45,14 +47,16 @@ func suppressorReadings(mark string) []Reading {
 		tol = 0.05
 	}
 	r := Reading{Kind: catalog.KindClamp, Both: strings.HasPrefix(m[3], "C"),
-		Standard: TypeKey, rank: 1, Tolerance: Tolerance{Below: si.Ratio(tol), Above: si.Ratio(tol)}}
+		Standard: TypeKey, rank: 1, Tolerance: Tolerance{Below: si.Ratio(tol),
+			Above: si.Ratio(tol)}}
 	suffix := suffixes[m[3]]
 	if power, ok := byStandoff[m[1]]; ok {
 		low, high := v/standoffShare, v/standoffShare*(1+tol)/(1-tol)
 		if row, odd := lowStandoff[m[2]]; odd && tol == 0.05 {
 			low, high = row[0], row[1]
 		}
-		r.Power, r.Standoff, r.Derived, r.Volts = power, si.Voltage(v), true, si.Voltage((low+high)/2)
+		r.Power, r.Standoff, r.Derived, r.Volts = power, si.Voltage(v), true,
+			si.Voltage((low+high)/2)
 		r.How = fmt.Sprintf("the number is the stand-off voltage, breakdown %.3g to %.3g V; %s",
 			low, high, suffix)
 		return validSuppressor(r, v)

@@ -96,7 +96,8 @@ func SMD(r si.Resistance) (string, error) {
 	}
 	switch {
 	case exponent > 9:
-		return "", fault("resistance", si.RKM(r), "too large for a figure code", "write it in words")
+		return "", fault("resistance", si.RKM(r), "too large for a figure code",
+			"write it in words")
 	case exponent >= 0:
 		return fmt.Sprintf("%d%d", digits, exponent), nil
 	}

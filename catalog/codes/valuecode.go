@@ -52,7 +52,8 @@ func ReadValueCode(text string) (Resistor, error) {
 	found := pointCode(strings.TrimSpace(text))
 	found = slices.DeleteFunc(found, func(r Resistor) bool { return r.form == written })
 	if len(found) == 0 {
-		return Resistor{}, fault("value code", text, "not understood", "write it like 4k7, 0R22 or 4K7J")
+		return Resistor{}, fault("value code", text, "not understood",
+			"write it like 4k7, 0R22 or 4K7J")
 	}
 	return found[0], nil
 }
@@ -111,11 +112,12 @@ func linkCode(r Resistor, letter byte, tolerance string) []Resistor {
 	return []Resistor{r}
 }
 
-// mostWritten is the highest resistance of a part that is written as a number, the range of the figure.
+// mostWritten is the highest resistance of a part that is written as a number, the range of the
+// figure.
 const mostWritten = 1e9
 
-// eForOhm says that the E is custom. A number behind it may be meant as an exponent where a part may
-// have that value; behind a capital this comes second, behind a small e, which no mark has,
+// eForOhm says that the E is custom. A number behind it may be meant as an exponent where a part
+// may have that value; behind a capital this comes second, behind a small e, which no mark has,
 // first.
 func eForOhm(code string, r Resistor) []Resistor {
 	r.Standard, r.How, r.form = Custom, "E stands for the ohm sign", ohmE
@@ -172,7 +174,8 @@ func pointRank(r si.Resistance, series string) int {
 	case "E192":
 		rank = 22
 	default:
-		if oneFigure(float64(r), 2.5) || oneFigure(float64(r), 5) || r < 0.01 && isWhole(float64(r)*1e4) {
+		if oneFigure(float64(r), 2.5) || oneFigure(float64(r), 5) ||
+			r < 0.01 && isWhole(float64(r)*1e4) {
 			rank = 14
 		}
 	}
@@ -200,7 +203,8 @@ func allResistors(mark string) []Resistor {
 		if v, err := si.Parse[si.Resistance](mark); err == nil && v >= 0 {
 			found = append(
 				found,
-				Resistor{Resistance: v, Series: SeriesOf(v), Standard: Plain, How: "a value with its unit",
+				Resistor{Resistance: v, Series: SeriesOf(v), Standard: Plain,
+					How:  "a value with its unit",
 					form: written, rank: 5},
 			)
 		}

@@ -13,7 +13,8 @@ import (
 // C, E, H, J, K, B, D, F, V, G, W: a printed EIA table and the ladder of JIS C 5101-1, which is
 // from memory where that table has no row.
 var voltageSteps = map[byte]float64{
-	'A': 1, 'B': 1.25, 'C': 1.6, 'D': 2, 'E': 2.5, 'F': 3.15, 'V': 3.5, 'G': 4, 'W': 4.5, 'H': 5, 'J': 6.3, 'K': 8,
+	'A': 1, 'B': 1.25, 'C': 1.6, 'D': 2, 'E': 2.5, 'F': 3.15, 'V': 3.5, 'G': 4, 'W': 4.5, 'H': 5,
+	'J': 6.3, 'K': 8,
 }
 
 // oddVoltages are the codes outside the ladder: 0L, 2P, 2Q, 2Z of the same table; 2S from memory.
@@ -30,6 +31,7 @@ func VoltageCode(text string) (si.Voltage, bool) {
 		return 0, false
 	}
 	step, ok := voltageSteps[code[1]]
-	v, _ := strconv.ParseFloat(strconv.FormatFloat(step*math.Pow10(int(code[0]-'0')), 'g', 6, 64), 64)
+	v, _ := strconv.ParseFloat(strconv.FormatFloat(step*math.Pow10(int(code[0]-'0')), 'g', 6, 64),
+		64)
 	return si.Voltage(v), ok
 }

@@ -26,10 +26,13 @@ var zenerLetters = map[string]si.Ratio{"A": 0.01, "B": 0.02, "C": 0.05, "D": 0.1
 // (JEDEC registrations 1N5226 to 1N5281 and 1N5333 to 1N5388, from memory); oneWatt those of 1N4728
 // to 1N4764.
 var (
-	zenerSteps = []float64{3.3, 3.6, 3.9, 4.3, 4.7, 5.1, 5.6, 6.0, 6.2, 6.8, 7.5, 8.2, 8.7, 9.1, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19,
-		20, 22, 24, 25, 27, 28, 30, 33, 36, 39, 43, 47, 51, 56, 60, 62, 68, 75, 82, 87, 91, 100, 110, 120, 130, 140, 150, 160, 170, 180,
+	zenerSteps = []float64{3.3, 3.6, 3.9, 4.3, 4.7, 5.1, 5.6, 6.0, 6.2, 6.8, 7.5, 8.2, 8.7, 9.1, 10,
+		11, 12, 13, 14, 15, 16, 17, 18, 19,
+		20, 22, 24, 25, 27, 28, 30, 33, 36, 39, 43, 47, 51, 56, 60, 62, 68, 75, 82, 87, 91, 100,
+		110, 120, 130, 140, 150, 160, 170, 180,
 		190, 200}
-	oneWatt = []float64{3.3, 3.6, 3.9, 4.3, 4.7, 5.1, 5.6, 6.2, 6.8, 7.5, 8.2, 9.1, 10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33,
+	oneWatt = []float64{3.3, 3.6, 3.9, 4.3, 4.7, 5.1, 5.6, 6.2, 6.8, 7.5, 8.2, 9.1, 10, 11, 12, 13,
+		15, 16, 18, 20, 22, 24, 27, 30, 33,
 		36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91, 100}
 )
 
@@ -43,7 +46,8 @@ func zenerReadings(mark string) []Reading {
 	case m != nil:
 		text, r.How, r.rank = m[1]+"."+m[2], "V stands for the point; zener or reference voltage", 4
 	case zenerPoint().MatchString(mark):
-		text, r.How, r.rank = zenerPoint().FindStringSubmatch(mark)[1], "zener or reference voltage", 6
+		text, r.How, r.rank = zenerPoint().FindStringSubmatch(mark)[1],
+			"zener or reference voltage", 6
 	default:
 		return namedZener(strings.ToUpper(mark))
 	}
@@ -75,8 +79,10 @@ func namedZener(name string) []Reading {
 	} {
 		tol, ok := s.letters[m[2]]
 		if i := n - s.first; ok && i >= 0 && i < len(s.volts) {
-			return []Reading{{Kind: catalog.KindZener, Volts: si.Voltage(s.volts[i]), Power: s.power,
-				Standard: JEDECList, rank: 1, Tolerance: Tolerance{Below: tol, Above: tol}, How: "registered number, read from memory"}}
+			return []Reading{{Kind: catalog.KindZener, Volts: si.Voltage(s.volts[i]),
+				Power:    s.power,
+				Standard: JEDECList, rank: 1, Tolerance: Tolerance{Below: tol,
+					Above: tol}, How: "registered number, read from memory"}}
 		}
 	}
 	return nil

@@ -12,11 +12,12 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Rounding again changes nothing, and what is rounded lies within half a unit of its last digit; the unit is worked out here
-// in whole numbers from the power of ten of the first digit.
+// Rounding again changes nothing, and what is rounded lies within half a unit of its last digit;
+// the unit is worked out here in whole numbers from the power of ten of the first digit.
 func TestDigitsAreRoundedOnceAndToTheNearest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		v := rapid.Float64Range(1, 10).Draw(t, "figure") * math.Pow(10, float64(rapid.IntRange(-15, 15).Draw(t, "power")))
+		v := rapid.Float64Range(1, 10).Draw(t, "figure") *
+			math.Pow(10, float64(rapid.IntRange(-15, 15).Draw(t, "power")))
 		if rapid.Bool().Draw(t, "negative") {
 			v = -v
 		}
@@ -27,7 +28,8 @@ func TestDigitsAreRoundedOnceAndToTheNearest(t *testing.T) {
 			require.LessOrEqual(t, len(mantissa(got)), digits)
 			unit := lastUnit(v, digits)
 			off := new(big.Rat).Sub(new(big.Rat).SetFloat64(got), new(big.Rat).SetFloat64(v))
-			// a float64 is good for one part in 2^53; twice that is what writing the result down may add
+			// a float64 is good for one part in 2^53; twice that is what writing the result down
+			// may add
 			slack := new(big.Rat).Mul(new(big.Rat).SetFloat64(math.Abs(v)), big.NewRat(1, 1<<52))
 			most := new(big.Rat).Add(new(big.Rat).Mul(unit, big.NewRat(1, 2)), slack)
 			require.LessOrEqual(t, off.Abs(off).Cmp(most), 0, "%v became %v", v, got)
@@ -80,9 +82,11 @@ func TestDigitsOfWhatIsNoFigure(t *testing.T) {
 // Whatever was typed with up to fifteen digits comes back as typed, whatever prefix it had.
 func TestEnteredIsAsTyped(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		number := strconv.FormatFloat(float64(rapid.Int64Range(1, 999_999_999_999_999).Draw(t, "digits"))/1e6, 'f', -1, 64)
+		number := strconv.FormatFloat(float64(
+			rapid.Int64Range(1, 999_999_999_999_999).Draw(t, "digits"))/1e6, 'f', -1, 64)
 		prefix := rapid.SampledFrom([]string{"n", "u", "m", "", "k", "M"}).Draw(t, "prefix")
-		power := map[string]string{"n": "e-9", "u": "e-6", "m": "e-3", "": "", "k": "e3", "M": "e6"}[prefix]
+		power := map[string]string{"n": "e-9", "u": "e-6", "m": "e-3", "": "", "k": "e3",
+			"M": "e6"}[prefix]
 		read, err := si.Parse[si.Inductance](number + prefix + "H")
 		if err != nil {
 			return // outside what Parse takes

@@ -9,17 +9,20 @@ import (
 // defaultDigits is the number of significant digits of Text and ASCII.
 const defaultDigits = 4
 
-// Format writes q in engineering notation with its unit, "4.7 kΩ", rounded to the given number of significant digits (1 to
-// 17), trailing zeros left out. The figure before the unit is never 1000 or more where a larger prefix exists. Plain numbers
-// carry neither prefix nor unit.
-func Format[Q Quantity](q Q, digits int) string { return DimensionOf[Q]().Format(float64(q), digits) }
+// Format writes q in engineering notation with its unit, "4.7 kΩ", rounded to the given number of
+// significant digits (1 to 17), trailing zeros left out. The figure before the unit is never 1000
+// or more where a larger prefix exists. Plain numbers carry neither prefix nor unit.
+func Format[Q Quantity](q Q, digits int) string {
+	return DimensionOf[Q]().Format(float64(q), digits)
+}
 
 // FormatASCII is Format in ASCII: ohm, u, degC, m2.
 func FormatASCII[Q Quantity](q Q, digits int) string {
 	return DimensionOf[Q]().FormatASCII(float64(q), digits)
 }
 
-// FormatExact writes q with as many digits as Parse needs to give back the very same number, in ASCII.
+// FormatExact writes q with as many digits as Parse needs to give back the very same number, in
+// ASCII.
 func FormatExact[Q Quantity](q Q) string { return DimensionOf[Q]().FormatExact(float64(q)) }
 
 // Text is Format with four digits.
@@ -46,7 +49,8 @@ func (d *Dimension) FormatExact(v float64) string {
 // exact asks decimal for the shortest text that is read back as the same number.
 const exact = 0
 
-// write works on decimal digits, not on quotients, so that rounding up to the next decade moves the prefix along.
+// write works on decimal digits, not on quotients, so that rounding up to the next decade moves the
+// prefix along.
 func (d *Dimension) write(v float64, digits int, unit func(scale) string, base string) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return strconv.FormatFloat(v, 'g', -1, 64)
@@ -69,7 +73,8 @@ func (d *Dimension) write(v float64, digits int, unit func(scale) string, base s
 	return number + " " + label
 }
 
-// decimal returns the sign, the significant digits without trailing zeros, and the power of ten of the first digit.
+// decimal returns the sign, the significant digits without trailing zeros, and the power of ten of
+// the first digit.
 func decimal(v float64, digits int) (negative bool, figures string, exp int) {
 	if v == 0 {
 		return false, "0", 0
@@ -84,7 +89,8 @@ func decimal(v float64, digits int) (negative bool, figures string, exp int) {
 	return v < 0, figures, exp
 }
 
-// pick returns the scale for a number whose first digit has the power exp, and whether the number lies in its span.
+// pick returns the scale for a number whose first digit has the power exp, and whether the number
+// lies in its span.
 func (d *Dimension) pick(exp int) (scale, bool) {
 	if len(d.scales) == 1 {
 		s := d.scales[0]
@@ -122,7 +128,8 @@ func scientific(figures string, exp int) string {
 	return figures + "e" + strconv.Itoa(exp)
 }
 
-// RKM writes a resistance as a value code of IEC 60062 with up to four significant digits: 4k7, 0R22, 10k, 1M5, 100R.
+// RKM writes a resistance as a value code of IEC 60062 with up to four significant digits: 4k7,
+// 0R22, 10k, 1M5, 100R.
 func RKM(r Resistance) string {
 	if math.IsNaN(float64(r)) || math.IsInf(float64(r), 0) {
 		return strconv.FormatFloat(float64(r), 'g', -1, 64)

@@ -45,7 +45,8 @@ func TestFormat(t *testing.T) {
 // Source: IEC 60062:2016 letter and digit code, examples as in TestParseValueCodes.
 func TestRKM(t *testing.T) {
 	for want, r := range map[string]si.Resistance{
-		"4k7": 4700, "0R22": 0.22, "10k": 10e3, "1M5": 1.5e6, "100R": 100, "4R7": 4.7, "0R005": 0.005, "1G": 1e9,
+		"4k7": 4700, "0R22": 0.22, "10k": 10e3, "1M5": 1.5e6, "100R": 100, "4R7": 4.7,
+		"0R005": 0.005, "1G": 1e9,
 		"1k": 999.99, "0R": 0,
 	} {
 		require.Equal(t, want, si.RKM(r))
@@ -54,20 +55,23 @@ func TestRKM(t *testing.T) {
 
 // types lists a value of every quantity type whose written scales step by a thousand.
 var types = []any{
-	si.Voltage(0), si.Current(0), si.Power(0), si.Energy(0), si.Charge(0), si.Resistance(0), si.Capacitance(0), si.Inductance(0),
-	si.InductanceFactor(0), si.Frequency(0), si.Time(0), si.Length(0), si.FluxDensity(0), si.LossDensity(0),
+	si.Voltage(0), si.Current(0), si.Power(0), si.Energy(0), si.Charge(0), si.Resistance(0),
+	si.Capacitance(0), si.Inductance(0),
+	si.InductanceFactor(0), si.Frequency(0), si.Time(0), si.Length(0), si.FluxDensity(0),
+	si.LossDensity(0),
 	si.LineResistance(0),
 	si.LineMass(0), si.Mass(0),
 }
 
-// At every decade and at the float just below it, the figure stays under 1000 and the text is read back to the printed
-// digits.
+// At every decade and at the float just below it, the figure stays under 1000 and the text is read
+// back to the printed digits.
 func TestFormatDecades(t *testing.T) {
 	for _, as := range types {
 		d, _ := si.DimensionFor(reflect.TypeOf(as))
 		for exp := -18; exp <= 18; exp++ {
 			decade := math.Pow10(exp)
-			for _, v := range []float64{decade, math.Nextafter(decade, 0), math.Nextafter(decade, 2*decade), 0.9996 * decade,
+			for _, v := range []float64{decade, math.Nextafter(decade, 0),
+				math.Nextafter(decade, 2*decade), 0.9996 * decade,
 				9.994 * decade} {
 				for digits := 1; digits <= 17; digits++ {
 					text := d.FormatASCII(v, digits)
@@ -84,7 +88,8 @@ func TestFormatDecades(t *testing.T) {
 
 // FormatExact is read back as the same number for every quantity type.
 func TestFormatExactRoundTrip(t *testing.T) {
-	all := append([]any{si.Area(0), si.Volume(0), si.Celsius(0), si.Kelvin(0), si.ThermalResistance(0), si.TempCo(0),
+	all := append([]any{si.Area(0), si.Volume(0), si.Celsius(0), si.Kelvin(0),
+		si.ThermalResistance(0), si.TempCo(0),
 		si.Ratio(0),
 		si.Reluctance(0)}, types...)
 	rapid.Check(t, func(r *rapid.T) {
@@ -109,13 +114,15 @@ func TestFormatRoundTrip(t *testing.T) {
 		text := si.Format(v, digits)
 		back, err := si.Parse[si.Resistance](text)
 		if err != nil || math.Abs(float64(back/v)-1) > 0.5*math.Pow10(1-digits)*(1+1e-9)+last {
-			r.Fatalf("%g with %d digits -> %q -> %g, %v", float64(v), digits, text, float64(back), err)
+			r.Fatalf("%g with %d digits -> %q -> %g, %v", float64(v), digits, text,
+				float64(back), err)
 		}
 	})
 }
 
 func FuzzParse(f *testing.F) {
-	for _, seed := range []string{"4k7", "0R22", "100 nF", "14,4", "1e-9", "85-265", "5 %", "12.5 degC", "\u00b54", "R",
+	for _, seed := range []string{"4k7", "0R22", "100 nF", "14,4", "1e-9", "85-265", "5 %",
+		"12.5 degC", "\u00b54", "R",
 		"1e3k", "..", "-0"} {
 		f.Add(seed)
 	}
@@ -139,7 +146,8 @@ func FuzzParse(f *testing.F) {
 
 // Whatever is typed for a range, it is refused on one line, or its ends are finite and in order.
 func FuzzParseRange(f *testing.F) {
-	for _, seed := range []string{"85-265", "85..265V", "1-10k", "-5-5", "1e-9-2e-9", "4k7", "5\u202610", "--",
+	for _, seed := range []string{"85-265", "85..265V", "1-10k", "-5-5", "1e-9-2e-9", "4k7",
+		"5\u202610", "--",
 		"1k-1", "NaN-Inf"} {
 		f.Add(seed)
 	}
@@ -150,7 +158,8 @@ func FuzzParseRange(f *testing.F) {
 			require.Zero(t, r)
 			return
 		}
-		require.False(t, math.IsNaN(float64(r.Low)) || math.IsInf(float64(r.Low), 0) || math.IsInf(float64(r.High), 0))
+		require.False(t, math.IsNaN(float64(r.Low)) || math.IsInf(float64(r.Low), 0) ||
+			math.IsInf(float64(r.High), 0))
 		require.LessOrEqual(t, r.Low, r.High)
 	})
 }

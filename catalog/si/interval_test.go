@@ -21,7 +21,8 @@ func TestInterval(t *testing.T) {
 	require.Equal(t, si.Interval[si.Voltage]{Low: -12, High: -4}, i.Scale(-2))
 }
 
-// Source: IEC 60028: 1/58 ohm mm2/m at 20 C, 3.93e-3 per kelvin; at 100 C 1.3144 times as much (arithmetic).
+// Source: IEC 60028: 1/58 ohm mm2/m at 20 C, 3.93e-3 per kelvin; at 100 C 1.3144 times as much
+// (arithmetic).
 func TestCopper(t *testing.T) {
 	near(t, si.CopperResistivity(20), 1/58e6, 1e-12, "copper at 20 C")
 	near(t, si.CopperResistivity(100), 1.3144/58e6, 1e-12, "copper at 100 C")

@@ -17,10 +17,10 @@ const maxText = 64
 // smallestNormal is the smallest float64 held with full precision.
 const smallestNormal = 0x1p-1022
 
-// Parse reads a quantity of type Q: a plain number in the base unit ("4700", "1e-9"), a number with prefix and unit
-// ("4.7 kohm", "100nF", "25um", "5%") or a value code of IEC 60062 with a letter for the decimal point ("4k7", "0R22",
-// "4n7", "5V1"). m is milli and M is mega; K is read as kilo, as that standard writes it. The error says what is wrong and
-// how to write it.
+// Parse reads a quantity of type Q: a plain number in the base unit ("4700", "1e-9"), a number with
+// prefix and unit ("4.7 kohm", "100nF", "25um", "5%") or a value code of IEC 60062 with a letter
+// for the decimal point ("4k7", "0R22", "4n7", "5V1"). m is milli and M is mega; K is read as kilo,
+// as that standard writes it. The error says what is wrong and how to write it.
 func Parse[Q Quantity](text string) (Q, error) {
 	v, err := DimensionOf[Q]().Parse(text)
 	return Q(v), err
@@ -33,9 +33,11 @@ var (
 )
 
 // ungroup takes out what stands between groups of digits.
-var ungroup = strings.NewReplacer(",", "", "'", "", " ", "", "_", "", "\u00a0", "", "\u202f", "", "\u2019", "")
+var ungroup = strings.NewReplacer(",", "", "'", "", " ", "", "_", "", "\u00a0", "", "\u202f",
+	"", "\u2019", "")
 
-// Parse reads text as this dimension and returns the value in the base unit. See the function Parse for what is read.
+// Parse reads text as this dimension and returns the value in the base unit. See the function Parse
+// for what is read.
 func (d *Dimension) Parse(text string) (float64, error) {
 	body := strings.TrimSpace(text)
 	if why, cure := refuse(body); why != "" {
@@ -83,7 +85,8 @@ func (d *Dimension) read(text, body string) (string, reading, error) {
 		return mantissa, r, nil
 	}
 	if r.prefixed {
-		return "", r, d.fault(text, "an exponent and a prefix exclude each other", "use one of the two")
+		return "", r, d.fault(text, "an exponent and a prefix exclude each other",
+			"use one of the two")
 	}
 	exp, err := strconv.Atoi(exponent)
 	if err != nil || exp > 400 || exp < -400 {
@@ -93,8 +96,8 @@ func (d *Dimension) read(text, body string) (string, reading, error) {
 	return mantissa, r, nil
 }
 
-// scanNumber splits off the leading decimal number: its digits with at most one point, its exponent without the e, and the
-// text behind it. The mantissa is empty when there is no digit.
+// scanNumber splits off the leading decimal number: its digits with at most one point, its exponent
+// without the e, and the text behind it. The mantissa is empty when there is no digit.
 func scanNumber(body string) (mantissa, exponent, rest string) {
 	i, digits, point := 0, 0, false
 	for ; i < len(body); i++ {
@@ -149,7 +152,8 @@ func splitDigits(text string) (digits, rest string) {
 
 // readCode reads a value code of IEC 60062: the letter stands for the decimal point.
 func (d *Dimension) readCode(text string, code valueCode) (string, reading, error) {
-	whole, letter, decimals, rest := code.whole, code.letter, code.decimals, strings.TrimSpace(code.rest)
+	whole, letter, decimals, rest := code.whole, code.letter, code.decimals,
+		strings.TrimSpace(code.rest)
 	if whole == "" {
 		whole = "0"
 	}
@@ -165,7 +169,8 @@ func (d *Dimension) readCode(text string, code valueCode) (string, reading, erro
 	if rest != "" {
 		u, ok := d.words()[rest]
 		if !ok || u.prefixed || u.exp != 0 || u.factor != 1 || isUnit {
-			return "", r, d.fault(text, fmt.Sprintf("%q after a value code is not understood", rest), "write it like "+d.sample)
+			return "", r, d.fault(text, fmt.Sprintf("%q after a value code is not understood",
+				rest), "write it like "+d.sample)
 		}
 	}
 	return whole + "." + decimals, r, nil
@@ -239,7 +244,16 @@ func (d *Dimension) splitSign(body string) (float64, string) {
 	return 1, body
 }
 
-// misfit is the error for a suffix that is no unit of d; it names the dimension the suffix does belong to.
+// withArticle puts the indefinite article before the name of a dimension.
+func withArticle(name string) string {
+	if strings.ContainsRune("aeiou", rune(name[0])) {
+		return "an " + name
+	}
+	return "a " + name
+}
+
+// misfit is the error for a suffix that is no unit of d; it names the dimension the suffix does
+// belong to.
 func (d *Dimension) misfit(text, suffix string) error {
 	cure := "write it like " + d.sample
 	for _, o := range ordered {
@@ -247,7 +261,8 @@ func (d *Dimension) misfit(text, suffix string) error {
 			continue
 		}
 		if o.fits(text) {
-			return d.fault(text, fmt.Sprintf("a %s does not fit where a %s is wanted", o.Name, d.Name), cure)
+			return d.fault(text, fmt.Sprintf("%s does not fit where %s is wanted",
+				withArticle(o.Name), withArticle(d.Name)), cure)
 		}
 	}
 	return d.fault(text, fmt.Sprintf("%q is no unit of %s", suffix, d.Name), cure)
@@ -265,7 +280,8 @@ func (d *Dimension) fits(text string) bool {
 		}
 	}
 	code, ok := splitCode(body)
-	return ok && exponent == "" && code.rest == "" && d.points != "" && strings.Contains(d.points, code.letter)
+	return ok && exponent == "" && code.rest == "" && d.points != "" &&
+		strings.Contains(d.points, code.letter)
 }
 
 func (d *Dimension) fault(text, why, cure string) error {

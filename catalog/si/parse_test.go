@@ -72,13 +72,16 @@ func TestParseWritings(t *testing.T) {
 	}
 }
 
-// Source: IEC 60062:2016, tables of examples of the letter and digit code for resistance (4.1) and capacitance (4.2); read
-// from memory of the standard.
+// Source: IEC 60062:2016, tables of examples of the letter and digit code for resistance (4.1) and
+// capacitance (4.2); read from memory of the standard.
 func TestParseValueCodes(t *testing.T) {
 	ohms := map[string]float64{
-		"R10": 0.10, "R15": 0.15, "R332": 0.332, "R59": 0.59, "1R0": 1, "1R5": 1.5, "3R32": 3.32, "5R9": 5.9, "10R": 10,
-		"15R": 15, "33R2": 33.2, "59R": 59, "100R": 100, "150R": 150, "332R": 332, "590R": 590, "1K0": 1e3, "1K5": 1.5e3,
-		"3K32": 3.32e3, "5K9": 5.9e3, "10K": 10e3, "33K2": 33.2e3, "332K": 332e3, "1M0": 1e6, "1M5": 1.5e6, "3M32": 3.32e6,
+		"R10": 0.10, "R15": 0.15, "R332": 0.332, "R59": 0.59, "1R0": 1, "1R5": 1.5, "3R32": 3.32,
+		"5R9": 5.9, "10R": 10,
+		"15R": 15, "33R2": 33.2, "59R": 59, "100R": 100, "150R": 150, "332R": 332, "590R": 590,
+		"1K0": 1e3, "1K5": 1.5e3,
+		"3K32": 3.32e3, "5K9": 5.9e3, "10K": 10e3, "33K2": 33.2e3, "332K": 332e3, "1M0": 1e6,
+		"1M5": 1.5e6, "3M32": 3.32e6,
 		"10M": 10e6, "33M2": 33.2e6, "1G0": 1e9, "1G5": 1.5e9, "1T0": 1e12,
 	}
 	for code, want := range ohms {
@@ -87,9 +90,12 @@ func TestParseValueCodes(t *testing.T) {
 		near(t, float64(got), want, last, code)
 	}
 	farads := map[string]float64{
-		"p10": 0.10e-12, "p332": 0.332e-12, "1p0": 1e-12, "1p5": 1.5e-12, "3p32": 3.32e-12, "5p9": 5.9e-12, "10p": 10e-12,
-		"33p2": 33.2e-12, "100p": 100e-12, "1n0": 1e-9, "1n5": 1.5e-9, "3n32": 3.32e-9, "10n": 10e-9, "100n": 100e-9,
-		"1\u00b50": 1e-6, "1\u00b55": 1.5e-6, "3\u00b532": 3.32e-6, "100\u00b5": 100e-6, "1m0": 1e-3, "10m": 10e-3,
+		"p10": 0.10e-12, "p332": 0.332e-12, "1p0": 1e-12, "1p5": 1.5e-12, "3p32": 3.32e-12,
+		"5p9": 5.9e-12, "10p": 10e-12,
+		"33p2": 33.2e-12, "100p": 100e-12, "1n0": 1e-9, "1n5": 1.5e-9, "3n32": 3.32e-9,
+		"10n": 10e-9, "100n": 100e-9,
+		"1\u00b50": 1e-6, "1\u00b55": 1.5e-6, "3\u00b532": 3.32e-6, "100\u00b5": 100e-6,
+		"1m0": 1e-3, "10m": 10e-3,
 	}
 	for code, want := range farads {
 		got, err := si.Parse[si.Capacitance](code)
@@ -131,15 +137,15 @@ func TestParseRefusals(t *testing.T) {
 func TestParseNamesBothQuantities(t *testing.T) {
 	for _, c := range []struct {
 		as                any
-		text, has, wanted string
+		text, has, wanted string // with their articles
 	}{
-		{si.Resistance(0), "5V", "voltage", "resistance"}, {si.Resistance(0), "5 kV", "voltage", "resistance"},
-		{si.Voltage(0), "4.7 kohm", "resistance", "voltage"}, {si.Voltage(0), "4R7", "resistance", "voltage"},
-		{si.Length(0), "5 mm2", "area", "length"}, {si.Capacitance(0), "10 uH", "inductance", "capacitance"},
-		{si.Current(0), "60kHz", "frequency", "current"}, {si.Power(0), "5%", "number", "power"},
+		{si.Resistance(0), "5V", "a voltage", "a resistance"}, {si.Resistance(0), "5 kV", "a voltage", "a resistance"},
+		{si.Voltage(0), "4.7 kohm", "a resistance", "a voltage"}, {si.Voltage(0), "4R7", "a resistance", "a voltage"},
+		{si.Length(0), "5 mm2", "an area", "a length"}, {si.Capacitance(0), "10 uH", "an inductance", "a capacitance"},
+		{si.Current(0), "60kHz", "a frequency", "a current"}, {si.Power(0), "5%", "a number", "a power"},
 	} {
 		_, err := parseAny(t, c.as, c.text)
-		require.ErrorContains(t, err, "a "+c.has+" does not fit where a "+c.wanted+" is wanted")
+		require.ErrorContains(t, err, c.has+" does not fit where "+c.wanted+" is wanted")
 	}
 }
 
@@ -167,7 +173,8 @@ func TestParseRange(t *testing.T) {
 		require.Equal(t, want, got, text)
 	}
 	for text, says := range map[string]string{
-		"265-85": "write the smaller end first", "85-": "not understood", "85-265 ohm": "not understood", "": "nothing is written",
+		"265-85": "write the smaller end first", "85-": "not understood",
+		"85-265 ohm": "not understood", "": "nothing is written",
 		"85 to 265": "unit of voltage", "85-265-300": "not understood", "85-2,65": "not understood",
 	} {
 		_, err := si.ParseRange[si.Voltage](text)
@@ -178,10 +185,13 @@ func TestParseRange(t *testing.T) {
 // Every quantity type has a dimension whose base unit is read back as one.
 func TestEveryDimensionReadsItsOwnUnit(t *testing.T) {
 	for _, as := range []any{
-		si.Voltage(0), si.Current(0), si.Power(0), si.Energy(0), si.Charge(0), si.Resistance(0), si.Capacitance(0),
+		si.Voltage(0), si.Current(0), si.Power(0), si.Energy(0), si.Charge(0), si.Resistance(0),
+		si.Capacitance(0),
 		si.Inductance(0),
-		si.InductanceFactor(0), si.Reluctance(0), si.Frequency(0), si.Time(0), si.Length(0), si.Area(0), si.Volume(0), si.Mass(0),
-		si.FluxDensity(0), si.LossDensity(0), si.Celsius(0), si.Kelvin(0), si.ThermalResistance(0), si.LineResistance(0),
+		si.InductanceFactor(0), si.Reluctance(0), si.Frequency(0), si.Time(0), si.Length(0),
+		si.Area(0), si.Volume(0), si.Mass(0),
+		si.FluxDensity(0), si.LossDensity(0), si.Celsius(0), si.Kelvin(0), si.ThermalResistance(0),
+		si.LineResistance(0),
 		si.LineMass(0), si.TempCo(0), si.Ratio(0),
 	} {
 		d, ok := si.DimensionFor(reflect.TypeOf(as))

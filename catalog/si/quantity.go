@@ -1,8 +1,8 @@
 // Package si holds the physical quantities the rest of the program speaks in.
 //
-// Every quantity is its own float64 type whose value is always in the SI base unit named in its comment (temperature in
-// degrees Celsius being the one exception, as every data sheet uses it). Prefixes exist only at the door: Parse brings them
-// in, Format takes them out.
+// Every quantity is its own float64 type whose value is always in the SI base unit named in its
+// comment (temperature in degrees Celsius being the one exception, as every data sheet uses it).
+// Prefixes exist only at the door: Parse brings them in, Format takes them out.
 package si
 
 // Quantities, each in the unit named beside it.
@@ -37,8 +37,8 @@ type (
 // Quantity is any of the types above.
 type Quantity interface{ ~float64 }
 
-// Mu0 is the magnetic constant in H/m. Source: CODATA 2018 gives 1.25663706212e-6, which equals 4 pi 1e-7 within 6e-10;
-// the older exact value is kept because every published example uses it.
+// Mu0 is the magnetic constant in H/m. Source: CODATA 2018 gives 1.25663706212e-6, which equals 4
+// pi 1e-7 within 6e-10; the older exact value is kept because every published example uses it.
 const Mu0 = 4e-7 * 3.141592653589793
 
 // Prefix factors for writing literals: 12*si.Milli.
@@ -52,10 +52,12 @@ const (
 	Pico  = 1e-12
 )
 
-// CopperResistivity20 is the resistivity of annealed copper at 20 degC in ohm metre. Source: IEC 60028 (1/58e6).
+// CopperResistivity20 is the resistivity of annealed copper at 20 degC in ohm metre. Source: IEC
+// 60028 (1/58e6).
 const CopperResistivity20 = 1.0 / 58e6
 
-// CopperTempCo is the temperature coefficient of resistance of copper at 20 degC in 1/K. Source: IEC 60028, 3.93e-3.
+// CopperTempCo is the temperature coefficient of resistance of copper at 20 degC in 1/K. Source:
+// IEC 60028, 3.93e-3.
 const CopperTempCo TempCo = 3.93e-3
 
 // CopperResistivity returns the resistivity of copper in ohm metre at temperature t.

@@ -23,9 +23,11 @@ var (
 	decimalCode  = pattern.OnFirstUse(`^[0-9]*[pnu\x{b5}\x{3bc}][0-9]+[A-Z]$`)
 )
 
-// Capacitance reads the value of a capacitor: 470u, 4n7, 0.1uF, 1m (a thousand uF), and what is printed without a unit, which depends
-// on the dielectric: electrolytics are printed in uF, decimals are uF, small ceramics pF, three figures a code of IEC 60062
-// (104 is 100 nF). Bare numbers with two readings are refused. A tolerance letter and a voltage code may stand with a code.
+// Capacitance reads the value of a capacitor: 470u, 4n7, 0.1uF, 1m (a thousand uF), and what is
+// printed without a unit, which depends on the dielectric: electrolytics are printed in uF,
+// decimals are uF, small ceramics pF, three figures a code of IEC 60062 (104 is 100 nF). Bare
+// numbers with two readings are refused. A tolerance letter and a voltage code may stand with a
+// code.
 func Capacitance(text, dielectric string) (Value, error) {
 	body := strings.TrimSpace(text)
 	if bareText().MatchString(body) {
@@ -43,7 +45,8 @@ func Capacitance(text, dielectric string) (Value, error) {
 	if err == nil && withUnit().MatchString(body) || sane && !decimalCode().MatchString(body) {
 		return Value{Number: float64(v)}, nil
 	}
-	if sane || !strings.ContainsAny(body, "mke") { // small letters are prefixes or exponents; codes have K and E
+	// small letters are prefixes or exponents; codes have K and E
+	if sane || !strings.ContainsAny(body, "mke") {
 		if all, codeErr := codes.ReadCapacitor(body); codeErr == nil {
 			return oneCode(text, all)
 		}
@@ -68,7 +71,8 @@ func withLetter(v Value, text, body string) (Value, error) {
 func oneCode(text string, all []codes.Capacitor) (Value, error) {
 	var readings []reading
 	for _, c := range all {
-		readings = append(readings, reading{number: float64(c.Capacitance), typed: si.ASCII(c.Capacitance)})
+		readings = append(readings, reading{number: float64(c.Capacitance),
+			typed: si.ASCII(c.Capacitance)})
 	}
 	for _, r := range readings[1:] {
 		if math.Abs(r.number/readings[0].number-1) > 1e-9 {
@@ -79,8 +83,8 @@ func oneCode(text string, all []codes.Capacitor) (Value, error) {
 	return Value{Number: float64(c.Capacitance), Tolerance: c.Tolerance, Volts: c.Volts}, nil
 }
 
-// bareCapacitance reads a number without a unit by the dielectric. lettered tells that a tolerance letter stood behind it, as on
-// ceramics and films.
+// bareCapacitance reads a number without a unit by the dielectric. lettered tells that a tolerance
+// letter stood behind it, as on ceramics and films.
 func bareCapacitance(text, body, dielectric string, lettered bool) (Value, error) {
 	readings := printedCapacitances(body, dielectric, lettered)
 	switch len(readings) {
@@ -93,9 +97,10 @@ func bareCapacitance(text, body, dielectric string, lettered bool) (Value, error
 	return Value{}, between("capacitance", text, readings)
 }
 
-// printedCapacitances lists what a bare number on a capacitor may mean. Common practice, no source, except the figure code of
-// IEC 60062: electrolytics in uF, 0.1 uF and more; decimals in uF, on ceramics in pF too from 0.5 pF; one or two figures pF on
-// ceramics; three figures a code unless they end in 0, where some makers print the plain number.
+// printedCapacitances lists what a bare number on a capacitor may mean. Common practice, no source,
+// except the figure code of IEC 60062: electrolytics in uF, 0.1 uF and more; decimals in uF, on
+// ceramics in pF too from 0.5 pF; one or two figures pF on ceramics; three figures a code unless
+// they end in 0, where some makers print the plain number.
 func printedCapacitances(body, dielectric string, lettered bool) []reading {
 	wet := dielectric == "electrolytic" || dielectric == "polymer"
 	ceramic := strings.HasPrefix(dielectric, "ceramic")
@@ -141,7 +146,8 @@ func codeOrPlain(body string, wet, small bool, unit func(string) []reading) []re
 	if err != nil {
 		return nil
 	}
-	code := reading{number: float64(farad), typed: si.ASCII(farad), how: "the code for " + si.ASCII(farad)}
+	code := reading{number: float64(farad), typed: si.ASCII(farad),
+		how: "the code for " + si.ASCII(farad)}
 	round := strings.HasSuffix(body, "0")
 	switch {
 	case wet && round:

@@ -7,8 +7,8 @@ import (
 	"sparewright/catalog/pattern"
 )
 
-// Words of a designation that say a figure beyond doubt. What begins with a letter may be a name or a place on a board (R47) and
-// claims nothing.
+// Words of a designation that say a figure beyond doubt. What begins with a letter may be a name or
+// a place on a board (R47) and claims nothing.
 var (
 	ohmClaim   = pattern.OnFirstUse(`^[0-9]+\.?[0-9]*(?:[kmMG]?(?:ohms?|Ohms?|OHM|\x{3a9}|\x{2126})|[kKMR][0-9]*)$`)
 	ohmLetter  = pattern.OnFirstUse(`^[0-9]+[kKMR][0-9]*[FGJKM]$`)
@@ -19,7 +19,8 @@ var (
 	mmClaim    = pattern.OnFirstUse(`^[0-9]*\.?[0-9]+mm$`)
 )
 
-// claimed is what one word of a designation says of a figure, written for the parser; false when it says nothing of it.
+// claimed is what one word of a designation says of a figure, written for the parser; false when it
+// says nothing of it.
 func claimed(k catalog.Kind, field, word string) (string, bool) {
 	switch field {
 	case "resistance", "cold":
@@ -30,21 +31,24 @@ func claimed(k catalog.Kind, field, word string) (string, bool) {
 			return word, ohmClaim().MatchString(word)
 		}
 	case "tolerance":
-		return strings.TrimLeft(word, "+-/\u00b1"), percentWord().MatchString(word) && k != catalog.KindClamp
+		return strings.TrimLeft(word, "+-/\u00b1"),
+			percentWord().MatchString(word) && k != catalog.KindClamp
 	case "power":
 		watts, ok := wattsOf(word)
 		return watts, ok
 	case "capacitance":
 		return word, k == catalog.KindCapacitor && faradClaim().MatchString(word)
 	case "volts", "voltage":
-		return word, (k == catalog.KindCapacitor || k == catalog.KindZener || k == catalog.KindFuse) && voltClaim().MatchString(word)
+		return word, (k == catalog.KindCapacitor || k == catalog.KindZener ||
+			k == catalog.KindFuse) && voltClaim().MatchString(word)
 	case "safety":
 		class := strings.ToUpper(word)
 		return class, class == "X1" || class == "X2" || class == "Y1" || class == "Y2"
 	case "inductance":
 		return word, k == catalog.KindChoke && henryClaim().MatchString(word)
 	case "current":
-		if m := ampClaim().FindStringSubmatch(word); m != nil && (k == catalog.KindFuse || k == catalog.KindChoke || k == catalog.KindThermistor) {
+		if m := ampClaim().FindStringSubmatch(word); m != nil &&
+			(k == catalog.KindFuse || k == catalog.KindChoke || k == catalog.KindThermistor) {
 			return m[2], true
 		}
 	case "speed":

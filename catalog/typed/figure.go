@@ -1,9 +1,11 @@
-// Package typed is the one reader of what people type: the figures of a part, its words on a line of the bench, its designation,
-// and the bare numbers of options. put, bench, import, change, list, swap, identify, tune and network all read with it, so that a text means
-// the same everywhere or is refused with the readings it may have.
+// Package typed is the one reader of what people type: the figures of a part, its words on a line
+// of the bench, its designation, and the bare numbers of options. put, bench, import, change, list,
+// swap, identify, tune and network all read with it, so that a text means the same everywhere or is
+// refused with the readings it may have.
 //
-// A text with a unit says itself. A bare number is read by the kind of part and the figure it stands on: the field tags of package
-// catalog name the units the trade prints. Where one reading is likely it is taken and said; where two are, neither is taken.
+// A text with a unit says itself. A bare number is read by the kind of part and the figure it
+// stands on: the field tags of package catalog name the units the trade prints. Where one reading
+// is likely it is taken and said; where two are, neither is taken.
 package typed
 
 import (
@@ -20,8 +22,9 @@ import (
 
 // Value is a text understood.
 type Value struct {
-	Number    float64         // in the base unit of the figure
-	Said      string          // how the text was read, where it does not say it itself; to be put on the answer
+	Number float64 // in the base unit of the figure
+	// how the text was read, where it does not say it itself; to be put on the answer
+	Said      string
 	Tolerance codes.Tolerance // what the code on a capacitor says beside the value
 	Within    si.Ratio        // what the code on a resistor says beside the value, 0 for nothing
 	Volts     si.Voltage      // what the code on a capacitor says beside the value, 0 for nothing
@@ -30,8 +33,9 @@ type Value struct {
 // bareText is a number without unit, prefix and exponent.
 var bareText = pattern.OnFirstUse(`^[0-9]*\.?[0-9]+$|^[0-9]+\.$`)
 
-// Figure reads the text of one figure of a kind of part, without the mark of its basis. dielectric is that of a capacitor, empty
-// where it is not known. The error is a catalog.Fault that names the figure, and every reading where there are several.
+// Figure reads the text of one figure of a kind of part, without the mark of its basis. dielectric
+// is that of a capacitor, empty where it is not known. The error is a catalog.Fault that names the
+// figure, and every reading where there are several.
 func Figure(k catalog.Kind, f catalog.Field, text, dielectric string) (Value, error) {
 	switch {
 	case k == catalog.KindCapacitor && f.Name == "capacitance":
@@ -47,22 +51,25 @@ func Measured(k catalog.Kind, f catalog.Field, text string) (Value, error) {
 	switch {
 	case printed(k, f.Name):
 		return MeasuredResistance(text)
-	case k == catalog.KindCapacitor && f.Name == "capacitance" && letteredText().MatchString(strings.TrimSpace(text)) &&
+	case k == catalog.KindCapacitor && f.Name == "capacitance" &&
+		letteredText().MatchString(strings.TrimSpace(text)) &&
 		!strings.HasSuffix(strings.TrimSpace(text), "F"):
-		return Value{}, catalog.Fault{Field: f.Name, Input: text, Why: "a meter shows no tolerance letter",
+		return Value{}, catalog.Fault{Field: f.Name, Input: text,
+			Why:  "a meter shows no tolerance letter",
 			Cure: "write the value with its unit, such as 93nF"}
 	}
 	return Figure(k, f, text, "")
 }
 
-// printed tells whether a resistance is read off a part that may carry a code: fixed resistors, trimmers, the resistors on the
-// board of an adapter.
+// printed tells whether a resistance is read off a part that may carry a code: fixed resistors,
+// trimmers, the resistors on the board of an adapter.
 func printed(k catalog.Kind, field string) bool {
 	switch k {
 	case catalog.KindResistor, catalog.KindTrimmer:
 		return field == "resistance"
 	case catalog.KindAdapter:
-		return field == "top" || field == "bottom" || field == "lamp_resistor" || field == "clamp_ohm"
+		return field == "top" || field == "bottom" || field == "led_resistor" ||
+			field == "clamp_ohm"
 	}
 	return false
 }
@@ -78,7 +85,8 @@ func Bare(f catalog.Field) string {
 	return "in " + strings.Join(f.Usual, " or ") + " where that is likely"
 }
 
-// usual says how a bare number of a dimension is read: in the units that the trade prints, or in the base unit.
+// usual says how a bare number of a dimension is read: in the units that the trade prints, or in
+// the base unit.
 type usual struct {
 	dim      *si.Dimension
 	units    []string
@@ -86,7 +94,8 @@ type usual struct {
 	possible [2]float64
 }
 
-// read takes the one likely reading, where none is likely the one possible one. What carries a unit is read as it stands.
+// read takes the one likely reading, where none is likely the one possible one. What carries a unit
+// is read as it stands.
 func (u usual) read(name, text string) (Value, error) {
 	body := strings.TrimSpace(text)
 	if u.dim == si.DimensionOf[si.Ratio]() { // a tolerance is written with plus or minus before it
@@ -117,7 +126,8 @@ func (u usual) read(name, text string) (Value, error) {
 			return Value{Number: fits[0].number, Said: said(name, text, fits[0])}, nil
 		}
 	}
-	return Value{Number: all[0].number, Said: said(name, text, all[0])}, nil // the check of the range refuses it
+	// the check of the range refuses it
+	return Value{Number: all[0].number, Said: said(name, text, all[0])}, nil
 }
 
 // reading is one meaning of a text.
@@ -152,8 +162,8 @@ func (u usual) readings(body string) []reading {
 	return out
 }
 
-// Exact writes a figure so that it says itself: plain numbers as a percentage, all else with its base unit or a prefix. Figure gives
-// back the very same number.
+// Exact writes a figure so that it says itself: plain numbers as a percentage, all else with its
+// base unit or a prefix. Figure gives back the very same number.
 func Exact(d *si.Dimension, v float64) string {
 	if d.ASCII != "" {
 		return d.FormatExact(v)
@@ -213,7 +223,8 @@ func or(text, standIn string) string {
 	return text
 }
 
-// Text writes a figure of a part as it may be typed again: with its unit, ratios that the trade prints in percent as such.
+// Text writes a figure of a part as it may be typed again: with its unit, ratios that the trade
+// prints in percent as such.
 func Text(k catalog.Kind, v catalog.Value) string {
 	f, ok := catalog.FieldNamed(k, v.Field)
 	if !ok || !v.Numeric || !slices.Contains(f.Usual, "%") {

@@ -19,10 +19,12 @@ func figure(t *testing.T, k catalog.Kind, name, text, dielectric string) (typed.
 	return typed.Figure(k, f, text, dielectric)
 }
 
-// What is typed for a figure, with what it must become. said tells whether the answer has to say how it was read.
+// What is typed for a figure, with what it must become. said tells whether the answer has to say
+// how it was read.
 //
-// Sources: m, M, K: IEC 60062 with SI prefixes; 103, 104, 107: figure code of IEC 60062; 0R22, 4K7J: IEC 60062; current transfer ratio
-// in percent, capacitance of electrolytics in uF, film in uF, spool in g, wire in mm, film in um: common practice, no source.
+// Sources: m, M, K: IEC 60062 with SI prefixes; 103, 104, 107: figure code of IEC 60062; 0R22,
+// 4K7J: IEC 60062; current transfer ratio in percent, capacitance of electrolytics in uF, film in
+// uF, spool in g, wire in mm, film in um: common practice, no source.
 func TestFigures(t *testing.T) {
 	for _, x := range []struct {
 		kind              catalog.Kind
@@ -105,7 +107,8 @@ func TestCaseOfThePrefix(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		digits := rapid.StringMatching(`[1-9][0-9]{0,2}`).Draw(t, "digits")
 		behind := rapid.StringMatching(`[0-9]{0,2}`).Draw(t, "decimals")
-		kind := rapid.SampledFrom([]catalog.Kind{"resistor", "trimmer", "capacitor"}).Draw(t, "kind")
+		kind := rapid.SampledFrom([]catalog.Kind{"resistor", "trimmer", "capacitor"}).Draw(t,
+			"kind")
 		field := map[bool]string{true: "capacitance", false: "resistance"}[kind == "capacitor"]
 		f, _ := catalog.FieldNamed(kind, field)
 		v, err := typed.Figure(kind, f, digits+"m"+behind, "")
@@ -139,7 +142,8 @@ func TestExactSaysItself(t *testing.T) {
 		}
 		v, err := typed.Figure(kind, f, typed.Exact(f.Dimension(), number), "")
 		if err != nil || v.Number != number || v.Said != "" && number != 0 {
-			t.Fatalf("%s %v written %q is read as %+v, %v", f.Name, number, typed.Exact(f.Dimension(), number), v, err)
+			t.Fatalf("%s %v written %q is read as %+v, %v", f.Name, number,
+				typed.Exact(f.Dimension(), number), v, err)
 		}
 	})
 }
@@ -150,7 +154,8 @@ func TestMains(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, si.Interval[si.Voltage]{Low: 207, High: 253}, v)
 	require.Contains(t, said, "EN 50160")
-	for text, want := range map[string]si.Interval[si.Voltage]{"195-265": {Low: 195, High: 265}, "230-230": {Low: 230, High: 230},
+	for text, want := range map[string]si.Interval[si.Voltage]{"195-265": {Low: 195, High: 265},
+		"230-230":  {Low: 230, High: 230},
 		"85..265V": {Low: 85, High: 265}} {
 		v, said, err := typed.Mains(text)
 		require.NoError(t, err, text)
@@ -161,7 +166,8 @@ func TestMains(t *testing.T) {
 
 // A unit behind the last side counts for all; one behind some of them is refused.
 func TestBox(t *testing.T) {
-	for text, want := range map[string][3]si.Length{"90x60x40": {0.09, 0.06, 0.04}, "9x6x4cm": {0.09, 0.06, 0.04},
+	for text, want := range map[string][3]si.Length{"90x60x40": {0.09, 0.06, 0.04},
+		"9x6x4cm":    {0.09, 0.06, 0.04},
 		"90x60x40cm": {0.9, 0.6, 0.4}, "9cm x 60mm x 4cm": {0.09, 0.06, 0.04}} {
 		sides, err := typed.Box(text)
 		require.NoError(t, err, text)

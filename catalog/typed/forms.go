@@ -28,13 +28,15 @@ func NotListed(name string, kinds []catalog.Kind) error {
 	}
 	why := "not a listed part"
 	if len(near) > 0 {
-		return lineFault("part", name, why+"; did you mean "+strings.Join(near[:min(3, len(near))], " or ")+"?")
+		return lineFault("part", name, why+"; did you mean "+
+			strings.Join(near[:min(3, len(near))], " or ")+"?")
 	}
 	return lineFault("part", name, why+"; name its kind and figures: put KIND NAME figure=value")
 }
 
-// readClampLine takes the voltage, its tolerance and the pulse power from the type name. The number in the name is the
-// breakdown voltage in some series and the stand-off voltage in others; then the breakdown that follows is an estimate.
+// readClampLine takes the voltage, its tolerance and the pulse power from the type name. The number
+// in the name is the breakdown voltage in some series and the stand-off voltage in others; then the
+// breakdown that follows is an estimate.
 func readClampLine(p *Line) error {
 	p.Designation = strings.Join(p.Words, " ")
 	all, err := codes.ReadMark(catalog.KindClamp, p.Designation)
@@ -43,7 +45,8 @@ func readClampLine(p *Line) error {
 	}
 	r := all[0]
 	if typed := p.Typed("breakdown"); typed != "" && contradicts(typed, r) {
-		return lineFault("clamp", p.Designation, "breakdown="+typed+" contradicts the name ("+r.How+"); leave one out")
+		return lineFault("clamp", p.Designation,
+			"breakdown="+typed+" contradicts the name ("+r.How+"); leave one out")
 	}
 	breakdown := si.FormatExact(r.Volts)
 	if r.Derived {
@@ -59,11 +62,13 @@ func readClampLine(p *Line) error {
 	return nil
 }
 
-// contradicts reports whether a breakdown voltage that was typed lies outside the tolerance of the name.
+// contradicts reports whether a breakdown voltage that was typed lies outside the tolerance of the
+// name.
 func contradicts(typed string, r codes.Reading) bool {
 	v, err := si.Parse[si.Voltage](unmarked(typed))
 	off := float64(v/r.Volts) - 1
-	return err == nil && (off > float64(r.Tolerance.Above)+0.01 || off < -float64(r.Tolerance.Below)-0.01)
+	return err == nil && (off > float64(r.Tolerance.Above)+0.01 ||
+		off < -float64(r.Tolerance.Below)-0.01)
 }
 
 // zenerUse is how a line about zener diodes is written.
@@ -93,11 +98,12 @@ func readZenerLine(p *Line) error {
 	return nil
 }
 
-// zenerName ends in the voltage with V for the point, the tolerance letter before it, as in the European type key (from memory);
-// codes knows the usual letters before it, others are read here.
+// zenerName ends in the voltage with V for the point, the tolerance letter before it, as in the
+// European type key (from memory); codes knows the usual letters before it, others are read here.
 var zenerName = pattern.OnFirstUse(`^(?i)[A-Z0-9-]*?([ABCD]?)([0-9]{1,3}V[0-9]?)$`)
 
-// zenerVolts reads a voltage, or what a type name tells: what does not stand in the name itself is an estimate.
+// zenerVolts reads a voltage, or what a type name tells: what does not stand in the name itself is
+// an estimate.
 func (p *Line) zenerVolts(word string) error {
 	if _, err := si.Parse[si.Voltage](word); err == nil {
 		p.Add("voltage", word)
@@ -107,7 +113,8 @@ func (p *Line) zenerVolts(word string) error {
 	if m := zenerName().FindStringSubmatch(word); err != nil && m != nil {
 		p.Add("voltage", m[2])
 		if letter := strings.ToUpper(m[1]); letter != "" {
-			p.Add("tolerance", map[string]string{"A": "~1%", "B": "~2%", "C": "~5%", "D": "~10%"}[letter])
+			p.Add("tolerance", map[string]string{"A": "~1%", "B": "~2%", "C": "~5%",
+				"D": "~10%"}[letter])
 		}
 		return nil
 	}
@@ -131,7 +138,8 @@ func (p *Line) zenerVolts(word string) error {
 }
 
 // coreFigures are the words on a line about a core that take a value behind them.
-var coreFigures = map[string]string{"gap": "gap", "al": "al", "former": "former", "bobbin": "former"}
+var coreFigures = map[string]string{"gap": "gap", "al": "al", "former": "former",
+	"bobbin": "former"}
 
 // readCoreLine reads shape, ferrite, gap, AL and former.
 func readCoreLine(p *Line) error {
@@ -153,7 +161,8 @@ func readCoreLine(p *Line) error {
 		default:
 			f, ok := catalog.FerriteNamed(p.Words[i])
 			if !ok && word != "unknown" {
-				return p.Unknown(p.Words[i], "a ferrite grade such as N87, gap 0.35mm, al 250nH, former plain")
+				return p.Unknown(p.Words[i],
+					"a ferrite grade such as N87, gap 0.35mm, al 250nH, former plain")
 			}
 			if ok {
 				p.Add("ferrite", f.Name)
@@ -165,8 +174,10 @@ func readCoreLine(p *Line) error {
 }
 
 // insulations are the words for the insulation of a wire.
-var insulations = map[string]string{"enamelled": "enamelled", "enameled": "enamelled", "enamel": "enamelled",
-	"magnet": "enamelled", "tiw": "triple-insulated", "triple": "triple-insulated", "triple-insulated": "triple-insulated"}
+var insulations = map[string]string{"enamelled": "enamelled", "enameled": "enamelled",
+	"enamel": "enamelled",
+	"magnet": "enamelled", "tiw": "triple-insulated", "triple": "triple-insulated",
+	"triple-insulated": "triple-insulated"}
 
 // readWireLine reads diameter and insulation.
 func readWireLine(p *Line) error {
@@ -191,7 +202,8 @@ func readWireLine(p *Line) error {
 func readFilmLine(p *Line) error { return readSheet(p, "sheet") }
 func readTapeLine(p *Line) error { return readSheet(p, "tape") }
 
-// readSheet finds a film of the table by its words and its thickness, or makes one of what is typed.
+// readSheet finds a film of the table by its words and its thickness, or makes one of what is
+// typed.
 func readSheet(p *Line, form string) error {
 	var words []string
 	var thick si.Length
@@ -223,18 +235,21 @@ func readSheet(p *Line, form string) error {
 		p.Add("thickness", si.FormatExact(thick))
 		p.Designation += " " + strconv.FormatFloat(float64(thick)*1e6, 'g', 4, 64) + " um"
 	}
-	p.Remark("not in the table of films: say shim=yes if it may lie in a gap, insulates=yes if it may stand between windings")
+	p.Remark("not in the table of films: say shim=yes if it may lie in a gap, insulates=yes if " +
+		"it may stand between windings")
 	return nil
 }
 
-// filmLike is the film of the table that has every word in its name and is nearest in thickness; the film inside a tape counts
-// with its printed thickness in the name.
+// filmLike is the film of the table that has every word in its name and is nearest in thickness;
+// the film inside a tape counts with its printed thickness in the name.
 func filmLike(words []string, thick si.Length, form string) (catalog.Film, bool) {
 	var fits []catalog.Film
 	for _, f := range catalog.Films() {
 		name := strings.ToLower(f.Name)
-		has := !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(name, strings.ToLower(w)) })
-		printed := thick == 0 || strings.Contains(name, " "+strconv.FormatFloat(float64(thick)*1e6, 'g', 6, 64)+" um")
+		has := !slices.ContainsFunc(words,
+			func(w string) bool { return !strings.Contains(name, strings.ToLower(w)) })
+		printed := thick == 0 || strings.Contains(name,
+			" "+strconv.FormatFloat(float64(thick)*1e6, 'g', 6, 64)+" um")
 		near := thick > 0 && f.Thickness.Value > thick*0.97 && f.Thickness.Value < thick*1.03
 		if f.Form == form && has && (printed || near) {
 			fits = append(fits, f)
@@ -255,11 +270,13 @@ func readFuseLine(p *Line) error {
 			p.Designation = w
 			p.Add("current", m[2])
 			if m[1] != "" {
-				p.Add("speed", map[string]string{"T": "time-lag", "F": "fast"}[strings.ToUpper(m[1])])
+				p.Add("speed", map[string]string{"T": "time-lag",
+					"F": "fast"}[strings.ToUpper(m[1])])
 			}
 			continue
 		}
-		if _, err := si.Parse[si.Voltage](w); err != nil || !isVolts(w) && !bareText().MatchString(w) {
+		if _, err := si.Parse[si.Voltage](w); err != nil ||
+			!isVolts(w) && !bareText().MatchString(w) {
 			return p.Unknown(w, "the current, such as T1A or 500mA, and the voltage")
 		}
 		p.Add("volts", w)
@@ -271,7 +288,7 @@ func readThermistorLine(p *Line) error {
 	return p.figuresByUnit(map[string]string{"Ω": "cold", "A": "current"}, "10R 2A")
 }
 
-func readLampLine(p *Line) error {
+func readLEDLine(p *Line) error {
 	if len(p.Words) != 1 {
 		return lineFault("led", strings.Join(p.Words, " "), "needs its colour")
 	}
@@ -286,14 +303,16 @@ func readTrimmerLine(p *Line) error {
 
 func readChokeLine(p *Line) error {
 	for i, w := range p.Words {
-		use, ok := map[string]string{"common-mode": "common-mode", "cm": "common-mode", "output": "output"}[strings.ToLower(w)]
+		use, ok := map[string]string{"common-mode": "common-mode", "cm": "common-mode",
+			"output": "output"}[strings.ToLower(w)]
 		if ok {
 			p.Add("use", use)
 			p.Words = slices.Delete(slices.Clone(p.Words), i, i+1)
 			break
 		}
 	}
-	return p.figuresByUnit(map[string]string{"H": "inductance", "A": "current", "Ω": "resistance"}, "common-mode 10mH 0.5A")
+	return p.figuresByUnit(map[string]string{"H": "inductance", "A": "current", "Ω": "resistance"},
+		"common-mode 10mH 0.5A")
 }
 
 // figuresByUnit sorts words by the unit they carry; the first one names the part.
@@ -317,8 +336,11 @@ func (p *Line) figuresByUnit(fields map[string]string, use string) error {
 				field = name
 			}
 		}
-		if p.Kind == catalog.KindChoke && field == "resistance" && !strings.ContainsAny(w, "RrOo\u03a9\u2126") {
-			return lineFault("choke", w, "may be an inductance or a resistance; write it with its unit, such as 10mH or 0.1ohm")
+		if p.Kind == catalog.KindChoke && field == "resistance" &&
+			!strings.ContainsAny(w, "RrOo\u03a9\u2126") {
+			return lineFault("choke", w,
+				"may be an inductance or a resistance; write it with its unit, such as "+
+					"10mH or 0.1ohm")
 		}
 		if field == "" {
 			return p.Unknown(w, use)
@@ -360,11 +382,13 @@ func (p *Line) measuredOhms() si.Resistance {
 	return si.Resistance(v.Number)
 }
 
-// choose picks a reading: the one the meter agrees with, else the likeliest, with a remark on the others.
+// choose picks a reading: the one the meter agrees with, else the likeliest, with a remark on the
+// others.
 func (p *Line) choose(all []codes.Resistor) codes.Resistor {
 	if ohm := p.measuredOhms(); ohm > 0 {
 		for _, r := range all {
-			if slack := float64(r.Tolerance) + 0.05; float64(ohm) > float64(r.Resistance)*(1-slack) &&
+			if slack := float64(r.Tolerance) + 0.05; float64(ohm) > float64(r.Resistance)*
+				(1-slack) &&
 				float64(ohm) < float64(r.Resistance)*(1+slack) {
 				return r
 			}

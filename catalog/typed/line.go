@@ -10,8 +10,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Line is the words about one part while they are read: 4k7 1% 0.5W behind the word for a resistor. The reader of its kind takes
-// Words and adds Figures, the Designation and what is to be said.
+// Line is the words about one part while they are read: 4k7 1% 0.5W behind the word for a resistor.
+// The reader of its kind takes Words and adds Figures, the Designation and what is to be said.
 type Line struct {
 	Kind        catalog.Kind
 	Designation string
@@ -20,7 +20,8 @@ type Line struct {
 	Said        []string // what the reader of the answer should know beside the part
 	Measured    string   // what a meter showed of the main figure
 
-	// Volts gives the voltage of a capacitor that carries none, value being its capacitance as typed and safety its class; nil refuses.
+	// Volts gives the voltage of a capacitor that carries none, value being its capacitance as
+	// typed and safety its class; nil refuses.
 	Volts func(value, safety string) (string, error)
 
 	conflict error // two words, or a word and a figure, that contradict each other
@@ -28,18 +29,23 @@ type Line struct {
 
 // lineReaders are the kinds whose words are read.
 var lineReaders = map[catalog.Kind]func(*Line) error{
-	catalog.KindResistor: readResistorLine, catalog.KindCapacitor: readCapacitorLine, catalog.KindClamp: readClampLine,
-	catalog.KindZener: readZenerLine, catalog.KindCore: readCoreLine, catalog.KindWire: readWireLine,
-	catalog.KindFilm: readFilmLine, catalog.KindFuse: readFuseLine, catalog.KindThermistor: readThermistorLine,
-	catalog.KindLamp: readLampLine, catalog.KindTrimmer: readTrimmerLine, catalog.KindChoke: readChokeLine,
+	catalog.KindResistor: readResistorLine, catalog.KindCapacitor: readCapacitorLine,
+	catalog.KindClamp: readClampLine,
+	catalog.KindZener: readZenerLine, catalog.KindCore: readCoreLine,
+	catalog.KindWire: readWireLine,
+	catalog.KindFilm: readFilmLine, catalog.KindFuse: readFuseLine,
+	catalog.KindThermistor: readThermistorLine,
+	catalog.KindLED:        readLEDLine, catalog.KindTrimmer: readTrimmerLine,
+	catalog.KindChoke: readChokeLine,
 }
 
-// Read reads the words by the kind. An error, a catalog.Fault, names the word that was not understood, or the two that contradict
-// each other.
+// Read reads the words by the kind. An error, a catalog.Fault, names the word that was not
+// understood, or the two that contradict each other.
 func (p *Line) Read() error {
 	read, ok := lineReaders[p.Kind]
 	if !ok {
-		return lineFault(string(p.Kind), strings.Join(p.Words, " "), "is known by name and figures only")
+		return lineFault(string(p.Kind), strings.Join(p.Words, " "),
+			"is known by name and figures only")
 	}
 	return p.readBy(read)
 }
@@ -51,7 +57,8 @@ func (p *Line) readBy(read func(*Line) error) error {
 	p.Words = JoinUnits(p.Words)
 	for _, w := range p.Words {
 		if commaWord().MatchString(w) {
-			return lineFault(string(p.Kind), w, "decimal comma; write "+strings.Replace(w, ",", ".", 1))
+			return lineFault(string(p.Kind), w,
+				"decimal comma; write "+strings.Replace(w, ",", ".", 1))
 		}
 	}
 	if err := read(p); err != nil {
@@ -60,15 +67,18 @@ func (p *Line) readBy(read func(*Line) error) error {
 	return p.conflict
 }
 
-// Add adds one figure that a word said. Typed as name=value before it must say the same; an estimate gives way to it.
+// Add adds one figure that a word said. Typed as name=value before it must say the same; an
+// estimate gives way to it.
 func (p *Line) Add(name, value string) {
 	before := p.Typed(name)
 	switch {
 	case before == "":
 		p.Figures = append(p.Figures, name+"="+value)
-	case strings.HasPrefix(value, "~") || strings.HasPrefix(before, "!") || p.conflict != nil || sameFigure(p.Kind, name, before, value):
+	case strings.HasPrefix(value, "~") || strings.HasPrefix(before, "!") || p.conflict != nil ||
+		sameFigure(p.Kind, name, before, value):
 	default:
-		p.conflict = lineFault(strings.ReplaceAll(name, "_", " "), value, "contradicts "+before+"; keep one of the two")
+		p.conflict = lineFault(strings.ReplaceAll(name, "_", " "), value,
+			"contradicts "+before+"; keep one of the two")
 	}
 }
 
@@ -89,8 +99,8 @@ func sameFigure(k catalog.Kind, name, a, b string) bool {
 	return errA == nil && errB == nil && near(v.Number, w.Number)
 }
 
-// near tells whether two figures are one, to the digits people write: the values of the finest series lie 1.2 % apart
-// (IEC 60063, E192).
+// near tells whether two figures are one, to the digits people write: the values of the finest
+// series lie 1.2 % apart (IEC 60063, E192).
 func near(a, b float64) bool { return math.Abs(a-b) <= 0.005*math.Max(math.Abs(a), math.Abs(b)) }
 
 // Remark adds something to be said.

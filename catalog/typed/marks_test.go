@@ -20,22 +20,26 @@ func lineOf(t *testing.T, k catalog.Kind, words string) catalog.Part {
 	return p
 }
 
-// The characteristic on a ceramic capacitor tells its class. Source: EIA-198-1 (U2J: -750 ppm/K, +-120) and JIS C 5101 (CH), from
-// memory. n220 is a value, 0.22 nF (IEC 60062).
+// The characteristic on a ceramic capacitor tells its class. Source: EIA-198-1 (U2J: -750 ppm/K,
+// +-120) and JIS C 5101 (CH), from memory. n220 is a value, 0.22 nF (IEC 60062).
 func TestCharacteristicTellsTheDielectric(t *testing.T) {
-	for words, want := range map[string]string{"1n U2J 50V": "ceramic-class1", "22p N750 50V": "ceramic-class1",
-		"22p CH 50V": "ceramic-class1", "1n c0g 50V": "ceramic-class1", "100n X7R 50V": "ceramic", "100n x7r 50V": "ceramic",
-		"10n Z5U 50V": "ceramic"} {
-		require.Equal(t, want, lineOf(t, catalog.KindCapacitor, words).(catalog.Capacitor).Dielectric, words)
+	for words, want := range map[string]string{"1n U2J 50V": "ceramic-class1",
+		"22p N750 50V": "ceramic-class1",
+		"22p CH 50V":   "ceramic-class1", "1n c0g 50V": "ceramic-class1", "100n X7R 50V": "ceramic",
+		"100n x7r 50V": "ceramic",
+		"10n Z5U 50V":  "ceramic"} {
+		require.Equal(t, want, lineOf(t, catalog.KindCapacitor,
+			words).(catalog.Capacitor).Dielectric, words)
 	}
 	c := lineOf(t, catalog.KindCapacitor, "n220 film 50V").(catalog.Capacitor)
 	require.InEpsilon(t, 0.22e-9, float64(c.Capacitance.Value), 1e-9)
 }
 
-// A type name of a zener tells its voltage: European type key, BZX55C5V1 is 5.1 V 5 %; JEDEC registrations 1N4733A, 5.1 V 5 % 1 W,
-// and 1N5242B, 12 V 5 % 0.5 W (from memory).
+// A type name of a zener tells its voltage: European type key, BZX55C5V1 is 5.1 V 5 %; JEDEC
+// registrations 1N4733A, 5.1 V 5 % 1 W, and 1N5242B, 12 V 5 % 0.5 W (from memory).
 func TestNameOfAZener(t *testing.T) {
-	for words, want := range map[string][3]float64{"5V1": {5.1, 0, 0}, "12V": {12, 0, 0}, "5.1V 5%": {5.1, 0.05, 0},
+	for words, want := range map[string][3]float64{"5V1": {5.1, 0, 0}, "12V": {12, 0, 0},
+		"5.1V 5%":   {5.1, 0.05, 0},
 		"BZX55C5V1": {5.1, 0.05, 0}, "1N4733A": {5.1, 0.05, 1}, "1N5242B": {12, 0.05, 0.5}} {
 		z := lineOf(t, catalog.KindZener, words).(catalog.Zener)
 		require.InDelta(t, want[0], float64(z.Voltage.Value), 1e-9, words)
@@ -44,7 +48,8 @@ func TestNameOfAZener(t *testing.T) {
 	}
 }
 
-// E is the point of old marks, the exponent of numbers and a letter of EIA-96 (IEC 60062 names no E; common practice, no source).
+// E is the point of old marks, the exponent of numbers and a letter of EIA-96 (IEC 60062 names no
+// E; common practice, no source).
 func TestEOnResistors(t *testing.T) {
 	for _, text := range []string{"1E3", "4E7", "1e3", "22E", "1e3k", "1E3K"} {
 		for _, k := range []catalog.Kind{catalog.KindResistor, catalog.KindTrimmer} {

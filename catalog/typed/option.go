@@ -18,8 +18,8 @@ type Unit struct {
 	fixed            bool       // the option says the unit of a bare number itself
 }
 
-// The units of options. The likely ranges are common practice, no source: a spool or hank of 0.1 g to 50 kg, errors of meters of
-// 0.01 % to 50 %.
+// The units of options. The likely ranges are common practice, no source: a spool or hank of 0.1 g
+// to 50 kg, errors of meters of 0.01 % to 50 %.
 var (
 	// Error is a tolerance or the error of a meter: a percentage.
 	Error = Unit{units: []string{"%"}, likely: [2]float64{1e-4, 0.5}, possible: [2]float64{0, 1}}
@@ -28,19 +28,26 @@ var (
 	// Millimetres is a length under the caliper. A bare number is in mm whatever its size.
 	Millimetres = Unit{units: []string{"mm"}, fixed: true}
 	// Thickness is that of a film: um, or mm where it is that small a number.
-	Thickness = Unit{units: []string{"um", "mm"}, likely: [2]float64{3e-6, 2e-3}, possible: [2]float64{0, 1}}
+	Thickness = Unit{units: []string{"um", "mm"}, likely: [2]float64{3e-6, 2e-3},
+		possible: [2]float64{0, 1}}
 	// Henries is an inductance: uH or mH.
-	Henries = Unit{units: []string{"uH", "mH"}, likely: [2]float64{1e-8, 10}, possible: [2]float64{0, 1e6}}
+	Henries = Unit{units: []string{"uH", "mH"}, likely: [2]float64{1e-8, 10},
+		possible: [2]float64{0, 1e6}}
 	// Nanohenries is an inductance factor.
-	Nanohenries = Unit{units: []string{"nH"}, likely: [2]float64{1e-9, 2e-5}, possible: [2]float64{0, 1}}
+	Nanohenries = Unit{units: []string{"nH"}, likely: [2]float64{1e-9, 2e-5},
+		possible: [2]float64{0, 1}}
 	// Micrometres is a joint between faces.
-	Micrometres = Unit{units: []string{"um"}, likely: [2]float64{1e-7, 1e-3}, possible: [2]float64{0, 1}}
+	Micrometres = Unit{units: []string{"um"}, likely: [2]float64{1e-7, 1e-3},
+		possible: [2]float64{0, 1}}
 	// SquareMillimetres is the section of a core.
-	SquareMillimetres = Unit{units: []string{"mm2"}, likely: [2]float64{1e-6, 2e-3}, possible: [2]float64{0, 1}}
+	SquareMillimetres = Unit{units: []string{"mm2"}, likely: [2]float64{1e-6, 2e-3},
+		possible: [2]float64{0, 1}}
 	// Microseconds is the length of a pulse.
-	Microseconds = Unit{units: []string{"us"}, likely: [2]float64{1e-7, 0.01}, possible: [2]float64{0, 1}}
+	Microseconds = Unit{units: []string{"us"}, likely: [2]float64{1e-7, 0.01},
+		possible: [2]float64{0, 1}}
 	// Picofarads is a stray capacitance.
-	Picofarads = Unit{units: []string{"pF"}, likely: [2]float64{1e-13, 1e-8}, possible: [2]float64{0, 1}}
+	Picofarads = Unit{units: []string{"pF"}, likely: [2]float64{1e-13, 1e-8},
+		possible: [2]float64{0, 1}}
 	// Hertz is a resonance: kHz.
 	Hertz = Unit{units: []string{"kHz"}, likely: [2]float64{500, 2e7}, possible: [2]float64{0, 1e9}}
 	// Ohms is the value of a resistor or trimmer, or what a meter read on one.
@@ -51,7 +58,8 @@ var (
 	Base = Unit{}
 )
 
-// Option reads the value of an option. name stands in what is said and in the error, a catalog.Fault.
+// Option reads the value of an option. name stands in what is said and in the error, a
+// catalog.Fault.
 func Option[Q si.Quantity](name, text string, unit Unit) (v Q, remark string, err error) {
 	var out Value
 	switch {
@@ -60,7 +68,8 @@ func Option[Q si.Quantity](name, text string, unit Unit) (v Q, remark string, er
 	case unit.capacitor:
 		out, err = Capacitance(text, "")
 	default:
-		out, err = usual{si.DimensionOf[Q](), unit.units, unit.likely, unit.possible}.read(name, text)
+		out, err = usual{si.DimensionOf[Q](), unit.units, unit.likely,
+			unit.possible}.read(name, text)
 	}
 	if unit.fixed {
 		out.Said = ""
@@ -68,28 +77,32 @@ func Option[Q si.Quantity](name, text string, unit Unit) (v Q, remark string, er
 	return Q(out.Number), out.Said, err
 }
 
-// publicSupply is how far the mains may lie from the nominal voltage at the terminals of a customer: 10 % either way (EN 50160,
-// 4.2.2.2, supply voltage variations).
+// publicSupply is how far the mains may lie from the nominal voltage at the terminals of a
+// customer: 10 % either way (EN 50160, 4.2.2.2, supply voltage variations).
 const publicSupply = 0.1
 
-// Mains reads a range of mains voltages, 195-265. A single number is a nominal voltage with the tolerance of public supplies, and
-// that is said. Both ends alike, 230-230, stay as they are.
+// Mains reads a range of mains voltages, 195-265. A single number is a nominal voltage with the
+// tolerance of public supplies, and that is said. Both ends alike, 230-230, stay as they are.
 func Mains(text string) (si.Interval[si.Voltage], string, error) {
 	v, err := si.Parse[si.Voltage](text)
 	if err != nil {
 		span, err := si.ParseRange[si.Voltage](text)
 		return span, "", err
 	}
-	low, high := math.Round(float64(v)*(1-publicSupply)*10)/10, math.Round(float64(v)*(1+publicSupply)*10)/10
+	low, high := math.Round(float64(v)*(1-publicSupply)*10)/10,
+		math.Round(float64(v)*(1+publicSupply)*10)/10
 	return si.Interval[si.Voltage]{Low: si.Voltage(low), High: si.Voltage(high)},
-		fmt.Sprintf("mains %s is read as %s to %s, the +-10 %% of public supplies (EN 50160)", si.ASCII(v), si.ASCII(si.Voltage(low)),
+		fmt.Sprintf("mains %s is read as %s to %s, the +-10 %% of public supplies (EN 50160)",
+			si.ASCII(v), si.ASCII(si.Voltage(low)),
 			si.ASCII(si.Voltage(high))), nil
 }
 
-// Box reads the three outer lengths of a case, 90x60x40, in mm where no unit is written. A unit behind the last one counts for all;
-// units behind some are refused.
+// Box reads the three outer lengths of a case, 90x60x40, in mm where no unit is written. A unit
+// behind the last one counts for all; units behind some are refused.
 func Box(text string) (sides [3]si.Length, err error) {
-	parts := strings.FieldsFunc(text, func(r rune) bool { return r == 'x' || r == 'X' || r == '\u00d7' })
+	parts := strings.FieldsFunc(text, func(r rune) bool {
+		return r == 'x' || r == 'X' || r == '\u00d7'
+	})
 	if len(parts) != 3 {
 		return sides, fmt.Errorf("write three lengths in mm, such as 90x60x40")
 	}
@@ -107,7 +120,8 @@ func Box(text string) (sides [3]si.Length, err error) {
 	case bare == 2 && last != "":
 		unit, parts[2] = last, strings.TrimSpace(strings.TrimSuffix(parts[2], last))
 	case bare < 3:
-		return sides, fmt.Errorf("the sides without a unit may be in mm or in that of the others; write one unit at the end, " +
+		return sides, fmt.Errorf("the sides without a unit may be in mm or in that of the " +
+			"others; write one unit at the end, " +
 			"such as 9x6x4cm, or one behind each")
 	}
 	for i, part := range parts {
@@ -122,7 +136,8 @@ func Box(text string) (sides [3]si.Length, err error) {
 func FigureNamed(k catalog.Kind, name, text string) (Value, error) {
 	f, ok := catalog.FieldNamed(k, name)
 	if !ok || !f.Numeric {
-		return Value{}, catalog.Fault{Field: name, Input: text, Why: "no such figure of a " + string(k)}
+		return Value{}, catalog.Fault{Field: name, Input: text,
+			Why: "no such figure of " + k.WithArticle()}
 	}
 	return Figure(k, f, text, "")
 }

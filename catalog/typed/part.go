@@ -12,11 +12,13 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Part makes a part of its kind, its designation and the figures typed for it, each text read by Figure. A designation that says a
-// value gives the figures a part must have where they were not typed (resistor "10k 1%"), and contradicts none. What was read
-// otherwise than as it stands is told in said. Every fault is collected in the error, a catalog.Faults; the part is returned along
+// Part makes a part of its kind, its designation and the figures typed for it, each text read by
+// Figure. A designation that says a value gives the figures a part must have where they were not
+// typed (resistor "10k 1%"), and contradicts none. What was read otherwise than as it stands is
+// told in said. Every fault is collected in the error, a catalog.Faults; the part is returned along
 // with it as far as it was understood.
-func Part(k catalog.Kind, designation string, entries []catalog.Entry) (p catalog.Part, remarks []string, err error) {
+func Part(k catalog.Kind, designation string, entries []catalog.Entry) (p catalog.Part,
+	remarks []string, err error) {
 	read, remarks, faults := figures(k, entries)
 	p, err = catalog.ParseFields(k, designation, read)
 	if incomplete(err) {
@@ -35,7 +37,8 @@ func Part(k catalog.Kind, designation string, entries []catalog.Entry) (p catalo
 	var more catalog.Faults
 	if errors.As(err, &more) {
 		for _, f := range more { // a figure that was not understood is not also missing
-			if !slices.ContainsFunc(faults, func(o catalog.Fault) bool { return o.Field == f.Field }) {
+			if !slices.ContainsFunc(faults,
+				func(o catalog.Fault) bool { return o.Field == f.Field }) {
 				faults = append(faults, f)
 			}
 		}
@@ -44,7 +47,8 @@ func Part(k catalog.Kind, designation string, entries []catalog.Entry) (p catalo
 }
 
 // figures reads the texts of figures and writes them so that package catalog reads the same.
-func figures(k catalog.Kind, entries []catalog.Entry) (out []catalog.Entry, remarks []string, faults catalog.Faults) {
+func figures(k catalog.Kind, entries []catalog.Entry) (out []catalog.Entry, remarks []string,
+	faults catalog.Faults) {
 	dielectric := ""
 	for _, e := range entries {
 		if strings.EqualFold(strings.TrimSpace(e.Field), "dielectric") {
@@ -52,7 +56,8 @@ func figures(k catalog.Kind, entries []catalog.Entry) (out []catalog.Entry, rema
 		}
 	}
 	for _, e := range entries {
-		f, ok := catalog.FieldNamed(k, strings.ToLower(strings.TrimSpace(e.Field)))
+		f, ok := catalog.FieldNamed(k,
+			catalog.PresentFigure(strings.ToLower(strings.TrimSpace(e.Field))))
 		if !ok || !f.Numeric {
 			out = append(out, e)
 			continue
@@ -69,13 +74,15 @@ func figures(k catalog.Kind, entries []catalog.Entry) (out []catalog.Entry, rema
 			faults = append(faults, catalog.Fault{Field: f.Name, Input: e.Text, Why: err.Error()})
 			continue
 		case math.IsInf(v.Number, 0) || math.IsNaN(v.Number):
-			faults = append(faults, catalog.Fault{Field: f.Name, Input: e.Text, Why: "not a finite number",
+			faults = append(faults, catalog.Fault{Field: f.Name, Input: e.Text,
+				Why:  "not a finite number",
 				Cure: "leave the figure out when it is not known"})
 			continue
 		case plainErr == nil && plain == v.Number:
 			out = append(out, e)
 		default:
-			out = append(out, catalog.Entry{Field: e.Field, Text: markOf(e.Text) + base(f.Dimension(), v.Number)})
+			out = append(out, catalog.Entry{Field: e.Field,
+				Text: markOf(e.Text) + base(f.Dimension(), v.Number)})
 		}
 		if v.Said != "" {
 			remarks = append(remarks, v.Said)
@@ -86,7 +93,8 @@ func figures(k catalog.Kind, entries []catalog.Entry) (out []catalog.Entry, rema
 }
 
 // beside adds what a code says beside the value, as a tolerance letter; typed figures must agree.
-func beside(k catalog.Kind, v Value, entries []catalog.Entry, faults *catalog.Faults) []catalog.Entry {
+func beside(k catalog.Kind, v Value, entries []catalog.Entry,
+	faults *catalog.Faults) []catalog.Entry {
 	var out []catalog.Entry
 	add := func(name, text string) {
 		for _, e := range entries {
@@ -94,8 +102,9 @@ func beside(k catalog.Kind, v Value, entries []catalog.Entry, faults *catalog.Fa
 				continue
 			}
 			if !sameFigure(k, name, e.Text, text) {
-				*faults = append(*faults, catalog.Fault{Field: name, Input: e.Text, Why: "the code says " + text,
-					Cure: "correct one of the two"})
+				*faults = append(*faults,
+					catalog.Fault{Field: name, Input: e.Text, Why: "the code says " + text,
+						Cure: "correct one of the two"})
 			}
 			return
 		}
@@ -124,7 +133,8 @@ func markOf(text string) string {
 	return text[:len(text)-len(strings.TrimLeft(text, "~?!"))]
 }
 
-// incomplete tells whether a figure is missing that the part must have, and nothing else is wrong with it.
+// incomplete tells whether a figure is missing that the part must have, and nothing else is wrong
+// with it.
 func incomplete(err error) bool {
 	var faults catalog.Faults
 	if !errors.As(err, &faults) {
@@ -139,7 +149,8 @@ func incomplete(err error) bool {
 }
 
 // fromDesignation reads the designation as the words of a line.
-func fromDesignation(k catalog.Kind, designation string, typed []catalog.Entry) ([]catalog.Entry, []string, bool) {
+func fromDesignation(k catalog.Kind, designation string, typed []catalog.Entry) ([]catalog.Entry,
+	[]string, bool) {
 	line := Line{Kind: k, Words: strings.Fields(designation)}
 	for _, e := range typed {
 		line.Figures = append(line.Figures, e.Field+"="+e.Text)
@@ -156,8 +167,8 @@ func fromDesignation(k catalog.Kind, designation string, typed []catalog.Entry) 
 	return read, append(line.Said, remarks...), len(faults) == 0
 }
 
-// Contradictions lists what the designation of a part says against its figures: "10k 1%" on a resistor of 1 kohm. A figure that
-// was measured may differ from what is printed.
+// Contradictions lists what the designation of a part says against its figures: "10k 1%" on a
+// resistor of 1 kohm. A figure that was measured may differ from what is printed.
 func Contradictions(p catalog.Part) catalog.Faults {
 	var faults catalog.Faults
 	for _, v := range catalog.Describe(p).Values {
@@ -176,12 +187,14 @@ func Contradictions(p catalog.Part) catalog.Faults {
 				against = word
 			}
 		}
-		if r, err := codes.ReadMark(catalog.KindClamp, p.Designation()); p.Kind() == catalog.KindClamp && v.Field == "breakdown" &&
+		if r, err := codes.ReadMark(catalog.KindClamp,
+			p.Designation()); p.Kind() == catalog.KindClamp && v.Field == "breakdown" &&
 			err == nil && contradicts(v.Text, r[0]) {
 			against = p.Designation()
 		}
 		if against != "" {
-			faults = append(faults, catalog.Fault{Field: v.Field, Input: v.Text, Why: "the designation says " + strconv.Quote(against),
+			faults = append(faults, catalog.Fault{Field: v.Field, Input: v.Text,
+				Why:  "the designation says " + strconv.Quote(against),
 				Cure: "correct one of the two"})
 		}
 	}
@@ -198,7 +211,8 @@ func agrees(k catalog.Kind, v catalog.Value, text string) bool {
 	return err != nil || near(number, v.Number)
 }
 
-// codeSays is the value that a word of a designation codes with a letter for the point, in the base unit.
+// codeSays is the value that a word of a designation codes with a letter for the point, in the base
+// unit.
 func codeSays(word string) (string, bool) {
 	r, err := codes.ReadValueCode(word)
 	if err != nil || strings.Contains(word, "m") {

@@ -14,8 +14,9 @@ import (
 const resistorUse = "a value (4k7), bands (brown-black-red-gold) or smd 01C, and 1% or 0.5W"
 
 // constructions are the words for the make of a resistor.
-var constructions = map[string]string{"film": "film", "metal": "film", "carbon": "carbon", "wirewound": "wirewound",
-	"shunt": "shunt", "fusible": "fusible"}
+var constructions = map[string]string{"film": "film", "metal": "film", "carbon": "carbon",
+	"wirewound": "wirewound",
+	"shunt":     "shunt", "fusible": "fusible"}
 
 // readResistorLine reads value, bands or chip code, tolerance, power, drift and construction.
 func readResistorLine(p *Line) error {
@@ -87,7 +88,8 @@ func (p *Line) resistorValue(words []string) (used int, r codes.Resistor, err er
 		}
 		return 2, p.choose(all), nil
 	}
-	for n := min(6, len(words)); n >= 1; n-- { // colours as separate words, the longest run that is all colours
+	// colours as separate words, the longest run that is all colours
+	for n := min(6, len(words)); n >= 1; n-- {
 		text := strings.Join(words[:n], "-")
 		if !codes.LooksLikeBands(text) || n > 1 && !allColours(words[:n]) {
 			continue
@@ -132,8 +134,8 @@ func (p *Line) preferred(r codes.Resistor) codes.Resistor {
 	return r
 }
 
-// unmarkedResistor takes the reading of the meter for a part without marks; its value then counts as estimated until the
-// reading stands in.
+// unmarkedResistor takes the reading of the meter for a part without marks; its value then counts
+// as estimated until the reading stands in.
 func (p *Line) unmarkedResistor(tolerance, power string) error {
 	ohm := p.measuredOhms()
 	if ohm == 0 {
@@ -147,7 +149,8 @@ func (p *Line) unmarkedResistor(tolerance, power string) error {
 
 func (p *Line) resistorFigures(r codes.Resistor, tolerance, power string) error {
 	if r.Resistance == 0 {
-		return lineFault("resistor", strings.Join(p.Words, " "), "a link of 0 ohm is not kept as a resistor")
+		return lineFault("resistor", strings.Join(p.Words, " "),
+			"a link of 0 ohm is not kept as a resistor")
 	}
 	p.Add("resistance", si.FormatExact(r.Resistance))
 	p.Designation = si.RKM(r.Resistance)
@@ -178,13 +181,15 @@ func (p *Line) addRatings(tolerance, power string) {
 }
 
 // dielectrics are the words for the dielectric of a capacitor.
-var dielectrics = map[string]string{"electrolytic": "electrolytic", "elko": "electrolytic", "polymer": "polymer",
-	"film": "film", "mkt": "film", "mkp": "film", "polyester": "film", "polypropylene": "film", "ceramic": "ceramic",
-	"disc": "ceramic", "mlcc": "ceramic", "np0": "ceramic-class1", "npo": "ceramic-class1",
+var dielectrics = map[string]string{"electrolytic": "electrolytic", "elko": "electrolytic",
+	"polymer": "polymer",
+	"film":    "film", "mkt": "film", "mkp": "film", "polyester": "film", "polypropylene": "film",
+	"ceramic": "ceramic",
+	"disc":    "ceramic", "mlcc": "ceramic", "np0": "ceramic-class1", "npo": "ceramic-class1",
 	"c0g": "ceramic-class1", "cog": "ceramic-class1"}
 
-// dielectricOf is the dielectric that a word tells, "" for none. The characteristics of class 1 are written in capitals: n220 and u2J
-// are values.
+// dielectricOf is the dielectric that a word tells, "" for none. The characteristics of class 1 are
+// written in capitals: n220 and u2J are values.
 func dielectricOf(word string) string {
 	lower := strings.ToLower(word)
 	if kind := dielectrics[lower]; kind != "" {
@@ -229,7 +234,8 @@ func readCapacitorLine(p *Line) error {
 		}
 	}
 	if value == "" {
-		return lineFault("capacitor", strings.Join(p.Words, " "), "has no value; write "+capacitorUse)
+		return lineFault("capacitor", strings.Join(p.Words, " "),
+			"has no value; write "+capacitorUse)
 	}
 	found, err := Capacitance(value, likelyClass(dielectric, safety))
 	if err != nil {
@@ -265,7 +271,8 @@ func (p *Line) unprintedVolts(value, safety string) (string, error) {
 	return "", lineFault("capacitor", value, "the voltage is missing; write it behind, such as 50V")
 }
 
-// likelyClass is the dielectric by which a bare number is read where none is written: safety capacitors are film or ceramic.
+// likelyClass is the dielectric by which a bare number is read where none is written: safety
+// capacitors are film or ceramic.
 func likelyClass(dielectric, safety string) string {
 	if dielectric == "" && strings.HasPrefix(safety, "Y") {
 		return "ceramic"
@@ -278,8 +285,8 @@ func isVolts(word string) bool {
 	return err == nil && strings.HasSuffix(strings.TrimRight(strings.ToUpper(word), "ACD"), "V")
 }
 
-// likelyDielectric guesses what was not said: 1 uF and more are electrolytic, X capacitors film, the rest ceramic (common
-// practice, no source). The answer says so.
+// likelyDielectric guesses what was not said: 1 uF and more are electrolytic, X capacitors film,
+// the rest ceramic (common practice, no source). The answer says so.
 func (p *Line) likelyDielectric(c si.Capacitance, safety string) string {
 	kind := "ceramic"
 	switch {

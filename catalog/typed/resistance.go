@@ -19,12 +19,14 @@ var (
 	eMark     = pattern.OnFirstUse(`^[0-9]+E[0-9]*[BCDFGJ]$`)
 )
 
-// Resistance reads the value of a resistor or trimmer: 4k7, 0R22, 100m (milliohm), 0.1 ohm, 4K7J with its tolerance. Three or four
-// bare figures are refused, for they are also a code (103 is 10 kohm by IEC 60062). So is E, which stands for the point on old parts
-// (4E7 is 4.7 ohm) and for the exponent in numbers.
+// Resistance reads the value of a resistor or trimmer: 4k7, 0R22, 100m (milliohm), 0.1 ohm, 4K7J
+// with its tolerance. Three or four bare figures are refused, for they are also a code (103 is 10
+// kohm by IEC 60062). So is E, which stands for the point on old parts (4E7 is 4.7 ohm) and for the
+// exponent in numbers.
 func Resistance(text string) (Value, error) { return resistance(text, false) }
 
-// MeasuredResistance is Resistance for what a meter showed: figures that are the code of no preferred value are ohms (990, 4683).
+// MeasuredResistance is Resistance for what a meter showed: figures that are the code of no
+// preferred value are ohms (990, 4683).
 func MeasuredResistance(text string) (Value, error) { return resistance(text, true) }
 
 func resistance(text string, measured bool) (Value, error) {
@@ -45,8 +47,8 @@ func resistance(text string, measured bool) (Value, error) {
 	return Value{Number: float64(v)}, nil
 }
 
-// prefixOrTolerance reads 101M and 103K, where the letter is a prefix or the tolerance behind a code. Where the code is the likelier
-// reading neither is taken.
+// prefixOrTolerance reads 101M and 103K, where the letter is a prefix or the tolerance behind a
+// code. Where the code is the likelier reading neither is taken.
 func prefixOrTolerance(text, body string, v si.Resistance) (Value, error) {
 	all, err := codes.ReadMark(catalog.KindResistor, body)
 	if err != nil || near(float64(all[0].Resistance), float64(v)) {
@@ -57,17 +59,20 @@ func prefixOrTolerance(text, body string, v si.Resistance) (Value, error) {
 		{typed: si.RKM(r), how: "the code for " + si.ASCII(r) + " with its tolerance"}})
 }
 
-// markedResistance reads a code that is no number: 4K7J, 103J, 01C, 4E7J. Of several readings none is taken; E before what may be a
-// prefix too, 1e3k, is refused.
+// markedResistance reads a code that is no number: 4K7J, 103J, 01C, 4E7J. Of several readings none
+// is taken; E before what may be a prefix too, 1e3k, is refused.
 func markedResistance(text, body string, why error) (Value, error) {
 	all, err := codes.ReadMark(catalog.KindResistor, body)
-	if err != nil || codes.LooksLikeBands(body) || all[0].Link || strings.ContainsAny(body, "Ee") && !eMark().MatchString(body) {
+	if err != nil || codes.LooksLikeBands(body) || all[0].Link ||
+		strings.ContainsAny(body, "Ee") && !eMark().MatchString(body) {
 		return Value{}, asFault("resistance", text, why)
 	}
 	var readings []reading
 	for _, r := range all {
-		if !slices.ContainsFunc(readings, func(o reading) bool { return near(o.number, float64(r.Resistance)) }) {
-			readings = append(readings, reading{number: float64(r.Resistance), typed: si.RKM(r.Resistance)})
+		if !slices.ContainsFunc(readings,
+			func(o reading) bool { return near(o.number, float64(r.Resistance)) }) {
+			readings = append(readings, reading{number: float64(r.Resistance),
+				typed: si.RKM(r.Resistance)})
 		}
 	}
 	if len(readings) > 1 {
@@ -83,8 +88,8 @@ func markedResistance(text, body string, why error) (Value, error) {
 	return v, nil
 }
 
-// preferred tells whether a value is one that resistors of that many figures are made in (IEC 60063), or trimmers: 1, 2, 2.5, 5
-// (common practice, no source).
+// preferred tells whether a value is one that resistors of that many figures are made in (IEC
+// 60063), or trimmers: 1, 2, 2.5, 5 (common practice, no source).
 func preferred(r si.Resistance, figures int) bool {
 	digits, _, _ := strings.Cut(strconv.FormatFloat(float64(r), 'e', -1, 64), "e")
 	if catalog.InSeries(r, "E24") || digits == "2.5" || digits == "5" {
@@ -101,32 +106,39 @@ func ohmsOrCode(text, body string, measured bool) (Value, error) {
 	}
 	all, err := codes.ReadSMD(body)
 	if err != nil || len(all) == 0 || measured && !preferred(all[0].Resistance, len(body)-1) {
-		return Value{Number: float64(ohms), Said: said("resistance", text, reading{typed: si.ASCII(ohms)})}, nil
+		return Value{Number: float64(ohms),
+			Said: said("resistance", text, reading{typed: si.ASCII(ohms)})}, nil
 	}
-	return Value{}, catalog.Fault{Field: "resistance", Input: text, Why: mayBe + body + " ohm or the code for " +
-		si.ASCII(all[0].Resistance), Cure: "write " + body + "R or " + si.RKM(all[0].Resistance)}
+	return Value{}, catalog.Fault{Field: "resistance", Input: text,
+		Why: mayBe + body + " ohm or the code for " +
+			si.ASCII(all[0].Resistance), Cure: "write " + body + "R or " +
+			si.RKM(all[0].Resistance)}
 }
 
 // mostOhm is the highest resistance a part may have.
 const mostOhm = 1e9
 
-// pointOrExponent reads 4E7 and 22E: E for the point, the exponent of a number, or the multiplier of EIA-96.
+// pointOrExponent reads 4E7 and 22E: E for the point, the exponent of a number, or the multiplier
+// of EIA-96.
 func pointOrExponent(text, body string, m []string) (Value, error) {
 	point, pointErr := si.Parse[si.Resistance](m[1] + "R" + m[2])
-	mark := reading{number: float64(point), typed: m[1] + "R" + m[2], how: si.ASCII(point) + " with E for the point"}
+	mark := reading{number: float64(point), typed: m[1] + "R" + m[2],
+		how: si.ASCII(point) + " with E for the point"}
 	noughts := len(m[1]) > 1 && m[1][0] == '0' // 04E is no mark: nobody prints 4 ohm so
 	marked := pointErr == nil && len(m[2]) < 3 && preferred(point, 3) && !noughts
 	if m[2] == "" {
 		all, err := codes.ReadSMD(body)
 		if err == nil && len(all) > 0 && noughts {
 			coded := reading{typed: si.RKM(all[0].Resistance)}
-			return Value{Number: float64(all[0].Resistance), Said: said("resistance", text, coded)}, nil
+			return Value{Number: float64(all[0].Resistance), Said: said("resistance", text, coded)},
+				nil
 		}
 		if err != nil || len(all) == 0 {
 			return Value{Number: float64(point), Said: said("resistance", text, mark)}, pointErr
 		}
-		return Value{}, between("resistance", text, []reading{mark, {typed: si.RKM(all[0].Resistance),
-			how: si.ASCII(all[0].Resistance) + " as a code of EIA-96"}})
+		return Value{}, between("resistance", text,
+			[]reading{mark, {typed: si.RKM(all[0].Resistance),
+				how: si.ASCII(all[0].Resistance) + " as a code of EIA-96"}})
 	}
 	number, err := si.Parse[si.Resistance](strings.ToLower(body))
 	switch {
@@ -137,5 +149,6 @@ func pointOrExponent(text, body string, m []string) (Value, error) {
 	case number > mostOhm || number == 0:
 		return Value{Number: mark.number, Said: said("resistance", text, mark)}, nil
 	}
-	return Value{}, between("resistance", text, []reading{mark, {typed: si.RKM(number), how: si.ASCII(number) + " with an exponent"}})
+	return Value{}, between("resistance", text,
+		[]reading{mark, {typed: si.RKM(number), how: si.ASCII(number) + " with an exponent"}})
 }

@@ -24,20 +24,27 @@ func adviseCommand(env *environment) *cli.Command {
 	builds := &whole{low: 1, high: mostBuilds, value: usualBuilds}
 	pick := &whole{low: 1, high: mostBuilds}
 	return &cli.Command{
-		Description: "Answers whether the wanted charger can be built from the drawer, and how: every build with its tightest check, " +
-			"best first, then the nearest combinations that fail and what would help. With --pick one build is shown whole, " +
-			"with parts, windings, gap, resistor networks and every check. The exit status is 1 when the drawer alone does " +
-			"not do.",
+		Description: "Answers whether the wanted charger can be built from the drawer, and how: " +
+			"every build with its tightest check, best first, then the nearest combinations that " +
+			"fail and what would help. The margin of a check is how much of the way from its " +
+			"ideal value (nought, ambient, the set point) to its limit is left. With --pick one " +
+			"build is shown whole, with parts, windings, gap, resistor networks and every check. " +
+			"The exit status is 1 when the drawer alone does not do.",
 		UsageText: "sparewright advise --chemistry li-ion --cells 4 --current 1A --demo\n" +
 			"sparewright advise --chemistry li-ion --cells 4 --current 1A --pick 1 --demo\n" +
-			"sparewright advise --chemistry lead-acid-agm --cells 6 --duty float --current 500mA --json --demo",
+			"sparewright advise --chemistry lead-acid-agm --cells 6 --duty float --current 500mA " +
+			"--json --demo",
 		Flags: append(append(target.flags(),
-			&cli.GenericFlag{Name: "builds", Value: builds, Usage: "show the best `N` builds (default 20)"},
+			&cli.GenericFlag{Name: "builds", Value: builds,
+				Usage: "show the best `N` builds (default 20)"},
 			&cli.GenericFlag{Name: "pick", Value: pick, Usage: "show build `N` whole"},
 			reservedFlag("count what is set aside under `NAME` as free"),
-			&cli.BoolFlag{Name: "timing", Usage: "state in the JSON document how long the search took"},
+			&cli.BoolFlag{Name: "timing",
+				Usage: "state in the JSON document how long the search took"},
 		), readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return runAdvise(env, c, target, builds.value, pick.value) }),
+		Action: env.action(0, 0, func(c *cli.Context) error {
+			return runAdvise(env, c, target, builds.value, pick.value)
+		}),
 	}
 }
 
@@ -62,7 +69,8 @@ func runAdvise(env *environment, c *cli.Context, flags *targetFlags, builds, pic
 		}
 		err = env.json(result)
 	case pick > 0 && len(result.Builds) > 0:
-		err = env.blocks(screen.Build(target, &result.Builds[0], result.Cautions), env.screen(c), c.Bool("header"))
+		err = env.blocks(screen.Build(target, &result.Builds[0], result.Cautions), env.screen(c),
+			c.Bool("header"))
 	default:
 		err = env.blocks(screen.Advice(result, total), env.screen(c), c.Bool("header"))
 	}
@@ -72,8 +80,10 @@ func runAdvise(env *environment, c *cli.Context, flags *targetFlags, builds, pic
 	return err
 }
 
-// search asks for every build, so that the same build has the same rank whatever is shown, and takes the time.
-func (env *environment) search(target substitute.Target, snapshot inventory.Snapshot) (substitute.Result, time.Duration) {
+// search asks for every build, so that the same build has the same rank whatever is shown, and
+// takes the time.
+func (env *environment) search(target substitute.Target,
+	snapshot inventory.Snapshot) (substitute.Result, time.Duration) {
 	start := env.now()
 	result := env.searched(target, snapshot, advise.Options{Builds: mostBuilds, Buy: true})
 	return result, env.now().Sub(start)
@@ -89,7 +99,8 @@ func shownBuilds(all []substitute.Build, most, pick int) ([]substitute.Build, er
 	case pick == 0 || len(all) == 0:
 		return all[:min(most, len(all))], nil
 	case pick > len(all):
-		return nil, wrongCall("--pick", fmt.Sprint(pick), fmt.Sprintf("the last build is number %d", len(all)))
+		return nil, wrongCall("--pick", fmt.Sprint(pick),
+			fmt.Sprintf("the last build is number %d", len(all)))
 	}
 	return all[pick-1 : pick], nil
 }

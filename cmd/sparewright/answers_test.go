@@ -31,7 +31,8 @@ import (
 // laidOut is what a terminal of 80 cells shows of an answer.
 func laidOut(t *testing.T, blocks []report.Block) string {
 	t.Helper()
-	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
+	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{},
+		&bytes.Buffer{})
 	require.NoError(t, env.blocks(blocks, ui.Screen{Terminal: true, Width: 80}, false))
 	return env.out.String()
 }
@@ -53,7 +54,8 @@ func target(t *testing.T, chemistry string, cells int, current si.Current) subst
 	return resolved
 }
 
-// Answers of every sort fit into 80 cells: buildable, to be bought for, refused; one build whole; the shopping list.
+// Answers of every sort fit into 80 cells: buildable, to be bought for, refused; one build whole;
+// the shopping list.
 func TestAnswersFitTheScreen(t *testing.T) {
 	for _, row := range []struct {
 		target substitute.Target
@@ -73,7 +75,8 @@ func TestAnswersFitTheScreen(t *testing.T) {
 		for i := range r.Builds {
 			requireFits(t, laidOut(t, screen.Build(r.Target, &r.Builds[i], r.Cautions)))
 		}
-		requireFits(t, laidOut(t, screen.Shopping(shopping(row.target, exchange.Demo(), shop.ShopOptions{}))))
+		requireFits(t, laidOut(t, screen.Shopping(
+			shopping(row.target, exchange.Demo(), shop.ShopOptions{}))))
 	}
 }
 
@@ -82,7 +85,8 @@ func TestStandInsFitTheScreen(t *testing.T) {
 	drawer := exchange.Demo()
 	r := searches(target(t, "li-ion", 4, 1), drawer, advise.Options{Builds: 2, Buy: true})
 	b := &r.Builds[0]
-	for _, role := range []string{"core pair", "wire, secondary", "switcher", "output rectifier", "shunt", "optocoupler", "mains fuse",
+	for _, role := range []string{"core pair", "wire, secondary", "switcher", "output rectifier",
+		"shunt", "optocoupler", "mains fuse",
 		"diode joining the loops", "amplifier", "bulk capacitor"} {
 		s, err := swap.StandIns(r.Target, drawer, b, role, 0)
 		require.NoError(t, err)
@@ -91,31 +95,42 @@ func TestStandInsFitTheScreen(t *testing.T) {
 		require.Contains(t, text, "\nwhat counts in this place\n")
 	}
 	low, high := 60.0, 0.7
-	text := laidOut(t, screen.Outside(swap.StandInsOutside("rectifier", []swap.Wanted{{Field: "reverse", Low: &low},
-		{Field: "forward", High: &high}, {Field: "technology", Words: []string{"schottky"}}}, drawer)))
+	text := laidOut(t, screen.Outside(swap.StandInsOutside("rectifier",
+		[]swap.Wanted{{Field: "reverse", Low: &low},
+			{Field: "forward", High: &high}, {Field: "technology", Words: []string{"schottky"}}},
+		drawer)))
 	requireFits(t, text)
-	require.Contains(t, text, "rectifier with reverse at least 60 V, forward at most 700 mV, technology\nschottky.")
+	require.Contains(t, text, "rectifier with reverse at least 60 V, forward at most 700 mV, "+
+		"technology\nschottky.")
 }
 
 // A plan with builds, parts, something left out and a purchase.
 func TestPlanFitsTheScreen(t *testing.T) {
 	r := searches(target(t, "li-ion", 4, 1), exchange.Demo(), advise.Options{Builds: 2, Buy: true})
 	lead := target(t, "lead-acid-agm", 6, 1)
-	text := laidOut(t, screen.Plan(plan.Plan{Wanted: 4, Built: 2, AtMost: 3, Room: 0.1, Loss: 5, Lines: []plan.PlanLine{
-		{Target: r.Target, Wanted: 3, Builds: r.Builds, Alone: true, Missing: []substitute.Refusal{{Check: "mains fuse",
-			Why: "needs fuse T 0.5 A 250 V, high breaking capacity"}}}, {Target: lead, Wanted: 1}},
-		Purchase: &plan.PlanPurchase{Role: seats.MainsFuse, Designation: "fuse T 0.5 A 250 V, high breaking capacity", Quantity: 2,
-			Unit: "piece", Built: 4, Unlocks: []string{"Li-ion 4S, 1 A", "lead-acid AGM 12 V cyclic, 1 A"}}, Cautions: r.Cautions}, true))
+	text := laidOut(t, screen.Plan(plan.Plan{Wanted: 4, Built: 2, AtMost: 3, Margin: 0.1, Loss: 5,
+		Lines: []plan.PlanLine{
+			{Target: r.Target, Wanted: 3, Builds: r.Builds, Alone: true,
+				Missing: []substitute.Refusal{{Check: "mains fuse",
+					Why: "needs fuse T 0.5 A 250 V, high breaking capacity"}}},
+			{Target: lead, Wanted: 1}},
+		Purchase: &plan.PlanPurchase{Role: seats.MainsFuse,
+			Designation: "fuse T 0.5 A 250 V, high breaking capacity", Quantity: 2,
+			Unit: "piece", Built: 4, Unlocks: []string{"Li-ion 4S, 1 A",
+				"lead-acid AGM 12 V cyclic, 1 A"}}, Cautions: r.Cautions}, true))
 	requireFits(t, text)
-	require.Contains(t, text, "2 of 4 chargers can be built from your drawer; at most 3 could be.\nThe search was cut short")
+	require.Contains(t, text, "2 of 4 chargers can be built from your drawer; at most 3 could "+
+		"be.\nThe search was cut short")
 	require.Contains(t, text, "One purchase helps most: 2 x fuse T 0.5 A 250 V")
 	require.Contains(t, text, "\n  Li-ion 4S, 1 A: in what is left, mains fuse: needs fuse")
 }
 
-// Shopping lists with prices and for several chargers, and networks, fit too, and what a price list holds is harmless.
+// Shopping lists with prices and for several chargers, and networks, fit too, and what a price list
+// holds is harmless.
 func TestListsFitTheScreen(t *testing.T) {
 	nasty := "\x1b[2Jx\u202ey " + strings.Repeat("Q", 60)
-	prices := inventory.PriceList{Prices: []inventory.Price{{Designation: "ETD34/17/11 N87", Each: 12345, Source: nasty},
+	prices := inventory.PriceList{Prices: []inventory.Price{
+		{Designation: "ETD34/17/11 N87", Each: 12345, Source: nasty},
 		{Designation: "*", Each: 999_999_0001, Source: "b"}},
 		Terms: []inventory.Terms{{Source: nasty, Postage: 1, Minimum: 100_000}}}
 	wanted := target(t, "li-ion", 2, 3)
@@ -128,9 +143,11 @@ func TestListsFitTheScreen(t *testing.T) {
 		require.NotContains(t, text, "\x1b")
 		require.NotContains(t, text, "\u202e")
 	}
-	for _, w := range []control.NetworkWish{{Ohm: 12_345, Parts: 3, Keep: 5}, {Ohm: 0.05, Parts: 2, Keep: 1},
+	for _, w := range []control.NetworkWish{{Ohm: 12_345, Parts: 3, Keep: 5},
+		{Ohm: 0.05, Parts: 2, Keep: 1},
 		{Ohm: 9.99e6, Parts: 3, Keep: 9},
-		{Ratio: 5.0501, Parts: 3, Reference: 2.495, Total: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}} {
+		{Ratio: 5.0501, Parts: 3, Reference: 2.495,
+			Total: si.Interval[si.Resistance]{Low: 1e3, High: 1e6}}} {
 		requireFits(t, laidOut(t, screen.Networks(control.Networks(w, exchange.Demo()))))
 	}
 }
@@ -141,26 +158,33 @@ func TestSurveyFitsTheScreen(t *testing.T) {
 	text := laidOut(t, screen.Survey(doc))
 	requireFits(t, text)
 	require.Regexp(t, `\n\d+ targets: \d+ buildable, \d+ need parts, \d+ refused\.\n`, text)
-	require.Equal(t, len(doc.Targets), strings.Count(text[:strings.Index(text, "\n\n")], "\n"), "one line a target")
+	require.Equal(t, len(doc.Targets), strings.Count(text[:strings.Index(text, "\n\n")], "\n"),
+		"one line a target")
 }
 
-// Text of the user is harmless and does not break the layout, however long it is and whatever it holds.
+// Text of the user is harmless and does not break the layout, however long it is and whatever it
+// holds.
 func TestHostileTextInAnswers(t *testing.T) {
-	r := advise.Advise(target(t, "li-ion", 4, 1), exchange.Demo(), advise.Options{Builds: 2, Buy: true})
+	r := advise.Advise(target(t, "li-ion", 4, 1), exchange.Demo(),
+		advise.Options{Builds: 2, Buy: true})
 	nasty := "\x1b[2Jx\u202ey\tz " + strings.Repeat("Q", 50)
 	b := &r.Builds[0]
 	b.Switcher.Designation, b.Core.Designation = nasty, nasty
-	b.Parts[0].Designation, b.Parts[0].Bin, b.Warnings = nasty, nasty, []string{"\nx\n" + strings.Repeat("word ", 40)}
+	b.Parts[0].Designation, b.Parts[0].Bin, b.Warnings = nasty, nasty,
+		[]string{"\nx\n" + strings.Repeat("word ", 40)}
 	b.Windings[0].Wire, b.Windings[0].Name = nasty, "primary"
 	r.Refused[0].Core, r.Refused[0].Switcher = nasty, nasty
-	for _, blocks := range [][]report.Block{screen.Advice(r, 2), screen.Build(r.Target, b, r.Cautions)} {
+	for _, blocks := range [][]report.Block{screen.Advice(r, 2),
+		screen.Build(r.Target, b, r.Cautions)} {
 		text := laidOut(t, blocks)
 		require.NotContains(t, text, "\x1b")
 		require.NotContains(t, text, "\u202e")
 		requireFits(t, text)
 	}
-	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
-	require.NoError(t, env.blocks(screen.Build(r.Target, b, r.Cautions), ui.Screen{Width: 80}, true))
+	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{},
+		&bytes.Buffer{})
+	require.NoError(t, env.blocks(screen.Build(r.Target, b, r.Cautions),
+		ui.Screen{Width: 80}, true))
 	for _, line := range strings.Split(strings.TrimSuffix(env.out.String(), "\n"), "\n") {
 		require.NotContains(t, line, "\x1b")
 		require.Regexp(t, `^[A-Za-z]+\t`, line, "every row begins with the word of its block")
@@ -184,7 +208,8 @@ func TestProgress(t *testing.T) {
 	p.at(6, 18) // a late goroutine
 	p.at(8, 18)
 	p.wipe()
-	require.Equal(t, "\rsurvey 7 of 18\rsurvey 8 of 18\r"+strings.Repeat(" ", 14)+"\r", seen.String())
+	require.Equal(t, "\rsurvey 7 of 18\rsurvey 8 of 18\r"+strings.Repeat(" ", 14)+"\r",
+		seen.String())
 }
 
 // A fault of the target is told with the text that was typed.
@@ -220,13 +245,15 @@ func TestSecondDrawer(t *testing.T) {
 	content, err := os.ReadFile(csv)
 	require.NoError(t, err)
 	for _, battery := range [][]string{{"li-ion", "3"}, {"li-ion", "4"}} {
-		out := runWords("advise", "--chemistry", battery[0], "--cells", battery[1], "--current", "1A", "--json")
+		out := runWords("advise", "--chemistry", battery[0], "--cells", battery[1], "--current",
+			"1A", "--json")
 		require.Equal(t, 0, out.status, out.stderr)
 		var doc substitute.Result
 		require.NoError(t, json.Unmarshal([]byte(out.stdout), &doc))
 		require.Equal(t, substitute.Feasible, doc.Builds[0].Verdict)
 		for _, p := range doc.Builds[0].Parts {
-			require.Contains(t, string(content), fmt.Sprint(p.Designation), "every part lies in this drawer")
+			require.Contains(t, string(content), fmt.Sprint(p.Designation),
+				"every part lies in this drawer")
 		}
 	}
 }

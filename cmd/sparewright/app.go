@@ -18,9 +18,9 @@ const (
 
 var groups = []string{groupDrawer, groupBuild, groupBook}
 
-// entry is a command before it is made: its word, the group it stands in ("" for none that people type), what the overview
-// says of it and what makes it. A call needs one command; to make all of them with their options would be most of the work
-// of --help.
+// entry is a command before it is made: its word, the group it stands in ("" for none that people
+// type), what the overview says of it and what makes it. A call needs one command; to make all of
+// them with their options would be most of the work of --help.
 type entry struct {
 	name, group, about string
 	make               func(*environment) *cli.Command
@@ -86,8 +86,9 @@ func (e entry) command(env *environment) *cli.Command {
 
 func usageError(_ *cli.Context, err error, _ bool) error { return libraryError(err) }
 
-// newApp builds the library's application around the one command asked for. Help, version and the sorting of words are done
-// here, not there: the library writes usage errors and the whole help on standard output.
+// newApp builds the library's application around the one command asked for. Help, version and the
+// sorting of words are done here, not there: the library writes usage errors and the whole help on
+// standard output.
 func newApp(env *environment, command *cli.Command) *cli.App {
 	return &cli.App{
 		Name:                      "sparewright",
@@ -103,8 +104,8 @@ func newApp(env *environment, command *cli.Command) *cli.App {
 	}
 }
 
-// dispatch finds out what the words ask for. What can be said at once, as help, it prints; else it returns the work of the
-// command they name.
+// dispatch finds out what the words ask for. What can be said at once, as help, it prints; else it
+// returns the work of the command they name.
 func (env *environment) dispatch(args []string) (work func() error, err error) {
 	if len(args) == 0 {
 		env.out.WriteString(overview())
@@ -134,7 +135,10 @@ func (env *environment) dispatch(args []string) (work func() error, err error) {
 		return nil, nil
 	}
 	app := newApp(env, command)
-	return func() error { return app.RunContext(env.ctx, append([]string{app.Name}, c.words()...)) }, nil
+	return func() error {
+		return app.RunContext(env.ctx,
+			append([]string{app.Name}, c.words()...))
+	}, nil
 }
 
 // version prints name, version and the commit it was built from.
@@ -148,7 +152,8 @@ func (env *environment) version(rest []string) error {
 
 // unknownCommand words the refusal of a command that does not exist.
 func unknownCommand(word string) error {
-	return wrongCall("unknown command", word, "there is no such command"+didYouMean("", word, commandNames())).
+	return wrongCall("unknown command", word,
+		"there is no such command"+didYouMean("", word, commandNames())).
 		try("sparewright help")
 }
 
@@ -177,18 +182,22 @@ func optionBeforeCommand(args []string) error {
 	return p.try(strings.Join(words, " "))
 }
 
-// action wraps the work of a command with the check of its operands: at least least, at most most (below 0: any number).
+// action wraps the work of a command with the check of its operands: at least least, at most most
+// (below 0: any number).
 func (env *environment) action(least, most int, work func(c *cli.Context) error) cli.ActionFunc {
 	return func(c *cli.Context) error {
 		n := c.Args().Len()
 		if n < least {
-			return wrongCall(c.Command.Name, "", "needs "+c.Command.ArgsUsage).try("sparewright help " + c.Command.Name)
+			return wrongCall(c.Command.Name, "",
+				"needs "+c.Command.ArgsUsage).try("sparewright help " + c.Command.Name)
 		}
 		if most >= 0 && n > most {
-			return wrongCall(c.Command.Name, c.Args().Get(most), "stray word").try("sparewright help " + c.Command.Name)
+			return wrongCall(c.Command.Name, c.Args().Get(most),
+				"stray word").try("sparewright help " + c.Command.Name)
 		}
 		err := work(c)
-		if c.Command.Name != "identify" && (err == nil || statusOf(err) == statusNothing) { // identify has a place for it in its answer
+		// identify has a place for it in its answer
+		if c.Command.Name != "identify" && (err == nil || statusOf(err) == statusNothing) {
 			env.remarks(c, saidOf(c))
 		}
 		return err

@@ -13,10 +13,14 @@ import (
 func backupCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "FILE",
-		Description: "Writes the whole drawer, with its history, to FILE, checks what was written, and puts its SHA-256 beside " +
-			"it in FILE.sha256. FILE appears only when it is complete; other commands may write to the drawer meanwhile. An " +
-			"existing FILE is left alone unless --force is given. restore brings it back. Keep it on another disk.",
-		UsageText: "sparewright backup drawers-backup.db\nsparewright backup drawers-backup.db --force --json",
+		Description: "Writes the whole drawer, with its history, to FILE, checks what was " +
+			"written, and puts its SHA-256 beside " +
+			"it in FILE.sha256. FILE appears only when it is complete; other commands may write " +
+			"to the drawer meanwhile. An " +
+			"existing FILE is left alone unless --force is given. restore brings it back. Keep " +
+			"it on another disk.",
+		UsageText: "sparewright backup drawers-backup.db\nsparewright backup drawers-backup.db " +
+			"--force --json",
 		Flags: append([]cli.Flag{
 			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
 		}, writingFlags()...),
@@ -47,7 +51,8 @@ func backup(env *environment, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	env.stands("the backup "+quoted(made.Path), "sparewright check tells when the last backup was made")
+	env.stands("the backup "+quoted(made.Path),
+		"sparewright check tells when the last backup was made")
 	if made.Unnoted != "" {
 		env.note("check will not know of this backup: %s", made.Unnoted)
 	}
@@ -56,8 +61,10 @@ func backup(env *environment, c *cli.Context) error {
 		err = env.json(backupJSON{made.Path, made.Bytes, made.Sum, r.Lots, r.Movements, defects(r)})
 	} else {
 		fmt.Fprintf(&env.out, "backup %s\n", ui.Safe(made.Path))
-		fmt.Fprintf(&env.out, "%d bytes, checked: %s, %s\n", made.Bytes, plural(r.Lots, "lot"), plural(r.Movements, "movement"))
-		fmt.Fprintf(&env.out, "bring it back: sparewright restore %s%s\n", ui.Safe(shellWord(made.Path)), ui.Safe(sameDrawers(c)))
+		fmt.Fprintf(&env.out, "%d bytes, checked: %s, %s\n", made.Bytes, plural(r.Lots, "lot"),
+			plural(r.Movements, "movement"))
+		fmt.Fprintf(&env.out, "bring it back: sparewright restore %s%s\n",
+			ui.Safe(shellWord(made.Path)), ui.Safe(sameDrawers(c)))
 	}
 	if err != nil {
 		return err

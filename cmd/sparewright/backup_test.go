@@ -8,7 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// A backup that was changed is a defect, and the schema knows that defects and ok exclude each other.
+// A backup that was changed is a defect, and the schema knows that defects and ok exclude each
+// other.
 func TestChangedBackupIsADefect(t *testing.T) {
 	dir := t.TempDir()
 	t.Setenv(drawersVariable, filepath.Join(dir, "drawers.db"))

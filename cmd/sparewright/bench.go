@@ -23,14 +23,20 @@ import (
 // benchCommand logs parts as fast as they can be read aloud: one line a lot, answered at once.
 func benchCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Description: "Reads lines until the end of the file, such as r 4k7 1% x20 B4. Every line is stored and answered at " +
-			"once. A line that is not understood changes nothing, says why on standard error, and makes the exit status 3 at " +
-			"the end; the others are kept. bin NAME, donor \"NAME\" and condition WORD hold for the lines that follow, also " +
-			"within one line for that line. With a donor in force whose plate is known, the word plate on a line stands for " +
-			"figures that are not printed on the part: at least what the plate says, as an estimate. undo takes back the last " +
+		Description: "Reads lines until the end of the file, such as r 4k7 1% x20 B4. Every line " +
+			"is stored and answered at " +
+			"once. A line that is not understood changes nothing, says why on standard error, " +
+			"and makes the exit status 3 at " +
+			"the end; the others are kept. bin NAME, donor \"NAME\" and condition WORD hold for " +
+			"the lines that follow, also " +
+			"within one line for that line. With a donor in force whose plate is known, the word " +
+			"plate on a line stands for " +
+			"figures that are not printed on the part: at least what the plate says, as an " +
+			"estimate. undo takes back the last " +
 			"line about a part, undo 3 the last three. help lists the forms. # opens a comment.",
 		UsageText: "printf 'bin B4\\nr 4k7 1%% x20\\nd UF4007 x4\\n' | sparewright bench\n" +
-			"echo 'r brown-black-orange-gold x12' | sparewright bench --donor \"router brick\" --json",
+			"echo 'r brown-black-orange-gold x12' | sparewright bench --donor \"router " +
+			"brick\" --json",
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "bin", Usage: "`NAME` of the bin to begin with"},
 			&cli.StringFlag{Name: "donor", Usage: "`NAME` of the donor to begin with"},
@@ -39,13 +45,15 @@ func benchCommand(env *environment) *cli.Command {
 	}
 }
 
-// bench runs the session. The answers go to standard output line by line, before the outcome of the whole is known.
+// bench runs the session. The answers go to standard output line by line, before the outcome of the
+// whole is known.
 func bench(env *environment, c *cli.Context) error {
 	if err := refuseDemo(c); err != nil {
 		return err
 	}
 	set := benchSetting{bin: c.String("bin"), donor: c.String("donor")}
-	if err := errors.Join(inventory.CheckName("bin", set.bin), inventory.CheckName("donor", set.donor)); err != nil {
+	if err := errors.Join(inventory.CheckName("bin", set.bin),
+		inventory.CheckName("donor", set.donor)); err != nil {
 		return err
 	}
 	return env.filling(c, func(s *sqlite.Store) error {
@@ -60,7 +68,8 @@ func bench(env *environment, c *cli.Context) error {
 			}
 		}
 		if err == nil && b.faulty > 0 {
-			err = badData("bench", "", fmt.Sprintf("%d of %d lines not understood; the others are kept", b.faulty, b.line))
+			err = badData("bench", "", fmt.Sprintf(
+				"%d of %d lines not understood; the others are kept", b.faulty, b.line))
 		}
 		return err
 	})
@@ -104,8 +113,8 @@ type benchJSON struct {
 
 func (b *benchSession) document() benchJSON { return benchJSON{b.line, b.faulty, b.log} }
 
-// run reads to the end of the input. Only what makes every further line pointless ends it early: an interrupt, or a drawer
-// file that cannot be written any more.
+// run reads to the end of the input. Only what makes every further line pointless ends it early: an
+// interrupt, or a drawer file that cannot be written any more.
 func (b *benchSession) run() error {
 	in := bufio.NewReaderSize(b.env.stdin, 2*longestBenchLine)
 	for {
@@ -187,7 +196,8 @@ func (b *benchSession) answer(text string, readErr error) (benchAnswer, error) {
 	return out, err
 }
 
-// readPlates reads what is known of the donors, so that a line can take a figure from the plate of one.
+// readPlates reads what is known of the donors, so that a line can take a figure from the plate of
+// one.
 func (b *benchSession) readPlates() error {
 	donors, err := b.store.Donors(b.env.ctx)
 	b.set.plates = map[string]inventory.Plate{}
@@ -205,7 +215,8 @@ func (b *benchSession) setting(a benchAction) (string, error) {
 		}
 	}
 	b.set = a.setting
-	value := map[string]string{"bin": b.set.bin, "donor": b.set.donor, "condition": string(b.set.condition)}[a.verb]
+	value := map[string]string{"bin": b.set.bin, "donor": b.set.donor,
+		"condition": string(b.set.condition)}[a.verb]
 	if value == "" {
 		return "no " + a.verb + " from here on", nil
 	}
@@ -214,7 +225,8 @@ func (b *benchSession) setting(a benchAction) (string, error) {
 	switch {
 	case a.verb != "donor":
 	case !known:
-		text += "; no such donor so far" + didYouMean("", b.set.donor, slices.Sorted(maps.Keys(b.set.plates)))
+		text += "; no such donor so far" +
+			didYouMean("", b.set.donor, slices.Sorted(maps.Keys(b.set.plates)))
 	case p.Known() || a.donor.Plate != "":
 		text += "; plate: " + plateText(p)
 	}
@@ -230,7 +242,8 @@ func (b *benchSession) describe(d inventory.Donor) error {
 		return &text
 	}
 	d, _, err := b.store.EditDonor(b.env.ctx, d.Name,
-		sqlite.DonorChange{Was: said(d.Was), Plate: said(d.Plate), State: said(d.State), Note: said(d.Note)}, b.env.now())
+		sqlite.DonorChange{Was: said(d.Was), Plate: said(d.Plate), State: said(d.State),
+			Note: said(d.Note)}, b.env.now())
 	if err == nil {
 		b.set.plates[d.Name] = inventory.ParsePlate(d.Plate)
 	}
@@ -239,7 +252,8 @@ func (b *benchSession) describe(d inventory.Donor) error {
 
 // put stores a lot and words what was understood.
 func (b *benchSession) put(a benchAction, out benchAnswer) (benchAnswer, error) {
-	ids, number, err := b.store.PutBatch(b.env.ctx, []inventory.Lot{a.lot}, fmt.Sprintf("bench line %d", b.line), b.env.now())
+	ids, number, err := b.store.PutBatch(b.env.ctx, []inventory.Lot{a.lot},
+		fmt.Sprintf("bench line %d", b.line), b.env.now())
 	if err != nil {
 		return out, err
 	}
@@ -253,7 +267,8 @@ func (b *benchSession) put(a benchAction, out benchAnswer) (benchAnswer, error) 
 	}
 	doc := exchange.LotDocument(after)
 	out.Lot, out.Added, out.Remarks = &doc, a.lot.Count, a.remarks
-	out.Answer = fmt.Sprintf("put in %s: %s; %s", counted(a.lot.Count, after.Unit()), partText(after), placeText(after))
+	out.Answer = fmt.Sprintf("put in %s: %s; %s", counted(a.lot.Count, after.Unit()),
+		partText(after), placeText(after))
 	return out, nil
 }
 
@@ -265,7 +280,8 @@ func partText(l inventory.Lot) string {
 			text += " ..."
 			break
 		}
-		text += ", " + strings.ReplaceAll(v.Field, "_", " ") + " " + withBasis(figureText(l.Part.Kind(), v), v.Basis)
+		text += ", " + strings.ReplaceAll(v.Field, "_", " ") + " " +
+			withBasis(figureText(l.Part.Kind(), v), v.Basis)
 	}
 	for _, m := range l.Measured {
 		text += ", measured " + readingText(l.Part.Kind(), m)
@@ -285,12 +301,13 @@ func placeText(l inventory.Lot) string {
 	return text + " holds " + counted(l.Count, l.Unit())
 }
 
-// undo takes back the last lines about parts by contrary movements, the last one first, whole or not at all. The ledger
-// keeps both.
+// undo takes back the last lines about parts by contrary movements, the last one first, whole or
+// not at all. The ledger keeps both.
 func (b *benchSession) undo(steps int) (string, error) {
 	if steps > len(b.stored) {
-		return "", wrongCall("undo", "", fmt.Sprintf("%d asked, %d stored in this session are left to take back; "+
-			"sparewright undo goes further back", steps, len(b.stored)))
+		return "", wrongCall("undo", "",
+			fmt.Sprintf("%d asked, %d stored in this session are left to take back; "+
+				"sparewright undo goes further back", steps, len(b.stored)))
 	}
 	last := slices.Clone(b.stored[len(b.stored)-steps:])
 	slices.Reverse(last)
@@ -310,13 +327,15 @@ func (b *benchSession) undo(steps int) (string, error) {
 	for i, u := range done {
 		m := u.Moves[0]
 		l := u.Lots[m.Lot]
-		said = append(said, fmt.Sprintf("took back line %d: %s of lot %d, %s now", last[i].line, counted(m.Delta, l.Unit()), m.Lot,
+		said = append(said, fmt.Sprintf("took back line %d: %s of lot %d, %s now", last[i].line,
+			counted(m.Delta, l.Unit()), m.Lot,
 			counted(l.Count, l.Unit())))
 	}
 	return strings.Join(said, "; "), nil
 }
 
-// say answers one line at once: what was understood on standard output, what was wrong on standard error.
+// say answers one line at once: what was understood on standard output, what was wrong on standard
+// error.
 func (b *benchSession) say(text string, a benchAnswer, err error) {
 	a.OK = err == nil
 	if err != nil {
@@ -346,8 +365,8 @@ func (b *benchSession) say(text string, a benchAnswer, err error) {
 	b.unsaid = b.tell(text)
 }
 
-// tell writes an answer out at once. When it cannot be written the session ends: whoever types on would not know what is
-// stored.
+// tell writes an answer out at once. When it cannot be written the session ends: whoever types on
+// would not know what is stored.
 func (b *benchSession) tell(text string) error {
 	_, err := io.WriteString(b.env.stdout, b.env.fitted(text))
 	if writtenOrUnread(err) {
@@ -365,8 +384,11 @@ func benchHelp() string {
 	return strings.Join(append(lines,
 		"  a listed part or a type name alone: LM358 x3, 1N5822 x4, P6KE200A, EF20 N87",
 		"  count: x20, 20x, some, plenty, 10+; wire and tape in metres: 40m",
-		"  also: bin B4, donor \"router brick\", tested, note \"short legs\", measured 4.68k+-0.5%, figure=value",
-		"  plate: figures not printed on the part, at least what the donor's plate says: c 470u plate",
-		"  alone: bin B4; donor \"router brick\" was \"wall adapter\" plate \"12 V 1 A\" dead; condition tested;",
+		"  also: bin B4, donor \"router brick\", tested, note \"short legs\", measured "+
+			"4.68k+-0.5%, figure=value",
+		"  plate: figures not printed on the part, at least what the donor's plate says: "+
+			"c 470u plate",
+		"  alone: bin B4; donor \"router brick\" was \"wall adapter\" plate \"12 V 1 A\" dead; "+
+			"condition tested;",
 		"  undo; undo 3"), "\n")
 }

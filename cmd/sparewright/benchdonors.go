@@ -10,23 +10,27 @@ import (
 	"sparewright/inventory"
 )
 
-// Lines about what stays whole: transformers that are not opened, and adapters. Both compete with winding; a build takes
-// them only when their owner has declared the barrier, which no line does by itself.
+// Lines about what stays whole: transformers that are not opened, and adapters. Both compete with
+// winding; a build takes them only when their owner has declared the barrier, which no line does by
+// itself.
 
 // transformerUse is how a line about a transformer is written.
-const transformerUse = "the shape, flyback, the primary inductance, secondary 14.7uH, ratio 6.5, leakage 8uH, " +
+const transformerUse = "the shape, flyback, the primary inductance, secondary 14.7uH, ratio 6.5, " +
+	"leakage 8uH, " +
 	"ohms 1.3R/40mR, chip NAME"
 
 // transformerFigures are the words on a line about a transformer that take a value behind them.
-var transformerFigures = map[string]string{"secondary": "secondary", "sec": "secondary", "bias": "bias", "ratio": "ratio",
-	"turns": "primary_turns", "leakage": "leakage", "saturation": "saturation", "passed": "passed", "chip": "chip",
+var transformerFigures = map[string]string{"secondary": "secondary", "sec": "secondary",
+	"bias": "bias", "ratio": "ratio",
+	"turns": "primary_turns", "leakage": "leakage", "saturation": "saturation", "passed": "passed",
+	"chip":   "chip",
 	"former": "former", "meter": "meter", "scope": "scope"}
 
 // topologyWords are what a donor used a transformer for.
 var topologyWords = []string{"flyback", "half-bridge", "forward"}
 
-// readTransformerLine reads what was measured at the pins of a closed transformer. A value with an error behind it, such as
-// 14.7uH+-2%, is a reading.
+// readTransformerLine reads what was measured at the pins of a closed transformer. A value with an
+// error behind it, such as 14.7uH+-2%, is a reading.
 func readTransformerLine(p *partLine) error {
 	for i := 0; i < len(p.Words); i++ {
 		text := p.Words[i]
@@ -80,8 +84,8 @@ func (p *partLine) shapeOrName(text string) error {
 	return nil
 }
 
-// read takes a value as a figure, or with an error behind it as a reading of that figure. The figure a part must have is
-// estimated by its reading.
+// read takes a value as a figure, or with an error behind it as a reading of that figure. The
+// figure a part must have is estimated by its reading.
 func (p *partLine) read(field, value string) {
 	number := beforeError(value)
 	if number == value {
@@ -121,10 +125,12 @@ func (p *partLine) sayBarrier(of string) {
 }
 
 // adapterUse is how a line about an adapter is written.
-const adapterUse = "what its plate says, such as 100-240V 12V 1A, working or dead, secondary or primary (regulation), chip NAME"
+const adapterUse = "what its plate says, such as 100-240V 12V 1A, working or dead, secondary or " +
+	"primary (regulation), chip NAME"
 
 // adapterFigures are the words on a line about an adapter that take a value behind them.
-var adapterFigures = map[string]string{"chip": "chip", "rectifier": "rectifier", "zener": "zener", "top": "top",
+var adapterFigures = map[string]string{"chip": "chip", "rectifier": "rectifier",
+	"zener": "zener", "top": "top",
 	"bottom": "bottom", "vref": "vref", "bulk": "bulk"}
 
 // plateWord is a word that can stand on a plate: a figure, or what parts input from output.
@@ -144,7 +150,8 @@ func readAdapterLine(p *partLine) error {
 			p.Add("state", word)
 		case word == "secondary" || word == "primary":
 			p.Add("regulation", word)
-		case plateWord().MatchString(text) || strings.Contains(text, " ") && inventory.ParsePlate(text).Known():
+		case plateWord().MatchString(text) ||
+			strings.Contains(text, " ") && inventory.ParsePlate(text).Known():
 			plate = append(plate, text)
 		case strings.Contains(text, " ") && p.Designation == "":
 			p.Designation = text
@@ -157,16 +164,19 @@ func readAdapterLine(p *partLine) error {
 	case len(read.Unread) > 0:
 		return p.Unknown(read.Unread[0], adapterUse)
 	case len(plate) > 0 && p.fromPlate:
-		return wrongCall("plate", strings.Join(plate, " "), "is a plate already; leave it or the word plate away")
+		return wrongCall("plate", strings.Join(plate, " "),
+			"is a plate already; leave it or the word plate away")
 	case p.Measured != "":
-		return wrongCall("measured", p.Measured, "an adapter goes by its plate; leave the reading away, or write it as a note")
+		return wrongCall("measured", p.Measured,
+			"an adapter goes by its plate; leave the reading away, or write it as a note")
 	case p.fromPlate:
 		read = p.plate
 	}
 	p.ofPlate(read)
 	if p.Typed("volts") == "" || p.Typed("amps") == "" {
-		return wrongCall("adapter", strings.Join(plate, " "), "needs one output with its current, such as 12V 1A; of several "+
-			"outputs write volts=12V amps=1A")
+		return wrongCall("adapter", strings.Join(plate, " "),
+			"needs one output with its current, such as 12V 1A; of several "+
+				"outputs write volts=12V amps=1A")
 	}
 	if p.Designation == "" {
 		p.Designation = "adapter " + spaced(p.Typed("volts")) + " " + spaced(p.Typed("amps"))
@@ -182,7 +192,8 @@ func (p *partLine) ofPlate(plate inventory.Plate) {
 	}
 }
 
-// spaced puts a blank between the figure and the unit of a voltage or a current, however it was typed.
+// spaced puts a blank between the figure and the unit of a voltage or a current, however it was
+// typed.
 func spaced(text string) string {
 	if v, err := si.Parse[si.Voltage](text); err == nil {
 		return si.Text(v)

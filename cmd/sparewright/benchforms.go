@@ -24,6 +24,9 @@ var benchForms = sync.OnceValue(func() map[string]benchForm {
 			forms[word] = f.form
 		}
 	}
+	for word, now := range catalog.EarlierKinds {
+		forms[word] = forms[string(now)]
+	}
 	return forms
 })
 
@@ -53,7 +56,7 @@ var benchOrder = []struct {
 	{"tape", benchForm{catalog.KindFilm, true, readTape, `tape polyester 25um 20m`}},
 	{"fuse", benchForm{catalog.KindFuse, false, readWords, `fuse T1A 250V x2`}},
 	{"ntc thermistor", benchForm{catalog.KindThermistor, false, readWords, `ntc 10R 2A x1`}},
-	{"led lamp", benchForm{catalog.KindLamp, false, readWords, `led red x10`}},
+	{"led", benchForm{catalog.KindLED, false, readWords, `led red x10`}},
 	{"trimmer pot", benchForm{catalog.KindTrimmer, false, readWords, `trimmer 5k x2`}},
 	{"choke", benchForm{catalog.KindChoke, false, readWords, `choke common-mode 10mH 0.5A x1`}},
 	{"transformer trafo", benchForm{catalog.KindTransformer, false, readTransformerLine,
@@ -76,7 +79,8 @@ func readWords(p *partLine) error { return p.Read() }
 
 func readTape(p *partLine) error { return p.ReadTape() }
 
-// readListedLine takes a name that is listed, or one with its figures. The catalog fills in the rest.
+// readListedLine takes a name that is listed, or one with its figures. The catalog fills in the
+// rest.
 func readListedLine(p *partLine) error {
 	if len(p.Words) == 0 {
 		return wrongCall(string(p.Kind), "", "needs a name")
@@ -89,7 +93,8 @@ func readListedLine(p *partLine) error {
 }
 
 // chipKinds is where a chip is looked for.
-var chipKinds = []catalog.Kind{catalog.KindSwitcher, catalog.KindAmplifier, catalog.KindReference, catalog.KindOptocoupler,
+var chipKinds = []catalog.Kind{catalog.KindSwitcher, catalog.KindAmplifier, catalog.KindReference,
+	catalog.KindOptocoupler,
 	catalog.KindBridge, catalog.KindRectifier, catalog.KindController, catalog.KindTransistor}
 
 // readChipLine finds out what kind of chip a name is.

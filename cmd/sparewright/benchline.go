@@ -11,8 +11,8 @@ import (
 	"sparewright/inventory/exchange"
 )
 
-// One line of the bench session is taken apart here. Nothing is stored; a line that is not understood is an error and has no
-// effect.
+// One line of the bench session is taken apart here. Nothing is stored; a line that is not
+// understood is an error and has no effect.
 
 // benchSetting is what earlier lines set for the following ones.
 type benchSetting struct {
@@ -40,7 +40,8 @@ type benchWord struct {
 // longestBenchLine is the longest line read, in bytes.
 const longestBenchLine = 1000
 
-// splitBenchLine cuts a line at blanks; "..." keeps blanks together. A word that begins with # opens a comment.
+// splitBenchLine cuts a line at blanks; "..." keeps blanks together. A word that begins with #
+// opens a comment.
 func splitBenchLine(line string) ([]benchWord, error) {
 	var words []benchWord
 	rest := strings.TrimSpace(line)
@@ -99,7 +100,8 @@ func parseBenchLine(line string, set benchSetting) (benchAction, error) {
 	return parsePart(form, rest, set)
 }
 
-// parseSetting reads bin B4, donor "name" and condition tested. A dash or nothing takes the setting back.
+// parseSetting reads bin B4, donor "name" and condition tested. A dash or nothing takes the setting
+// back.
 func parseSetting(what string, rest []benchWord, set benchSetting) (benchAction, error) {
 	a := benchAction{verb: what, setting: set}
 	name := ""
@@ -120,12 +122,14 @@ func parseSetting(what string, rest []benchWord, set benchSetting) (benchAction,
 		return a, describeDonor(&a, rest)
 	}
 	if len(rest) > 1 {
-		return a, wrongCall(what, rest[1].text, "stray word; put quotation marks round a name of several words")
+		return a, wrongCall(what, rest[1].text,
+			"stray word; put quotation marks round a name of several words")
 	}
 	return a, inventory.CheckName(what, name)
 }
 
-// describeDonor reads what follows the name: was "wall adapter", plate "12 V 1 A", dead or working, note "...".
+// describeDonor reads what follows the name: was "wall adapter", plate "12 V 1 A", dead or working,
+// note "...".
 func describeDonor(a *benchAction, rest []benchWord) error {
 	d := inventory.Donor{Name: a.setting.donor}
 	for i := 1; i < len(rest); i++ {
@@ -133,11 +137,14 @@ func describeDonor(a *benchAction, rest []benchWord) error {
 		switch {
 		case word == "dead" || word == "working":
 			d.State = word
-		case (word == "was" || word == "plate" || word == "state" || word == "note") && i+1 < len(rest):
+		case (word == "was" || word == "plate" || word == "state" || word == "note") &&
+			i+1 < len(rest):
 			i++
-			*map[string]*string{"was": &d.Was, "plate": &d.Plate, "state": &d.State, "note": &d.Note}[word] = rest[i].text
+			*map[string]*string{"was": &d.Was, "plate": &d.Plate, "state": &d.State,
+				"note": &d.Note}[word] = rest[i].text
 		default:
-			return wrongCall("donor", rest[i].text, "stray word; write donor \"name\" plate \"12 V 1 A\" dead note \"...\"")
+			return wrongCall("donor", rest[i].text,
+				"stray word; write donor \"name\" plate \"12 V 1 A\" dead note \"...\"")
 		}
 	}
 	if d.Described() {
@@ -185,8 +192,8 @@ type common struct {
 	figures, rest         []string
 }
 
-// takeCommon sorts the words of a line: count, place, donor, condition, note, reading and name=value; the rest is for the
-// form of the kind.
+// takeCommon sorts the words of a line: count, place, donor, condition, note, reading and
+// name=value; the rest is for the form of the kind.
 func takeCommon(words []benchWord, set benchSetting, metres bool) (common, error) {
 	c := common{setting: set}
 	seen := map[string]string{} // words that may stand once, with what they said
@@ -201,7 +208,8 @@ func takeCommon(words []benchWord, set benchSetting, metres bool) (common, error
 		w := words[i]
 		word := strings.ToLower(w.text)
 		switch {
-		case strings.Contains(w.text, "=") && strings.Index(w.text, "=") > 0 && !countWord().MatchString(w.text):
+		case strings.Contains(w.text, "=") && strings.Index(w.text, "=") > 0 &&
+			!countWord().MatchString(w.text):
 			c.figures = append(c.figures, w.text)
 		case w.quoted:
 			c.rest = append(c.rest, w.text)
@@ -218,7 +226,8 @@ func takeCommon(words []benchWord, set benchSetting, metres bool) (common, error
 			}
 			*map[string]*string{"bin": &c.setting.bin, "donor": &c.setting.donor, "note": &c.note,
 				"measured": &c.measured}[word] = words[i].text
-			if word == "measured" && i+1 < len(words) && !words[i+1].quoted && unitApart(words[i].text, words[i+1].text) {
+			if word == "measured" && i+1 < len(words) && !words[i+1].quoted &&
+				unitApart(words[i].text, words[i+1].text) {
 				i++
 				c.measured += words[i].text
 			}
@@ -232,12 +241,14 @@ func takeCommon(words []benchWord, set benchSetting, metres bool) (common, error
 				return c, err
 			}
 			c.setting.condition = inventory.Condition(word)
-		case metres && i+1 < len(words) && words[i+1].text == "m" && bareNumber().MatchString(w.text) && c.count == "":
+		case metres && i+1 < len(words) && words[i+1].text == "m" &&
+			bareNumber().MatchString(w.text) && c.count == "":
 			i++
 			c.count = w.text + "m"
 		case countWord().MatchString(w.text) || metres && lengthWord().MatchString(w.text):
 			if c.count != "" {
-				return c, wrongCall("count", w.text, "given before as "+quoted(c.count)+"; give it once")
+				return c, wrongCall("count", w.text,
+					"given before as "+quoted(c.count)+"; give it once")
 			}
 			c.count = w.text
 		case c.count != "" && binWord().MatchString(w.text):
@@ -275,11 +286,13 @@ func parsePart(form benchForm, words []benchWord, set benchSetting) (benchAction
 	if err != nil {
 		return a, err
 	}
-	p := &partLine{Line: typed.Line{Kind: form.kind, Words: c.rest, Figures: c.figures, Measured: c.measured},
+	p := &partLine{Line: typed.Line{Kind: form.kind, Words: c.rest, Figures: c.figures,
+		Measured: c.measured},
 		plate: set.plates[c.setting.donor], fromPlate: c.plate}
 	p.Volts = p.unprintedVolts
 	if c.plate && c.setting.donor == "" {
-		return a, wrongCall("plate", "", "no donor is named; write donor \"name\" plate \"12 V 1 A\" before")
+		return a, wrongCall("plate", "",
+			"no donor is named; write donor \"name\" plate \"12 V 1 A\" before")
 	}
 	if err := form.read(p); err != nil {
 		return a, asCallError(err)
@@ -317,7 +330,8 @@ func parsePart(form benchForm, words []benchWord, set benchSetting) (benchAction
 	}
 	a.lot, a.remarks = lot, p.Said
 	if word := strings.ToLower(c.count); word == "some" || word == "plenty" {
-		a.remarks = append(a.remarks, word+" counts as "+strconv.FormatFloat(lot.Count, 'f', -1, 64))
+		a.remarks = append(a.remarks, word+" counts as "+
+			strconv.FormatFloat(lot.Count, 'f', -1, 64))
 	}
 	return a, lot.Validate()
 }

@@ -12,8 +12,9 @@ import (
 // longestListed is how many words a listed designation may have, as "polyester film 50 um".
 const longestListed = 5
 
-// listedLine finds the form of a line that begins with a designation instead of a kind: LM358 x3. The fewest words that are a
-// designation of the tables count; where parts of several kinds are called so, none is taken.
+// listedLine finds the form of a line that begins with a designation instead of a kind: LM358 x3.
+// The fewest words that are a designation of the tables count; where parts of several kinds are
+// called so, none is taken.
 func listedLine(words []benchWord) (benchForm, error) {
 	for n := 1; n <= min(len(words), longestListed); n++ {
 		name := joined(words[:n])
@@ -22,8 +23,9 @@ func listedLine(words []benchWord) (benchForm, error) {
 		case 1:
 			return formFor(kinds[0]), nil
 		default:
-			return benchForm{}, wrongCall("first word", name, "may be a "+strings.Join(kindWords(kinds), " or a ")+
-				"; write its kind before it, such as "+formWord(kinds[0])+" "+name)
+			return benchForm{}, wrongCall("first word", name,
+				"may be a "+strings.Join(kindWords(kinds), " or a ")+
+					"; write its kind before it, such as "+formWord(kinds[0])+" "+name)
 		}
 	}
 	return benchForm{}, unknownFirst(words[0].text)
@@ -37,7 +39,8 @@ func joined(words []benchWord) string {
 	return strings.Join(out, " ")
 }
 
-// kindsCalled lists the kinds that have a part of that designation: one in a table, or a type name that says its figures.
+// kindsCalled lists the kinds that have a part of that designation: one in a table, or a type name
+// that says its figures.
 func kindsCalled(name string) []catalog.Kind {
 	var out []catalog.Kind
 	for _, k := range catalog.Kinds() {
@@ -84,7 +87,8 @@ func kindWords(kinds []catalog.Kind) []string {
 	return out
 }
 
-// unknownFirst refuses the first word of a line with the nearest cure: the kinds whose code it may be, else the nearest word.
+// unknownFirst refuses the first word of a line with the nearest cure: the kinds whose code it may
+// be, else the nearest word.
 func unknownFirst(word string) error {
 	var lines []string
 	for _, r := range codes.ReadAny(word) {
@@ -100,5 +104,6 @@ func unknownFirst(word string) error {
 	}
 	fault := typed.NotListed(word, chipKinds)
 	_, cure, _ := strings.Cut(fault.Error(), "; ")
-	return wrongCall("first word", word, "no kind of part and no listed one; "+cure+"; help lists the kinds")
+	return wrongCall("first word", word,
+		"no kind of part and no listed one; "+cure+"; help lists the kinds")
 }

@@ -23,20 +23,29 @@ type bendFlags struct {
 
 // bendCommand answers how far the output of a whole adapter can be moved.
 func bendCommand(env *environment) *cli.Command {
-	f := bendFlags{&mains{value: si.Interval[si.Voltage]{Low: 195, High: 265}}, &quantity[si.Frequency]{value: 50},
+	f := bendFlags{&mains{value: si.Interval[si.Voltage]{Low: 195, High: 265}},
+		&quantity[si.Frequency]{value: 50},
 		&quantity[si.Voltage]{}, &quantity[si.Current]{}}
 	return &cli.Command{
 		ArgsUsage: "LOT",
-		Description: "Answers for one lot of kind adapter how far its output can be moved by its divider: every limit with the " +
-			"output at which it binds, what must be measured first, the current it gives there, which parts of the drawer widen " +
-			"the range, and the divider leg for it. With --volts one output is held against every limit; the exit status is then 1 " +
+		Description: "Answers for one lot of kind adapter how far its output can be moved by its " +
+			"divider: every limit with the " +
+			"output at which it binds, what must be measured first, the current it gives there, " +
+			"which parts of the drawer widen " +
+			"the range, and the divider leg for it. With --volts one output is held against " +
+			"every limit; the exit status is then 1 " +
 			"when it is not reached. A figure that is not known never counts as kept.",
-		UsageText: "sparewright bend 281 --demo\nsparewright bend 281 --volts 15 --current 1A --demo\nsparewright bend 281 --json --demo",
+		UsageText: "sparewright bend 281 --demo\nsparewright bend 281 --volts 15 --current 1A " +
+			"--demo\nsparewright bend 281 --json --demo",
 		Flags: append([]cli.Flag{
-			&cli.GenericFlag{Name: "volts", Value: f.volts, Usage: "hold the output `V` against every limit"},
-			&cli.GenericFlag{Name: "current", Value: f.current, Usage: "with the current `A` (default: what it gives there)"},
-			&cli.GenericFlag{Name: "mains", Value: f.mains, Usage: "mains voltage `RANGE` (default 195-265); 230 alone is 230 V +-10 %"},
-			&cli.GenericFlag{Name: "line", Value: f.line, Usage: "lowest mains frequency `HZ` (default 50)"},
+			&cli.GenericFlag{Name: "volts", Value: f.volts,
+				Usage: "hold the output `V` against every limit"},
+			&cli.GenericFlag{Name: "current", Value: f.current,
+				Usage: "with the current `A` (default: what it gives there)"},
+			&cli.GenericFlag{Name: "mains", Value: f.mains,
+				Usage: "mains voltage `RANGE` (default 195-265); 230 alone is 230 V +-10 %"},
+			&cli.GenericFlag{Name: "line", Value: f.line,
+				Usage: "lowest mains frequency `HZ` (default 50)"},
 		}, readingFlags()...),
 		Action: env.action(1, 1, func(c *cli.Context) error { return bend(env, c, f) }),
 	}
@@ -59,11 +68,13 @@ func bend(env *environment, c *cli.Context, f bendFlags) error {
 		return inventory.NoLot{Lot: id}
 	}
 	if _, is := lot.Part.(catalog.Adapter); !is {
-		return wrongCall("bend", fmt.Sprint(id), fmt.Sprintf("this lot is of kind %s; only an adapter can be bent", lot.Part.Kind())).
+		return wrongCall("bend", fmt.Sprint(id),
+			fmt.Sprintf("this lot is of kind %s; only an adapter can be bent", lot.Part.Kind())).
 			try("sparewright list adapter")
 	}
-	answer, ok := adapter.Bend(snapshot, id, adapter.BendSpec{Mains: f.mains.value, Line: f.line.value, Output: f.volts.value,
-		Current: f.current.value})
+	answer, ok := adapter.Bend(snapshot, id,
+		adapter.BendSpec{Mains: f.mains.value, Line: f.line.value, Output: f.volts.value,
+			Current: f.current.value})
 	if !ok {
 		return wrongCall("bend", fmt.Sprint(id), "this adapter is damaged, or none of it is free")
 	}
@@ -90,5 +101,6 @@ func (f bendFlags) check() error {
 	if err == nil && f.current.given() {
 		err = substitute.CheckCurrent(f.current.value)
 	}
-	return faultOfCall(err, map[string]string{"mains": f.mains.text, "line": f.line.text, "current": f.current.text})
+	return faultOfCall(err, map[string]string{"mains": f.mains.text, "line": f.line.text,
+		"current": f.current.text})
 }

@@ -5,8 +5,9 @@ import (
 	"sparewright/substitute/report"
 )
 
-// blocks lays an answer out. On a terminal every block stands under its heading; elsewhere every row is one line of
-// tab-separated cells that begins with the word of its block, so that the blocks can be told apart.
+// blocks lays an answer out. On a terminal every block stands under its heading; elsewhere every
+// row is one line of tab-separated cells that begins with the word of its block, so that the blocks
+// can be told apart.
 func (env *environment) blocks(answer []report.Block, screen ui.Screen, header bool) error {
 	for i, b := range answer {
 		var err error
@@ -58,7 +59,8 @@ func uiTable(t report.Table, narrow bool) ui.Table {
 	var out ui.Table
 	for _, c := range t.Columns {
 		if !narrow || !c.Wide {
-			out.Columns = append(out.Columns, ui.Column{Title: c.Title, Number: c.Number, Shrink: c.Shrink})
+			out.Columns = append(out.Columns,
+				ui.Column{Title: c.Title, Number: c.Number, Shrink: c.Shrink})
 		}
 	}
 	for _, row := range t.Rows {

@@ -18,22 +18,29 @@ import (
 func changeCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "LOT",
-		Description: "Changes what is noted of a lot that is in the drawer: the bin it lies in, its condition, its note, what it " +
-			"is (shape, family, ferrite or former of a core and other words, as put takes them), and what was measured on it, in " +
-			"place of an earlier reading of the same figure. A reading counts for every piece of the lot; a piece that differs is " +
-			"taken out and put back with its own reading. Counts are changed by put and take. An empty bin or note takes the old " +
+		Description: "Changes what is noted of a lot that is in the drawer: the bin it lies in, " +
+			"its condition, its note, what it " +
+			"is (shape, family, ferrite or former of a core and other words, as put takes them), " +
+			"and what was measured on it, in " +
+			"place of an earlier reading of the same figure. A reading counts for every piece of " +
+			"the lot; a piece that differs is " +
+			"taken out and put back with its own reading. Counts are changed by put and take. An " +
+			"empty bin or note takes the old " +
 			"one away.",
 		UsageText: "sparewright change 175 --measured resistance=9.97k+-0.2% --condition tested\n" +
 			"sparewright change 175 --bin B7\n" +
 			"sparewright change 12 --set shape=E25/13/7 --set ferrite=N87",
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "bin", Usage: "`NAME` of the drawer or box the lot lies in now"},
-			&cli.GenericFlag{Name: "condition", Value: &choice{words: conditionWords}, Usage: "`WORD`: new, tested, untested or damaged"},
+			&cli.GenericFlag{Name: "condition", Value: &choice{words: conditionWords},
+				Usage: "`WORD`: new, tested, untested or damaged"},
 			&cli.StringFlag{Name: "note", Usage: "`TEXT` to remember"},
 			&cli.GenericFlag{Name: "set", Value: &texts{},
-				Usage: "`NAME=WORD`, such as shape=E25/13/7; an empty word takes it away; may be repeated"},
+				Usage: "`NAME=WORD`, such as shape=E25/13/7; an empty word takes it away; " +
+					"may be repeated"},
 			&cli.GenericFlag{Name: "measured", Value: &texts{},
-				Usage: "`FIGURE=VALUE` read on the bench, such as resistance=4.683k+-0.2%; may be repeated"},
+				Usage: "`FIGURE=VALUE` read on the bench, such as resistance=4.683k+-0.2%; " +
+					"may be repeated"},
 		}, writingFlags()...),
 		Action: env.action(1, 1, func(c *cli.Context) error { return change(env, c) }),
 	}
@@ -49,7 +56,8 @@ func change(env *environment, c *cli.Context) error {
 	}
 	wanted := changeFromCall(c)
 	if wanted == (sqlite.Change{}) && !c.IsSet("measured") && !c.IsSet("set") {
-		return wrongCall("change", "", "says nothing to change; give --bin, --condition, --note, --set or --measured").
+		return wrongCall("change", "", "says nothing to change; give --bin, --condition, --note, "+
+			"--set or --measured").
 			try("sparewright help change")
 	}
 	var before, after inventory.Lot
@@ -104,8 +112,8 @@ func changeFromCall(c *cli.Context) sqlite.Change {
 	return out
 }
 
-// wordsFromCall is the part with the words of --set, nil without any. A shape or grade that is not listed is refused: nothing could be
-// filled in from it.
+// wordsFromCall is the part with the words of --set, nil without any. A shape or grade that is not
+// listed is refused: nothing could be filled in from it.
 func wordsFromCall(c *cli.Context, p catalog.Part) (catalog.Part, error) {
 	list := *c.Generic("set").(*texts)
 	if len(list) == 0 {
@@ -115,7 +123,8 @@ func wordsFromCall(c *cli.Context, p catalog.Part) (catalog.Part, error) {
 		name, word, found := strings.Cut(text, "=")
 		name, word = strings.TrimSpace(name), strings.TrimSpace(word)
 		if !found {
-			return nil, wrongCall("--set", text, "write a name, = and a word, such as shape=E25/13/7")
+			return nil, wrongCall("--set", text,
+				"write a name, = and a word, such as shape=E25/13/7")
 		}
 		if err := listedWord(name, word); err != nil {
 			return nil, wrongCall("--set", text, err.Error())
@@ -140,7 +149,8 @@ func listedWord(name, word string) error {
 		return nil
 	}
 	if !ok {
-		return fmt.Errorf("no such %s is listed; leave it out and give the figures as measured", name)
+		return fmt.Errorf("no such %s is listed; leave it out and give the figures as measured",
+			name)
 	}
 	return nil
 }
@@ -156,7 +166,9 @@ func readingsFromCall(c *cli.Context, l inventory.Lot) ([]inventory.Measurement,
 		if err != nil {
 			return nil, wrongCall("--measured", text, withoutEcho(err.Error()))
 		}
-		if slices.ContainsFunc(out, func(o inventory.Measurement) bool { return o.Field == m.Field }) {
+		if slices.ContainsFunc(out, func(o inventory.Measurement) bool {
+			return o.Field == m.Field
+		}) {
 			return nil, wrongCall("--measured", text, m.Field+" stands there twice; give it once")
 		}
 		out = append(out, m)
@@ -166,11 +178,13 @@ func readingsFromCall(c *cli.Context, l inventory.Lot) ([]inventory.Measurement,
 
 // sayChanged prints the lot as it is now and the call that brings back what was noted before.
 func sayChanged(env *environment, c *cli.Context, before, after inventory.Lot) {
-	fmt.Fprintf(&env.out, "changed lot %d, %s %s\n", after.ID, after.Part.Kind(), quoted(after.Part.Designation()))
+	fmt.Fprintf(&env.out, "changed lot %d, %s %s\n", after.ID, after.Part.Kind(),
+		quoted(after.Part.Designation()))
 	var back []string
 	row := func(name, was, is string) {
 		if was != is {
-			fmt.Fprintf(&env.out, "  %-18s %s (%s before)\n", name, ui.Safe(or(is, "none")), ui.Safe(or(was, "none")))
+			fmt.Fprintf(&env.out, "  %-18s %s (%s before)\n", name, ui.Safe(or(is, "none")),
+				ui.Safe(or(was, "none")))
 			back = append(back, "--"+name, shellWord(was))
 		}
 	}
@@ -178,24 +192,30 @@ func sayChanged(env *environment, c *cli.Context, before, after inventory.Lot) {
 	row("condition", string(before.Condition), string(after.Condition))
 	row("note", before.Note, after.Note)
 	for _, w := range changedWords(before.Part, after.Part) {
-		fmt.Fprintf(&env.out, "  %-18s %s (%s before)\n", w.name, ui.Safe(or(w.is, "none")), ui.Safe(or(w.was, "none")))
+		fmt.Fprintf(&env.out, "  %-18s %s (%s before)\n", w.name, ui.Safe(or(w.is, "none")),
+			ui.Safe(or(w.was, "none")))
 		back = append(back, "--set", shellWord(w.name+"="+w.was))
 	}
 	for _, m := range after.Measured {
-		at := slices.IndexFunc(before.Measured, func(o inventory.Measurement) bool { return o.Field == m.Field })
+		at := slices.IndexFunc(before.Measured,
+			func(o inventory.Measurement) bool { return o.Field == m.Field })
 		if at >= 0 && before.Measured[at] == m {
 			continue
 		}
-		fmt.Fprintf(&env.out, "  %-18s %s\n", "measured", ui.Safe(readingText(after.Part.Kind(), m)))
+		fmt.Fprintf(&env.out, "  %-18s %s\n", "measured",
+			ui.Safe(readingText(after.Part.Kind(), m)))
 		if at >= 0 {
-			back = append(back, "--measured", shellWord(exchange.ReadingWords(after.Part.Kind(), before.Measured[at])))
+			back = append(back, "--measured",
+				shellWord(exchange.ReadingWords(after.Part.Kind(), before.Measured[at])))
 		}
 	}
 	if c.IsSet("measured") && after.Count > 1 && after.Unit() == inventory.Pieces {
-		fmt.Fprintf(&env.out, "the reading counts for all %s pieces of the lot\n", inventory.FormatCount(after.Count))
+		fmt.Fprintf(&env.out, "the reading counts for all %s pieces of the lot\n",
+			inventory.FormatCount(after.Count))
 	}
 	if len(back) > 0 {
-		again := fmt.Sprintf("sparewright change %d %s%s", after.ID, strings.Join(back, " "), sameDrawers(c))
+		again := fmt.Sprintf("sparewright change %d %s%s", after.ID, strings.Join(back, " "),
+			sameDrawers(c))
 		fmt.Fprintf(&env.out, "undo: %s\n", ui.Safe(again))
 	}
 }

@@ -13,9 +13,12 @@ import (
 // checkCommand looks the drawer file over.
 func checkCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Description: "Checks the whole drawer file and changes nothing: its pages, that nothing refers to what is missing, the " +
-			"count of every lot against its ledger and against what is set aside, every part and reading against the catalog, " +
-			"and whether the last backup is still as it was written. Defects are named one a line and make the exit status 1.",
+		Description: "Checks the whole drawer file and changes nothing: its pages, that nothing " +
+			"refers to what is missing, the " +
+			"count of every lot against its ledger and against what is set aside, every part and " +
+			"reading against the catalog, " +
+			"and whether the last backup is still as it was written. Defects are named one a " +
+			"line and make the exit status 1.",
 		UsageText: "sparewright check\nsparewright check --json",
 		Flags:     append([]cli.Flag{}, writingFlags()...),
 		Action:    env.action(0, 0, func(c *cli.Context) error { return check(env, c) }),
@@ -67,9 +70,11 @@ func check(env *environment, c *cli.Context) error {
 }
 
 func checkDocument(r sqlite.Report) checkJSON {
-	doc := checkJSON{r.Path, r.Bytes, r.Form, r.Lots, r.Parts, r.Movements, r.SetAsides, r.OK(), defects(r), nil}
+	doc := checkJSON{r.Path, r.Bytes, r.Form, r.Lots, r.Parts, r.Movements, r.SetAsides, r.OK(),
+		defects(r), nil}
 	if b := r.Backup; b != nil {
-		doc.Backup = &lastBackupJSON{File: b.File, When: b.When.UTC().Format(time.RFC3339), State: b.State}
+		doc.Backup = &lastBackupJSON{File: b.File, When: b.When.UTC().Format(time.RFC3339),
+			State: b.State}
 		if b.Since >= 0 {
 			doc.Backup.Movements = &b.Since
 		}
@@ -82,7 +87,8 @@ func defects(r sqlite.Report) []string { return append([]string{}, r.Problems...
 
 func sayChecked(env *environment, c *cli.Context, r sqlite.Report) {
 	fmt.Fprintf(&env.out, "drawer file %s\n", ui.Safe(r.Path))
-	fmt.Fprintf(&env.out, "%d bytes, form %d: %s, %s, %s, %s\n", r.Bytes, r.Form, plural(r.Lots, "lot"),
+	fmt.Fprintf(&env.out, "%d bytes, form %d: %s, %s, %s, %s\n", r.Bytes, r.Form,
+		plural(r.Lots, "lot"),
 		plural(r.Parts, "part"), plural(r.Movements, "movement"), plural(r.SetAsides, "set-aside"))
 	fmt.Fprintln(&env.out, backupLine(r.Backup))
 	if r.OK() {
@@ -113,7 +119,8 @@ func backupLine(b *sqlite.LastBackup) string {
 	case b.Since > 0:
 		since = fmt.Sprintf(", %s since", plural(int(b.Since), "movement"))
 	}
-	return fmt.Sprintf("last backup %s%s\n  in %s", b.When.UTC().Format("2006-01-02 15:04 UTC"), since, ui.Safe(b.File))
+	return fmt.Sprintf("last backup %s%s\n  in %s", b.When.UTC().Format("2006-01-02 15:04 UTC"),
+		since, ui.Safe(b.File))
 }
 
 // plural writes a number with its noun, whose plural takes an s.

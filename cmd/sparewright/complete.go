@@ -33,7 +33,8 @@ type typing struct {
 	literal  bool              // -- stood in the line
 }
 
-// suggest says how the last of the words can go on. Whatever is wrong with the line means that nothing is suggested.
+// suggest says how the last of the words can go on. Whatever is wrong with the line means that
+// nothing is suggested.
 func (env *environment) suggest(words []string) suggestions {
 	current, before := words[len(words)-1], words[:len(words)-1]
 	if len(before) == 0 {
@@ -96,7 +97,8 @@ func (t *typing) at(current string) suggestions {
 			list = append(list, suggestion{optionWord(f), usage})
 		}
 	}
-	return keep("", current, append(list, suggestion{"--help", "show the help of " + t.command.Name}))
+	return keep("", current, append(list,
+		suggestion{"--help", "show the help of " + t.command.Name}))
 }
 
 // optionWord is the longest form of an option.
@@ -113,7 +115,8 @@ func keep(prefix, current string, list []suggestion) suggestions {
 	return out
 }
 
-// value suggests values of an option: its closed list, or what its name or the word for its value stands for.
+// value suggests values of an option: its closed list, or what its name or the word for its value
+// stands for.
 func (t *typing) value(prefix, current string, f cli.Flag) suggestions {
 	if g, ok := f.(*cli.GenericFlag); ok {
 		if c, ok := g.Value.(*choice); ok {
@@ -121,7 +124,8 @@ func (t *typing) value(prefix, current string, f cli.Flag) suggestions {
 		}
 	}
 	stands, _ := valueName(f.(cli.DocGenerationFlag).GetUsage())
-	for _, key := range []string{t.command.Name + " --" + f.Names()[0], "--" + f.Names()[0], stands} {
+	for _, key := range []string{t.command.Name + " --" + f.Names()[0],
+		"--" + f.Names()[0], stands} {
 		if source, ok := wordSources()[key]; ok {
 			return keep(prefix, current, source(t))
 		}
@@ -154,8 +158,8 @@ func (t *typing) operand(current string) suggestions {
 	return keep("", current, list)
 }
 
-// operandAt returns the word of a synopsis such as "KIND DESIGNATION [figure=value ...]" for the operand with number n, ""
-// when there is none. Three dots repeat the word before them.
+// operandAt returns the word of a synopsis such as "KIND DESIGNATION [figure=value ...]" for the
+// operand with number n, "" when there is none. Three dots repeat the word before them.
 func operandAt(synopsis string, n int) string {
 	last := ""
 	for _, word := range strings.Fields(strings.NewReplacer("[", "", "]", "").Replace(synopsis)) {
@@ -173,8 +177,9 @@ func operandAt(synopsis string, n int) string {
 	return ""
 }
 
-// wordSources lists what the words in capitals of synopses and option values stand for. The key is the word alone, or with
-// the command or the option in front where the same word means something else elsewhere.
+// wordSources lists what the words in capitals of synopses and option values stand for. The key is
+// the word alone, or with the command or the option in front where the same word means something
+// else elsewhere.
 func wordSources() map[string]func(*typing) []suggestion {
 	return map[string]func(*typing) []suggestion{
 		"COMMAND":      func(*typing) []suggestion { return commandSuggestions() },
@@ -192,8 +197,10 @@ func wordSources() map[string]func(*typing) []suggestion {
 		"release NAME": (*typing).purposes,
 		"consume NAME": (*typing).purposes, "reserved NAME": (*typing).purposes,
 		"--figure": func(t *typing) []suggestion { return plain(figureNames(t.kind())) },
-		"--shape":  func(*typing) []suggestion { return plain(catalog.Designations(catalog.KindCore)) },
-		"--grade":  func(*typing) []suggestion { return gradeSuggestions() },
+		"--shape": func(*typing) []suggestion {
+			return plain(catalog.Designations(catalog.KindCore))
+		},
+		"--grade": func(*typing) []suggestion { return gradeSuggestions() },
 	}
 }
 
@@ -280,7 +287,8 @@ func figureNames(k catalog.Kind) []string {
 	return slices.Compact(names)
 }
 
-// figures are name=value pairs of a kind: the names, and for a figure that is one of a few words those too.
+// figures are name=value pairs of a kind: the names, and for a figure that is one of a few words
+// those too.
 func (t *typing) figures() []suggestion {
 	if t.kind() == "" {
 		return nil

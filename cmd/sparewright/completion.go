@@ -7,7 +7,8 @@ import (
 	"github.com/urfave/cli/v2"
 )
 
-// The scripts ask the hidden command complete and hand its answer to the shell. None uses eval on what was typed.
+// The scripts ask the hidden command complete and hand its answer to the shell. None uses eval on
+// what was typed.
 var (
 	//go:embed completion/sparewright.bash
 	bashScript string
@@ -25,9 +26,12 @@ func completionCommand(env *environment) *cli.Command {
 	scripts := map[string]string{"bash": bashScript, "zsh": zshScript, "fish": fishScript}
 	return &cli.Command{
 		ArgsUsage: "bash|zsh|fish",
-		Description: "Prints a script that lets the shell complete commands, options, and words such as kinds, " +
-			"chemistries, lots, bins and designations. bash: source <(sparewright completion bash). zsh, after compinit: " +
-			"source <(sparewright completion zsh). fish: sparewright completion fish | source. Write that line into the start " +
+		Description: "Prints a script that lets the shell complete commands, options, and words " +
+			"such as kinds, " +
+			"chemistries, lots, bins and designations. bash: source <(sparewright completion " +
+			"bash). zsh, after compinit: " +
+			"source <(sparewright completion zsh). fish: sparewright completion fish | source. " +
+			"Write that line into the start " +
 			"file of the shell to keep it.",
 		UsageText: "sparewright completion bash",
 		Action: env.action(1, 1, func(c *cli.Context) error {
@@ -49,13 +53,15 @@ func parseShell(word string) (string, error) {
 	return shell.word, nil
 }
 
-// completeCommand answers the completion scripts. Its first line says what is to follow: words, or the names of files, which
-// the shell knows best. Every other line is a word, for zsh and fish with an explanation behind a tab; for bash, whose line
-// comes as one text, the words are quoted for the place they go to.
+// completeCommand answers the completion scripts. Its first line says what is to follow: words, or
+// the names of files, which the shell knows best. Every other line is a word, for zsh and fish with
+// an explanation behind a tab; for bash, whose line comes as one text, the words are quoted for the
+// place they go to.
 func completeCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "bash|zsh|fish WORD ...",
-		Description: "Says how the last word of a line may go on. The scripts that sparewright completion prints call it; " +
+		Description: "Says how the last word of a line may go on. The scripts that sparewright " +
+			"completion prints call it; " +
 			"people need not.",
 		UsageText: "sparewright complete zsh -- adv",
 		Action: env.action(1, -1, func(c *cli.Context) error {

@@ -15,8 +15,9 @@ import (
 	"sparewright/testdata/outside"
 )
 
-// A shell under test finds a program called sparewright that writes down its words, one a line, when it is not asked to
-// complete; then it is the real one. So a completed line that is entered shows what it has become.
+// A shell under test finds a program called sparewright that writes down its words, one a line,
+// when it is not asked to complete; then it is the real one. So a completed line that is entered
+// shows what it has become.
 const recorder = `#!/bin/sh
 if [ "$1" = complete ] || [ "$1" = completion ]; then exec "$REAL" "$@"; fi
 printf '%s\n' "$@" >"$RECORD"
@@ -41,8 +42,10 @@ func shellFolder(t *testing.T, shell string) (dir string, vars []string) {
 		require.Equal(t, 0, got.status, got.stderr)
 	}
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "parts list.csv"), nil, 0o644))
-	return dir, append(os.Environ(), "PATH="+bin+":"+os.Getenv("PATH"), "REAL="+real, "RECORD="+filepath.Join(dir, "words"),
-		"SPAREWRIGHT_DRAWERS="+drawer, "HOME="+dir, "TERM=dumb", "ENV=", "ZDOTDIR="+dir, "INPUTRC=/dev/null")
+	return dir, append(os.Environ(), "PATH="+bin+":"+os.Getenv("PATH"), "REAL="+real,
+		"RECORD="+filepath.Join(dir, "words"),
+		"SPAREWRIGHT_DRAWERS="+drawer, "HOME="+dir, "TERM=dumb", "ENV=", "ZDOTDIR="+
+			dir, "INPUTRC=/dev/null")
 }
 
 // completions are keys typed, a tab where \t stands, and the words the program then gets.
@@ -68,7 +71,8 @@ var completions = []struct {
 	{"list --bin $(touch owned)\t", nil},
 }
 
-// typeInto types keys into a shell on a terminal once its prompt is there, and waits until it has ended.
+// typeInto types keys into a shell on a terminal once its prompt is there, and waits until it has
+// ended.
 func typeInto(t *testing.T, cmd *exec.Cmd, start, keys string) string {
 	t.Helper()
 	master, slave := openTerminal(t, 200)
@@ -103,8 +107,9 @@ func typeInto(t *testing.T, cmd *exec.Cmd, start, keys string) string {
 	return seen.String()
 }
 
-// The scripts work in a real bash and a real zsh: the keys of a person turn into the words of a call, whatever characters
-// are in the names, and nothing that stands in the line or in a name is run.
+// The scripts work in a real bash and a real zsh: the keys of a person turn into the words of a
+// call, whatever characters are in the names, and nothing that stands in the line or in a name is
+// run.
 func TestCompletionInShells(t *testing.T) {
 	for shell, start := range map[string][]string{
 		"bash": {"--norc", "--noprofile", "-i"},
@@ -114,9 +119,10 @@ func TestCompletionInShells(t *testing.T) {
 			dir, vars := shellFolder(t, shell)
 			load := "source <(sparewright completion " + shell + ")"
 			if shell == "zsh" {
-				// Tab expands $(...) by itself in a bare zsh; here only completion is tried. What zsh finds out at its first start
-				// serves the others.
-				load = "autoload -Uz compinit; compinit -C -d $PWD/.found; bindkey '^I' complete-word; " + load
+				// Tab expands $(...) by itself in a bare zsh; here only completion is tried. What
+				// zsh finds out at its first start serves the others.
+				load = "autoload -Uz compinit; compinit -C -d $PWD/.found; bindkey '^I' " +
+					"complete-word; " + load
 			}
 			for _, row := range completions {
 				if err := os.Remove(filepath.Join(dir, "words")); err != nil {
@@ -134,7 +140,8 @@ func TestCompletionInShells(t *testing.T) {
 				got, err := os.ReadFile(filepath.Join(dir, "words"))
 				if row.words != nil {
 					require.NoError(t, err, "%q\n%s", row.keys, seen)
-					require.Equal(t, strings.Join(row.words, "\n")+"\n", string(got), "%q\n%s", row.keys, seen)
+					require.Equal(t, strings.Join(row.words, "\n")+"\n", string(got), "%q\n%s",
+						row.keys, seen)
 				}
 				require.NoFileExists(t, filepath.Join(dir, "owned"), row.keys)
 			}

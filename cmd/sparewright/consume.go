@@ -10,12 +10,15 @@ import (
 // releaseCommand gives back what was set aside.
 func releaseCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		ArgsUsage:   "NAME",
-		Description: "Gives back everything that is set aside under a name: other builds get the parts again.",
-		UsageText:   "sparewright reserve --chemistry li-ion --cells 4 --current 1A --as trial && sparewright release trial",
-		Flags:       append([]cli.Flag{dryRunFlag(), headerFlag()}, writingFlags()...),
+		ArgsUsage: "NAME",
+		Description: "Gives back everything that is set aside under a name: other builds get the " +
+			"parts again.",
+		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --as trial " +
+			"&& sparewright release trial",
+		Flags: append([]cli.Flag{dryRunFlag(), headerFlag()}, writingFlags()...),
 		Action: env.action(1, 1, func(c *cli.Context) error {
-			return settle(env, c, asideWords{done: "Given back, no longer set aside", would: "Would be given back"},
+			return settle(env, c, asideWords{done: "Given back, no longer set aside",
+				would: "Would be given back"},
 				func(s *sqlite.Store, purpose string) ([]inventory.SetAside, error) {
 					return s.Release(env.ctx, purpose, env.now())
 				})
@@ -27,12 +30,16 @@ func releaseCommand(env *environment) *cli.Command {
 func consumeCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "NAME",
-		Description: "Takes everything that is set aside under a name out of the drawer, all or nothing. The history of every lot " +
-			"tells the name. What was not needed after all goes back with put; undo brings all of it back, set aside as it was.",
-		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --as trial && sparewright consume trial --dry-run",
-		Flags:     append([]cli.Flag{dryRunFlag(), headerFlag()}, writingFlags()...),
+		Description: "Takes everything that is set aside under a name out of the drawer, all or " +
+			"nothing. The history of every lot " +
+			"tells the name. What was not needed after all goes back with put; undo brings all " +
+			"of it back, set aside as it was.",
+		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --as trial && " +
+			"sparewright consume trial --dry-run",
+		Flags: append([]cli.Flag{dryRunFlag(), headerFlag()}, writingFlags()...),
 		Action: env.action(1, 1, func(c *cli.Context) error {
-			return settle(env, c, asideWords{done: "Taken out of the drawer", would: "Would be taken out of the drawer"},
+			return settle(env, c, asideWords{done: "Taken out of the drawer",
+				would: "Would be taken out of the drawer"},
 				func(s *sqlite.Store, purpose string) ([]inventory.SetAside, error) {
 					return s.Consume(env.ctx, purpose, env.now())
 				})

@@ -48,13 +48,14 @@ type printedDocument struct {
 	doc    any
 }
 
-// corpus is one document or more of every command in every form it takes, made once. What all schemas promise is held against
-// all of it.
+// corpus is one document or more of every command in every form it takes, made once. What all
+// schemas promise is held against all of it.
 func corpus(t *testing.T) []printedDocument {
 	t.Helper()
 	if madeCorpus == nil {
 		c := &corpusMaker{t: t, dir: t.TempDir()}
-		for _, part := range []func(){c.rare, c.answers, c.donors, c.drawer, c.readings, c.tunings, c.storage, c.aside} {
+		for _, part := range []func(){c.rare, c.answers, c.donors, c.drawer, c.readings, c.tunings,
+			c.storage, c.aside} {
 			part()
 		}
 		madeCorpus = c.made
@@ -77,7 +78,8 @@ func (c *corpusMaker) add(schema string, status int, words ...string) map[string
 }
 
 // read is add with standard input.
-func (c *corpusMaker) read(schema string, status int, stdin string, words ...string) map[string]any {
+func (c *corpusMaker) read(schema string, status int, stdin string,
+	words ...string) map[string]any {
 	c.t.Helper()
 	var out, errs bytes.Buffer
 	got := run(context.Background(), strings.NewReader(stdin), &out, &errs, append(words, "--json"))
@@ -96,7 +98,8 @@ func (c *corpusMaker) file(name, text string) string {
 
 // demoTarget are the words for a battery from the built-in drawer.
 func demoTarget(chemistry, cells, current string, more ...string) []string {
-	return append([]string{"--chemistry", chemistry, "--cells", cells, "--current", current, "--demo"}, more...)
+	return append([]string{"--chemistry", chemistry, "--cells", cells, "--current", current,
+		"--demo"}, more...)
 }
 
 // answers are the documents about chargers.
@@ -139,18 +142,21 @@ func (c *corpusMaker) answers() {
 		c.add(row.schema, row.status, row.words...)
 	}
 	require.Equal(c.t, 0, surveyed().status)
-	c.made = append(c.made, printedDocument{"survey", []string{"survey"}, 0, document(c.t, surveyed().stdout)})
+	c.made = append(c.made, printedDocument{"survey", []string{"survey"}, 0,
+		document(c.t, surveyed().stdout)})
 }
 
 // donors are the sheets of builds that take over a transformer or a whole adapter.
 func (c *corpusMaker) donors() {
 	words := demoTarget("li-ion", "3", "1")
 	seen := map[string]bool{}
-	for _, b := range c.add("advise", 0, ask("advise", append(words, "--builds", "100")...)...)["builds"].([]any) {
+	for _, b := range c.add("advise", 0,
+		ask("advise", append(words, "--builds", "100")...)...)["builds"].([]any) {
 		build := b.(map[string]any)
 		if kind := build["kind"].(string); kind != "wound" && !seen[kind] {
 			seen[kind] = true
-			c.add("sheet", 0, ask("sheet", append(words, "--pick", fmt.Sprint(build["rank"]))...)...)
+			c.add("sheet", 0, ask("sheet",
+				append(words, "--pick", fmt.Sprint(build["rank"]))...)...)
 		}
 	}
 	require.Len(c.t, seen, 2, "the drawer has a build with a transformer and one with an adapter")
@@ -202,7 +208,8 @@ func (c *corpusMaker) drawer() {
 
 // readings are decode and identify, every reader and every method.
 func (c *corpusMaker) readings() {
-	for _, text := range []string{"brown-black-orange-gold", "104K", "22R", "UF4007", "01C", "1H473J", "X7R", "4R7", "2A", "4p7C",
+	for _, text := range []string{"brown-black-orange-gold", "104K", "22R", "UF4007", "01C",
+		"1H473J", "X7R", "4R7", "2A", "4p7C",
 		"brown black black red brown red", "104P", "5V1", "SMBJ170A", "EE19", "0R0"} {
 		c.add("decode", statusDone, "decode", text)
 	}
@@ -216,7 +223,9 @@ func (c *corpusMaker) readings() {
 	}
 	mine := []string{"--drawers", filepath.Join(c.dir, "kept.db")}
 	c.read("bench", statusDone, "wire 0.3 enamelled 200m\n", append(ask("bench"), mine...)...)
-	c.add("identify", statusDone, append(ask("identify", "wire", "--ohms", "2.44ohm", "--length", "10m", "--store", "1"), mine...)...)
+	c.add("identify", statusDone, append(
+		ask("identify", "wire", "--ohms", "2.44ohm", "--length", "10m", "--store",
+			"1"), mine...)...)
 }
 
 // tunings has every kind of reading.
@@ -226,10 +235,13 @@ func (c *corpusMaker) tunings() {
 		require.Contains(c.t, []int{statusDone, statusNothing}, status, words)
 		c.add("tune", status, append(ask("tune", fourCells...), words...)...)
 	}
-	// a reading between the walls at which the chip gets too hot, and a leakage that another clamp of the drawer bears
-	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4", "--current", "1", "--pick", "4",
+	// a reading between the walls at which the chip gets too hot, and a leakage that another clamp
+	// of the drawer bears
+	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4",
+		"--current", "1", "--pick", "4",
 		"--reading", "sheet=0.000753744H+-0.05%")
-	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4", "--current", "1", "--pick", "2",
+	c.add("tune", statusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4",
+		"--current", "1", "--pick", "2",
 		"--leakage", "7.01uH")
 }
 
@@ -254,7 +266,8 @@ func (c *corpusMaker) aside() {
 	c.add("reserved", 0, fourCellsFrom(path, "reserve", "--as", "shed", "--dry-run")...)
 	c.add("reserved", 0, fourCellsFrom(path, "reserve", "--as", "shed")...)
 	c.add("reserved", 0, ask("reserved", "--drawers", path)...)
-	c.add("reserved", 0, ask("reserve", "--as", "bought", "--what-there-is", "--chemistry", "lifepo4", "--cells", "4", "--current", "2",
+	c.add("reserved", 0, ask("reserve", "--as", "bought", "--what-there-is", "--chemistry",
+		"lifepo4", "--cells", "4", "--current", "2",
 		"--drawers", path)...)
 	c.add("reserved", 0, ask("release", "shed", "--drawers", path, "--dry-run")...)
 	c.add("reserved", 0, ask("consume", "shed", "--drawers", path)...)
@@ -276,7 +289,8 @@ func TestDocumentsKeepTheirSchemas(t *testing.T) {
 	t.Logf("%d documents of %d forms", len(corpus(t)), len(tried))
 }
 
-// seenPlaces walks a document with its schema and tells for every place of a schema that a document fills where it was found.
+// seenPlaces walks a document with its schema and tells for every place of a schema that a document
+// fills where it was found.
 type seenPlaces struct {
 	set   schemaSet
 	found map[*schemaNode]bool
@@ -291,8 +305,10 @@ func (s *seenPlaces) walk(n *schemaNode, v any) {
 		s.walk(p, v)
 	}
 	for _, p := range slices.Concat(n.AnyOf, n.OneOf) {
-		if _, is := v.(map[string]any); is && len(n.AnyOf) <= 2 && (p.Ref != "" || slices.Contains(p.Type, "object")) {
-			s.walk(p, v) // left out: what says only which fields go together, and kinds of part (see if)
+		if _, is := v.(map[string]any); is && len(n.AnyOf) <= 2 &&
+			(p.Ref != "" || slices.Contains(p.Type, "object")) {
+			// left out: what says only which fields go together, and kinds of part (see if)
+			s.walk(p, v)
 		}
 	}
 	if cond := n.If; cond != nil && n.Then != nil && len(cond.Properties.names) == 1 {
@@ -327,10 +343,11 @@ func (s *seenPlaces) walk(n *schemaNode, v any) {
 	}
 }
 
-// notTried are advice of tune, and more than twelve lists to buy at one cost, by schema and field: it takes minutes of
-// searching to bring them about here. The tests of tune in substitute bring film to buy and new turns about;
-// TestSchemasAgreeWithTheTypes holds the fields of all of them.
-var notTried = map[string]bool{"tune: buy": true, "tune: turns": true, "tune: hot": true, "shop: more_alternatives": true}
+// notTried are advice of tune, and more than twelve lists to buy at one cost, by schema and field:
+// it takes minutes of searching to bring them about here. The tests of tune in substitute bring
+// film to buy and new turns about; TestSchemasAgreeWithTheTypes holds the fields of all of them.
+var notTried = map[string]bool{"tune: buy": true, "tune: turns": true, "tune: hot": true,
+	"shop: more_alternatives": true}
 
 // No field is promised that never comes: every property of every schema is in some document.
 func TestEveryFieldIsPrinted(t *testing.T) {
@@ -355,7 +372,8 @@ func TestEveryFieldIsPrinted(t *testing.T) {
 		for _, n := range valuePlaces(s.set[name]) {
 			for _, field := range n.Properties.names {
 				if place := n.Properties.of[field]; !s.found[place] && !place.never {
-					missing = append(missing, fmt.Sprintf("%s.json: %s (%s)", name, field, place.Description))
+					missing = append(missing,
+						fmt.Sprintf("%s.json: %s (%s)", name, field, place.Description))
 				}
 			}
 		}

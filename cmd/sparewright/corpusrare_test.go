@@ -15,7 +15,8 @@ import (
 	"sparewright/substitute/regulation/resistors"
 )
 
-// partWay is a figure at a part of its range, by ratio where it is above nothing, or the first word allowed.
+// partWay is a figure at a part of its range, by ratio where it is above nothing, or the first word
+// allowed.
 func partWay(f catalog.Field, part float64) catalog.Value {
 	v := catalog.Value{Field: f.Name, Numeric: f.Numeric, Basis: catalog.Published}
 	switch {
@@ -31,8 +32,8 @@ func partWay(f catalog.Field, part float64) catalog.Value {
 	return v
 }
 
-// partWith is a lot of a kind with what it must have and as many of the other figures as do not contradict each other; the rest
-// is left over.
+// partWith is a lot of a kind with what it must have and as many of the other figures as do not
+// contradict each other; the rest is left over.
 func partWith(k catalog.Kind, figures []catalog.Field) (l inventory.Lot, left []catalog.Field) {
 	r := catalog.Record{Kind: k, Designation: "odd " + string(k)}
 	for _, f := range catalog.Schema(k) {
@@ -70,9 +71,11 @@ func partWith(k catalog.Kind, figures []catalog.Field) (l inventory.Lot, left []
 	return l, left
 }
 
-// goesWithAWord are figures that parts have only with another word than the first one; everyFigure puts them by hand.
-var goesWithAWord = map[string]bool{"amplifier vref": true, "amplifier vref_min": true, "amplifier vref_max": true,
-	"capacitor safety": true}
+// goesWithAWord are figures that parts have only with another word than the first one; everyFigure
+// puts them by hand.
+var goesWithAWord = map[string]bool{"amplifier vref": true, "amplifier vref_min": true,
+	"amplifier vref_max": true,
+	"capacitor safety":   true}
 
 // everyFigure is a list of a drawer with parts of every kind that together have every figure.
 func (c *corpusMaker) everyFigure() {
@@ -91,9 +94,11 @@ func (c *corpusMaker) everyFigure() {
 	require.NoError(c.t, exchange.Write(&csv, exchange.Drawer{Lots: lots}, true))
 	mine := []string{"--drawers", filepath.Join(c.dir, "figures.db")}
 	c.add("import", 0, append(ask("import", c.file("figures.csv", csv.String())), mine...)...)
-	c.add("put", 0, append(ask("put", "amplifier", "odd pair", "function=combined", "supply_min=3V", "supply_max=32V", "vref_min=2.4V",
+	c.add("put", 0, append(ask("put", "amplifier", "odd pair", "function=combined", "supply_min=3V",
+		"supply_max=32V", "vref_min=2.4V",
 		"vref=2.5V", "vref_max=2.6V"), mine...)...)
-	c.add("put", 0, append(ask("put", "capacitor", "odd Y", "dielectric=film", "safety=Y1", "capacitance=1nF", "volts=400V"), mine...)...)
+	c.add("put", 0, append(ask("put", "capacitor", "odd Y", "dielectric=film", "safety=Y1",
+		"capacitance=1nF", "volts=400V"), mine...)...)
 	c.add("list", 0, append(ask("list"), mine...)...)
 }
 
@@ -101,15 +106,20 @@ func (c *corpusMaker) everyFigure() {
 func (c *corpusMaker) rare() {
 	c.everyFigure()
 	c.add("plan", 0, ask("plan", "--want", "lifepo4 4 2A", "--want", "li-ion 4 1A", "--demo")...)
-	c.add("sheet", 0, ask("sheet", demoTarget("lifepo4", "4", "2")...)...)               // with parts to buy
-	c.add("sheet", 0, ask("sheet", append([]string{"--pick", "3"}, fourCells...)...)...) // with a thicker shim
+	// with parts to buy
+	c.add("sheet", 0, ask("sheet", demoTarget("lifepo4", "4", "2")...)...)
+	// with a thicker shim
+	c.add("sheet", 0, ask("sheet", append([]string{"--pick", "3"}, fourCells...)...)...)
 	bare := demoFile(c.t, func(kind, _ string) bool { return kind != "switcher" })
 	c.add("shop", 0, fourCellsFrom(bare, "shop")...)
-	prices := c.file("equal.csv", "designation,price,source\nFSDM0565RB,3,shop\nKA5M0365R,3,shop\n*,50,shop\n")
+	prices := c.file("equal.csv",
+		"designation,price,source\nFSDM0565RB,3,shop\nKA5M0365R,3,shop\n*,50,shop\n")
 	c.add("shop", 0, fourCellsFrom(bare, "shop", "--prices", prices)...)
-	c.add("swapoutside", 0, ask("swap", "--kind", "capacitor", "--need", "capacitance=10uF-1mF volts>=16V", "--demo")...)
+	c.add("swapoutside", 0, ask("swap", "--kind", "capacitor", "--need",
+		"capacitance=10uF-1mF volts>=16V", "--demo")...)
 	odd := []string{"--drawers", filepath.Join(c.dir, "odd.db")}
-	c.add("donor", 0, append(ask("donor", "bell transformer", "--plate", "INPUT 230V~ OUTPUT 12V~ 0.5A"), odd...)...)
+	c.add("donor", 0, append(ask("donor", "bell transformer", "--plate",
+		"INPUT 230V~ OUTPUT 12V~ 0.5A"), odd...)...)
 	c.add("put", 0, append(ask("put", "adapter", "odd brick", "volts=5V", "amps=1A"), odd...)...)
 	c.add("bend", 0, append(ask("bend", "1"), odd...)...)
 	c.manyResistors()

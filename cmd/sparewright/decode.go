@@ -17,9 +17,12 @@ import (
 func decodeCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "TEXT",
-		Description: "Reads colour bands (typed in either direction), codes of chip resistors, value codes, " +
-			"capacitor codes, temperature characteristics, names of suppressors and zener diodes, core shapes " +
-			"and the names of listed parts, and prints every plausible meaning, the likeliest first. m is " +
+		Description: "Reads colour bands (typed in either direction), codes of chip resistors, " +
+			"value codes, " +
+			"capacitor codes, temperature characteristics, names of suppressors and zener " +
+			"diodes, core shapes " +
+			"and the names of listed parts, and prints every plausible meaning, the likeliest " +
+			"first. m is " +
 			"milli and M is mega. Several words are taken as one code.",
 		UsageText: "sparewright decode brown-black-orange-gold\nsparewright decode 104K\n" +
 			"sparewright decode 22R\nsparewright decode UF4007",
@@ -64,7 +67,7 @@ func decode(env *environment, c *cli.Context) error {
 	return sayMeanings(env, c, found)
 }
 
-// sayMeanings lists the meanings. A terminal has no room for how each was read beside it, so it
+// sayMeanings lists the meanings. A terminal has no space for how each was read beside it, so it
 // stands below.
 func sayMeanings(env *environment, c *cli.Context, found []meaning) error {
 	screen := env.screen(c)
@@ -127,7 +130,8 @@ func readMeaning(r codes.Reading) meaning {
 	case catalog.KindZener:
 		m.Zener, m.Meaning = float64(r.Volts), si.Text(r.Volts)+toleranceText(r)
 	case catalog.KindClamp:
-		m.Breakdown, m.Standoff, m.Meaning = float64(r.Volts), float64(r.Standoff), suppressorText(r)
+		m.Breakdown, m.Standoff, m.Meaning = float64(r.Volts), float64(r.Standoff),
+			suppressorText(r)
 	default:
 		m.Volts, m.Meaning = float64(r.Volts), capacitorText(r)
 	}
@@ -148,8 +152,9 @@ func resistanceText(r codes.Reading) string {
 		return si.Text(r.Resistance)
 	}
 	return resistorText(
-		codes.Resistor{Resistance: r.Resistance, Tolerance: r.Tolerance.Above, Customary: r.Customary,
-			Drift: r.Drift, Series: r.Series},
+		codes.Resistor{Resistance: r.Resistance, Tolerance: r.Tolerance.Above,
+			Customary: r.Customary,
+			Drift:     r.Drift, Series: r.Series},
 	)
 }
 
@@ -234,7 +239,8 @@ func listedMeanings(name string) []meaning {
 		} else if p, source, ok := catalog.Lookup(k, name); ok {
 			out = append(
 				out,
-				meaning{Kind: string(k), Meaning: listedText(p), Standard: "listed part", How: source.Document},
+				meaning{Kind: string(k), Meaning: listedText(p), Standard: "listed part",
+					How: source.Document},
 			)
 		}
 	}
@@ -251,8 +257,9 @@ func shapeMeanings(name string) []meaning {
 				text += ", " + v.Field + " " + figureText(catalog.KindCore, v)
 			}
 		}
-		out = append(out, meaning{Kind: string(catalog.KindCore), Meaning: text, Standard: "listed part",
-			How: catalog.SourceOf(catalog.KindCore, c.Designation()).Document})
+		out = append(out, meaning{Kind: string(catalog.KindCore), Meaning: text,
+			Standard: "listed part",
+			How:      catalog.SourceOf(catalog.KindCore, c.Designation()).Document})
 	}
 	return out
 }

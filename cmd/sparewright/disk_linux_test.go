@@ -37,15 +37,16 @@ func called(t *testing.T, dir string, before []string, words ...string) outcome 
 func strikes(t *testing.T, dir, call, harm string, n int, words ...string) (out outcome, hit bool) {
 	t.Helper()
 	log := filepath.Join(t.TempDir(), "strace.log")
-	out = called(t, dir, []string{"strace", "-f", "-qq", "-o", log, "-e", "trace=" + call, "-e", "signal=none",
+	out = called(t, dir, []string{"strace", "-f", "-qq", "-o", log, "-e", "trace=" + call,
+		"-e", "signal=none",
 		"-e", fmt.Sprintf("inject=%s:error=%s:when=%d", call, harm, n)}, words...)
 	text, err := os.ReadFile(log)
 	require.NoError(t, err)
 	return out, bytes.Contains(text, []byte("INJECTED"))
 }
 
-// The disk fails at one call after the other: the program ends with its status, says why in plain words, claims no success on
-// standard output, and leaves a sound drawer with the lot in it or not.
+// The disk fails at one call after the other: the program ends with its status, says why in plain
+// words, claims no success on standard output, and leaves a sound drawer with the lot in it or not.
 func TestCommandsOnFailingDisk(t *testing.T) {
 	outside.Need(t, "strace")
 	for _, c := range []struct {
@@ -77,7 +78,8 @@ func TestCommandsOnFailingDisk(t *testing.T) {
 			}
 			require.Equal(t, statusDrawers, got.status)
 			require.Empty(t, got.stdout)
-			require.Regexp(t, `^sparewright: drawer file ".*": `+c.says+`.*\nhint: .*\n$`, got.stderr)
+			require.Regexp(t, `^sparewright: drawer file ".*": `+c.says+`.*\nhint: .*\n$`,
+				got.stderr)
 			if strings.Contains(got.stderr, "nothing was changed") {
 				require.False(t, there)
 			}
@@ -87,7 +89,8 @@ func TestCommandsOnFailingDisk(t *testing.T) {
 	}
 }
 
-// An output file that cannot be brought to the disk is an error of the output, and no such file appears.
+// An output file that cannot be brought to the disk is an error of the output, and no such file
+// appears.
 func TestOutputOnFailingDisk(t *testing.T) {
 	outside.Need(t, "strace")
 	for name, words := range map[string][]string{
@@ -112,7 +115,8 @@ func TestOutputIsSynced(t *testing.T) {
 	for _, force := range []string{"--raw", "--force"} {
 		dir := t.TempDir()
 		log := filepath.Join(dir, "log")
-		require.Zero(t, called(t, dir, []string{"strace", "-f", "-y", "-qq", "-o", log, "-e", "trace=fsync,linkat,renameat", "-e",
+		require.Zero(t, called(t, dir, []string{"strace", "-f", "-y", "-qq", "-o", log, "-e",
+			"trace=fsync,linkat,renameat", "-e",
 			"signal=none"}, "export", "--demo", "-o", filepath.Join(dir, "out.csv"), force).status)
 		text, err := os.ReadFile(log)
 		require.NoError(t, err)
@@ -131,8 +135,8 @@ func TestOutputIsSynced(t *testing.T) {
 	}
 }
 
-// Untrusted files are refused with status 3 and little memory: 100 MiB at most (own rule; a bound of 16 MiB on the text is
-// what keeps it).
+// Untrusted files are refused with status 3 and little memory: 100 MiB at most (own rule; a bound
+// of 16 MiB on the text is what keeps it).
 func TestMonstrousFiles(t *testing.T) {
 	const head = "kind,designation,count,figures\n"
 	long := func(text string, n int) []byte { return bytes.Repeat([]byte(text), n) }
@@ -164,7 +168,8 @@ func TestMonstrousFiles(t *testing.T) {
 			require.NoError(t, os.WriteFile(name, c.content, 0o644))
 		}
 		for _, way := range []string{name, "-"} {
-			cmd := exec.Command("sparewright-weighed", filepath.Join(dir, "used"), "import", way, "--drawers",
+			cmd := exec.Command("sparewright-weighed", filepath.Join(dir, "used"), "import",
+				way, "--drawers",
 				filepath.Join(dir, "never.db"))
 			in, err := os.Open(name)
 			require.NoError(t, err)
@@ -187,8 +192,8 @@ func TestMonstrousFiles(t *testing.T) {
 	}
 }
 
-// Commands that read leave the bytes and the time of the drawer file alone, and work for a user who may write neither the
-// file nor its folder. What writes is refused there and changes nothing.
+// Commands that read leave the bytes and the time of the drawer file alone, and work for a user who
+// may write neither the file nor its folder. What writes is refused there and changes nothing.
 func TestReadingForOthers(t *testing.T) {
 	dir, program := publicPlace(t)
 	require.Zero(t, called(t, dir, nil, "import", filepath.Join(dir, "demo.csv")).status)
@@ -216,7 +221,8 @@ func TestReadingForOthers(t *testing.T) {
 		cmd.Env = append(os.Environ(), drawersVariable+"="+drawers)
 		cmd.Dir = "/"
 		if os.Geteuid() == 0 {
-			cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
+			cmd.SysProcAttr = &syscall.SysProcAttr{
+				Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
 		}
 		out, _ := cmd.CombinedOutput()
 		require.Equal(t, c.status, cmd.ProcessState.ExitCode(), "%v\n%s", c.words, out)
@@ -227,7 +233,8 @@ func TestReadingForOthers(t *testing.T) {
 	require.Len(t, left, 2, "nothing appeared beside the drawer")
 }
 
-// publicPlace is a folder with the demo drawer as CSV and, in another one where everybody may write, the program.
+// publicPlace is a folder with the demo drawer as CSV and, in another one where everybody may
+// write, the program.
 func publicPlace(t *testing.T) (dir, program string) {
 	t.Helper()
 	root := t.TempDir()

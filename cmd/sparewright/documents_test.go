@@ -23,8 +23,9 @@ func projectFolder(t *testing.T) string {
 	return dir
 }
 
-// Every command with --json prints one document that keeps its schema, whose first field is the number of the form and whose
-// fields at the top are all described. The schema asks for that number, so that no document goes without.
+// Every command with --json prints one document that keeps its schema, whose first field is the
+// number of the form and whose fields at the top are all described. The schema asks for that
+// number, so that no document goes without.
 func TestDocumentOfEveryCommand(t *testing.T) {
 	everyTrial(t, func(t *testing.T, name string, tr trial) {
 		if tr.schema == "" {
@@ -53,11 +54,13 @@ func requireDocument(t *testing.T, form string, check *jsonschema.Schema, text s
 	require.True(t, strings.HasPrefix(text, opening), "the number of the form comes first")
 	described := fieldsOf(check, map[string]bool{})
 	for field := range doc {
-		require.True(t, described[field], "testdata/schema/%s.json does not describe %s", form, field)
+		require.True(t, described[field],
+			"testdata/schema/%s.json does not describe %s", form, field)
 	}
 	delete(doc, "schema")
-	require.Error(t, check.Validate(doc), "testdata/schema/%s.json: write \"schema\": {\"const\": 1} into its "+
-		"properties and \"schema\" into its required fields", form)
+	require.Error(t, check.Validate(doc),
+		"testdata/schema/%s.json: write \"schema\": {\"const\": 1} into its "+
+			"properties and \"schema\" into its required fields", form)
 }
 
 // fieldsOf are the fields a schema describes at the top, with those of the pieces it is made of.
@@ -73,7 +76,8 @@ func fieldsOf(s *jsonschema.Schema, into map[string]bool) map[string]bool {
 	return into
 }
 
-// Every file of testdata/schema describes a document of a command or a piece that such a file refers to.
+// Every file of testdata/schema describes a document of a command or a piece that such a file
+// refers to.
 func TestNoSchemaIsLeftOver(t *testing.T) {
 	used := map[string]bool{}
 	for _, tr := range trials {
@@ -87,7 +91,8 @@ func TestNoSchemaIsLeftOver(t *testing.T) {
 	for _, f := range files {
 		text, err := os.ReadFile(f)
 		require.NoError(t, err)
-		for _, m := range regexp.MustCompile(`"\$ref": "(\w+\.json)`).FindAllStringSubmatch(string(text), -1) {
+		for _, m := range regexp.MustCompile(`"\$ref": "(\w+\.json)`).FindAllStringSubmatch(
+			string(text), -1) {
 			used[m[1]] = true
 		}
 	}

@@ -20,17 +20,24 @@ var donorFacts = []string{"was", "plate", "state", "note", "rename"}
 func donorCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "[NAME]",
-		Description: "Without a name it lists the donors. With a name it shows one: what its rating plate was understood to say, " +
-			"what its parts were good for by the plate alone (at least figures), and all lots pulled from it. With --was, --plate, " +
-			"--state, --note or --rename it records the donor, or alters what is known of it; what is not given stays as it is. " +
-			"Figures by the plate are not written to any lot: it is for you to say that a part lay in that place.",
-		UsageText: "sparewright donor \"phone charger 7\" --plate \"100-240V~ 50/60Hz 0.5A, 5V 2A\" --state dead\n" +
+		Description: "Without a name it lists the donors. With a name it shows one: what its " +
+			"rating plate was understood to say, " +
+			"what its parts were good for by the plate alone (at least figures), and all lots " +
+			"pulled from it. With --was, --plate, " +
+			"--state, --note or --rename it records the donor, or alters what is known of it; " +
+			"what is not given stays as it is. " +
+			"Figures by the plate are not written to any lot: it is for you to say that a part " +
+			"lay in that place.",
+		UsageText: "sparewright donor \"phone charger 7\" --plate \"100-240V~ 50/60Hz 0.5A, 5V " +
+			"2A\" --state dead\n" +
 			"sparewright donor --demo\n" +
 			"sparewright donor \"router brick 12 V 1 A, no. 7\" --demo",
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "was", Usage: "`TEXT` for what it was, such as phone charger"},
-			&cli.StringFlag{Name: "plate", Usage: "`TEXT` of the rating plate, such as \"100-240V~ 50/60Hz 0.5A, 5V 2A\""},
-			&cli.StringFlag{Name: "state", Usage: "`TEXT`: working, dead, or what was found broken"},
+			&cli.StringFlag{Name: "plate",
+				Usage: "`TEXT` of the rating plate, such as \"100-240V~ 50/60Hz 0.5A, 5V 2A\""},
+			&cli.StringFlag{Name: "state",
+				Usage: "`TEXT`: working, dead, or what was found broken"},
 			&cli.StringFlag{Name: "note", Usage: "`TEXT` to remember"},
 			&cli.StringFlag{Name: "rename", Usage: "give the donor the `NAME`; its lots keep it"},
 		}, readingFlags()...),
@@ -58,8 +65,9 @@ func recordDonor(env *environment, c *cli.Context, name string) error {
 		return err
 	}
 	var change sqlite.DonorChange
-	for option, to := range map[string]**string{"was": &change.Was, "plate": &change.Plate, "state": &change.State,
-		"note": &change.Note, "rename": &change.Name} {
+	for option, to := range map[string]**string{"was": &change.Was, "plate": &change.Plate,
+		"state": &change.State,
+		"note":  &change.Note, "rename": &change.Name} {
 		if c.IsSet(option) {
 			text := c.String(option)
 			*to = &text
@@ -120,7 +128,8 @@ func listDonors(env *environment, c *cli.Context) error {
 		env.note("no donor is known")
 		return nil
 	}
-	t := ui.Table{Columns: []ui.Column{{Title: "DONOR"}, {Title: "WAS", Shrink: 2}, {Title: "PLATE", Shrink: 2},
+	t := ui.Table{Columns: []ui.Column{{Title: "DONOR"}, {Title: "WAS", Shrink: 2},
+		{Title: "PLATE", Shrink: 2},
 		{Title: "STATE", Shrink: 2}, {Title: "LOTS", Number: true}}}
 	for _, d := range list {
 		t.Rows = append(t.Rows, []string{d.Name, d.Was, d.Plate, d.State, fmt.Sprint(len(d.lots))})
@@ -163,8 +172,10 @@ func showDonor(env *environment, c *cli.Context, name string) error {
 	return nil
 }
 
-// donorWithLots reads one donor and every lot that came out of it, emptied ones included where the ledger is kept.
-func (env *environment) donorWithLots(c *cli.Context, name string) (inventory.Donor, []inventory.Lot, error) {
+// donorWithLots reads one donor and every lot that came out of it, emptied ones included where the
+// ledger is kept.
+func (env *environment) donorWithLots(c *cli.Context, name string) (inventory.Donor,
+	[]inventory.Lot, error) {
 	drawer, err := env.drawer(c)
 	if err != nil {
 		return inventory.Donor{}, nil, err
@@ -190,14 +201,16 @@ func noDonor(name string, known []inventory.Donor) error {
 	for i, d := range known {
 		names[i] = d.Name
 	}
-	return wrongCall("donor", name, "no such donor"+didYouMean("", name, names)+"; --was, --plate, --state or --note records one").
+	return wrongCall("donor", name, "no such donor"+didYouMean("", name, names)+
+		"; --was, --plate, --state or --note records one").
 		try("sparewright donor")
 }
 
 // donorSections lays out what is known of a donor.
 func donorSections(d inventory.Donor, lots []inventory.Lot, titled bool) []section {
 	p := inventory.ParsePlate(d.Plate)
-	return []section{{"donor", donorTable(d, p, titled)}, {"at least", boundTable(p)}, {"lot", pulledTable(lots)},
+	return []section{{"donor", donorTable(d, p, titled)}, {"at least", boundTable(p)},
+		{"lot", pulledTable(lots)},
 		{"offer", offerTable(p, lots)}}
 }
 
@@ -226,20 +239,24 @@ func donorTable(d inventory.Donor, p inventory.Plate, titled bool) ui.Table {
 const basisPlate = "the plate"
 
 func boundTable(p inventory.Plate) ui.Table {
-	t := ui.Table{Columns: []ui.Column{{Title: "PLACE"}, {Title: "FIGURE"}, {Title: "AT LEAST"}, {Title: "BASIS"},
+	t := ui.Table{Columns: []ui.Column{{Title: "PLACE"}, {Title: "FIGURE"}, {Title: "AT LEAST"},
+		{Title: "BASIS"},
 		{Title: "BECAUSE IT", Shrink: 1}}}
 	for _, b := range p.Bounds() {
-		t.Rows = append(t.Rows, []string{b.Place, or(b.Field, "power"), b.Text(), basisPlate, b.Why})
+		t.Rows = append(t.Rows, []string{b.Place, or(b.Field, "power"), b.Text(),
+			basisPlate, b.Why})
 	}
 	return t
 }
 
 // pulledTable lists the lots of a donor; emptied ones hold 0.
 func pulledTable(lots []inventory.Lot) ui.Table {
-	t := ui.Table{Columns: []ui.Column{{Title: "LOT", Number: true}, {Title: "KIND"}, {Title: "DESIGNATION", Shrink: 1},
+	t := ui.Table{Columns: []ui.Column{{Title: "LOT", Number: true}, {Title: "KIND"},
+		{Title: "DESIGNATION", Shrink: 1},
 		{Title: "COUNT", Number: true}, {Title: "BIN", Shrink: 1}, {Title: "CONDITION"}}}
 	for _, l := range lots {
-		t.Rows = append(t.Rows, []string{fmt.Sprint(l.ID), string(l.Part.Kind()), l.Part.Designation(),
+		t.Rows = append(t.Rows, []string{fmt.Sprint(l.ID), string(l.Part.Kind()),
+			l.Part.Designation(),
 			counted(l.Count, l.Unit()), l.Bin, string(l.Condition)})
 	}
 	return t
@@ -247,7 +264,8 @@ func pulledTable(lots []inventory.Lot) ui.Table {
 
 // offerTable lists what the plate offers for figures nobody knows of a lot.
 func offerTable(p inventory.Plate, lots []inventory.Lot) ui.Table {
-	t := ui.Table{Columns: []ui.Column{{Title: "LOT", Number: true}, {Title: "NOT KNOWN"}, {Title: "AT LEAST"}, {Title: "BASIS"},
+	t := ui.Table{Columns: []ui.Column{{Title: "LOT", Number: true}, {Title: "NOT KNOWN"},
+		{Title: "AT LEAST"}, {Title: "BASIS"},
 		{Title: "IF IT WAS THE", Shrink: 1}}}
 	for _, o := range p.Offers(lots) {
 		t.Rows = append(t.Rows, []string{fmt.Sprint(o.Lot), o.Field, o.Text(), basisPlate, o.Place})

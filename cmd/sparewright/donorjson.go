@@ -64,7 +64,8 @@ type donorPageJSON struct {
 }
 
 func donorEntry(d inventory.Donor, lots int) donorJSON {
-	out := donorJSON{Name: d.Name, Was: d.Was, Plate: d.Plate, State: d.State, Note: d.Note, Lots: lots}
+	out := donorJSON{Name: d.Name, Was: d.Was, Plate: d.Plate, State: d.State,
+		Note: d.Note, Lots: lots}
 	if p := inventory.ParsePlate(d.Plate); p.Known() || len(p.Unread) > 0 {
 		out.Rating = ratingDocument(p)
 	}
@@ -73,11 +74,14 @@ func donorEntry(d inventory.Donor, lots int) donorJSON {
 
 func ratingDocument(p inventory.Plate) *plateJSON {
 	in := p.Input
-	out := &plateJSON{InputLow: float64(in.Low), InputHigh: float64(in.High), InputDC: in.DC, Settings: in.Settings,
-		LineLow: float64(in.LineLow), LineHigh: float64(in.LineHigh), Input: float64(in.Current), InputW: float64(in.Watts),
+	out := &plateJSON{InputLow: float64(in.Low), InputHigh: float64(in.High), InputDC: in.DC,
+		Settings: in.Settings,
+		LineLow:  float64(in.LineLow), LineHigh: float64(in.LineHigh), Input: float64(in.Current),
+		InputW:  float64(in.Watts),
 		OutputW: float64(p.Watts), Unread: p.Unread}
 	for _, o := range p.Outputs {
-		out.Outputs = append(out.Outputs, outputJSON{float64(o.Low), float64(o.High), float64(o.Current), o.AC})
+		out.Outputs = append(out.Outputs,
+			outputJSON{float64(o.Low), float64(o.High), float64(o.Current), o.AC})
 	}
 	return out
 }
@@ -88,7 +92,8 @@ func boundDocument(b inventory.Bound) boundJSON {
 
 func donorDocument(d inventory.Donor, lots []inventory.Lot) donorPageJSON {
 	p := inventory.ParsePlate(d.Plate)
-	doc := donorPageJSON{Donor: donorEntry(d, len(lots)), Bounds: []boundJSON{}, Lots: exchange.LotsDocument(lots).Lots,
+	doc := donorPageJSON{Donor: donorEntry(d, len(lots)), Bounds: []boundJSON{},
+		Lots:   exchange.LotsDocument(lots).Lots,
 		Offers: []offerJSON{}}
 	for _, b := range p.Bounds() {
 		doc.Bounds = append(doc.Bounds, boundDocument(b))

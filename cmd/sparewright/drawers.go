@@ -9,8 +9,8 @@ import (
 // drawersVariable names the drawer file when no --drawers does.
 const drawersVariable = "SPAREWRIGHT_DRAWERS"
 
-// drawersPath returns the drawer file of this call: --drawers, else SPAREWRIGHT_DRAWERS, else drawers.db in the data
-// directory of the platform.
+// drawersPath returns the drawer file of this call: --drawers, else SPAREWRIGHT_DRAWERS, else
+// drawers.db in the data directory of the platform.
 func (env *environment) drawersPath(c *cli.Context) (string, error) {
 	if c.IsSet("drawers") {
 		if path := c.String("drawers"); path != "" {
@@ -28,8 +28,9 @@ func (env *environment) drawersPath(c *cli.Context) (string, error) {
 	return filepath.Join(dir, "drawers.db"), nil
 }
 
-// dataDirectory returns where this platform keeps a program's data. On Unix that is XDG_DATA_HOME, else ~/.local/share; a
-// relative XDG_DATA_HOME is to be ignored. Source: XDG Base Directory Specification.
+// dataDirectory returns where this platform keeps a program's data. On Unix that is XDG_DATA_HOME,
+// else ~/.local/share; a relative XDG_DATA_HOME is to be ignored. Source: XDG Base Directory
+// Specification.
 func (env *environment) dataDirectory() (string, error) {
 	if env.goos == "windows" {
 		if local := env.getenv("LocalAppData"); local != "" {
@@ -40,7 +41,8 @@ func (env *environment) dataDirectory() (string, error) {
 	}
 	home, err := env.home()
 	if err != nil {
-		return "", (&problem{status: statusDrawers, what: "drawers", why: "no home directory is set"}).
+		return "", (&problem{status: statusDrawers, what: "drawers",
+			why: "no home directory is set"}).
 			try("sparewright list --drawers FILE")
 	}
 	switch env.goos {
@@ -53,13 +55,15 @@ func (env *environment) dataDirectory() (string, error) {
 	}
 }
 
-// demo reports whether the call asks for the built-in drawer; together with --drawers it contradicts itself.
+// demo reports whether the call asks for the built-in drawer; together with --drawers it
+// contradicts itself.
 func demo(c *cli.Context) (bool, error) {
 	if !c.Bool("demo") {
 		return false, nil
 	}
 	if c.IsSet("drawers") {
-		return false, wrongCall("--demo", "", "the built-in drawer and --drawers exclude each other; give one of them")
+		return false, wrongCall("--demo", "",
+			"the built-in drawer and --drawers exclude each other; give one of them")
 	}
 	return true, nil
 }
@@ -67,7 +71,8 @@ func demo(c *cli.Context) (bool, error) {
 // refuseDemo is the first step of every command that writes.
 func refuseDemo(c *cli.Context) error {
 	if c.Bool("demo") {
-		return wrongCall("--demo", "", "the built-in drawer cannot be changed; "+c.Command.Name+" works on a drawer file")
+		return wrongCall("--demo", "", "the built-in drawer cannot be changed; "+c.Command.Name+
+			" works on a drawer file")
 	}
 	return nil
 }

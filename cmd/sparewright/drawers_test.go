@@ -25,7 +25,8 @@ func TestDataDirectory(t *testing.T) {
 		{"Windows without the variable", "windows", nil, "/home/b/AppData/Local/sparewright"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
+			env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{},
+				&bytes.Buffer{})
 			env.goos = row.goos
 			env.getenv = func(name string) string { return row.vars[name] }
 			env.home = func() (string, error) { return "/home/b", nil }
@@ -37,7 +38,8 @@ func TestDataDirectory(t *testing.T) {
 }
 
 func TestNoHome(t *testing.T) {
-	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
+	env := newEnvironment(context.Background(), strings.NewReader(""), &bytes.Buffer{},
+		&bytes.Buffer{})
 	env.goos = "linux"
 	env.getenv = func(string) string { return "" }
 	env.home = func() (string, error) { return "", errors.New("$HOME is not defined") }

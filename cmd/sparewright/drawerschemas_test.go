@@ -24,8 +24,9 @@ undo
 help
 `
 
-// identifyCalls has a call of every method that finds something a lot can keep. The inductances over films are 40 turns on the field
-// solution of EF25 with 0.2 mm ground (342.3, 191.8 and 142.0 nH; substitute/magnetics/fieldlaw_test.go), in whole microhenries.
+// identifyCalls has a call of every method that finds something a lot can keep. The inductances
+// over films are 40 turns on the field solution of EF25 with 0.2 mm ground (342.3, 191.8 and 142.0
+// nH; substitute/magnetics/fieldlaw_test.go), in whole microhenries.
 var identifyCalls = [][]string{
 	{"core", "--a", "25.1", "--b", "12.5", "--c", "7.2", "--d", "9", "--e", "18", "--f", "7.3"},
 	{"al", "--reading", "10=14.2uH", "--reading", "20=56.9uH"},
@@ -40,38 +41,48 @@ var identifyCalls = [][]string{
 	{"inductance", "--resonance", "10nF+-1%=50.3kHz"},
 }
 
-// Whatever a method finds, one option keeps it in a lot of its kind as measured, and without it the answer says so.
+// Whatever a method finds, one option keeps it in a lot of its kind as measured, and without it the
+// answer says so.
 func TestEveryMethodStores(t *testing.T) {
-	const lots = "core E25/13/7 N87\nwire 0.3 enamelled 200m\nfilm polyester 50um x3\nchoke output 1mH 1A\n"
+	const lots = "core E25/13/7 N87\nwire 0.3 enamelled 200m\nfilm polyester 50um x3\nchoke " +
+		"output 1mH 1A\n"
 	lotOf := map[string]string{"wire": "2", "spool": "2", "film": "3", "inductance": "4"}
-	fields := map[string]string{"core": "a", "saturation": "saturation", "wire": "diameter", "film": "thickness"}
+	fields := map[string]string{"core": "a", "saturation": "saturation", "wire": "diameter",
+		"film": "thickness"}
 	for _, words := range identifyCalls {
 		asked := runWords(ask("identify", words...)...)
 		require.Contains(t, asked.stdout, "keep it: the same with --store LOT", "%v", words)
 		file := filepath.Join(t.TempDir(), "d.db")
 		var out, errs bytes.Buffer
-		require.Equal(t, statusDone, run(context.Background(), strings.NewReader(lots), &out, &errs, []string{"bench", "--drawers", file}))
+		require.Equal(t, statusDone, run(context.Background(), strings.NewReader(lots), &out, &errs,
+			[]string{"bench", "--drawers", file}))
 		lot := or(lotOf[words[0]], "1")
-		kept := runWords(append(ask("identify", words...), "--store", lot, "--drawers", file, "--json")...)
+		kept := runWords(append(ask("identify", words...), "--store", lot, "--drawers",
+			file, "--json")...)
 		require.Equal(t, statusDone, kept.status, "%v\n%s", words, kept.stderr)
-		require.NoError(t, schema(t, "identify").Validate(document(t, kept.stdout)), "%v\n%s", words, kept.stdout)
+		require.NoError(t, schema(t, "identify").Validate(document(t, kept.stdout)), "%v\n%s",
+			words, kept.stdout)
 		var shown struct {
 			Count    float64
 			Measured []struct{ Figure string }
 		}
-		require.NoError(t, json.Unmarshal([]byte(runWords("show", lot, "--json", "--drawers", file).stdout), &shown))
+		require.NoError(t, json.Unmarshal(
+			[]byte(runWords("show", lot, "--json", "--drawers", file).stdout), &shown))
 		if words[0] == "spool" {
 			require.Less(t, shown.Count, 200.0)
 			continue
 		}
 		require.NotEmpty(t, shown.Measured, "%v", words)
-		require.True(t, strings.HasPrefix(shown.Measured[0].Figure, or(fields[words[0]], words[0])), "%v kept %v", words, shown.Measured)
+		require.True(t, strings.HasPrefix(shown.Measured[0].Figure, or(fields[words[0]], words[0])),
+			"%v kept %v", words, shown.Measured)
 	}
 }
 
-// The closed schemas refuse what is missing and what is not described, so that a renamed field cannot pass.
+// The closed schemas refuse what is missing and what is not described, so that a renamed field
+// cannot pass.
 func TestClosedSchemasRefuse(t *testing.T) {
-	doc := document(t, runWords("donor", "laptop brick 19 V 3.4 A, no. 5", "--demo", "--json").stdout).(map[string]any)
+	doc := document(t, runWords("donor", "laptop brick 19 V 3.4 A, no. 5", "--demo",
+		"--json").stdout).(map[string]any)
 	s := schema(t, "donor")
 	require.NoError(t, s.Validate(doc))
 	for _, path := range []string{"donor", "at_least", "lots", "offers"} {
@@ -80,7 +91,8 @@ func TestClosedSchemasRefuse(t *testing.T) {
 		require.Error(t, s.Validate(doc), path)
 		doc[path] = kept
 	}
-	for _, place := range []map[string]any{doc, doc["donor"].(map[string]any), first(doc, "at_least"), first(doc, "lots")} {
+	for _, place := range []map[string]any{doc, doc["donor"].(map[string]any),
+		first(doc, "at_least"), first(doc, "lots")} {
 		place["stray"] = "x"
 		require.Error(t, s.Validate(doc))
 		delete(place, "stray")

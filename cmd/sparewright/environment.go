@@ -37,7 +37,8 @@ type environment struct {
 	work     undertaking
 }
 
-// searching is advise.Advise. The tests of the commands keep what it says: they ask the same few questions hundreds of times.
+// searching is advise.Advise. The tests of the commands keep what it says: they ask the same few
+// questions hundreds of times.
 type searching func(substitute.Target, inventory.Snapshot, advise.Options) substitute.Result
 
 var searches searching = advise.Advise
@@ -85,7 +86,8 @@ func (env *environment) note(format string, args ...any) {
 	fmt.Fprintln(env.stderr, ui.Safe(fmt.Sprintf(format, args...)))
 }
 
-// remarks puts how figures were read on the answer; beside a document they go to stderr. At most mostFaults are told.
+// remarks puts how figures were read on the answer; beside a document they go to stderr. At most
+// mostFaults are told.
 func (env *environment) remarks(c *cli.Context, said []string) {
 	for i, text := range said {
 		if i == mostFaults {
@@ -102,7 +104,8 @@ func (env *environment) remarks(c *cli.Context, said []string) {
 	}
 }
 
-// flush hands the result to stdout. A reader that has gone away got what it wanted and is no failure.
+// flush hands the result to stdout. A reader that has gone away got what it wanted and is no
+// failure.
 func (env *environment) flush() error {
 	_, err := io.WriteString(env.stdout, env.fitted(env.out.String()))
 	if writtenOrUnread(err) {

@@ -57,10 +57,12 @@ func badData(what, input, why string) *problem {
 
 // notWritten says that output could not be written.
 func notWritten(what, input string, cause error) *problem {
-	return &problem{status: statusOutput, what: what, input: input, why: plainReason(cause), cause: cause}
+	return &problem{status: statusOutput, what: what, input: input,
+		why: plainReason(cause), cause: cause}
 }
 
-// nothingFeasible is the answer "no" of advise and shop. The result has been printed and stays; why goes to stderr.
+// nothingFeasible is the answer "no" of advise and shop. The result has been printed and stays; why
+// goes to stderr.
 func nothingFeasible(why string) *problem {
 	return &problem{status: statusNothing, why: why}
 }
@@ -75,7 +77,8 @@ func internalError(p any, stack []byte) *problem {
 		try("report this line, the command and the output of sparewright --version")
 }
 
-// panicPlace finds file:line of the statement that panicked: the first line of the trace below the panic itself.
+// panicPlace finds file:line of the statement that panicked: the first line of the trace below the
+// panic itself.
 func panicPlace(stack string) string {
 	lines := strings.Split(stack, "\n")
 	below := false
@@ -93,7 +96,8 @@ func panicPlace(stack string) string {
 	return ""
 }
 
-// plainReason strips the operation and path the standard library puts before the reason, which stand in the message already.
+// plainReason strips the operation and path the standard library puts before the reason, which
+// stand in the message already.
 func plainReason(err error) string {
 	var path *fs.PathError
 	var link *os.LinkError
@@ -122,8 +126,8 @@ func quoted(input string) string {
 // mostFaults is how many faults of one file are listed.
 const mostFaults = 20
 
-// complaint lays an error out as lines for stderr, all safe to print: one for each thing wrong, at most mostFaults, and the
-// hint. It is empty for no error and for an interrupt.
+// complaint lays an error out as lines for stderr, all safe to print: one for each thing wrong, at
+// most mostFaults, and the hint. It is empty for no error and for an interrupt.
 func complaint(err error) []string {
 	if err == nil || errors.Is(err, context.Canceled) {
 		return nil

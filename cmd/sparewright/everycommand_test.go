@@ -31,11 +31,12 @@ func (tr trial) orders(name string) map[string][]string {
 	}
 	between = append(between, tr.operands[min(len(tr.options), len(tr.operands)):]...)
 	return map[string][]string{
-		"options first":     slices.Concat([]string{name}, options, tr.operands),
-		"options backwards": slices.Concat([]string{name}, slices.Concat(backwards...), tr.operands),
-		"options between":   append([]string{name}, between...),
-		"values attached":   slices.Concat([]string{name}, attached, tr.operands),
-		"two dashes":        slices.Concat([]string{name}, options, []string{"--"}, tr.operands),
+		"options first": slices.Concat([]string{name}, options, tr.operands),
+		"options backwards": slices.Concat([]string{name},
+			slices.Concat(backwards...), tr.operands),
+		"options between": append([]string{name}, between...),
+		"values attached": slices.Concat([]string{name}, attached, tr.operands),
+		"two dashes":      slices.Concat([]string{name}, options, []string{"--"}, tr.operands),
 	}
 }
 
@@ -49,7 +50,8 @@ func (tr trial) after(t *testing.T, words []string) (outcome, string, string) {
 	return got, string(written), runWords("export", "--raw").stdout
 }
 
-// Where options stand never matters: the same bytes on both streams, in the file written and in the drawer.
+// Where options stand never matters: the same bytes on both streams, in the file written and in the
+// drawer.
 func TestOrderOfEveryCommand(t *testing.T) {
 	everyTrial(t, func(t *testing.T, name string, tr trial) {
 		want, file, drawer := tr.after(t, tr.words(name))
@@ -64,7 +66,8 @@ func TestOrderOfEveryCommand(t *testing.T) {
 	})
 }
 
-// An unknown option or a stray word is an error wherever it stands: status 2, a line on standard error, nothing else done.
+// An unknown option or a stray word is an error wherever it stands: status 2, a line on standard
+// error, nothing else done.
 func TestStrayWordsOfEveryCommand(t *testing.T) {
 	everyTrial(t, func(t *testing.T, name string, tr trial) {
 		trialFolder(t, tr)
@@ -95,7 +98,8 @@ func TestStrayWordsOfEveryCommand(t *testing.T) {
 	})
 }
 
-// -h and --help mean help at every place, and nothing is done; the drawer file, which is none here, is not even opened.
+// -h and --help mean help at every place, and nothing is done; the drawer file, which is none here,
+// is not even opened.
 func TestHelpOfEveryCommand(t *testing.T) {
 	everyTrial(t, func(t *testing.T, name string, tr trial) {
 		trialFolder(t, tr)
@@ -114,7 +118,8 @@ func TestHelpOfEveryCommand(t *testing.T) {
 	})
 }
 
-// A reader that went away got what it wanted: the status is that of the answer, and nothing is said. A full disk is told.
+// A reader that went away got what it wanted: the status is that of the answer, and nothing is
+// said. A full disk is told.
 func TestBrokenPipeOfEveryCommand(t *testing.T) {
 	everyTrial(t, func(t *testing.T, name string, tr trial) {
 		words := tr.toScreen(name)
@@ -122,12 +127,14 @@ func TestBrokenPipeOfEveryCommand(t *testing.T) {
 		want := tr.call(words...)
 		trialFolder(t, tr)
 		var errs bytes.Buffer
-		got := run(context.Background(), strings.NewReader(tr.stdin), failing{syscall.EPIPE}, &errs, words)
+		got := run(context.Background(), strings.NewReader(tr.stdin),
+			failing{syscall.EPIPE}, &errs, words)
 		require.Equal(t, want.status, got, errs.String())
 		require.Equal(t, want.stderr, withoutFolder(errs.String()))
 		trialFolder(t, tr)
 		errs.Reset()
-		got = run(context.Background(), strings.NewReader(tr.stdin), failing{syscall.ENOSPC}, &errs, words)
+		got = run(context.Background(), strings.NewReader(tr.stdin),
+			failing{syscall.ENOSPC}, &errs, words)
 		require.Equal(t, statusOutput, got)
 		require.Contains(t, errs.String(), "sparewright: standard output: no space left on device")
 	})

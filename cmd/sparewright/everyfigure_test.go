@@ -14,7 +14,8 @@ import (
 	"sparewright/inventory/exchange"
 )
 
-// notation is a text and the number it must be where it is taken; NaN where the trade leaves it open.
+// notation is a text and the number it must be where it is taken; NaN where the trade leaves it
+// open.
 type notation struct {
 	text string
 	want float64
@@ -22,7 +23,8 @@ type notation struct {
 }
 
 // powers are the prefixes of the SI.
-var powers = map[string]float64{"p": 1e-12, "n": 1e-9, "u": 1e-6, "m": 1e-3, "": 1, "k": 1e3, "M": 1e6, "G": 1e9}
+var powers = map[string]float64{"p": 1e-12, "n": 1e-9, "u": 1e-6, "m": 1e-3, "": 1, "k": 1e3,
+	"M": 1e6, "G": 1e9}
 
 // notationOf draws a number of a figure in one of the ways people write it.
 func notationOf(t *rapid.T, f catalog.Field) notation {
@@ -33,21 +35,24 @@ func notationOf(t *rapid.T, f catalog.Field) notation {
 	var number float64
 	fmt.Sscan(whole+"."+behind, &number)
 	length := f.Quantity == "length" // m is the unit and the prefix
-	linear := unit != "" && !strings.ContainsAny(unit, "23/") && f.Quantity != "temperature" && f.Quantity != "mass"
+	linear := unit != "" && !strings.ContainsAny(unit, "23/") && f.Quantity != "temperature" &&
+		f.Quantity != "mass"
 	switch rapid.IntRange(0, 8).Draw(t, "way") {
 	case 0:
 		return notation{text: whole, want: math.NaN()}
 	case 1:
 		return notation{text: whole + "." + behind, want: math.NaN()}
 	case 2:
-		return notation{text: whole + "," + behind + rapid.SampledFrom([]string{"", unit}).Draw(t, "unit"), bad: true}
+		return notation{text: whole + "," + behind +
+			rapid.SampledFrom([]string{"", unit}).Draw(t, "unit"), bad: true}
 	case 3:
 		return notation{text: whole + " " + behind, bad: true}
 	case 4:
 		return notation{text: whole + "." + behind + "%", want: number / 100}
 	case 5:
 		if linear {
-			return notation{text: whole + "." + behind + prefix + unit, want: number * powers[prefix]}
+			return notation{text: whole + "." + behind + prefix + unit,
+				want: number * powers[prefix]}
 		}
 	case 6:
 		if f.Quantity == "capacitance" && prefix == "G" { // 0G is a voltage code, 4 V (JIS C 5101)
@@ -57,14 +62,17 @@ func notationOf(t *rapid.T, f catalog.Field) notation {
 			return notation{text: whole + prefix + behind, want: number * powers[prefix]}
 		}
 	case 7:
-		if f.Quantity == "capacitance" && (prefix == "M" || prefix == "G") { // tolerance letters of IEC 60062
+		// tolerance letters of IEC 60062
+		if f.Quantity == "capacitance" && (prefix == "M" || prefix == "G") {
 			return notation{text: whole + "." + behind + prefix, want: math.NaN()}
 		}
 		if linear && !length && prefix != "" {
 			return notation{text: whole + "." + behind + prefix, want: number * powers[prefix]}
 		}
 	}
-	text := rapid.StringMatching(`[0-9]{1,3}[pnumkMKRrEeGL]?[0-9]{0,3}(ohm|uF|nF|mH|uH|mm|um|cm|V|A|W|%|g|kHz|s|ns|C|K|T|J|F)?`).Draw(t, "text")
+	text :=
+		rapid.StringMatching(
+			`[0-9]{1,3}[pnumkMKRrEeGL]?[0-9]{0,3}(ohm|uF|nF|mH|uH|mm|um|cm|V|A|W|%|g|kHz|s|ns|C|K|T|J|F)?`).Draw(t, "text")
 	return notation{text: text, want: math.NaN()}
 }
 
@@ -77,24 +85,34 @@ func besides(k catalog.Kind, but string) []string {
 		case !f.Numeric:
 			out = append(out, f.Name+"="+f.Words[0])
 		default:
-			out = append(out, f.Name+"="+strings.ReplaceAll(typed.Exact(f.Dimension(), math.Sqrt(f.Low*f.High)), " ", ""))
+			out = append(out, f.Name+"="+
+				strings.ReplaceAll(typed.Exact(f.Dimension(), math.Sqrt(f.Low*f.High)), " ", ""))
 		}
 	}
 	return out
 }
 
-// optionLike reads a text as the options that ask for such a figure do: --meter, --leakage, --film, --diameter, --knee, --ohms and
-// more of identify and tune, --tolerance and the value of network.
+// optionLike reads a text as the options that ask for such a figure do: --meter, --leakage, --film,
+// --diameter, --knee, --ohms and more of identify and tune, --tolerance and the value of network.
 var optionLike = map[string]func(string) (float64, error){
-	"film thickness": asOption[si.Length](typed.Thickness), "wire diameter": asOption[si.Length](typed.Millimetres),
-	"core gap": asOption[si.Length](typed.Millimetres), "core area": asOption[si.Area](typed.SquareMillimetres),
-	"core al": asOption[si.InductanceFactor](typed.Nanohenries), "core a": asOption[si.Length](typed.Millimetres),
-	"resistor tolerance": asOption[si.Ratio](typed.Error), "resistor resistance": asOption[si.Resistance](typed.Ohms),
-	"trimmer resistance": asOption[si.Resistance](typed.Ohms), "transformer meter": asOption[si.Ratio](typed.Error),
-	"transformer leakage": asOption[si.Inductance](typed.Henries), "transformer inductance": asOption[si.Inductance](typed.Henries),
-	"transformer saturation": asOption[si.Current](typed.Base), "transformer primary_ohm": asOption[si.Resistance](typed.Base),
-	"choke inductance": asOption[si.Inductance](typed.Henries), "reference vref": asOption[si.Voltage](typed.Base),
-	"capacitor capacitance": asOption[si.Capacitance](typed.Farads), "adapter volts": asOption[si.Voltage](typed.Base),
+	"film thickness":          asOption[si.Length](typed.Thickness),
+	"wire diameter":           asOption[si.Length](typed.Millimetres),
+	"core gap":                asOption[si.Length](typed.Millimetres),
+	"core area":               asOption[si.Area](typed.SquareMillimetres),
+	"core al":                 asOption[si.InductanceFactor](typed.Nanohenries),
+	"core a":                  asOption[si.Length](typed.Millimetres),
+	"resistor tolerance":      asOption[si.Ratio](typed.Error),
+	"resistor resistance":     asOption[si.Resistance](typed.Ohms),
+	"trimmer resistance":      asOption[si.Resistance](typed.Ohms),
+	"transformer meter":       asOption[si.Ratio](typed.Error),
+	"transformer leakage":     asOption[si.Inductance](typed.Henries),
+	"transformer inductance":  asOption[si.Inductance](typed.Henries),
+	"transformer saturation":  asOption[si.Current](typed.Base),
+	"transformer primary_ohm": asOption[si.Resistance](typed.Base),
+	"choke inductance":        asOption[si.Inductance](typed.Henries),
+	"reference vref":          asOption[si.Voltage](typed.Base),
+	"capacitor capacitance":   asOption[si.Capacitance](typed.Farads),
+	"adapter volts":           asOption[si.Voltage](typed.Base),
 }
 
 func asOption[Q si.Quantity](unit typed.Unit) func(string) (float64, error) {
@@ -125,7 +143,8 @@ func sought(got map[string]float64, k catalog.Kind, f catalog.Field, text string
 	}
 }
 
-// One text has one meaning for every figure of every kind, whoever reads it, in whatever notation; a comma and two numbers have none.
+// One text has one meaning for every figure of every kind, whoever reads it, in whatever notation;
+// a comma and two numbers have none.
 func TestEveryFigureReadsTheSameEverywhere(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		kind := rapid.SampledFrom(catalog.Kinds()).Draw(t, "kind")
@@ -146,7 +165,8 @@ func TestEveryFigureReadsTheSameEverywhere(t *testing.T) {
 		pairs := append(besides(kind, f.Name), f.Name+"="+n.text)
 		lot, _, faults := exchange.ParseLot(string(kind), "x", pairs)
 		take("put", lot.Part, len(faults) == 0)
-		row := "kind,designation,count,figures\n" + string(kind) + ",x,1,\"" + strings.Join(pairs, ";") + "\"\n"
+		row := "kind,designation,count,figures\n" + string(kind) + ",x,1,\"" +
+			strings.Join(pairs, ";") + "\"\n"
 		whole, faults := exchange.Read(strings.NewReader(row), "x.csv")
 		lots := whole.Lots
 		if len(faults) == 0 {
@@ -157,10 +177,12 @@ func TestEveryFigureReadsTheSameEverywhere(t *testing.T) {
 			name, value, _ := strings.Cut(p, "=")
 			quotedPairs[i] = name + "=\"" + value + "\""
 		}
-		a, err := parseBenchLine("put "+string(kind)+" x "+strings.Join(quotedPairs, " ")+" "+map[bool]string{true: "x1", false: "1m"}[lot.Part == nil ||
-			lot.Unit() == "piece"], benchSetting{})
+		a, err := parseBenchLine("put "+string(kind)+" x "+strings.Join(quotedPairs, " ")+" "+
+			map[bool]string{true: "x1", false: "1m"}[lot.Part == nil ||
+				lot.Unit() == "piece"], benchSetting{})
 		take("bench", a.lot.Part, err == nil)
-		if m, err := exchange.ParseReading(kind, f.Name+"="+n.text); err == nil && f.Within(m.Value) {
+		if m, err := exchange.ParseReading(kind, f.Name+"="+n.text); err == nil &&
+			f.Within(m.Value) {
 			got["change"] = m.Value
 		}
 		if read, ok := optionLike[string(kind)+" "+f.Name]; ok {
@@ -178,7 +200,8 @@ func TestEveryFigureReadsTheSameEverywhere(t *testing.T) {
 			}
 			for other, w := range got {
 				if math.Abs(v-w) > 1e-9*math.Abs(w) {
-					t.Fatalf("%s %s %q: %s reads %v, %s reads %v", kind, f.Name, n.text, reader, v, other, w)
+					t.Fatalf("%s %s %q: %s reads %v, %s reads %v", kind, f.Name, n.text,
+						reader, v, other, w)
 				}
 			}
 		}

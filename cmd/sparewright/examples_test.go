@@ -11,8 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Every example of the help texts is typed into a shell, in a folder of its own with a copy of the built-in drawer, and has
-// to work. Every command must bring examples.
+// Every example of the help texts is typed into a shell, in a folder of its own with a copy of the
+// built-in drawer, and has to work. Every command must bring examples.
 func TestHelpExamplesRun(t *testing.T) {
 	origin := t.TempDir()
 	shell(t, origin, "sparewright export --demo -o drawer.csv && sparewright import drawer.csv")
@@ -62,7 +62,8 @@ func TestOverviewShowsEveryCommand(t *testing.T) {
 	for _, e := range book() {
 		require.Contains(t, append(groups, ""), e.group, e.name)
 		named := strings.Contains(text, "\n  "+e.name+" ")
-		require.Equal(t, e.group != "", named, "%s: the overview names every command that people type", e.name)
+		require.Equal(t, e.group != "", named,
+			"%s: the overview names every command that people type", e.name)
 	}
 	for _, line := range strings.Split(text, "\n") {
 		require.LessOrEqual(t, len([]rune(line)), helpWidth, line)

@@ -29,8 +29,10 @@ var exitCodes = []struct {
 	meaning string
 }{
 	{statusDone, "done"},
-	{statusNothing, "the answer is no: nothing feasible (advise, survey, shop, bend, network, plan), nothing on hand that will do (swap) or helps " +
-		"(tune), no build to work on (sheet, netlist, tune, swap, reserve), parts of it to be bought first (tune, reserve), or defects found " +
+	{statusNothing, "the answer is no: nothing feasible (advise, survey, shop, bend, network, " +
+		"plan), nothing on hand that will do (swap) or helps " +
+		"(tune), no build to work on (sheet, netlist, tune, swap, reserve), parts of it to be " +
+		"bought first (tune, reserve), or defects found " +
 		"(check, backup, restore); the result or the error says why"},
 	{statusUsage, "the call is wrong: unknown option, bad value, no such lot, more taken than there is"},
 	{statusData, "a file of data is wrong or cannot be read: file, line and column are named and nothing has changed (bench keeps the lines that were right)"},
@@ -40,8 +42,8 @@ var exitCodes = []struct {
 	{statusInterrupted, "interrupted"},
 }
 
-// statusOf maps an error to the exit status of the program. Wrong data without a file was typed in the call. An error nobody
-// classed is a defect of the program.
+// statusOf maps an error to the exit status of the program. Wrong data without a file was typed in
+// the call. An error nobody classed is a defect of the program.
 func statusOf(err error) int {
 	var p *problem
 	var faults *faultList
@@ -70,8 +72,10 @@ func statusOf(err error) int {
 	case errors.As(err, &data) && data.File != "":
 		return statusData
 	case errors.As(err, &data), errors.As(err, &overdraw), errors.Is(err, inventory.ErrNoLot),
-		errors.Is(err, inventory.ErrNoPurpose), errors.Is(err, inventory.ErrNothingToUndo), errors.As(err, &changed),
-		errors.As(err, &taken), errors.As(err, &notAsLeft), errors.As(err, &restoreFirst), errors.As(err, &noFormer):
+		errors.Is(err, inventory.ErrNoPurpose), errors.Is(err,
+			inventory.ErrNothingToUndo), errors.As(err, &changed),
+		errors.As(err, &taken), errors.As(err, &notAsLeft), errors.As(err,
+			&restoreFirst), errors.As(err, &noFormer):
 		return statusUsage
 	}
 	return statusInternal
@@ -86,7 +90,9 @@ func keepsOutput(err error) bool {
 func exitCodesTopic() string {
 	text := "The exit status tells a script how the call ended.\n\n"
 	for _, e := range exitCodes {
-		text += fmt.Sprintf("  %3d  %s", e.status, strings.TrimLeft(ui.Wrap(e.meaning, helpWidth, 7), " "))
+		text += fmt.Sprintf("  %3d  %s", e.status,
+			strings.TrimLeft(ui.Wrap(e.meaning, helpWidth, 7), " "))
 	}
-	return text + "\nErrors go to standard error; standard output stays empty for every status from 2\nup. Only bench, which answers line by line, has answered the good lines by then.\n"
+	return text + "\nErrors go to standard error; standard output stays empty for every status " +
+		"from 2\nup. Only bench, which answers line by line, has answered the good lines by then.\n"
 }

@@ -13,10 +13,12 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// refusals are calls that end with status 1, by command: what help exit-codes says of it (the words before its brackets) and
-// whether --json prints a document then. The page of the help is the source.
+// refusals are calls that end with status 1, by command: what help exit-codes says of it (the words
+// before its brackets) and whether --json prints a document then. The page of the help is the
+// source.
 var refusals = []struct {
-	words    string // CHARGER is one that nothing serves, BUY one that needs parts; _ a blank inside a word
+	// CHARGER is one that nothing serves, BUY one that needs parts; _ a blank inside a word
+	words    string
 	reason   string
 	document bool
 }{
@@ -48,7 +50,8 @@ func toldOfOne(t *testing.T) []string {
 		if e.status != statusNothing {
 			continue
 		}
-		for _, m := range regexp.MustCompile(`([a-z ]+) \(([a-z, ]+)\)`).FindAllStringSubmatch(e.meaning, -1) {
+		for _, m := range regexp.MustCompile(`([a-z ]+) \(([a-z, ]+)\)`).FindAllStringSubmatch(
+			e.meaning, -1) {
 			what := strings.TrimPrefix(strings.TrimSpace(m[1]), "or ")
 			for _, command := range strings.Split(m[2], ", ") {
 				told = append(told, command+": "+what)
@@ -58,8 +61,9 @@ func toldOfOne(t *testing.T) []string {
 	return told
 }
 
-// What help exit-codes says of status 1 is what the commands do, and no more: each command and reason has a call, each call
-// a sentence; a document where one is promised (DEVELOPERS.md, section JSON), nothing on standard output where none is.
+// What help exit-codes says of status 1 is what the commands do, and no more: each command and
+// reason has a call, each call a sentence; a document where one is promised (DEVELOPERS.md, section
+// JSON), nothing on standard output where none is.
 func TestStatusOneIsAsTold(t *testing.T) {
 	t.Chdir(t.TempDir())
 	require.NoError(t, os.WriteFile("damaged.db", allLots(), 0o644))
@@ -86,7 +90,8 @@ func TestStatusOneIsAsTold(t *testing.T) {
 		plain := runWords(words...)
 		require.Equal(t, statusNothing, plain.status, "%s\n%s", call, plain.stderr)
 		require.NotEmpty(t, plain.stderr, call)
-		words = slices.DeleteFunc(words, func(w string) bool { return w == "--text" }) // the other form of a sheet
+		// the other form of a sheet
+		words = slices.DeleteFunc(words, func(w string) bool { return w == "--text" })
 		asked := runWords(append(words, "--json")...)
 		require.Equal(t, statusNothing, asked.status, "%s --json\n%s", call, asked.stderr)
 		require.NotEmpty(t, asked.stderr, call)
@@ -100,17 +105,21 @@ func TestStatusOneIsAsTold(t *testing.T) {
 	require.ElementsMatch(t, toldOfOne(t), done)
 }
 
-// Statuses 2 and 4 of every command, and standard output is empty with them, as the help says: an option that is
-// none, and a drawer file that belongs to another program for all that look into one.
+// Statuses 2 and 4 of every command, and standard output is empty with them, as the help says: an
+// option that is none, and a drawer file that belongs to another program for all that look into
+// one.
 func TestWrongCallsAndDrawersOfEveryCommand(t *testing.T) {
 	t.Chdir(t.TempDir())
 	foreign := "foreign.db"
-	require.NoError(t, os.WriteFile(foreign, []byte(strings.Repeat("no drawer at all ", 100)), 0o644))
+	require.NoError(t, os.WriteFile(foreign,
+		[]byte(strings.Repeat("no drawer at all ", 100)), 0o644))
 	for _, c := range theCommands() {
 		wrong := runWords(c.Name, "--no-such-option")
-		require.Equal(t, []any{statusUsage, ""}, []any{wrong.status, wrong.stdout}, "%s: %s", c.Name, wrong.stderr)
+		require.Equal(t, []any{statusUsage, ""}, []any{wrong.status, wrong.stdout}, "%s: %s",
+			c.Name, wrong.stderr)
 		tr := trials[c.Name]
-		if !hasFlag(c, "drawers") || slices.Contains([]string{"import", "restore", "identify"}, c.Name) {
+		if !hasFlag(c, "drawers") || slices.Contains([]string{"import", "restore", "identify"},
+			c.Name) {
 			// scripts try the files of two; identify opens a drawer only to keep a reading
 			continue
 		}
@@ -119,6 +128,7 @@ func TestWrongCallsAndDrawersOfEveryCommand(t *testing.T) {
 			words = append(words, o...)
 		}
 		got := runWords(append(words, "--drawers", foreign)...)
-		require.Equal(t, []any{statusDrawers, ""}, []any{got.status, got.stdout}, "%v: %s", words, got.stderr)
+		require.Equal(t, []any{statusDrawers, ""}, []any{got.status, got.stdout}, "%v: %s",
+			words, got.stderr)
 	}
 }

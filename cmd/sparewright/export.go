@@ -11,14 +11,18 @@ import (
 // exportCommand writes the drawer as CSV.
 func exportCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		Description: "Writes every lot as one row of CSV, and every donor of which something is known, which import reads back. " +
-			"Texts that a spreadsheet would take for a formula get a quote in front; import removes it. A file is written whole or " +
+		Description: "Writes every lot as one row of CSV, and every donor of which something is " +
+			"known, which import reads back. " +
+			"Texts that a spreadsheet would take for a formula get a quote in front; import " +
+			"removes it. A file is written whole or " +
 			"not at all.",
 		UsageText: "sparewright export --demo -o drawer.csv",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "output", Aliases: []string{"o"}, Usage: "write to `FILE`, not to standard output"},
+			&cli.StringFlag{Name: "output", Aliases: []string{"o"},
+				Usage: "write to `FILE`, not to standard output"},
 			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
-			&cli.BoolFlag{Name: "raw", Usage: "write texts as they are, without the quote before formulas"},
+			&cli.BoolFlag{Name: "raw",
+				Usage: "write texts as they are, without the quote before formulas"},
 			drawersFlag(), demoFlag("write the built-in drawer"),
 		},
 		Action: env.action(0, 0, func(c *cli.Context) error { return export(env, c) }),

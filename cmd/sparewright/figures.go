@@ -8,7 +8,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// figureText writes one value of a part for people: four digits with a unit, small ratios in per cent, words as they are.
+// figureText writes one value of a part for people: four digits with a unit, small ratios in per
+// cent, words as they are.
 func figureText(k catalog.Kind, v catalog.Value) string {
 	if !v.Numeric {
 		return v.Text
@@ -20,9 +21,11 @@ func figureText(k catalog.Kind, v catalog.Value) string {
 	return numberText(f, v.Number)
 }
 
-// numberText writes a number of a figure. Tolerances, duties and current transfer ratios the trade writes in per cent.
+// numberText writes a number of a figure. Tolerances, duties and current transfer ratios the trade
+// writes in per cent.
 func numberText(f catalog.Field, v float64) string {
-	if f.Dimension() == si.DimensionOf[si.Ratio]() && (f.High <= 1 || slices.Contains(f.Usual, "%")) {
+	if f.Dimension() == si.DimensionOf[si.Ratio]() &&
+		(f.High <= 1 || slices.Contains(f.Usual, "%")) {
 		return si.Percent(si.Ratio(v), 4)
 	}
 	return f.Dimension().Format(v, 4)

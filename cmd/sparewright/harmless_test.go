@@ -14,20 +14,23 @@ import (
 	"github.com/urfave/cli/v2"
 )
 
-// hostile is a text that would clear a screen, set its title, turn the direction of writing, hide, break lines, ring, and
-// end a script or a netlist early. It is no valid UTF-8 (RFC 3629).
-const hostile = "x\x1b[2J\x1b]0;t\x07\u009b31m\u202ey\u2066z\u200b\xff\x00\r\nINJECTED\n.include /etc/passwd\n" +
+// hostile is a text that would clear a screen, set its title, turn the direction of writing, hide,
+// break lines, ring, and end a script or a netlist early. It is no valid UTF-8 (RFC 3629).
+const hostile = "x\x1b[2J\x1b]0;t\x07\u009b31m\u202ey\u2066z\u200b\xff\x00\r\nINJECTED\n.include " +
+	"/etc/passwd\n" +
 	".control\u2028\"></script><script>alert(1)</script>\t=cmd|'/c'!A1"
 
-// harm is the first thing in a text that breaks the rules for what may reach a terminal, "" when nothing does. The rules are
-// written here a second time: UTF-8; no control characters but line break and tab (ECMA-48, C0 and C1); none that turns the
-// direction of writing (Unicode UAX #9, section 2) or shows nothing; and no line made by the hostile text.
+// harm is the first thing in a text that breaks the rules for what may reach a terminal, "" when
+// nothing does. The rules are written here a second time: UTF-8; no control characters but line
+// break and tab (ECMA-48, C0 and C1); none that turns the direction of writing (Unicode UAX #9,
+// section 2) or shows nothing; and no line made by the hostile text.
 func harm(text string) string {
 	if !utf8.ValidString(text) {
 		return "is no UTF-8"
 	}
 	for _, r := range text {
-		if r < 0x20 && r != '\n' && r != '\t' || r >= 0x7f && r <= 0x9f || r >= 0x200b && r <= 0x200f || r == 0x61c ||
+		if r < 0x20 && r != '\n' && r != '\t' || r >= 0x7f && r <= 0x9f ||
+			r >= 0x200b && r <= 0x200f || r == 0x61c ||
 			r >= 0x2028 && r <= 0x202e || r >= 0x2060 && r <= 0x206f || r == 0xfeff {
 			return fmt.Sprintf("has the character %U", r)
 		}
@@ -50,7 +53,8 @@ func requireHarmless(t *testing.T, text string, about ...any) {
 
 // The check finds what it is there to find.
 func TestHarmIsFound(t *testing.T) {
-	for _, text := range []string{"\x1b[2J", "a\x7f", "\u009b", "\u202e", "\u2066", "\u200b", "\ufeff", "\u2028",
+	for _, text := range []string{"\x1b[2J", "a\x7f", "\u009b", "\u202e", "\u2066", "\u200b",
+		"\ufeff", "\u2028",
 		"a\r\n", "\xff", "a\n .include x", "a\nINJECTED"} {
 		require.NotEmpty(t, harm(text), "%q", text)
 	}
@@ -58,12 +62,13 @@ func TestHarmIsFound(t *testing.T) {
 	require.NotEmpty(t, harm(hostile))
 }
 
-// hostileName is what the drawer file takes for a name, at most 64 characters in all, and would still end a page, a netlist
-// or a cell of a spreadsheet.
+// hostileName is what the drawer file takes for a name, at most 64 characters in all, and would
+// still end a page, a netlist or a cell of a spreadsheet.
 const hostileName = ` "></script><i>'$(id)|=1\\+`
 
-// hostileDrawer writes hostile texts into the drawer file, behind the back of the program: into every text, so that the file
-// is damaged, or what its rules let through. With aside true, parts are set aside under such a name.
+// hostileDrawer writes hostile texts into the drawer file, behind the back of the program: into
+// every text, so that the file is damaged, or what its rules let through. With aside true, parts
+// are set aside under such a name.
 func hostileDrawer(t *testing.T, damaged, aside bool) {
 	t.Helper()
 	name, free := hostileName, strings.ReplaceAll(hostile, "\xff", "")
@@ -73,7 +78,8 @@ func hostileDrawer(t *testing.T, damaged, aside bool) {
 	db, err := sql.Open("sqlite3", "drawers.db")
 	require.NoError(t, err)
 	defer db.Close()
-	inName, inText := fmt.Sprintf("CAST(x'%x' AS TEXT)", name), fmt.Sprintf("CAST(x'%x' AS TEXT)", free)
+	inName, inText := fmt.Sprintf("CAST(x'%x' AS TEXT)", name),
+		fmt.Sprintf("CAST(x'%x' AS TEXT)", free)
 	const now = "'2026-01-01T00:00:00Z'"
 	for _, change := range []string{
 		fmt.Sprintf("PRAGMA ignore_check_constraints = %t", damaged),
@@ -85,20 +91,23 @@ func hostileDrawer(t *testing.T, damaged, aside bool) {
 		"UPDATE figure SET text = substr(" + inText + ", 1, 200) WHERE value IS NOT NULL",
 		"INSERT INTO set_aside (lot, count, purpose, at) SELECT id, 1, " + inName + ", " + now +
 			fmt.Sprintf(" FROM lot WHERE count > 5 AND %t", aside),
-		"INSERT OR REPLACE INTO reading SELECT l.id, f.field, f.value, 0.001, substr(" + inText + ", 1, 64), " + now +
+		"INSERT OR REPLACE INTO reading SELECT l.id, f.field, f.value, 0.001, substr(" + inText +
+			", 1, 64), " + now +
 			" FROM lot l JOIN part p ON p.id = l.part JOIN figure f ON f.part = p.id" +
 			" WHERE p.kind = 'resistor' AND f.field = 'resistance'",
-		// Without their names the parts of the tables would not be known, and nothing could be built.
+		// Without their names the parts of the tables would not be known, and nothing could be
+		// built.
 		"UPDATE part SET designation = substr(designation, 1, 32) || " + inName +
-			" WHERE kind IN ('resistor', 'capacitor', 'trimmer', 'choke', 'fuse', 'lamp')",
+			" WHERE kind IN ('resistor', 'capacitor', 'trimmer', 'choke', 'fuse', 'led')",
 	} {
 		_, err := db.Exec(change)
 		require.NoError(t, err, change)
 	}
 }
 
-// Whatever somebody else wrote into the drawer file comes out harmless, from every command, as text and as document, on both
-// streams and in the file written. A file that breaks its own rules may be refused, harmlessly.
+// Whatever somebody else wrote into the drawer file comes out harmless, from every command, as text
+// and as document, on both streams and in the file written. A file that breaks its own rules may be
+// refused, harmlessly.
 func TestHostileDrawerInEveryCommand(t *testing.T) {
 	everyTrial(t, func(t *testing.T, name string, tr trial) {
 		if name == "donor" {
@@ -113,19 +122,22 @@ func TestHostileDrawerInEveryCommand(t *testing.T) {
 				trialFolder(t, tr)
 				hostileDrawer(t, damaged, name != "undo" && name != "redo")
 				got := tr.call(words...)
-				// What a drawer may hold goes out as it is: invisible spaces, lines of a note in quotes.
+				// What a drawer may hold goes out as it is: invisible spaces, lines of a note in
+				// quotes.
 				if name == "export" {
 					got.stdout = strings.NewReplacer("\u200b", "", "\n", " ").Replace(got.stdout)
 				}
 				requireHarmless(t, got.stdout, words)
 				requireHarmless(t, got.stderr, words)
 				require.Less(t, got.status, statusInternal, got.stderr)
-				if !damaged && name != "check" && name != "backup" && name != "redo" { // these two tell what is wrong in it
+				// these two tell what is wrong in it
+				if !damaged && name != "check" && name != "backup" && name != "redo" {
 					require.Equal(t, tr.status, got.status, got.stderr)
 				}
 				if written, err := os.ReadFile("out"); err == nil && name != "export" {
 					requireHarmless(t, string(written), words)
-					require.False(t, strings.HasPrefix(string(written), "<!") && strings.Contains(string(written), "<i>"),
+					require.False(t, strings.HasPrefix(string(written), "<!") &&
+						strings.Contains(string(written), "<i>"),
 						"no markup of the drawer gets into a page")
 				}
 			}
@@ -133,7 +145,8 @@ func TestHostileDrawerInEveryCommand(t *testing.T) {
 	})
 }
 
-// Whatever is typed comes back harmless: as a word, as an unknown option, as the value of every option, from standard input.
+// Whatever is typed comes back harmless: as a word, as an unknown option, as the value of every
+// option, from standard input.
 func TestHostileWordsInEveryCommand(t *testing.T) {
 	everyTrial(t, func(t *testing.T, name string, tr trial) {
 		trialFolder(t, tr)
@@ -158,7 +171,8 @@ func TestHostileWordsInEveryCommand(t *testing.T) {
 		for _, c := range theCommands() {
 			for _, f := range c.Flags {
 				if c.Name == name && takesValue(f) && f.Names()[0] != "output" {
-					try(append(trial{operands: tr.operands}.words(name), dashed(f.Names()[0]), hostile)...)
+					try(append(trial{operands: tr.operands}.words(name),
+						dashed(f.Names()[0]), hostile)...)
 				}
 			}
 		}
@@ -182,14 +196,16 @@ func outputs() []*cli.Command {
 	return list
 }
 
-// No command writes over a file unasked, nor over a drawer file ever; with --force the file is replaced whole.
+// No command writes over a file unasked, nor over a drawer file ever; with --force the file is
+// replaced whole.
 func TestOutputOfEveryCommand(t *testing.T) {
 	for _, c := range outputs() {
 		t.Run(c.Name, func(t *testing.T) {
 			tr := trials[c.Name]
 			require.True(t, hasFlag(c, "force"), "a command with --output has --force")
 			trialFolder(t, tr)
-			words := append(trial{operands: tr.operands, options: withoutOutput(tr.options)}.words(c.Name), "-o")
+			words := append(trial{operands: tr.operands,
+				options: withoutOutput(tr.options)}.words(c.Name), "-o")
 			drawer, err := os.ReadFile("drawers.db")
 			require.NoError(t, err)
 			require.NoError(t, os.WriteFile("old", []byte("old"), 0o600))

@@ -32,7 +32,8 @@ func overview() string {
 			}
 		}
 	}
-	b.WriteString("\nMore: sparewright help COMMAND, or sparewright help with one of these topics:\n  ")
+	b.WriteString("\nMore: sparewright help COMMAND, or sparewright help with one of " +
+		"these topics:\n  ")
 	b.WriteString(strings.Join(topicNames(), ", ") + "\n")
 	return b.String()
 }
@@ -134,5 +135,6 @@ func helpFor(env *environment, word string) (string, error) {
 	for _, k := range catalog.Kinds() {
 		known = append(known, string(k))
 	}
-	return "", wrongCall("help", word, "no such command or topic"+didYouMean("", word, known)).try("sparewright help")
+	return "", wrongCall("help", word, "no such command or topic"+
+		didYouMean("", word, known)).try("sparewright help")
 }

@@ -18,13 +18,16 @@ const usualHistory = 20
 func historyCommand(env *environment) *cli.Command {
 	last := &whole{low: 1, high: 100000, value: usualHistory}
 	return &cli.Command{
-		Description: "Shows the last changes of the drawer, the latest below: what moved, and what was changed of places, readings, " +
-			"donors and set-asides. What was done together shares a batch number; what undo took back is marked, and the undo names " +
+		Description: "Shows the last changes of the drawer, the latest below: what moved, and " +
+			"what was changed of places, readings, " +
+			"donors and set-asides. What was done together shares a batch number; what undo took " +
+			"back is marked, and the undo names " +
 			"its batch. Of a large batch, such as an import, only " +
 			"the first rows are shown unless --all is given. show tells the history of one lot.",
 		UsageText: "sparewright history\nsparewright history --last 100 --json",
 		Flags: append([]cli.Flag{
-			&cli.GenericFlag{Name: "last", Value: last, Usage: fmt.Sprintf("`N` batches (%d when not given)", usualHistory)},
+			&cli.GenericFlag{Name: "last", Value: last,
+				Usage: fmt.Sprintf("`N` batches (%d when not given)", usualHistory)},
 			&cli.BoolFlag{Name: "all", Usage: "every row of a large batch too"},
 		}, readingFlags()...),
 		Action: env.action(0, 0, func(c *cli.Context) error { return history(env, c, last.value) }),
@@ -69,13 +72,16 @@ func history(env *environment, c *cli.Context, batches int) error {
 		env.note("nothing was changed yet")
 		return nil
 	}
-	t := ui.Table{Columns: []ui.Column{{Title: "BATCH", Number: true}, {Title: "WHEN"}, {Title: "CHANGE", Number: true},
-		{Title: "LOT", Number: true}, {Title: "KIND"}, {Title: "DESIGNATION", Shrink: 1}, {Title: "REASON", Shrink: 1}, {Title: "UNDO"}}}
+	t := ui.Table{Columns: []ui.Column{{Title: "BATCH", Number: true}, {Title: "WHEN"},
+		{Title: "CHANGE", Number: true},
+		{Title: "LOT", Number: true}, {Title: "KIND"}, {Title: "DESIGNATION",
+			Shrink: 1}, {Title: "REASON", Shrink: 1}, {Title: "UNDO"}}}
 	t.Rows = historyRows(past, lots, c.Bool("all"))
 	return t.Write(&env.out, env.screen(c), c.Bool("header"))
 }
 
-// shownOfBatch is how many rows of a batch are shown; the rest, if it is more than one, goes into one row.
+// shownOfBatch is how many rows of a batch are shown; the rest, if it is more than one, goes into
+// one row.
 const shownOfBatch = 8
 
 // historyRows lists changes batch by batch: what moved, then what was altered besides.
@@ -89,7 +95,8 @@ func historyRows(past []sqlite.Entry, lots map[int64]inventory.Lot, all bool) []
 		}
 		rows = append(rows, of[:shown]...)
 		if shown < len(of) {
-			rows = append(rows, entryRow(e, "", "", "", fmt.Sprintf("and %d more; --all", len(of)-shown), e.Reason))
+			rows = append(rows, entryRow(e, "", "", "",
+				fmt.Sprintf("and %d more; --all", len(of)-shown), e.Reason))
 		}
 	}
 	return rows
@@ -100,7 +107,8 @@ func entryRows(e sqlite.Entry, lots map[int64]inventory.Lot) [][]string {
 	var rows [][]string
 	for _, m := range e.Moves {
 		l := lots[m.Lot]
-		rows = append(rows, entryRow(e, changeText(m, l), fmt.Sprint(m.Lot), string(l.Part.Kind()), l.Part.Designation(), m.Reason))
+		rows = append(rows, entryRow(e, changeText(m, l), fmt.Sprint(m.Lot), string(l.Part.Kind()),
+			l.Part.Designation(), m.Reason))
 	}
 	for _, d := range e.Edits {
 		what, lot, kind, name := d.What, "", "donor", d.Donor
@@ -115,7 +123,8 @@ func entryRows(e sqlite.Entry, lots map[int64]inventory.Lot) [][]string {
 	return rows
 }
 
-// editReason says what something altered was and is, and in whose course where the kind does not say it.
+// editReason says what something altered was and is, and in whose course where the kind does not
+// say it.
 func editReason(e sqlite.Entry, d sqlite.Edit) string {
 	text := or(d.Before, "none") + " to " + or(d.After, "none")
 	if d.Purpose != "" {
@@ -128,11 +137,13 @@ func editReason(e sqlite.Entry, d sqlite.Edit) string {
 }
 
 func entryRow(e sqlite.Entry, change, lot, kind, designation, reason string) []string {
-	return []string{fmt.Sprint(e.Batch), e.When.Local().Format(timeOnScreen), change, lot, kind, designation, reason, undoText(e)}
+	return []string{fmt.Sprint(e.Batch), e.When.Local().Format(timeOnScreen), change, lot, kind,
+		designation, reason, undoText(e)}
 }
 
 // past reads the last changes. The built-in drawer has no journal.
-func (env *environment) past(c *cli.Context, batches int) (past []sqlite.Entry, lots map[int64]inventory.Lot, err error) {
+func (env *environment) past(c *cli.Context, batches int) (past []sqlite.Entry,
+	lots map[int64]inventory.Lot, err error) {
 	builtIn, err := demo(c)
 	if err != nil || builtIn {
 		return nil, nil, err
@@ -175,11 +186,13 @@ func historyDocument(past []sqlite.Entry, lots map[int64]inventory.Lot) any {
 		for _, m := range e.Moves {
 			l := lots[m.Lot]
 			undone := e.Undone && e.Undoes == 0
-			doc.Movements = append(doc.Movements, historyJSON{m.Batch, exchange.Moment(m.When), m.Lot, string(l.Part.Kind()),
-				l.Part.Designation(), m.Delta, string(l.Unit()), m.Reason, m.Undoes, undone})
+			doc.Movements = append(doc.Movements,
+				historyJSON{m.Batch, exchange.Moment(m.When), m.Lot, string(l.Part.Kind()),
+					l.Part.Designation(), m.Delta, string(l.Unit()), m.Reason, m.Undoes, undone})
 		}
-		doc.Changes = append(doc.Changes, changeJSON{e.Batch, exchange.Moment(e.When), e.Kind, e.Reason, e.Undoes,
-			e.Undone, editDocument(e.Edits), e.File})
+		doc.Changes = append(doc.Changes,
+			changeJSON{e.Batch, exchange.Moment(e.When), e.Kind, e.Reason, e.Undoes,
+				e.Undone, editDocument(e.Edits), e.File})
 	}
 	return doc
 }

@@ -10,8 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// An answer that cannot be written never hides a change: the error says that it stands, whichever command made it, and what
-// changed nothing says nothing of the kind.
+// An answer that cannot be written never hides a change: the error says that it stands, whichever
+// command made it, and what changed nothing says nothing of the kind.
 func TestUnwrittenAnswerTellsOfTheChange(t *testing.T) {
 	everyTrial(t, func(t *testing.T, name string, tr trial) {
 		trialFolder(t, tr)
@@ -36,7 +36,8 @@ func TestUnwrittenAnswerTellsOfTheChange(t *testing.T) {
 	})
 }
 
-// A pipe, a device, a folder or a socket is refused at once, with one line, wherever a drawer, a backup or a list is asked for.
+// A pipe, a device, a folder or a socket is refused at once, with one line, wherever a drawer, a
+// backup or a list is asked for.
 func TestWhatIsNoFileIsRefused(t *testing.T) {
 	dir := t.TempDir()
 	t.Chdir(dir)
@@ -58,7 +59,8 @@ func TestWhatIsNoFileIsRefused(t *testing.T) {
 			got := runWords(words...)
 			require.NotContains(t, []int{statusDone, statusInternal}, got.status, "%v", words)
 			require.Contains(t, got.stderr, "is not a plain file", "%v", words)
-			require.Equal(t, 1, strings.Count(got.stderr, "sparewright: "), "%v\n%s", words, got.stderr)
+			require.Equal(t, 1, strings.Count(got.stderr, "sparewright: "), "%v\n%s",
+				words, got.stderr)
 		}
 	}
 	for _, beside := range []string{"d.db-journal", "d.db.last-backup", "b.db.sha256"} {
@@ -69,11 +71,13 @@ func TestWhatIsNoFileIsRefused(t *testing.T) {
 	require.NotZero(t, runWords("restore", "b.db", "--drawers", "e.db").status)
 }
 
-// A first command that fails leaves no drawer file behind, and rows that only together are too many are named.
+// A first command that fails leaves no drawer file behind, and rows that only together are too many
+// are named.
 func TestFailedFirstCommandLeavesNothing(t *testing.T) {
 	dir := t.TempDir()
 	t.Chdir(dir)
-	list := "kind,designation,count,figures\nresistor,1k,600000,resistance=1k\nfuse,T1A,1,current=1A\nresistor,1k,400001,resistance=1k\n"
+	list :=
+		"kind,designation,count,figures\nresistor,1k,600000,resistance=1k\nfuse,T1A,1,current=1A\nresistor,1k,400001,resistance=1k\n"
 	require.NoError(t, os.WriteFile("big.csv", []byte(list), 0o600))
 	for _, words := range [][]string{
 		{"import", "big.csv", "--drawers", "new/d.db"}, {"import", "big.csv", "--dry-run", "--drawers", "new/d.db"},
@@ -84,10 +88,13 @@ func TestFailedFirstCommandLeavesNothing(t *testing.T) {
 		require.Regexp(t, `^sparewright: big\.csv:4: resistor "1k": 1000001 .*\n$`, got.stderr)
 		require.NoDirExists(t, "new")
 	}
-	require.NotZero(t, runWords("donor", "brick", "--rename", "other", "--drawers", "new/d.db").status)
+	require.NotZero(t, runWords("donor", "brick", "--rename", "other", "--drawers",
+		"new/d.db").status)
 	require.NoDirExists(t, "new")
-	require.Zero(t, runWords("put", "resistor", "1k", "resistance=1k", "--count", "999999", "--drawers", "d.db").status)
-	require.NoError(t, os.WriteFile("two.csv", []byte("kind,designation,count,figures\nresistor,1k,2,resistance=1k\n"), 0o600))
+	require.Zero(t, runWords("put", "resistor", "1k", "resistance=1k", "--count", "999999",
+		"--drawers", "d.db").status)
+	require.NoError(t, os.WriteFile("two.csv",
+		[]byte("kind,designation,count,figures\nresistor,1k,2,resistance=1k\n"), 0o600))
 	got := runWords("import", "two.csv", "--drawers", "d.db")
 	require.Equal(t, statusData, got.status)
 	require.Contains(t, got.stderr, "two.csv:2:")

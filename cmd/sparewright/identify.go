@@ -32,17 +32,22 @@ var methods = []method{
 	{"permeability", "the ferrite of a pair without a gap",
 		slices.Concat(pairOptions, []string{"joint"}), identifyPermeability},
 	{"gap", "the gap from one inductance factor, or from films laid in one by one",
-		slices.Concat(pairOptions, []string{"grade", "mu", "joint", "step", "turns", "film"}), identifyGap},
+		slices.Concat(pairOptions, []string{"grade", "mu", "joint", "step", "turns", "film"}),
+		identifyGap},
 	{"saturation", "the flux density at the knee of a current pulse",
-		[]string{"shape", "core", "area", "area-error", "volts", "time", "knee", "ohms", "turns"}, identifySaturation},
-	{"wire", "the copper diameter from any two of ohms, length and mass", []string{"ohms", "length", "mass", "temperature"},
+		[]string{"shape", "core", "area", "area-error", "volts", "time", "knee", "ohms",
+			"turns"}, identifySaturation},
+	{"wire", "the copper diameter from any two of ohms, length and mass",
+		[]string{"ohms", "length", "mass", "temperature"},
 		identifyWire},
 	{"spool", "the metres left on a spool from ohms, or from mass and empty mass",
 		[]string{"ohms", "mass", "empty", "diameter", "temperature"}, identifySpool},
 	{"film", "the thickness of a film from inductance before and after, or from a folded stack",
-		[]string{"before", "after", "turns", "shape", "core", "area-error", "meter", "grade", "mu", "joint", "stack", "layers"},
+		[]string{"before", "after", "turns", "shape", "core", "area-error", "meter", "grade", "mu",
+			"joint", "stack", "layers"},
 		identifyFilm},
-	{"inductance", "the inductance from resonance with one or two known capacitors", []string{"resonance", "stray"},
+	{"inductance", "the inductance from resonance with one or two known capacitors",
+		[]string{"resonance", "stray"},
 		identifyInductance},
 }
 
@@ -65,15 +70,19 @@ func identifyCommand(env *environment) *cli.Command {
 	}
 	return &cli.Command{
 		ArgsUsage: "METHOD",
-		Description: "Works out a figure from what instruments showed: its best value, the band it lies in 19 times out of 20, " +
-			"and what would narrow the band most. --store LOT keeps it in that lot as measured. An error is typed behind a " +
+		Description: "Works out a figure from what instruments showed: its best value, the band " +
+			"it lies in 19 times out of 20, " +
+			"and what would narrow the band most. --store LOT keeps it in that lot as measured. " +
+			"An error is typed behind a " +
 			"reading, such as 2.44ohm+-1%. The methods:\n" + list,
 		UsageText: "sparewright identify core --a 25.1 --b 12.5 --c 7.2 --f 7.3 --family E\n" +
 			"sparewright identify al --reading 10=14.2uH --reading 20=56.9uH --meter 2%\n" +
 			"sparewright identify gap --shape E25/13/7 --grade N87 --reading 40=420uH\n" +
-			"sparewright identify gap --shape E25/13/7 --turns 40 --film 0.1mm+-5% --step 0=548uH --step 1=307uH --step 2=227uH\n" +
+			"sparewright identify gap --shape E25/13/7 --turns 40 --film 0.1mm+-5% --step " +
+			"0=548uH --step 1=307uH --step 2=227uH\n" +
 			"sparewright identify permeability --shape E25/13/7 --al 2000nH\n" +
-			"sparewright identify saturation --shape E25/13/7 --turns 60 --volts 24V --time 50us --knee 1.5A --ohms 1.2ohm\n" +
+			"sparewright identify saturation --shape E25/13/7 --turns 60 --volts 24V --time 50us " +
+			"--knee 1.5A --ohms 1.2ohm\n" +
 			"sparewright identify wire --ohms 2.44ohm --length 10m\n" +
 			"sparewright identify spool --mass 310g --empty 55g --diameter 0.3\n" +
 			"sparewright identify film --stack 0.44mm --layers 8\n" +
@@ -85,7 +94,8 @@ func identifyCommand(env *environment) *cli.Command {
 
 // lengthOption is an option for a caliper reading in millimetres.
 func lengthOption(name, usage string) cli.Flag {
-	return &cli.GenericFlag{Name: name, Value: &reading[si.Length]{unit: typed.Millimetres}, Usage: usage}
+	return &cli.GenericFlag{Name: name, Value: &reading[si.Length]{unit: typed.Millimetres},
+		Usage: usage}
 }
 
 // option is an option for a reading; the unit says how a bare number is read.
@@ -105,32 +115,57 @@ func identifyFlags() []cli.Flag {
 		flags = append(flags, lengthOption(side.name, side.usage))
 	}
 	return append(flags,
-		&cli.GenericFlag{Name: "family", Value: &choice{words: familyWords()}, Usage: "`WORD` for the family of the shape"},
-		&cli.GenericFlag{Name: "reading", Value: &texts{}, Usage: "`TURNS=INDUCTANCE` of a test winding; may be repeated"},
-		option[si.Ratio]("meter", "error of the inductance meter, `PERCENT` (2% when not given)", typed.Error),
+		&cli.GenericFlag{Name: "family", Value: &choice{words: familyWords()},
+			Usage: "`WORD` for the family of the shape"},
+		&cli.GenericFlag{Name: "reading", Value: &texts{},
+			Usage: "`TURNS=INDUCTANCE` of a test winding; may be repeated"},
+		option[si.Ratio]("meter", "error of the inductance meter, `PERCENT` (2% when not given)",
+			typed.Error),
 		&cli.StringFlag{Name: "shape", Usage: "`NAME` of the standard shape of the pair"},
-		&cli.StringFlag{Name: "core", Usage: "`LOT` of the pair in the drawer, in place of --shape"},
-		option[si.Ratio]("area-error", "error of the effective area, `PERCENT` (3% when not given)", typed.Error),
-		option[si.InductanceFactor]("al", "inductance factor, `HENRY` per turn squared, in place of --reading", typed.Nanohenries),
+		&cli.StringFlag{Name: "core",
+			Usage: "`LOT` of the pair in the drawer, in place of --shape"},
+		option[si.Ratio]("area-error", "error of the effective area, `PERCENT` (3% when not given)",
+			typed.Error),
+		option[si.InductanceFactor]("al",
+			"inductance factor, `HENRY` per turn squared, in place "+
+				"of --reading", typed.Nanohenries),
 		&cli.StringFlag{Name: "grade", Usage: "`NAME` of the ferrite grade"},
-		option[si.Ratio]("mu", "initial permeability, `NUMBER` such as 2300+-25%, in place of --grade", typed.Base),
-		option[si.Length]("joint", "joint of clean faces as one gap, `LENGTH` (7um within 4 to 11 when not given)", typed.Micrometres),
-		&cli.GenericFlag{Name: "step", Value: &texts{}, Usage: "`FILMS=INDUCTANCE` with so many films in; may be repeated"},
-		&cli.GenericFlag{Name: "turns", Value: &whole{low: 1, high: 10000}, Usage: "`N` turns of the winding"},
-		option[si.Length]("film", "thickness of one film, `LENGTH` such as 0.1mm or 50um", typed.Thickness),
-		option[si.Voltage]("volts", "`VOLTS` of the pulse", typed.Base), option[si.Time]("time", "`TIME` from its start to the knee", typed.Microseconds),
-		option[si.Current]("knee", "`CURRENT` at the knee", typed.Base), option[si.Resistance]("ohms", "`OHMS` of the copper", typed.Base),
-		option[si.Area]("area", "section of the pair, `AREA`, in place of --shape", typed.SquareMillimetres),
-		option[si.Length]("length", "`LENGTH` of the wire", typed.Base), option[si.Mass]("mass", "`MASS`, with the spool for spool", typed.Mass),
-		option[si.Mass]("empty", "`MASS` of the empty spool", typed.Mass), lengthOption("diameter", "copper diameter in `MM`"),
-		option[si.Celsius]("temperature", "`TEMPERATURE` of the wire (20C within 5 when not given)", typed.Base),
-		option[si.Inductance]("before", "`INDUCTANCE` without the film", typed.Henries), option[si.Inductance]("after", "`INDUCTANCE` with it", typed.Henries),
-		lengthOption("stack", "thickness of the folded stack in `MM` (error 0.02 mm when not typed)"),
-		&cli.GenericFlag{Name: "layers", Value: &whole{low: 1, high: 1000}, Usage: "`N` layers of the stack"},
-		&cli.GenericFlag{Name: "resonance", Value: &texts{}, Usage: "`CAPACITOR=FREQUENCY`; may be given twice"},
-		option[si.Capacitance]("stray", "capacitance of winding and leads, `FARAD` (30pF within 30 when not given)", typed.Picofarads),
-		&cli.StringFlag{Name: "store", Usage: "keep the answer in the lot with the number `LOT`, as measured"},
-		drawersFlag(), demoFlag("look --core up in the built-in drawer"), jsonFlag(), headerFlag(), colourFlag())
+		option[si.Ratio]("mu", "initial permeability, `NUMBER` such as 2300+-25%, in "+
+			"place of --grade", typed.Base),
+		option[si.Length]("joint", "joint of clean faces as one gap, `LENGTH` (7um within 4 to "+
+			"11 when not given)", typed.Micrometres),
+		&cli.GenericFlag{Name: "step", Value: &texts{},
+			Usage: "`FILMS=INDUCTANCE` with so many films in; may be repeated"},
+		&cli.GenericFlag{Name: "turns", Value: &whole{low: 1, high: 10000},
+			Usage: "`N` turns of the winding"},
+		option[si.Length]("film", "thickness of one film, `LENGTH` such as 0.1mm or 50um",
+			typed.Thickness),
+		option[si.Voltage]("volts", "`VOLTS` of the pulse", typed.Base), option[si.Time]("time",
+			"`TIME` from its start to the knee", typed.Microseconds),
+		option[si.Current]("knee", "`CURRENT` at the knee",
+			typed.Base), option[si.Resistance]("ohms", "`OHMS` of the copper", typed.Base),
+		option[si.Area]("area", "section of the pair, `AREA`, in place of --shape",
+			typed.SquareMillimetres),
+		option[si.Length]("length", "`LENGTH` of the wire", typed.Base), option[si.Mass]("mass",
+			"`MASS`, with the spool for spool", typed.Mass),
+		option[si.Mass]("empty", "`MASS` of the empty spool", typed.Mass), lengthOption("diameter",
+			"copper diameter in `MM`"),
+		option[si.Celsius]("temperature",
+			"`TEMPERATURE` of the wire (20C within 5 when not given)", typed.Base),
+		option[si.Inductance]("before", "`INDUCTANCE` without the film",
+			typed.Henries), option[si.Inductance]("after", "`INDUCTANCE` with it", typed.Henries),
+		lengthOption("stack", "thickness of the folded stack in `MM` (error 0.02 mm "+
+			"when not typed)"),
+		&cli.GenericFlag{Name: "layers", Value: &whole{low: 1, high: 1000},
+			Usage: "`N` layers of the stack"},
+		&cli.GenericFlag{Name: "resonance", Value: &texts{},
+			Usage: "`CAPACITOR=FREQUENCY`; may be given twice"},
+		option[si.Capacitance]("stray", "capacitance of winding and leads, `FARAD` (30pF within "+
+			"30 when not given)", typed.Picofarads),
+		&cli.StringFlag{Name: "store", Usage: "keep the answer in the lot with the number " +
+			"`LOT`, as measured"},
+		drawersFlag(), demoFlag("look --core up in the built-in drawer"), jsonFlag(),
+		headerFlag(), colourFlag())
 }
 
 func familyWords() []string {
@@ -157,7 +192,8 @@ func (id *identifying) number(name string) int { return id.c.Generic(name).(*who
 func (id *identifying) need(names ...string) error {
 	for _, n := range names {
 		if !id.c.IsSet(n) {
-			return wrongCall("--"+n, "", "missing; "+id.c.Args().First()+" needs it").try("sparewright help identify")
+			return wrongCall("--"+n, "",
+				"missing; "+id.c.Args().First()+" needs it").try("sparewright help identify")
 		}
 	}
 	return nil
@@ -175,7 +211,8 @@ type identified struct {
 
 // asFigure words an estimate.
 func asFigure[Q si.Quantity](name string, e magnetics.Estimate[Q]) identified {
-	return identified{name, float64(e.Value), float64(e.Band.Low), float64(e.Band.High), si.DimensionOf[Q]().ASCII,
+	return identified{name, float64(e.Value), float64(e.Band.Low), float64(e.Band.High),
+		si.DimensionOf[Q]().ASCII,
 		[3]string{si.Text(e.Value), si.Text(e.Band.Low), si.Text(e.Band.High)}}
 }
 
@@ -200,19 +237,22 @@ type finding struct {
 	metres *float64                // of spool: the new count of the lot
 }
 
-// keeps notes an estimate to be stored as the figure of a part, with the digits of what is worked out.
+// keeps notes an estimate to be stored as the figure of a part, with the digits of what is worked
+// out.
 func keeps[Q si.Quantity](f *finding, field string, e magnetics.Estimate[Q]) {
 	value := si.Derived(float64(e.Value))
 	f.store = append(f.store, inventory.Measurement{Field: field, Value: value,
-		Error: max(si.Derived(float64(e.Error())), inventory.MinMeterError), Text: si.FormatExact(Q(value))})
+		Error: max(si.Derived(float64(e.Error())),
+			inventory.MinMeterError), Text: si.FormatExact(Q(value))})
 }
 
 func identify(env *environment, c *cli.Context) error {
 	name := c.Args().First()
 	i := slices.IndexFunc(methods, func(m method) bool { return m.name == name })
 	if i < 0 {
-		return wrongCall("identify", name, "no such method; use one of "+strings.Join(methodNames(), ", ")+
-			didYouMean("", name, methodNames()))
+		return wrongCall("identify", name,
+			"no such method; use one of "+strings.Join(methodNames(), ", ")+
+				didYouMean("", name, methodNames()))
 	}
 	if err := refuseOthers(c, methods[i]); err != nil {
 		return err
@@ -255,7 +295,8 @@ func refuseOthers(c *cli.Context, m method) error {
 	for _, flag := range c.Command.Flags {
 		n := flag.Names()[0]
 		if c.IsSet(n) && !slices.Contains(m.options, n) && !slices.Contains(general, n) {
-			return wrongCall("--"+n, "", "identify "+m.name+" has no use for it; it uses --"+strings.Join(m.options, ", --"))
+			return wrongCall("--"+n, "",
+				"identify "+m.name+" has no use for it; it uses --"+strings.Join(m.options, ", --"))
 		}
 	}
 	return nil
@@ -271,7 +312,8 @@ func storeFinding(env *environment, c *cli.Context, f finding) (string, error) {
 		return "", err
 	}
 	if len(f.store) == 0 && len(f.words) == 0 && f.metres == nil {
-		return "", wrongCall("--store", c.String("store"), "there is nothing in this answer that a lot keeps")
+		return "", wrongCall("--store", c.String("store"),
+			"there is nothing in this answer that a lot keeps")
 	}
 	var said string
 	err = env.changing(c, func(s *sqlite.Store) error {
@@ -280,7 +322,9 @@ func storeFinding(env *environment, c *cli.Context, f finding) (string, error) {
 			return err
 		}
 		if l.Part.Kind() != f.kind {
-			return wrongCall("--store", c.String("store"), fmt.Sprintf("the lot is a %s, not a %s", l.Part.Kind(), f.kind))
+			return wrongCall("--store", c.String("store"),
+				fmt.Sprintf("the lot is %s, not %s", l.Part.Kind().WithArticle(),
+					f.kind.WithArticle()))
 		}
 		if f.metres != nil {
 			said, err = storeMetres(env, s, l, *f.metres)
@@ -299,7 +343,8 @@ func storeFinding(env *environment, c *cli.Context, f finding) (string, error) {
 }
 
 // storeReadings keeps figures as measured. All are checked before the first is written.
-func storeReadings(env *environment, s *sqlite.Store, l inventory.Lot, readings []inventory.Measurement) (string, error) {
+func storeReadings(env *environment, s *sqlite.Store, l inventory.Lot,
+	readings []inventory.Measurement) (string, error) {
 	var names []string
 	for _, m := range readings {
 		if err := inventory.CheckReading(l.Part, m); err != nil {
@@ -315,15 +360,18 @@ func storeReadings(env *environment, s *sqlite.Store, l inventory.Lot, readings 
 	return fmt.Sprintf("stored %s in lot %d as measured", strings.Join(names, ", "), l.ID), nil
 }
 
-// storeWords gives a lot the shape or family that was found. A lot that already has a listed shape keeps it; what differs is said.
-func storeWords(env *environment, s *sqlite.Store, l inventory.Lot, words []catalog.Entry) (string, error) {
+// storeWords gives a lot the shape or family that was found. A lot that already has a listed shape
+// keeps it; what differs is said.
+func storeWords(env *environment, s *sqlite.Store, l inventory.Lot,
+	words []catalog.Entry) (string, error) {
 	said, part := "", l.Part
 	core := l.Part.(catalog.Core)
 	listed, known := catalog.ShapeNamed(or(core.Shape, core.Name))
 	for _, w := range words {
 		if w.Field == "shape" && known {
 			if listed.Shape != w.Text {
-				said += fmt.Sprintf("; the lot stays %s, though the readings fit %s: sparewright change %d --set shape=%s corrects it",
+				said += fmt.Sprintf("; the lot stays %s, though the readings fit %s: sparewright "+
+					"change %d --set shape=%s corrects it",
 					listed.Shape, w.Text, l.ID, shellWord(w.Text))
 			}
 			continue
@@ -345,7 +393,8 @@ func storeWords(env *environment, s *sqlite.Store, l inventory.Lot, words []cata
 }
 
 // storeMetres brings the count of a spool to what was found, by one movement.
-func storeMetres(env *environment, s *sqlite.Store, l inventory.Lot, metres float64) (string, error) {
+func storeMetres(env *environment, s *sqlite.Store, l inventory.Lot,
+	metres float64) (string, error) {
 	metres = inventory.RoundCount(metres)
 	delta := inventory.RoundCount(metres - l.Count)
 	const reason = "identify spool"
@@ -396,7 +445,8 @@ func sayFinding(env *environment, c *cli.Context, f finding, stored string) erro
 		fmt.Fprintln(&env.out, s.line)
 	}
 	if len(f.Figures) > 0 {
-		t := ui.Table{Columns: []ui.Column{{Title: "FIGURE"}, {Title: "VALUE", Number: true}, {Title: "FROM", Number: true},
+		t := ui.Table{Columns: []ui.Column{{Title: "FIGURE"}, {Title: "VALUE", Number: true},
+			{Title: "FROM", Number: true},
 			{Title: "TO", Number: true}}}
 		for _, x := range f.Figures {
 			t.Rows = append(t.Rows, append([]string{x.Name}, x.text[:]...))
@@ -406,7 +456,8 @@ func sayFinding(env *environment, c *cli.Context, f finding, stored string) erro
 		}
 	}
 	if len(f.Shares) > 0 && f.Shares[0].Part > 0 {
-		fmt.Fprintf(&env.out, "%s of the band comes from: %s; %s\n", si.Percent(f.Shares[0].Part, 2), f.Shares[0].Input,
+		fmt.Fprintf(&env.out, "%s of the band comes from: %s; %s\n",
+			si.Percent(f.Shares[0].Part, 2), f.Shares[0].Input,
 			f.Shares[0].Cure)
 	}
 	for _, n := range f.Notes {

@@ -13,14 +13,18 @@ import (
 	"sparewright/substitute/magnetics"
 )
 
-// twentyShapes are catalogue cores of the families that come out of small supplies, with all six letters listed (Magnetics
-// 2013 catalog, Ferroxcube and TDK data sheets; the source of each is in the catalog row).
-var twentyShapes = []string{"E13/6/3", "E13/6/6", "E17/7/4", "E19/8/5", "E19/8/10", "E25/10/7", "E25/13/7", "E25/16/6",
-	"E25/13/11", "E30/15/7", "E31/13/9", "E34/14/9", "E35/21/9", "ETD29/16/10", "ETD34/17/11", "ETD39/20/13", "ER28/14/11",
+// twentyShapes are catalogue cores of the families that come out of small supplies, with all six
+// letters listed (Magnetics 2013 catalog, Ferroxcube and TDK data sheets; the source of each is in
+// the catalog row).
+var twentyShapes = []string{"E13/6/3", "E13/6/6", "E17/7/4", "E19/8/5", "E19/8/10", "E25/10/7",
+	"E25/13/7", "E25/16/6",
+	"E25/13/11", "E30/15/7", "E31/13/9", "E34/14/9", "E35/21/9", "ETD29/16/10", "ETD34/17/11",
+	"ETD39/20/13", "ER28/14/11",
 	"EFD15/8/5", "EFD20/10/7", "EFD25/13/9"}
 
-// Twenty catalogue cores read with a caliper that is off by 0.1 mm (one standard deviation) on every side: the best match is
-// the core itself, or the same shape of another maker, in at least 95 % of 2,000 readings. The family is seen by eye.
+// Twenty catalogue cores read with a caliper that is off by 0.1 mm (one standard deviation) on
+// every side: the best match is the core itself, or the same shape of another maker, in at least 95
+// % of 2,000 readings. The family is seen by eye.
 func TestCaliperFindsTheShape(t *testing.T) {
 	require.Len(t, twentyShapes, 20)
 	r := rand.New(rand.NewPCG(6, 20))
@@ -29,7 +33,8 @@ func TestCaliperFindsTheShape(t *testing.T) {
 		s, ok := catalog.ShapeNamed(name)
 		require.True(t, ok, name)
 		for range 100 {
-			read := magnetics.Outline{Family: s.Family, A: s.A.Value, B: s.B.Value, C: s.C.Value, D: s.D.Value, E: s.E.Value,
+			read := magnetics.Outline{Family: s.Family, A: s.A.Value, B: s.B.Value, C: s.C.Value,
+				D: s.D.Value, E: s.E.Value,
 				F: s.F.Value}
 			for _, side := range outlineSides(&read)[:6] {
 				require.Positive(t, float64(*side.at), name)
@@ -54,7 +59,8 @@ func TestIdentifyOptions(t *testing.T) {
 	for _, f := range identifyFlags() {
 		known[f.Names()[0]] = true
 	}
-	used := map[string]bool{"store": true, "drawers": true, "demo": true, "json": true, "header": true, "color": true}
+	used := map[string]bool{"store": true, "drawers": true, "demo": true, "json": true,
+		"header": true, "color": true}
 	for _, m := range methods {
 		for _, o := range m.options {
 			require.True(t, known[o], "%s: --%s", m.name, o)

@@ -13,11 +13,12 @@ import (
 	"sparewright/substitute/stage"
 )
 
-// highestPermeability is the end of the range of a core's figure; it stands for an open band in --json.
+// highestPermeability is the end of the range of a core's figure; it stands for an open band in
+// --json.
 const highestPermeability = 20000
 
-// Usual errors of readings that come without one: inductance meter, effective area of a small core (bench notes: 2.5 % and
-// 2.1 % on the two sides of a leg), caliper on sintered faces.
+// Usual errors of readings that come without one: inductance meter, effective area of a small core
+// (bench notes: 2.5 % and 2.1 % on the two sides of a leg), caliper on sintered faces.
 const (
 	usualMeter   si.Ratio  = 0.02
 	usualArea    si.Ratio  = 0.03
@@ -36,7 +37,8 @@ func identifyCore(id *identifying) (finding, error) {
 		r := valueOf[si.Length](id, side.letter)
 		*side.at = r.value
 		if r.given() {
-			f.store = append(f.store, inventory.Measurement{Field: side.letter, Value: float64(r.value),
+			f.store = append(f.store, inventory.Measurement{Field: side.letter,
+				Value: float64(r.value),
 				Error: max(float64(caliper/r.value), inventory.MinMeterError), Text: r.text})
 		}
 	}
@@ -55,8 +57,9 @@ func identifyCore(id *identifying) (finding, error) {
 	return f, nil
 }
 
-// fittingShape is the listed shape that may be taken over: the best that fits, under its bare name where the row of that fits too.
-// It is none when shapes fit that differ by more than makers do, 5 % of area or path.
+// fittingShape is the listed shape that may be taken over: the best that fits, under its bare name
+// where the row of that fits too. It is none when shapes fit that differ by more than makers do, 5
+// % of area or path.
 func fittingShape(matches []magnetics.Match) (string, bool) {
 	var best catalog.Core
 	for _, m := range matches {
@@ -68,7 +71,8 @@ func fittingShape(matches []magnetics.Match) (string, bool) {
 		switch {
 		case best.Shape == "", s.Shape == bare:
 			best = s
-		case apart(float64(s.Area.Value), float64(best.Area.Value)) || apart(float64(s.Path.Value), float64(best.Path.Value)):
+		case apart(float64(s.Area.Value), float64(best.Area.Value)) ||
+			apart(float64(s.Path.Value), float64(best.Path.Value)):
 			return "", false
 		}
 	}
@@ -84,15 +88,18 @@ type side struct {
 }
 
 func outlineSides(o *magnetics.Outline) []side {
-	return []side{{"a", &o.A}, {"b", &o.B}, {"c", &o.C}, {"d", &o.D}, {"e", &o.E}, {"f", &o.F}, {"i", &o.I}, {"k", &o.K}}
+	return []side{{"a", &o.A}, {"b", &o.B}, {"c", &o.C}, {"d", &o.D}, {"e", &o.E}, {"f", &o.F},
+		{"i", &o.I}, {"k", &o.K}}
 }
 
 // listedShapes are the outlines of the catalog.
 func listedShapes() []magnetics.Shape {
 	var out []magnetics.Shape
 	for _, s := range catalog.Shapes() {
-		out = append(out, magnetics.Shape{Name: s.Name, Outline: magnetics.Outline{Family: s.Family, A: s.A.Value, B: s.B.Value,
-			C: s.C.Value, D: s.D.Value, E: s.E.Value, F: s.F.Value, I: s.I.Value, K: s.K.Value}})
+		out = append(out, magnetics.Shape{Name: s.Name,
+			Outline: magnetics.Outline{Family: s.Family, A: s.A.Value, B: s.B.Value,
+				C: s.C.Value, D: s.D.Value, E: s.E.Value, F: s.F.Value, I: s.I.Value,
+				K: s.K.Value}})
 	}
 	return out
 }
@@ -116,16 +123,19 @@ func describeMatch(rank int, m magnetics.Match) shapeMatch {
 	case m.Score > 1:
 		word = "fits poorly"
 	}
-	out.line = fmt.Sprintf("%d. %s %s, score %.2f; read less listed in mm: %s", rank, m.Name, word, out.Score,
+	out.line = fmt.Sprintf("%d. %s %s, score %.2f; read less listed in mm: %s", rank, m.Name,
+		word, out.Score,
 		strings.Join(off, ", "))
 	return out
 }
 
-// addParameters computes area and path from the readings when the family is known and all its sides were read. They are kept where
-// no listed shape fits, whose maker prints better ones.
-func (f *finding) addParameters(read magnetics.Outline, matches []magnetics.Match, caliper si.Length, fits bool) {
+// addParameters computes area and path from the readings when the family is known and all its sides
+// were read. They are kept where no listed shape fits, whose maker prints better ones.
+func (f *finding) addParameters(read magnetics.Outline, matches []magnetics.Match,
+	caliper si.Length, fits bool) {
 	if !fits {
-		f.Notes = append(f.Notes, "no listed shape fits well enough to be taken over; with --family, d and e area and path are computed and kept")
+		f.Notes = append(f.Notes, "no listed shape fits well enough to be taken over; with "+
+			"--family, d and e area and path are computed and kept")
 	}
 	if read.Family == "" && fits {
 		if s, ok := catalog.ShapeNamed(matches[0].Name); ok {
@@ -141,7 +151,8 @@ func (f *finding) addParameters(read magnetics.Outline, matches []magnetics.Matc
 		f.Notes = append(f.Notes, "area and path are not computed: "+err.Error())
 		return
 	}
-	f.Figures = append(f.Figures, asFigure("effective area", p.Area), asFigure("effective path", p.Path))
+	f.Figures = append(f.Figures, asFigure("effective area", p.Area),
+		asFigure("effective path", p.Path))
 	f.Shares = p.Area.Shares
 	if !fits && read.Family != "" {
 		f.words = append(f.words, catalog.Entry{Field: "family", Text: read.Family})
@@ -158,8 +169,8 @@ func (id *identifying) meter() si.Ratio {
 	return usualMeter
 }
 
-// windings is what the test windings say: the inductance factor, remarks, and whether the readings agree. What comes of
-// readings that contradict each other is shown but never kept.
+// windings is what the test windings say: the inductance factor, remarks, and whether the readings
+// agree. What comes of readings that contradict each other is shown but never kept.
 type windings struct {
 	al    magnetics.Estimate[si.InductanceFactor]
 	notes []string
@@ -171,10 +182,12 @@ func (id *identifying) inductanceFactor() (windings, error) {
 	var none windings
 	if r := valueOf[si.InductanceFactor](id, "al"); r.given() {
 		if id.c.IsSet("reading") {
-			return none, wrongCall("--al", r.text, "--al and --reading exclude each other; give one of them")
+			return none, wrongCall("--al", r.text,
+				"--al and --reading exclude each other; give one of them")
 		}
 		k := r.known(id.meter())
-		return windings{al: magnetics.Estimate[si.InductanceFactor]{Value: k.Value, Band: k.Band}, agree: true}, nil
+		return windings{al: magnetics.Estimate[si.InductanceFactor]{Value: k.Value, Band: k.Band},
+			agree: true}, nil
 	}
 	if !id.c.IsSet("reading") {
 		return none, id.need("reading")
@@ -198,11 +211,13 @@ func fitNotes(readings []magnetics.Reading, fit magnetics.ALFit) []string {
 		notes = append(notes, "leads take "+si.Text(fit.Lead))
 	}
 	if len(readings) == 1 {
-		notes = append(notes, fmt.Sprintf("one winding shows no miscount; wind %d turns and read again",
+		notes = append(notes, fmt.Sprintf("one winding shows no miscount; wind %d turns "+
+			"and read again",
 			magnetics.NextTurns(readings)))
 	}
 	if !fit.Agree {
-		notes = append(notes, fmt.Sprintf("the readings contradict each other: %.1f standard deviations of the meter off",
+		notes = append(notes, fmt.Sprintf("the readings contradict each other: %.1f standard "+
+			"deviations of the meter off",
 			float64(fit.Misfit)))
 	}
 	for _, s := range fit.Suspects {
@@ -210,12 +225,15 @@ func fitNotes(readings []magnetics.Reading, fit magnetics.ALFit) []string {
 		if fit.Agree {
 			would = "they agree, but would do so better if"
 		}
-		notes = append(notes, fmt.Sprintf("%s the winding of %d turns had %d: count again", would, readings[s.Index].Turns, s.Turns))
+		notes = append(notes, fmt.Sprintf("%s the winding of %d turns had %d: count again", would,
+			readings[s.Index].Turns, s.Turns))
 	}
 	for _, u := range fit.Unseen {
 		if fit.Agree && len(fit.Suspects) == 0 {
-			notes = append(notes, fmt.Sprintf("one turn too many or too few in the winding of %d turns would show in %.0f of 10 "+
-				"cases only: count it twice", readings[u.Index].Turns, math.Floor(10*float64(u.Chance))))
+			notes = append(notes, fmt.Sprintf("one turn too many or too few in the winding of %d "+
+				"turns would show in %.0f of 10 "+
+				"cases only: count it twice", readings[u.Index].Turns,
+				math.Floor(10*float64(u.Chance))))
 		}
 	}
 	return notes
@@ -229,8 +247,9 @@ func identifyAL(id *identifying) (finding, error) {
 	if err != nil {
 		return finding{}, err
 	}
-	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("inductance factor", w.al)}, Shares: w.al.Shares,
-		Notes: w.notes}
+	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("inductance factor", w.al)},
+		Shares: w.al.Shares,
+		Notes:  w.notes}
 	if w.agree {
 		keeps(&f, "al", w.al)
 	}
@@ -242,17 +261,20 @@ func (id *identifying) part() (catalog.Core, error) {
 	shape, lot := id.c.String("shape"), id.c.String("core")
 	switch {
 	case shape != "" && lot != "":
-		return catalog.Core{}, wrongCall("--core", lot, "--shape and --core exclude each other; give one of them")
+		return catalog.Core{}, wrongCall("--core", lot,
+			"--shape and --core exclude each other; give one of them")
 	case shape != "":
 		p, _, ok := catalog.Lookup(catalog.KindCore, shape)
 		if !ok {
-			return catalog.Core{}, asCallError(typed.NotListed(shape, []catalog.Kind{catalog.KindCore}))
+			return catalog.Core{}, asCallError(
+				typed.NotListed(shape, []catalog.Kind{catalog.KindCore}))
 		}
 		return catalog.Complete(p).(catalog.Core), nil
 	case lot == "" && id.c.IsSet("store"):
 		lot = id.c.String("store")
 	case lot == "":
-		return catalog.Core{}, wrongCall("--shape", "", "missing; name the shape, or the lot with --core")
+		return catalog.Core{}, wrongCall("--shape", "",
+			"missing; name the shape, or the lot with --core")
 	}
 	return id.partOfLot(lot)
 }
@@ -272,7 +294,9 @@ func (id *identifying) partOfLot(text string) (catalog.Core, error) {
 	}
 	p, ok := catalog.Complete(inventory.Effective(l)).(catalog.Core)
 	if !ok {
-		return catalog.Core{}, wrongCall("lot", text, fmt.Sprintf("is a %s, not a core; name the shape with --shape", l.Part.Kind()))
+		return catalog.Core{}, wrongCall("lot", text,
+			fmt.Sprintf("is %s, not a core; name the shape with --shape",
+				l.Part.Kind().WithArticle()))
 	}
 	return p, nil
 }
@@ -280,8 +304,9 @@ func (id *identifying) partOfLot(text string) (catalog.Core, error) {
 // pair maps the core to the plain quantities of package magnetics.
 func (id *identifying) pair(p catalog.Core) (magnetics.Pair, error) {
 	if !p.Area.Known() || !p.Path.Known() {
-		return magnetics.Pair{}, wrongCall("core", p.Name, "effective area and path are not known; identify core --store "+
-			"takes them from the caliper")
+		return magnetics.Pair{}, wrongCall("core", p.Name,
+			"effective area and path are not known; identify core --store "+
+				"takes them from the caliper")
 	}
 	pair := magnetics.Pair{Geometry: stage.GeometryOf(p), AreaError: usualArea}
 	if r := valueOf[si.Ratio](id, "area-error"); r.given() {
@@ -290,7 +315,8 @@ func (id *identifying) pair(p catalog.Core) (magnetics.Pair, error) {
 	return pair, nil
 }
 
-// permeability is what the ferrite may be: --mu, the grade named or recorded, else the cautious unknown power ferrite.
+// permeability is what the ferrite may be: --mu, the grade named or recorded, else the cautious
+// unknown power ferrite.
 func (id *identifying) permeability(p catalog.Core) (magnetics.Known[si.Ratio], error) {
 	if r := valueOf[si.Ratio](id, "mu"); r.given() {
 		return r.known(0.25), nil
@@ -298,10 +324,12 @@ func (id *identifying) permeability(p catalog.Core) (magnetics.Known[si.Ratio], 
 	name := id.c.String("grade")
 	f, known := catalog.FerriteNamed(or(name, p.Ferrite))
 	if name != "" && !known {
-		return magnetics.Known[si.Ratio]{}, wrongCall("--grade", name, "not a listed grade; give its permeability with --mu")
+		return magnetics.Known[si.Ratio]{},
+			wrongCall("--grade", name, "not a listed grade; give its permeability with --mu")
 	}
 	if name == "" && (id.c.IsSet("shape") || !known) {
-		f, _ = catalog.FerriteNamed("unknown-power") // the grade of a shape's table row is not that of the pair on the bench
+		// the grade of a shape's table row is not that of the pair on the bench
+		f, _ = catalog.FerriteNamed("unknown-power")
 	}
 	return magnetics.Within(f.Permeability.Or(2200), f.PermeabilityTol.Or(0.25)), nil
 }
@@ -311,7 +339,8 @@ func (id *identifying) joint() magnetics.Known[si.Length] {
 	if r := valueOf[si.Length](id, "joint"); r.given() {
 		return r.known(0.5)
 	}
-	return magnetics.Known[si.Length]{Value: magnetics.ResidualJoint, Band: magnetics.ResidualJointBand()}
+	return magnetics.Known[si.Length]{Value: magnetics.ResidualJoint,
+		Band: magnetics.ResidualJointBand()}
 }
 
 // known makes an input of an estimate.
@@ -337,8 +366,9 @@ func identifyPermeability(id *identifying) (finding, error) {
 		return finding{}, err
 	}
 	effective := magnetics.EffectivePermeability(pair.Geometry, w.al.Value)
-	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("initial permeability", e)}, Shares: e.Shares,
-		Notes: w.notes}
+	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("initial permeability", e)},
+		Shares: e.Shares,
+		Notes:  w.notes}
 	f.Notes = append(f.Notes, classNote(effective, pair.Geometry.Path))
 	switch {
 	case math.IsInf(float64(e.Band.High), 0):
@@ -355,7 +385,8 @@ func classNote(effective si.Ratio, path si.Length) string {
 		"filter": "a filter ferrite: saturates earlier and loses more, keep the flux low",
 		"low":    "powder, NiZn or a gap that was not seen: not for this job",
 		"power":  "power MnZn ferrite",
-		"either": "power ferrite, or filter ferrite behind its joint: this reading cannot tell; take the saturation with a " +
+		"either": "power ferrite, or filter ferrite behind its joint: this reading cannot tell; " +
+			"take the saturation with a " +
 			"current pulse (identify saturation) before the pair is used",
 		"unclear": "no clear class; look for a gap or dirt on the faces",
 	}[magnetics.FerriteClass(effective, path)]
@@ -386,8 +417,10 @@ func identifyGap(id *identifying) (finding, error) {
 	if err != nil {
 		return finding{}, err
 	}
-	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("gap", e)}, Shares: e.Shares, Notes: w.notes}
-	f.Notes = append(f.Notes, fmt.Sprintf("as long as the gap stays, a design needs only the inductance factor, %s; store it too",
+	f := finding{kind: catalog.KindCore, Figures: []identified{asFigure("gap", e)},
+		Shares: e.Shares, Notes: w.notes}
+	f.Notes = append(f.Notes, fmt.Sprintf("as long as the gap stays, a design needs only the "+
+		"inductance factor, %s; store it too",
 		si.Text(w.al.Value)))
 	if w.agree && e.Value > 0 && e.Error() <= inventory.MaxMeterError {
 		keeps(&f, "gap", e)
@@ -398,7 +431,8 @@ func identifyGap(id *identifying) (finding, error) {
 // contradiction is how many standard deviations a reading or a figure noted may be off.
 const contradiction = 3
 
-func identifyGapBySteps(id *identifying, pair magnetics.Pair, mu magnetics.Known[si.Ratio]) (finding, error) {
+func identifyGapBySteps(id *identifying, pair magnetics.Pair,
+	mu magnetics.Known[si.Ratio]) (finding, error) {
 	if err := id.need("turns", "film"); err != nil {
 		return finding{}, err
 	}
@@ -409,7 +443,8 @@ func identifyGapBySteps(id *identifying, pair magnetics.Pair, mu magnetics.Known
 	n := float64(id.number("turns"))
 	var steps []magnetics.ShimStep
 	for _, s := range list {
-		steps = append(steps, magnetics.ShimStep{Films: s.number, AL: si.InductanceFactor(float64(s.value) / (n * n))})
+		steps = append(steps, magnetics.ShimStep{Films: s.number,
+			AL: si.InductanceFactor(float64(s.value) / (n * n))})
 	}
 	film := valueOf[si.Length](id, "film").known(0.05)
 	r, err := magnetics.IdentifyGapByShims(pair, steps, film, mu, id.joint(), id.meter())
@@ -420,11 +455,13 @@ func identifyGapBySteps(id *identifying, pair magnetics.Pair, mu magnetics.Known
 		Figures: []identified{asFigure("magnetic length", r.Length), asFigure("gap", r.Gap)}}
 	agree := r.Misfit <= contradiction && r.Strain <= contradiction && !r.FirstOff
 	if !agree {
-		f.Notes = append(f.Notes, "the readings do not go with each other and with film, shape, ferrite and turns as "+
+		f.Notes = append(f.Notes, "the readings do not go with each other and with film, shape, "+
+			"ferrite and turns as "+
 			"typed: check these; the gap is not kept")
 	}
 	if r.FirstOff {
-		f.Notes = append(f.Notes, "the reading without film does not go with the others: the faces did not close; leave it out")
+		f.Notes = append(f.Notes, "the reading without film does not go with the others: the "+
+			"faces did not close; leave it out")
 	}
 	if !agree {
 		return f, nil
@@ -446,8 +483,10 @@ func identifySaturation(id *identifying) (finding, error) {
 		return finding{}, err
 	}
 	e, err := magnetics.IdentifySaturation(magnetics.Pulse{
-		Volts: valueOf[si.Voltage](id, "volts").known(0.01), Time: valueOf[si.Time](id, "time").known(0.01),
-		Knee: valueOf[si.Current](id, "knee").known(0.05), Resistance: valueOf[si.Resistance](id, "ohms").known(0.05),
+		Volts: valueOf[si.Voltage](id, "volts").known(0.01), Time: valueOf[si.Time](id,
+			"time").known(0.01),
+		Knee: valueOf[si.Current](id, "knee").known(0.05), Resistance: valueOf[si.Resistance](id,
+			"ohms").known(0.05),
 		Turns: id.number("turns"), Area: area,
 	})
 	if err != nil {
@@ -457,8 +496,10 @@ func identifySaturation(id *identifying) (finding, error) {
 	hot.Value *= si.FluxDensity(magnetics.Hot)
 	hot.Band = e.Band.Scale(float64(magnetics.Hot))
 	f := finding{kind: catalog.KindCore, Shares: e.Shares,
-		Figures: []identified{asFigure("flux density at the knee, cold", e), asFigure("the same at 100 C", hot)},
-		Notes:   []string{"ferrite saturates earlier when hot; 0.75 of the cold knee is taken, and that is what --store keeps"}}
+		Figures: []identified{asFigure("flux density at the knee, cold", e),
+			asFigure("the same at 100 C", hot)},
+		Notes: []string{"ferrite saturates earlier when hot; 0.75 of the cold knee is taken, " +
+			"and that is what --store keeps"}}
 	keeps(&f, "saturation", hot)
 	return f, nil
 }

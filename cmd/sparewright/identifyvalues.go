@@ -11,8 +11,8 @@ import (
 	"sparewright/substitute/magnetics"
 )
 
-// reading is the value of an option that takes what an instrument showed, with its error behind it: 2.44ohm+-1%,
-// 0.44mm+-0.02mm. A bare number is read in the unit of the option.
+// reading is the value of an option that takes what an instrument showed, with its error behind it:
+// 2.44ohm+-1%, 0.44mm+-0.02mm. A bare number is read in the unit of the option.
 type reading[Q si.Quantity] struct {
 	value, half Q
 	stated      bool // whether the error was typed
@@ -36,7 +36,8 @@ func (r *reading[Q]) Set(text string) error {
 		return nil
 	}
 	if bareNumber().MatchString(spread) && !bareNumber().MatchString(number) {
-		return errors.New("the error may be in percent or in the unit of the value; write +-" + spread + "% or a unit behind it")
+		return errors.New("the error may be in percent or in the unit of the value; write +-" +
+			spread + "% or a unit behind it")
 	}
 	r.half, err = spreadOf(spread, v, r.parse)
 	return err
@@ -103,7 +104,8 @@ func numberedReadings(option string, list texts, lowest int) ([]numbered, error)
 		left, right, found := strings.Cut(text, "=")
 		n, err := strconv.Atoi(strings.TrimSpace(left))
 		if !found || err != nil || n < lowest || n > 10000 {
-			return nil, wrongCall(option, text, "write a whole number, = and the inductance, such as 20=56.9uH")
+			return nil, wrongCall(option, text,
+				"write a whole number, = and the inductance, such as 20=56.9uH")
 		}
 		v, _, err := typed.Option[si.Inductance]("inductance", right, typed.Henries)
 		if err != nil {
@@ -134,7 +136,8 @@ func resonances(list texts) ([]resonance, error) {
 	for _, text := range list {
 		left, right, found := strings.Cut(text, "=")
 		if !found {
-			return nil, wrongCall("--resonance", text, "write capacitor=frequency, such as 10nF+-1%=50.3kHz")
+			return nil, wrongCall("--resonance", text,
+				"write capacitor=frequency, such as 10nF+-1%=50.3kHz")
 		}
 		c := reading[si.Capacitance]{unit: typed.Farads}
 		f := reading[si.Frequency]{unit: typed.Hertz}
@@ -146,7 +149,8 @@ func resonances(list texts) ([]resonance, error) {
 		out = append(out, resonance{c.known(usualCapacitor), f.known(usualFrequency)})
 	}
 	if len(out) < 1 || len(out) > 2 {
-		return nil, wrongCall("--resonance", "", fmt.Sprintf("one or two are needed, %d given", len(out)))
+		return nil, wrongCall("--resonance", "",
+			fmt.Sprintf("one or two are needed, %d given", len(out)))
 	}
 	return out, nil
 }

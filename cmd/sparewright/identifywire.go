@@ -27,18 +27,23 @@ func (id *identifying) temperature() magnetics.Known[si.Celsius] {
 }
 
 func identifyWire(id *identifying) (finding, error) {
-	ohms, length, mass := valueOf[si.Resistance](id, "ohms"), valueOf[si.Length](id, "length"), valueOf[si.Mass](id, "mass")
+	ohms, length, mass := valueOf[si.Resistance](id, "ohms"), valueOf[si.Length](id, "length"),
+		valueOf[si.Mass](id, "mass")
 	var e magnetics.Estimate[si.Length]
 	var err error
 	switch {
 	case ohms.given() && length.given() && mass.given():
-		return finding{}, wrongCall("identify wire", "", "two of --ohms, --length and --mass are enough; leave the third out")
+		return finding{}, wrongCall("identify wire", "",
+			"two of --ohms, --length and --mass are enough; leave the third out")
 	case ohms.given() && length.given():
-		e, err = magnetics.WireFromOhms(ohms.known(usualOhms), length.known(usualLength), id.temperature())
+		e, err = magnetics.WireFromOhms(ohms.known(usualOhms), length.known(usualLength),
+			id.temperature())
 	case mass.given() && length.given():
-		e, err = magnetics.WireFromMass(mass.known(usualMass), length.known(usualLength), magnetics.EnamelShare)
+		e, err = magnetics.WireFromMass(mass.known(usualMass), length.known(usualLength),
+			magnetics.EnamelShare)
 	case ohms.given() && mass.given():
-		e, err = magnetics.WireFromOhmsAndMass(ohms.known(usualOhms), mass.known(usualMass), id.temperature(),
+		e, err = magnetics.WireFromOhmsAndMass(ohms.known(usualOhms), mass.known(usualMass),
+			id.temperature(),
 			magnetics.EnamelShare)
 	default:
 		return finding{}, wrongCall("identify wire", "", "needs two of --ohms, --length and --mass")
@@ -46,14 +51,16 @@ func identifyWire(id *identifying) (finding, error) {
 	if err != nil {
 		return finding{}, err
 	}
-	f := finding{kind: catalog.KindWire, Figures: []identified{asFigure("copper diameter", e)}, Shares: e.Shares}
+	f := finding{kind: catalog.KindWire, Figures: []identified{asFigure("copper diameter", e)},
+		Shares: e.Shares}
 	for _, w := range catalog.Wires() {
 		if w.Insulation == "enamelled" && e.Band.Contains(w.Diameter.Value) && len(f.Notes) < 4 {
 			f.Notes = append(f.Notes, "may be "+w.Name+", "+si.Text(w.Diameter.Value))
 		}
 	}
 	if len(f.Notes) == 0 {
-		f.Notes = append(f.Notes, "no listed size lies in the band: stretched wire, several strands, or not copper")
+		f.Notes = append(f.Notes, "no listed size lies in the band: stretched wire, several "+
+			"strands, or not copper")
 	}
 	keeps(&f, "diameter", e)
 	return f, nil
@@ -75,7 +82,8 @@ func identifySpool(id *identifying) (finding, error) {
 		if err := id.need("empty"); err != nil {
 			return finding{}, err
 		}
-		e, err = magnetics.SpoolFromMass(mass.known(usualMass), valueOf[si.Mass](id, "empty").known(usualMass), diameter,
+		e, err = magnetics.SpoolFromMass(mass.known(usualMass),
+			valueOf[si.Mass](id, "empty").known(usualMass), diameter,
 			magnetics.EnamelShare)
 	}
 	if err != nil {
@@ -84,8 +92,9 @@ func identifySpool(id *identifying) (finding, error) {
 	sure := float64(e.Band.Low)
 	note := fmt.Sprintf("count on %s m, the lower end; that is what --store sets the lot to",
 		inventory.FormatCount(inventory.RoundCount(sure)))
-	return finding{kind: catalog.KindWire, Figures: []identified{asFigure("wire on the spool", e)}, Shares: e.Shares,
-		Notes: []string{note}, metres: &sure}, nil
+	return finding{kind: catalog.KindWire, Figures: []identified{asFigure("wire on the spool", e)},
+		Shares: e.Shares,
+		Notes:  []string{note}, metres: &sure}, nil
 }
 
 // spoolDiameter is --diameter, or that of the wire in the lot of --store.
@@ -110,7 +119,8 @@ func (id *identifying) spoolDiameter() (magnetics.Known[si.Length], error) {
 	}
 	w, ok := inventory.Effective(l).(catalog.Wire)
 	if !ok {
-		return magnetics.Known[si.Length]{}, wrongCall("--store", id.c.String("store"), "the lot is no wire")
+		return magnetics.Known[si.Length]{},
+			wrongCall("--store", id.c.String("store"), "the lot is no wire")
 	}
 	return magnetics.Within(w.Diameter.Value, 0.01), nil
 }
@@ -134,7 +144,8 @@ func identifyFilm(id *identifying) (finding, error) {
 	if err != nil {
 		return finding{}, err
 	}
-	f := finding{kind: catalog.KindFilm, Figures: []identified{asFigure("film thickness", e)}, Shares: e.Shares}
+	f := finding{kind: catalog.KindFilm, Figures: []identified{asFigure("film thickness", e)},
+		Shares: e.Shares}
 	if e.Error() <= inventory.MaxMeterError {
 		keeps(&f, "thickness", e)
 	} else {
@@ -143,7 +154,8 @@ func identifyFilm(id *identifying) (finding, error) {
 	return f, nil
 }
 
-// filmFromInductance needs the pair, so --store alone does not name it: the lot stored into is the film.
+// filmFromInductance needs the pair, so --store alone does not name it: the lot stored into is the
+// film.
 func (id *identifying) filmFromInductance() (magnetics.Estimate[si.Length], error) {
 	var none magnetics.Estimate[si.Length]
 	if err := id.need("before", "after", "turns"); err != nil {
@@ -167,7 +179,9 @@ func (id *identifying) filmFromInductance() (magnetics.Estimate[si.Length], erro
 	n := float64(id.number("turns"))
 	factor := func(name string) magnetics.Known[si.InductanceFactor] {
 		k := valueOf[si.Inductance](id, name).known(id.meter())
-		per := func(l si.Inductance) si.InductanceFactor { return si.InductanceFactor(float64(l) / (n * n)) }
+		per := func(l si.Inductance) si.InductanceFactor {
+			return si.InductanceFactor(float64(l) / (n * n))
+		}
 		return magnetics.Known[si.InductanceFactor]{Value: per(k.Value),
 			Band: si.Interval[si.InductanceFactor]{Low: per(k.Band.Low), High: per(k.Band.High)}}
 	}
@@ -192,7 +206,8 @@ func identifyInductance(id *identifying) (finding, error) {
 			return f, wrongCall("--stray", "", "two resonances tell it; leave it out")
 		}
 		var two magnetics.TwoCapacitors
-		two, err = magnetics.ResonanceWithTwo(list[0].frequency, list[1].frequency, list[0].capacitor, list[1].capacitor)
+		two, err = magnetics.ResonanceWithTwo(list[0].frequency, list[1].frequency,
+			list[0].capacitor, list[1].capacitor)
 		e = two.Inductance
 		f.Notes = append(f.Notes, "winding and leads have about "+si.Text(two.Winding))
 	}

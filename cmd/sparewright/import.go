@@ -17,14 +17,19 @@ import (
 func importCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "FILE|-",
-		Description: "Reads lots from a CSV file as export writes it, or from standard input. Either every row is right and " +
-			"goes in, or nothing changes and every fault is named with line and column. Rows add to what is there; with " +
-			"--replace the drawer holds afterwards exactly the lots of the file. A row of kind donor says what a donor was, its " +
+		Description: "Reads lots from a CSV file as export writes it, or from standard input. " +
+			"Either every row is right and " +
+			"goes in, or nothing changes and every fault is named with line and column. Rows add " +
+			"to what is there; with " +
+			"--replace the drawer holds afterwards exactly the lots of the file. A row of kind " +
+			"donor says what a donor was, its " +
 			"plate and state, in place of what was known of it.",
-		UsageText: "sparewright import drawer.csv --dry-run\nsparewright import drawer.csv --replace",
+		UsageText: "sparewright import drawer.csv --dry-run\nsparewright import " +
+			"drawer.csv --replace",
 		Flags: append([]cli.Flag{
 			&cli.BoolFlag{Name: "dry-run", Usage: "say what would happen and change nothing"},
-			&cli.BoolFlag{Name: "replace", Usage: "make the drawer hold what the file says and nothing else"},
+			&cli.BoolFlag{Name: "replace",
+				Usage: "make the drawer hold what the file says and nothing else"},
 		}, writingFlags()...),
 		Action: env.action(1, 1, func(c *cli.Context) error { return importLots(env, c) }),
 	}
@@ -59,7 +64,8 @@ func importLots(env *environment, c *cli.Context) error {
 	}
 	env.remarks(c, said)
 	if c.Bool("json") {
-		return env.json(importedJSON{len(read.Lots), tally.Added, tally.Changed, tally.Unchanged, tally.Emptied, tally.Donors,
+		return env.json(importedJSON{len(read.Lots), tally.Added, tally.Changed, tally.Unchanged,
+			tally.Emptied, tally.Donors,
 			c.Bool("dry-run")})
 	}
 	rows := len(read.Lots) + len(read.Donors)
@@ -70,13 +76,16 @@ func importLots(env *environment, c *cli.Context) error {
 	fmt.Fprintf(&env.out, "%s%d lots added, %d changed, %d unchanged, %d emptied\n", opening,
 		tally.Added, tally.Changed, tally.Unchanged, tally.Emptied)
 	if len(read.Donors) > 0 {
-		fmt.Fprintf(&env.out, "%d donors described, %d of them new or changed\n", len(read.Donors), tally.Donors)
+		fmt.Fprintf(&env.out, "%d donors described, %d of them new or changed\n",
+			len(read.Donors), tally.Donors)
 	}
 	return nil
 }
 
-// bringIn imports, or previews with --dry-run. A preview for a drawer file that does not exist yet must not make it.
-func (env *environment) bringIn(c *cli.Context, read exchange.Drawer) (tally sqlite.Imported, err error) {
+// bringIn imports, or previews with --dry-run. A preview for a drawer file that does not exist yet
+// must not make it.
+func (env *environment) bringIn(c *cli.Context,
+	read exchange.Drawer) (tally sqlite.Imported, err error) {
 	replace := c.Bool("replace")
 	if !c.Bool("dry-run") {
 		err = env.filling(c, func(s *sqlite.Store) error {
@@ -93,7 +102,8 @@ func (env *environment) bringIn(c *cli.Context, read exchange.Drawer) (tally sql
 		if err := tooLarge(nil, read, inputName(c.Args().First())); err != nil {
 			return tally, err
 		}
-		return sqlite.Imported{Added: len(inventory.Coalesce(read.Lots)), Donors: len(read.Donors)}, nil
+		return sqlite.Imported{Added: len(inventory.Coalesce(read.Lots)), Donors: len(read.Donors)},
+			nil
 	}
 	err = env.reading(c, func(s *sqlite.Store) error {
 		tally, err = s.PreviewWithDonors(env.ctx, read.Lots, read.Donors, replace)
@@ -102,8 +112,10 @@ func (env *environment) bringIn(c *cli.Context, read exchange.Drawer) (tally sql
 	return tally, err
 }
 
-// namedRow finds the row that makes a lot too large, which only their sum does; every other error passes.
-func (env *environment) namedRow(s *sqlite.Store, c *cli.Context, read exchange.Drawer, err error) error {
+// namedRow finds the row that makes a lot too large, which only their sum does; every other error
+// passes.
+func (env *environment) namedRow(s *sqlite.Store, c *cli.Context, read exchange.Drawer,
+	err error) error {
 	var data inventory.DataError
 	if !errors.As(err, &data) {
 		return err
@@ -122,7 +134,8 @@ func (env *environment) namedRow(s *sqlite.Store, c *cli.Context, read exchange.
 	return err
 }
 
-// tooLarge is the first row of a file with which a lot would hold more than a lot can, nil for none.
+// tooLarge is the first row of a file with which a lot would hold more than a lot can, nil for
+// none.
 func tooLarge(there []inventory.Lot, read exchange.Drawer, file string) error {
 	sums := map[inventory.Identity]float64{}
 	for _, l := range there {
@@ -133,8 +146,11 @@ func tooLarge(there []inventory.Lot, read exchange.Drawer, file string) error {
 	for i, l := range read.Lots {
 		sum := inventory.RoundCount(sums[l.Identity()] + l.Count)
 		if sum > inventory.MaxCount {
-			return inventory.DataError{File: file, Line: read.Lines[i], Msg: fmt.Sprintf("%s %q: %s with what is there and the rows "+
-				"above, more than a million; check the count", l.Part.Kind(), l.Part.Designation(), counted(sum, l.Unit()))}
+			return inventory.DataError{File: file, Line: read.Lines[i],
+				Msg: fmt.Sprintf("%s %q: %s with what is there and the rows "+
+					"above, more than a million; check the count", l.Part.Kind(),
+					l.Part.Designation(),
+					counted(sum, l.Unit()))}
 		}
 		sums[l.Identity()] = sum
 	}
@@ -156,7 +172,8 @@ func (env *environment) readDrawer(name string) (exchange.Drawer, error) {
 	if name != "-" {
 		f, err := openPlain(name)
 		if errors.Is(err, errNotPlain) {
-			return none, badData("import", name, plainReason(err)).try("sparewright import - reads standard input")
+			return none, badData("import", name,
+				plainReason(err)).try("sparewright import - reads standard input")
 		}
 		if err != nil {
 			return none, badData("import", name, plainReason(err))

@@ -13,7 +13,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// An interrupt while the program waits for its input ends it with status 130, quietly, and nothing has been made.
+// An interrupt while the program waits for its input ends it with status 130, quietly, and nothing
+// has been made.
 func TestInterruptedProcess(t *testing.T) {
 	drawers := t.TempDir() + "/drawers.db"
 	cmd := exec.Command("sparewright", "import", "-", "--drawers", drawers)
@@ -22,8 +23,10 @@ func TestInterruptedProcess(t *testing.T) {
 	input, err := cmd.StdinPipe()
 	require.NoError(t, err)
 	require.NoError(t, cmd.Start())
-	// More than a pipe holds (64 KiB on Linux; from memory), so that Write returns only when the program is reading.
-	_, err = input.Write(append([]byte("kind,designation,count\n"), bytes.Repeat([]byte{'\n'}, 1<<20)...))
+	// More than a pipe holds (64 KiB on Linux; from memory), so that Write returns only when the
+	// program is reading.
+	_, err = input.Write(append([]byte("kind,designation,count\n"),
+		bytes.Repeat([]byte{'\n'}, 1<<20)...))
 	require.NoError(t, err)
 	require.NoError(t, cmd.Process.Signal(os.Interrupt))
 	_ = cmd.Wait()
@@ -32,8 +35,8 @@ func TestInterruptedProcess(t *testing.T) {
 	require.NoFileExists(t, drawers)
 }
 
-// An interrupt at twenty moments of an import of 10,000 rows leaves all of them or none, and a status that says which: 130
-// and a silent standard output when the import did not come to its end.
+// An interrupt at twenty moments of an import of 10,000 rows leaves all of them or none, and a
+// status that says which: 130 and a silent standard output when the import did not come to its end.
 func TestInterruptedImport(t *testing.T) {
 	dir := t.TempDir()
 	var rows strings.Builder
@@ -50,7 +53,8 @@ func TestInterruptedImport(t *testing.T) {
 	interrupted, all := 0, 0
 	for i := range 20 {
 		own := t.TempDir()
-		cmd := exec.Command("sparewright", "import", csv, "--drawers", filepath.Join(own, "drawers.db"))
+		cmd := exec.Command("sparewright", "import", csv, "--drawers",
+			filepath.Join(own, "drawers.db"))
 		var out bytes.Buffer
 		cmd.Stdout = &out
 		require.NoError(t, cmd.Start())
@@ -75,5 +79,6 @@ func TestInterruptedImport(t *testing.T) {
 		}
 	}
 	require.Positive(t, interrupted)
-	t.Logf("CASES %s: %d of 20 interrupted; all rows are there after %d, none after the others", t.Name(), interrupted, all)
+	t.Logf("CASES %s: %d of 20 interrupted; all rows are there after %d, none after the others",
+		t.Name(), interrupted, all)
 }

@@ -14,7 +14,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// processorTime is what a process has used, in hundredths of a second (proc(5), fields utime and stime of stat).
+// processorTime is what a process has used, in hundredths of a second (proc(5), fields utime and
+// stime of stat).
 func processorTime(pid int) (hundredths int64, alive bool) {
 	raw, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
 	if err != nil {
@@ -68,7 +69,8 @@ func longCalls() map[string]longCall {
 	}
 }
 
-// shortCommands are never at work long enough for an interrupt to be noticed, whatever lies in the drawer, with the reason.
+// shortCommands are never at work long enough for an interrupt to be noticed, whatever lies in the
+// drawer, with the reason.
 var shortCommands = map[string]string{
 	"show":       "reads the one lot it is asked about",
 	"decode":     "reads a text of a few letters; looks into no drawer",
@@ -84,13 +86,15 @@ func TestEveryCommandIsTriedForInterrupts(t *testing.T) {
 	for _, e := range book() {
 		_, tried := long[e.name]
 		reason := shortCommands[e.name]
-		require.True(t, tried != (reason != ""), "%s: give it a call in longCalls, or a reason in shortCommands", e.name)
+		require.True(t, tried != (reason != ""),
+			"%s: give it a call in longCalls, or a reason in shortCommands", e.name)
 		delete(long, e.name)
 	}
 	require.Empty(t, long)
 }
 
-// bigDrawer makes the built-in drawer with 10,000 lots more, a build set aside as "aside", and the files of longCalls.
+// bigDrawer makes the built-in drawer with 10,000 lots more, a build set aside as "aside", and the
+// files of longCalls.
 func bigDrawer(t *testing.T, dir string) (drawers string) {
 	t.Helper()
 	more := "kind,designation,count,figures\n"
@@ -98,7 +102,8 @@ func bigDrawer(t *testing.T, dir string) (drawers string) {
 		more += fmt.Sprintf("resistor,odd %d,2,resistance=%dohm\n", i, i+1000)
 	}
 	drawers = filepath.Join(dir, "drawers.db")
-	for name, text := range map[string]string{"demo.csv": runWords("export", "--demo", "--raw").stdout, "more.csv": more} {
+	for name, text := range map[string]string{
+		"demo.csv": runWords("export", "--demo", "--raw").stdout, "more.csv": more} {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600))
 	}
 	for _, words := range [][]string{{"import", dir + "/demo.csv"},
@@ -110,9 +115,10 @@ func bigDrawer(t *testing.T, dir string) (drawers string) {
 	return drawers
 }
 
-// Both interrupts end every long command, in the midst of its work over 10,000 lots, with status 130, silence, an unchanged drawer
-// and at most 200 ms of work after the signal. What is held against the bound is processor time, which does not depend on the load.
-// An interrupt that came before the program listened is tried again later.
+// Both interrupts end every long command, in the midst of its work over 10,000 lots, with status
+// 130, silence, an unchanged drawer and at most 200 ms of work after the signal. What is held
+// against the bound is processor time, which does not depend on the load. An interrupt that came
+// before the program listened is tried again later.
 func TestInterruptEndsEveryLongCommand(t *testing.T) {
 	dir := t.TempDir()
 	drawers := bigDrawer(t, dir)
@@ -131,7 +137,8 @@ func TestInterruptEndsEveryLongCommand(t *testing.T) {
 		end := tooLate
 		for round := 0; round < 5 && end == tooLate; round++ {
 			for moment := at; moment < 40; moment++ {
-				if end = interruptedAt(t, dir, drawers, name, calls[name], sign, moment); end != tooEarly {
+				if end = interruptedAt(t, dir, drawers, name, calls[name], sign,
+					moment); end != tooEarly {
 					break
 				}
 			}
@@ -147,8 +154,10 @@ const (
 	tooLate    = "when the work had come to its end"
 )
 
-// interruptedAt interrupts a call when it has used that much processor time, in hundredths of a second, and tells when that was.
-func interruptedAt(t *testing.T, dir, drawers, name string, call longCall, sign os.Signal, at int64) string {
+// interruptedAt interrupts a call when it has used that much processor time, in hundredths of a
+// second, and tells when that was.
+func interruptedAt(t *testing.T, dir, drawers, name string, call longCall, sign os.Signal,
+	at int64) string {
 	t.Helper()
 	if call.changes {
 		drawers = copied(t, drawers)
@@ -185,11 +194,14 @@ func interruptedAt(t *testing.T, dir, drawers, name string, call longCall, sign 
 		}
 		return tooLate
 	}
-	require.Equal(t, statusInterrupted, state.ExitCode(), "%v by %v: %s", words, sign, errs.String())
-	require.LessOrEqual(t, after, int64(200+20), "%v: ms after the signal; the clock of stat ticks in 10 ms", words)
+	require.Equal(t, statusInterrupted, state.ExitCode(), "%v by %v: %s", words,
+		sign, errs.String())
+	require.LessOrEqual(t, after, int64(200+20),
+		"%v: ms after the signal; the clock of stat ticks in 10 ms", words)
 	if !call.answers {
 		require.Empty(t, out.String(), "%v", words)
-		require.Equal(t, before, runWords("history", "--last", "3", "--json", "--drawers", drawers), "%v", words)
+		require.Equal(t, before, runWords("history", "--last", "3", "--json", "--drawers", drawers),
+			"%v", words)
 	}
 	for _, left := range []string{"labels.html", "out.csv", "copy.db"} {
 		require.NoFileExists(t, filepath.Join(dir, left), "%v", words)

@@ -12,8 +12,10 @@ import (
 // kindsTopic lists every kind of part with its figures, from the same schema that checks them.
 func kindsTopic() string {
 	var b strings.Builder
-	b.WriteString(ui.Wrap("The kinds of part, and the figures each is described by. Figures marked * must be given, unless "+
-		"the part stands in the built-in tables under its designation. sparewright help KIND shows one kind.", helpWidth, 0))
+	b.WriteString(ui.Wrap("The kinds of part, and the figures each is described by. Figures "+
+		"marked * must be given, unless "+
+		"the part stands in the built-in tables under its designation. sparewright help KIND "+
+		"shows one kind.", helpWidth, 0))
 	for _, k := range catalog.Kinds() {
 		b.WriteString("\n" + kindText(k))
 	}
@@ -44,5 +46,6 @@ func figureHelp(f catalog.Field) string {
 		text += "; a bare number is " + bare
 	}
 	const column = 20
-	return fmt.Sprintf("  %-*s%s", column-2, name, strings.TrimLeft(ui.Wrap(text, helpWidth, column), " "))
+	return fmt.Sprintf("  %-*s%s", column-2, name,
+		strings.TrimLeft(ui.Wrap(text, helpWidth, column), " "))
 }

@@ -20,9 +20,12 @@ func labelsCommand(env *environment) *cli.Command {
 	paper := &choice{words: papers, word: papers[0]}
 	return &cli.Command{
 		ArgsUsage: "[LOT ...]",
-		Description: "Writes a page of labels to print: value, name, count, bin and donor of each lot, and for resistors the colour " +
-			"bands with the letter codes of the colours. All lots get one, or those named, or those that fit every option. Print " +
-			"without scaling; three labels of 63 by 34 mm lie beside each other. The file needs no network and is written whole or " +
+		Description: "Writes a page of labels to print: value, name, count, bin and donor of " +
+			"each lot, and for resistors the colour " +
+			"bands with the letter codes of the colours. All lots get one, or those named, or " +
+			"those that fit every option. Print " +
+			"without scaling; three labels of 63 by 34 mm lie beside each other. The file needs " +
+			"no network and is written whole or " +
 			"not at all.",
 		UsageText: "sparewright labels --demo -o labels.html\n" +
 			"sparewright labels --kind resistor --bin F3 --paper Letter --demo -o labels.html",
@@ -30,8 +33,10 @@ func labelsCommand(env *environment) *cli.Command {
 			&cli.StringFlag{Name: "bin", Usage: "only lots in `BIN`"},
 			&cli.StringFlag{Name: "kind", Usage: "only lots of one `KIND`"},
 			&cli.StringFlag{Name: "donor", Usage: "only lots from a donor with `NAME` in its name"},
-			&cli.GenericFlag{Name: "paper", Value: paper, Usage: "`WORD`: A4 (when not given) or Letter"},
-			&cli.StringFlag{Name: "output", Aliases: []string{"o"}, Usage: "write to `FILE`; - is standard output"},
+			&cli.GenericFlag{Name: "paper", Value: paper,
+				Usage: "`WORD`: A4 (when not given) or Letter"},
+			&cli.StringFlag{Name: "output", Aliases: []string{"o"},
+				Usage: "write to `FILE`; - is standard output"},
 			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
 		}, drawersFlag(), demoFlag("label the built-in drawer"), jsonFlag()),
 		Action: env.action(0, -1, func(c *cli.Context) error { return labels(env, c, paper.word) }),
@@ -83,7 +88,8 @@ func labels(env *environment, c *cli.Context, paperWord string) error {
 		return env.json(labelsDocument(paperWord, list))
 	}
 	if len(list) == 0 {
-		return wrongCall("labels", "", "no lot matches, so there is no label to write").try("sparewright list")
+		return wrongCall("labels", "", "no lot matches, so there is no label to write").try(
+			"sparewright list")
 	}
 	paper, _ := label.PaperNamed(paperWord)
 	page, err := label.Page(list, paper)
@@ -109,7 +115,8 @@ func checkLabels(c *cli.Context) error {
 	case c.Bool("json") && c.IsSet("output"):
 		return wrongCall("--json", "", "goes to standard output; leave --output away")
 	case !c.Bool("json") && !c.IsSet("output"):
-		return wrongCall("labels", "", "needs a file for the page; give -o FILE").try("sparewright labels --demo -o labels.html")
+		return wrongCall("labels", "", "needs a file for the page; give -o FILE").try(
+			"sparewright labels --demo -o labels.html")
 	}
 	return nil
 }
@@ -138,8 +145,8 @@ func lotNumbers(words []string) ([]int64, error) {
 	return out, nil
 }
 
-// wantedLots picks the lots named, or all, of those that fit the query. A number that is not in the drawer is an error; one
-// that does not fit the query is left out like any other.
+// wantedLots picks the lots named, or all, of those that fit the query. A number that is not in the
+// drawer is an error; one that does not fit the query is left out like any other.
 func wantedLots(s inventory.Snapshot, q inventory.Query, numbers []int64) ([]inventory.Lot, error) {
 	for _, n := range numbers {
 		if _, ok := s.Lot(n); !ok {
@@ -148,7 +155,9 @@ func wantedLots(s inventory.Snapshot, q inventory.Query, numbers []int64) ([]inv
 	}
 	lots := s.Select(q)
 	if len(numbers) > 0 {
-		lots = slices.DeleteFunc(lots, func(l inventory.Lot) bool { return !slices.Contains(numbers, l.ID) })
+		lots = slices.DeleteFunc(lots, func(l inventory.Lot) bool {
+			return !slices.Contains(numbers, l.ID)
+		})
 	}
 	slices.SortFunc(lots, func(a, b inventory.Lot) int { return cmp.Compare(a.ID, b.ID) })
 	return lots, nil
@@ -160,7 +169,8 @@ func labelsDocument(paper string, list []label.Label) any {
 		Labels []labelJSON `json:"labels"`
 	}{paper, []labelJSON{}}
 	for _, l := range list {
-		one := labelJSON{l.Lot, l.Kind, l.Value, l.Designation, l.Figures, l.Count, string(l.Unit), l.Bin, l.Donor, nil, l.BandNote}
+		one := labelJSON{l.Lot, l.Kind, l.Value, l.Designation, l.Figures, l.Count, string(l.Unit),
+			l.Bin, l.Donor, nil, l.BandNote}
 		for _, b := range l.Bands {
 			one.Bands = append(one.Bands, bandJSON{string(b.Colour), b.Code})
 		}

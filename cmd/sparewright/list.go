@@ -16,17 +16,21 @@ import (
 func listCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "[KIND]",
-		Description: "Shows the lots of the drawer, or those of one kind, with the number each is called by. Emptied lots are " +
+		Description: "Shows the lots of the drawer, or those of one kind, with the number each " +
+			"is called by. Emptied lots are " +
 			"left out; show still tells their history. FREE is what is not set aside for a build.",
 		UsageText: "sparewright list --demo\n" +
 			"sparewright list resistor --between 1k-10k --demo\n" +
 			"sparewright list --text adapter --json --demo",
 		Flags: append([]cli.Flag{
-			&cli.StringFlag{Name: "text", Usage: "only lots with `TEXT` in name, note, donor or bin"},
+			&cli.StringFlag{Name: "text",
+				Usage: "only lots with `TEXT` in name, note, donor or bin"},
 			&cli.StringFlag{Name: "bin", Usage: "only lots in `BIN`"},
 			&cli.StringFlag{Name: "donor", Usage: "only lots from a donor with `NAME` in its name"},
-			&cli.StringFlag{Name: "between", Usage: "only lots with the main figure, or that of --figure, in `RANGE`"},
-			&cli.StringFlag{Name: "figure", Usage: "`NAME` of the figure --between is about; alone: lots that state it"},
+			&cli.StringFlag{Name: "between",
+				Usage: "only lots with the main figure, or that of --figure, in `RANGE`"},
+			&cli.StringFlag{Name: "figure",
+				Usage: "`NAME` of the figure --between is about; alone: lots that state it"},
 		}, readingFlags()...),
 		Action: env.action(0, 1, func(c *cli.Context) error { return list(env, c) }),
 	}
@@ -52,7 +56,8 @@ func list(env *environment, c *cli.Context) error {
 }
 
 // listed prints the lots.
-func listed(env *environment, c *cli.Context, snapshot inventory.Snapshot, lots []inventory.Lot, query inventory.Query) error {
+func listed(env *environment, c *cli.Context, snapshot inventory.Snapshot, lots []inventory.Lot,
+	query inventory.Query) error {
 	if c.Bool("json") {
 		return env.json(exchange.LotsDocument(lots))
 	}
@@ -67,9 +72,11 @@ func listed(env *environment, c *cli.Context, snapshot inventory.Snapshot, lots 
 	return nil
 }
 
-// listQuery turns the options into a query, names the figure it is about and tells how bare numbers were read.
+// listQuery turns the options into a query, names the figure it is about and tells how bare numbers
+// were read.
 func listQuery(c *cli.Context) (q inventory.Query, about catalog.Field, said []string, err error) {
-	q = inventory.Query{Text: c.String("text"), Bin: c.String("bin"), Donor: c.String("donor"), Field: c.String("figure")}
+	q = inventory.Query{Text: c.String("text"), Bin: c.String("bin"), Donor: c.String("donor"),
+		Field: c.String("figure")}
 	kinds := catalog.Kinds()
 	if c.Args().Present() {
 		kind, err := parseKind(c.Args().First())
@@ -83,7 +90,8 @@ func listQuery(c *cli.Context) (q inventory.Query, about catalog.Field, said []s
 		return q, about, nil, err
 	}
 	if about.Name == "" {
-		return q, about, nil, wrongCall("--between", c.String("between"), "say of which KIND, or of which --figure").
+		return q, about, nil, wrongCall("--between", c.String("between"),
+			"say of which KIND, or of which --figure").
 			try("sparewright list resistor --between 1k-10k")
 	}
 	q.Field = about.Name
@@ -91,7 +99,8 @@ func listQuery(c *cli.Context) (q inventory.Query, about catalog.Field, said []s
 		return q, about, nil, wrongCall("--between", c.String("between"), withoutEcho(err.Error()))
 	}
 	if q.Low == 0 && q.High == 0 {
-		q.High = math.SmallestNonzeroFloat64 // a query with both ends 0 would be one without a range
+		// a query with both ends 0 would be one without a range
+		q.High = math.SmallestNonzeroFloat64
 	}
 	return q, about, said, nil
 }
@@ -105,9 +114,9 @@ func parseKind(word string) (catalog.Kind, error) {
 	return kind, nil
 }
 
-// queryFigure finds the figure a query is about: the named one, or the main figure of the kind. It has no name when the
-// query is about none. Where kinds use one name for different quantities (the resistance of a wire is that of a metre), the
-// quantity called so is meant.
+// queryFigure finds the figure a query is about: the named one, or the main figure of the kind. It
+// has no name when the query is about none. Where kinds use one name for different quantities (the
+// resistance of a wire is that of a metre), the quantity called so is meant.
 func queryFigure(q inventory.Query) (catalog.Field, error) {
 	kinds := catalog.Kinds()
 	if q.Kind != "" {
@@ -123,7 +132,8 @@ func queryFigure(q inventory.Query) (catalog.Field, error) {
 	var found catalog.Field
 	var known []string
 	for _, k := range kinds {
-		if f, ok := catalog.FieldNamed(k, q.Field); ok && (found.Name == "" || f.Quantity == f.Name) {
+		if f, ok := catalog.FieldNamed(k, q.Field); ok &&
+			(found.Name == "" || f.Quantity == f.Name) {
 			found = f
 		}
 		for _, f := range catalog.Schema(k) {
@@ -131,14 +141,16 @@ func queryFigure(q inventory.Query) (catalog.Field, error) {
 		}
 	}
 	if found.Name == "" {
-		return found, wrongCall("--figure", q.Field, "no such figure"+didYouMean("", q.Field, known)).
+		return found, wrongCall("--figure", q.Field,
+			"no such figure"+didYouMean("", q.Field, known)).
 			try("sparewright help " + or(q.Kind, "kinds"))
 	}
 	return found, nil
 }
 
-// selected returns the lots a query picks. A range looks at figures filled in from the tables too, as the column shows them;
-// it speaks of one quantity, so lots whose figure of that name is another quantity are left out.
+// selected returns the lots a query picks. A range looks at figures filled in from the tables too,
+// as the column shows them; it speaks of one quantity, so lots whose figure of that name is another
+// quantity are left out.
 func selected(s inventory.Snapshot, q inventory.Query, about catalog.Field) []inventory.Lot {
 	if q.Low == 0 && q.High == 0 {
 		return s.Select(q)
@@ -166,17 +178,21 @@ func lotTable(lots []inventory.Lot, q inventory.Query) ui.Table {
 		figure = or(q.Field, inventory.MainFigure(catalog.Kind(q.Kind)))
 		second = ui.Column{Title: strings.ToUpper(figure), Number: true}
 	}
-	t := ui.Table{Columns: []ui.Column{{Title: "LOT", Number: true}, second, {Title: "DESIGNATION", Shrink: 1},
+	t := ui.Table{Columns: []ui.Column{{Title: "LOT", Number: true}, second,
+		{Title: "DESIGNATION", Shrink: 1},
 		{Title: "COUNT", Number: true}, {Title: "FREE", Number: true}, {Title: "BIN", Shrink: 1}, {Title: "CONDITION"},
 		{Title: "DONOR", Shrink: 2}}}
 	for _, l := range lots {
-		t.Rows = append(t.Rows, []string{inventory.FormatCount(float64(l.ID)), kindOrFigure(l, figure), l.Part.Designation(),
-			counted(l.Count, l.Unit()), counted(l.Available(), l.Unit()), l.Bin, string(l.Condition), l.Donor})
+		t.Rows = append(t.Rows, []string{inventory.FormatCount(float64(l.ID)),
+			kindOrFigure(l, figure), l.Part.Designation(),
+			counted(l.Count, l.Unit()), counted(l.Available(),
+				l.Unit()), l.Bin, string(l.Condition), l.Donor})
 	}
 	return t
 }
 
-// kindOrFigure fills the second column. Estimated and assumed figures carry the mark they would be typed with.
+// kindOrFigure fills the second column. Estimated and assumed figures carry the mark they would be
+// typed with.
 func kindOrFigure(l inventory.Lot, figure string) string {
 	if figure == "" {
 		return string(l.Part.Kind())

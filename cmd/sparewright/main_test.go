@@ -83,7 +83,8 @@ func TestExitCodeTable(t *testing.T) {
 }
 
 func TestComplaint(t *testing.T) {
-	require.Equal(t, []string{`sparewright: --bin "a\x1b[2J\"b": why`, "hint: sparewright help list"},
+	require.Equal(t, []string{`sparewright: --bin "a\x1b[2J\"b": why`,
+		"hint: sparewright help list"},
 		complaint(wrongCall("--bin", "a\x1b[2J\"b", "why").try("sparewright help list")))
 	require.Equal(t, []string{`sparewright: drawer file "/x": is damaged`, "hint: restore it"},
 		complaint(inventory.OpenError{Path: "/x", Msg: "is damaged", Hint: "restore it"}))
@@ -113,7 +114,8 @@ func TestPanicBecomesInternalError(t *testing.T) {
 	}))
 	require.Equal(t, 70, status)
 	require.Empty(t, out.String())
-	require.Regexp(t, `^sparewright: internal error: turns below zero at main_test\.go:\d+\nhint: report this line`,
+	require.Regexp(t,
+		`^sparewright: internal error: turns below zero at main_test\.go:\d+\nhint: report this line`,
 		errs.String())
 }
 
@@ -161,7 +163,8 @@ func TestWritingFails(t *testing.T) {
 		{syscall.ENOSPC, 5, "sparewright: standard output: no space left on device\n"},
 	} {
 		var errs bytes.Buffer
-		got := run(context.Background(), strings.NewReader(""), failing{row.err}, &errs, []string{"help"})
+		got := run(context.Background(), strings.NewReader(""), failing{row.err}, &errs,
+			[]string{"help"})
 		require.Equal(t, row.status, got)
 		require.Equal(t, row.stderr, errs.String())
 	}

@@ -16,14 +16,16 @@ import (
 	"sparewright/cmd/sparewright/internal/ui"
 )
 
-// seenOn runs a trial on a terminal of the given width, in this process, and returns what a person would see.
+// seenOn runs a trial on a terminal of the given width, in this process, and returns what a person
+// would see.
 func (tr trial) seenOn(t *testing.T, columns int, words ...string) string {
 	t.Helper()
 	master, slave := openTerminal(t, columns)
 	defer master.Close()
 	seen := make(chan string)
 	go func() {
-		text, _ := io.ReadAll(master) // ends with an error when the last user of the terminal is gone
+		// ends with an error when the last user of the terminal is gone
+		text, _ := io.ReadAll(master)
 		seen <- string(text)
 	}()
 	status := run(context.Background(), strings.NewReader(tr.stdin), slave, io.Discard, words)
@@ -35,18 +37,21 @@ func (tr trial) seenOn(t *testing.T, columns int, words ...string) string {
 // forMachines are the commands whose text on a terminal is data all the same.
 var forMachines = []string{"export", "labels", "sheet", "netlist", "completion", "complete"}
 
-// On terminals of 80 and of 40 columns no line of any command is longer than the terminal, unless it is a single word, and
-// nothing is lost against the wide one. Without colour no escape code is sent.
+// On terminals of 80 and of 40 columns no line of any command is longer than the terminal, unless
+// it is a single word, and nothing is lost against the wide one. Without colour no escape code is
+// sent.
 func TestNarrowTerminalOfEveryCommand(t *testing.T) {
 	everyTrial(t, func(t *testing.T, name string, tr trial) {
 		calls := [][]string{tr.toScreen(name), {"help", name}}
 		switch name {
 		case "sheet":
-			calls = [][]string{append(trial{options: withoutOutput(tr.options)}.words(name), "--text"), {"help", name}}
+			calls = [][]string{append(trial{options: withoutOutput(tr.options)}.words(name),
+				"--text"), {"help", name}}
 		case "donor":
 			calls = append(calls, []string{name})
 		case "list", "advise":
-			calls = append(calls, append(tr.toScreen(name), "--demo"), append(trial{}.words("list"), "--demo"))
+			calls = append(calls, append(tr.toScreen(name), "--demo"),
+				append(trial{}.words("list"), "--demo"))
 		case "help":
 			for _, topic := range topicNames() {
 				calls = append(calls, []string{name, topic})
@@ -54,7 +59,8 @@ func TestNarrowTerminalOfEveryCommand(t *testing.T) {
 			calls = append(calls, []string{name})
 		}
 		for _, words := range calls {
-			if words[0] != "help" && words[len(words)-1] != "--text" && slices.Contains(forMachines, name) {
+			if words[0] != "help" && words[len(words)-1] != "--text" &&
+				slices.Contains(forMachines, name) {
 				continue
 			}
 			for _, columns := range []int{80, 40} {
@@ -63,7 +69,8 @@ func TestNarrowTerminalOfEveryCommand(t *testing.T) {
 				for line := range strings.Lines(tr.seenOn(t, columns, words...)) {
 					require.NotContains(t, line, "\x1b")
 					if line = strings.TrimSuffix(line, "\n"); len(strings.Fields(line)) > 1 {
-						require.LessOrEqual(t, ui.Cells(line), columns, "%d columns, %q\n%s", columns, words, line)
+						require.LessOrEqual(t, ui.Cells(line), columns, "%d columns, %q\n%s",
+							columns, words, line)
 					}
 				}
 			}
@@ -86,7 +93,8 @@ func TestDataIsNeverFolded(t *testing.T) {
 	})
 }
 
-// Colour is a matter of the terminal, NO_COLOR, TERM and CLICOLOR_FORCE for every command alike, and changes nothing else.
+// Colour is a matter of the terminal, NO_COLOR, TERM and CLICOLOR_FORCE for every command alike,
+// and changes nothing else.
 func TestColourOfEveryCommand(t *testing.T) {
 	everyTrial(t, func(t *testing.T, name string, tr trial) {
 		words := tr.toScreen(name)
@@ -113,11 +121,12 @@ func TestColourOfEveryCommand(t *testing.T) {
 }
 
 func withoutColour(text string) string {
-	return strings.NewReplacer("\x1b[0m", "", "\x1b[1m", "", "\x1b[31m", "", "\x1b[32m", "", "\x1b[33m", "").Replace(text)
+	return strings.NewReplacer("\x1b[0m", "", "\x1b[1m", "", "\x1b[31m", "", "\x1b[32m", "",
+		"\x1b[33m", "").Replace(text)
 }
 
-// Help and version look at no drawer: the folder it lies in is watched (inotify(7)), and nothing in it is opened. The same
-// watch sees list open the drawer, so it is awake.
+// Help and version look at no drawer: the folder it lies in is watched (inotify(7)), and nothing in
+// it is opened. The same watch sees list open the drawer, so it is awake.
 func TestHelpAndVersionOpenNothing(t *testing.T) {
 	dir := trialFolder(t, trial{})
 	watch, err := syscall.InotifyInit1(syscall.IN_NONBLOCK)
@@ -125,7 +134,8 @@ func TestHelpAndVersionOpenNothing(t *testing.T) {
 	defer syscall.Close(watch)
 	_, err = syscall.InotifyAddWatch(watch, filepath.Join(dir, "drawers.db"), syscall.IN_ALL_EVENTS)
 	require.NoError(t, err)
-	_, err = syscall.InotifyAddWatch(watch, dir, syscall.IN_CREATE|syscall.IN_DELETE|syscall.IN_OPEN&^syscall.IN_ISDIR)
+	_, err = syscall.InotifyAddWatch(watch, dir,
+		syscall.IN_CREATE|syscall.IN_DELETE|syscall.IN_OPEN&^syscall.IN_ISDIR)
 	require.NoError(t, err)
 	events := func() int {
 		buffer := make([]byte, 4096)

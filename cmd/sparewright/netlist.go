@@ -11,8 +11,9 @@ import (
 
 // Words of --trimmer and --corner.
 var (
-	trimmerWords = []string{netlist.TrimmerLow.String(), netlist.TrimmerSet.String(), netlist.TrimmerHigh.String()}
-	cornerWords  = []string{netlist.LowMains.String(), netlist.HighMains.String()}
+	trimmerWords = []string{netlist.TrimmerLow.String(), netlist.TrimmerSet.String(),
+		netlist.TrimmerHigh.String()}
+	cornerWords = []string{netlist.LowMains.String(), netlist.HighMains.String()}
 )
 
 // netlistFlags are the options of netlist beside those of the target.
@@ -35,23 +36,44 @@ func netlistCommand(env *environment) *cli.Command {
 	n := netlistFlags{pick: newPickFlags(), trimmer: &choice{words: trimmerWords, word: "set"},
 		corner: &choice{words: cornerWords, word: "low"}}
 	return &cli.Command{
-		Description: "Writes the control circuit of a build, as numbered by advise, as a netlist that ngspice runs in batch. " +
-			"It then prints set_voltage (output at idle, V), set_current (into a battery half way between empty and full, A) and " +
-			"lowest_regulated (output below which the current is no longer held, V). The power stage is averaged. With " +
-			"--switching the power stage switches, and peak_current, flux_peak, drain_peak, mode and power are printed.",
-		UsageText: "sparewright netlist --chemistry li-ion --cells 4 --current 1A --pick 1 --demo\n" +
-			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --trimmer high --demo -o loops.cir\n" +
-			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --switching --corner high --demo -o stage.cir",
+		Description: "Writes the control circuit of a build, as numbered by advise, as a netlist " +
+			"that ngspice runs in batch. " +
+			"It then prints set_voltage (output at idle, V), set_current (into a battery half " +
+			"way between empty and full, A) and " +
+			"lowest_regulated (output below which the current is no longer held, V). The power " +
+			"stage is averaged. With " +
+			"--switching the power stage switches, and peak_current, flux_peak, drain_peak, mode " +
+			"and power are printed. With " +
+			"--protection the regulation fails while a full pack is charged, and opened (s until " +
+			"the lead is open), over (s above " +
+			"the absolute limit), left (A into the pack), out_at and out_end (V) are printed.",
+		UsageText: "sparewright netlist --chemistry li-ion --cells 4 --current 1A " +
+			"--pick 1 --demo\n" +
+			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --trimmer high --demo " +
+			"-o loops.cir\n" +
+			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --switching --corner " +
+			"high --demo -o stage.cir\n" +
+			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --protection --demo",
 		Flags: append(append(target.flags(), n.pick.flags()...),
-			&cli.GenericFlag{Name: "trimmer", Value: n.trimmer, Usage: "both trimmers at `WORD`: low, set or high (default set)"},
-			&cli.BoolFlag{Name: "switching", Usage: "the switching power stage instead of the control circuit"},
-			&cli.GenericFlag{Name: "corner", Value: n.corner, Usage: "mains of --switching, `WORD`: low or high (default low)"},
-			&cli.BoolFlag{Name: "leakage", Usage: "with --switching: with leakage inductance and clamp"},
-			&cli.StringFlag{Name: "output", Aliases: []string{"o"}, Usage: "write to `FILE`, not to standard output"},
+			&cli.GenericFlag{Name: "trimmer", Value: n.trimmer,
+				Usage: "both trimmers at `WORD`: low, set or high (default set)"},
+			&cli.BoolFlag{Name: "protection",
+				Usage: "the overvoltage protection with the regulation gone, in place of the " +
+					"control circuit"},
+			&cli.BoolFlag{Name: "switching",
+				Usage: "the switching power stage instead of the control circuit"},
+			&cli.GenericFlag{Name: "corner", Value: n.corner,
+				Usage: "mains of --switching, `WORD`: low or high (default low)"},
+			&cli.BoolFlag{Name: "leakage",
+				Usage: "with --switching: with leakage inductance and clamp"},
+			&cli.StringFlag{Name: "output", Aliases: []string{"o"},
+				Usage: "write to `FILE`, not to standard output"},
 			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
 			drawersFlag(), demoFlag("take the build from the built-in drawer"), jsonFlag(),
 		),
-		Action: env.action(0, 0, func(c *cli.Context) error { return runNetlist(env, c, target, n) }),
+		Action: env.action(0, 0, func(c *cli.Context) error {
+			return runNetlist(env, c, target, n)
+		}),
 	}
 }
 
@@ -64,8 +86,10 @@ func runNetlist(env *environment, c *cli.Context, flags *targetFlags, n netlistF
 		return err
 	}
 	if c.Bool("switching") && p.build.Kind == substitute.DonorAdapter {
-		return wrongCall("--switching", "", fmt.Sprintf("build %d is a whole adapter: its stage is not computed; leave --switching away",
-			p.build.Rank))
+		return wrongCall("--switching", "",
+			fmt.Sprintf("build %d is a whole adapter: its stage is not computed; leave "+
+				"--switching away",
+				p.build.Rank))
 	}
 	text := n.deck(c, p.target, p.build)
 	switch {
@@ -91,6 +115,9 @@ func (n netlistFlags) deck(c *cli.Context, t substitute.Target, b *substitute.Bu
 		}
 		return netlist.SwitchingDeck(t, b, corner, c.Bool("leakage"))
 	}
+	if c.Bool("protection") {
+		return netlist.ProtectionDeck(t, b)
+	}
 	at := netlist.TrimmerSet
 	switch n.trimmer.word {
 	case netlist.TrimmerLow.String():
@@ -108,12 +135,18 @@ func checkNetlist(c *cli.Context, n netlistFlags) error {
 		return wrongCall("--output", "", "names no file")
 	case c.Bool("json") && c.IsSet("output"):
 		return wrongCall("--json", "", "goes to standard output; leave --output away")
+	case c.Bool("protection") && (c.Bool("switching") || c.IsSet("trimmer")):
+		return wrongCall("--protection", "",
+			"is a netlist of its own; leave --switching and --trimmer away")
 	case c.Bool("switching") && c.IsSet("trimmer"):
-		return wrongCall("--trimmer", n.trimmer.word, "the switching stage has no trimmers; leave it or --switching away")
+		return wrongCall("--trimmer", n.trimmer.word,
+			"the switching stage has no trimmers; leave it or --switching away")
 	case !c.Bool("switching") && c.IsSet("corner"):
-		return wrongCall("--corner", n.corner.word, "only the switching stage has corners; add --switching")
+		return wrongCall("--corner", n.corner.word,
+			"only the switching stage has corners; add --switching")
 	case !c.Bool("switching") && c.Bool("leakage"):
-		return wrongCall("--leakage", "", "only the switching stage has a transformer with leakage; add --switching")
+		return wrongCall("--leakage", "",
+			"only the switching stage has a transformer with leakage; add --switching")
 	}
 	return nil
 }

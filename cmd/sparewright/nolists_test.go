@@ -18,8 +18,9 @@ import (
 	"sparewright/cmd/sparewright/internal/ui"
 )
 
-// noAnswers are calls that find nothing: a target that is refused whole, one beyond every build, a drawer without lots, one
-// with too few. EMPTY and FEW stand for drawer files. The schema says what every list is.
+// noAnswers are calls that find nothing: a target that is refused whole, one beyond every build, a
+// drawer without lots, one with too few. EMPTY and FEW stand for drawer files. The schema says what
+// every list is.
 var noAnswers = []struct {
 	schema string
 	status int
@@ -50,11 +51,14 @@ var noAnswers = []struct {
 	{"bench", 0, "bench --drawers EMPTY"},
 }
 
-// Every "no" keeps its schema as a "yes" does: no list is null, no field that is always there is missing.
+// Every "no" keeps its schema as a "yes" does: no list is null, no field that is always there is
+// missing.
 func TestEveryNoKeepsItsSchema(t *testing.T) {
 	dir := t.TempDir()
-	empty, few, list := filepath.Join(dir, "empty.db"), filepath.Join(dir, "few.db"), filepath.Join(dir, "few.csv")
-	require.NoError(t, os.WriteFile(list, []byte("kind,designation,count,figures\nresistor,1k odd,3,resistance=1k\n"), 0o600))
+	empty, few, list := filepath.Join(dir, "empty.db"), filepath.Join(dir, "few.db"),
+		filepath.Join(dir, "few.csv")
+	require.NoError(t, os.WriteFile(list,
+		[]byte("kind,designation,count,figures\nresistor,1k odd,3,resistance=1k\n"), 0o600))
 	require.Zero(t, runWords("import", list, "--drawers", few).status)
 	require.Zero(t, runWords("import", list, "--drawers", empty).status)
 	require.Zero(t, runWords("take", "1", "3", "--drawers", empty).status)
@@ -67,12 +71,14 @@ func TestEveryNoKeepsItsSchema(t *testing.T) {
 		}
 		got := runWords(append(words, "--json")...)
 		require.Equal(t, row.status, got.status, "%s\n%s%s", row.call, got.stdout, got.stderr)
-		require.NoError(t, schema(t, row.schema).Validate(document(t, got.stdout)), "%s\n%s", row.call, got.stdout)
+		require.NoError(t, schema(t, row.schema).Validate(document(t, got.stdout)), "%s\n%s",
+			row.call, got.stdout)
 	}
 }
 
-// No list of any document can be null: every type that is printed, filled down to its last struct with nothing in the lists,
-// then with one element in each, has an array wherever the type has a list.
+// No list of any document can be null: every type that is printed, filled down to its last struct
+// with nothing in the lists, then with one element in each, has an array wherever the type has a
+// list.
 func TestNoListOfAnyTypeIsNull(t *testing.T) {
 	lists := 0
 	for name, values := range documentTypes {
@@ -91,7 +97,8 @@ func TestNoListOfAnyTypeIsNull(t *testing.T) {
 	t.Logf("%d lists", lists)
 }
 
-// emptied is a value of a type with all pointers set and so many elements in every list; a type inside itself ends.
+// emptied is a value of a type with all pointers set and so many elements in every list; a type
+// inside itself ends.
 func emptied(typ reflect.Type, elements int, above map[reflect.Type]int) reflect.Value {
 	out := reflect.New(typ).Elem()
 	if above[typ] > 1 {
@@ -109,7 +116,8 @@ func emptied(typ reflect.Type, elements int, above map[reflect.Type]int) reflect
 		}
 	case reflect.Struct:
 		for i := range typ.NumField() {
-			if tag := typ.Field(i).Tag.Get("json"); typ.Field(i).IsExported() && tag != "" && tag != "-" {
+			if tag := typ.Field(i).Tag.Get("json"); typ.Field(i).IsExported() &&
+				tag != "" && tag != "-" {
 				out.Field(i).Set(emptied(typ.Field(i).Type, elements, above))
 			}
 		}
@@ -142,17 +150,20 @@ func requireLists(t *testing.T, at string, typ reflect.Type, doc any) (lists int
 	return lists
 }
 
-// Figures that were worked out have at most six digits, wherever they stand in a document of advice.
+// Figures that were worked out have at most six digits, wherever they stand in a document of
+// advice.
 func TestWorkedOutFiguresHaveSixDigits(t *testing.T) {
 	out := runWords(append(ask("advise", fourCells...), "--json")...).stdout
 	many := 0
-	for word := range strings.FieldsSeq(strings.NewReplacer(",", " ", ":", " ", "[", " ", "]", " ").Replace(out)) {
+	for word := range strings.FieldsSeq(
+		strings.NewReplacer(",", " ", ":", " ", "[", " ", "]", " ").Replace(out)) {
 		v, err := strconv.ParseFloat(word, 64)
 		if err != nil || v == math.Trunc(v) {
 			continue
 		}
 		many++
-		require.Equal(t, strconv.FormatFloat(si.Derived(v), 'g', -1, 64), strconv.FormatFloat(v, 'g', -1, 64), word)
+		require.Equal(t, strconv.FormatFloat(si.Derived(v), 'g', -1, 64),
+			strconv.FormatFloat(v, 'g', -1, 64), word)
 	}
 	require.Greater(t, many, 1000)
 }
@@ -169,7 +180,8 @@ func TestTypedFiguresKeepTheirDigits(t *testing.T) {
 		digits := rapid.IntRange(100_000_000, 999_999_999).Draw(r, "digits")
 		text := strconv.FormatFloat(float64(digits)/1e6, 'f', -1, 64)
 		metres := strconv.FormatFloat(float64(digits)/1e3, 'f', -1, 64)
-		put := runWords("put", "wire", "w"+strconv.Itoa(lot), "insulation=enamelled", "diameter="+text+"um", "--count", metres+"m",
+		put := runWords("put", "wire", "w"+strconv.Itoa(lot), "insulation=enamelled",
+			"diameter="+text+"um", "--count", metres+"m",
 			"--drawers", drawer)
 		require.Zero(r, put.status, put.stderr)
 		shown := runWords("show", strconv.Itoa(lot), "--json", "--drawers", drawer)

@@ -14,12 +14,14 @@ import (
 	"sparewright/catalog"
 )
 
-// oddNumbers are numbers a program may read without noticing: no number, the infinities, minus zero, the smallest denormal and
-// a smaller one, more than a double holds (IEEE 754), and the hexadecimal form that Go's parser knows.
-var oddNumbers = []string{"NaN", "nan", "Inf", "+Inf", "-Inf", "infinity", "-0", "5e-324", "1e-310", "1e999", "-1e999", "0x1p-2"}
+// oddNumbers are numbers a program may read without noticing: no number, the infinities, minus
+// zero, the smallest denormal and a smaller one, more than a double holds (IEEE 754), and the
+// hexadecimal form that Go's parser knows.
+var oddNumbers = []string{"NaN", "nan", "Inf", "+Inf", "-Inf", "infinity", "-0", "5e-324", "1e-310",
+	"1e999", "-1e999", "0x1p-2"}
 
-// wordValues are what help calls the values of options that take words; NaN is as good a word as any. The others take
-// numbers.
+// wordValues are what help calls the values of options that take words; NaN is as good a word as
+// any. The others take numbers.
 var wordValues = []string{"TEXT", "NAME", "BIN", "FILE", "WORD", "KIND", "WHEN"}
 
 // withGoodWords is a call of the command that is right but for the option that is to be added.
@@ -94,13 +96,14 @@ func asTyped(option, number string) string {
 	return number
 }
 
-// Every option of every command that takes a number refuses the odd ones and names itself. Only minus zero may pass, as
-// nought, where nought is a possible value: degrees Celsius.
+// Every option of every command that takes a number refuses the odd ones and names itself. Only
+// minus zero may pass, as nought, where nought is a possible value: degrees Celsius.
 func TestOptionsRefuseOddNumbers(t *testing.T) {
 	dir := t.TempDir()
 	t.Setenv(drawersVariable, filepath.Join(dir, "drawers.db"))
 	filled := filepath.Join(t.TempDir(), "drawers.db") // with a lot to change
-	require.Equal(t, statusDone, runWords("put", "resistor", "1k", "resistance=1k", "--drawers", filled).status)
+	require.Equal(t, statusDone, runWords("put", "resistor", "1k", "resistance=1k", "--drawers",
+		filled).status)
 	tried := 0
 	for _, c := range theCommands() {
 		for _, f := range c.Flags {
@@ -152,8 +155,8 @@ func choiceOf(f cli.Flag) bool {
 	return ok
 }
 
-// Every figure of every kind refuses odd numbers, typed or in a file, and is named; where nought is possible minus zero is
-// nought. So do counts, on the command line, in a file and at the bench.
+// Every figure of every kind refuses odd numbers, typed or in a file, and is named; where nought is
+// possible minus zero is nought. So do counts, on the command line, in a file and at the bench.
 func TestFiguresRefuseOddNumbers(t *testing.T) {
 	dir := t.TempDir()
 	t.Setenv(drawersVariable, filepath.Join(dir, "drawers.db"))
@@ -178,14 +181,18 @@ func TestFiguresRefuseOddNumbers(t *testing.T) {
 					words, figures = append(words, "dielectric=film"), figures+"; dielectric=film"
 				}
 				refused(statusUsage, f.Name, words...)
-				require.NoError(t, os.WriteFile(file, []byte(fmt.Sprintf("kind,designation,count,figures\n%s,odd,1,%s\n", kind, figures)), 0o600))
+				require.NoError(t, os.WriteFile(file,
+					[]byte(fmt.Sprintf("kind,designation,count,figures\n%s,odd,1,%s\n", kind,
+						figures)), 0o600))
 				refused(statusData, f.Name, "import", file)
 			}
 		}
-		require.NoError(t, os.WriteFile(file, []byte("kind,designation,count,figures\nresistor,r,"+number+",resistance=1k\n"), 0o600))
+		require.NoError(t, os.WriteFile(file,
+			[]byte("kind,designation,count,figures\nresistor,r,"+number+",resistance=1k\n"), 0o600))
 		refused(statusData, "count", "import", file)
-		require.NoError(t, os.WriteFile(file, []byte("kind,designation,count,figures,measured\nresistor,r,1,resistance=1k,"+
-			"resistance="+number+"\n"), 0o600))
+		require.NoError(t, os.WriteFile(file,
+			[]byte("kind,designation,count,figures,measured\nresistor,r,1,resistance=1k,"+
+				"resistance="+number+"\n"), 0o600))
 		refused(statusData, "resistance", "import", file)
 	}
 	require.NoFileExists(t, filepath.Join(dir, "drawers.db"), "none reaches a drawer")
@@ -197,14 +204,17 @@ func TestWordsRefuseOddNumbers(t *testing.T) {
 	t.Setenv(drawersVariable, filepath.Join(t.TempDir(), "drawers.db"))
 	require.Zero(t, runWords("put", "resistor", "r", "resistance=1k", "--count", "9").status)
 	for _, number := range oddNumbers {
-		for _, words := range [][]string{{"take", "1", "--", number}, {"take", "--", number, "1"}, {"show", "--", number},
+		for _, words := range [][]string{{"take", "1", "--", number}, {"take", "--", number, "1"},
+			{"show", "--", number},
 			{"undo", "--", number}} {
 			got := runWords(words...)
 			require.Equal(t, statusUsage, got.status, "%v\n%s", words, got.stderr)
 			require.Regexp(t, "count|lot|undo", got.stderr, "%v", words)
 		}
-		for _, line := range []string{"r 4k7 x" + number, "r " + number + " x2", "resistor 4k7 x2 power=" + number,
-			"r 4k7 x2 measured " + number, "c 100n 63V x" + number, "w 0.3 " + number + "m", "undo " + number} {
+		for _, line := range []string{"r 4k7 x" + number, "r " + number + " x2",
+			"resistor 4k7 x2 power=" + number,
+			"r 4k7 x2 measured " + number, "c 100n 63V x" + number, "w 0.3 " + number +
+				"m", "undo " + number} {
 			var out, errs strings.Builder
 			env := newEnvironment(t.Context(), strings.NewReader(line+"\n"), &out, &errs)
 			require.Equal(t, statusData, env.conclude(env.answer([]string{"bench"})),

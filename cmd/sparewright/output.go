@@ -9,9 +9,10 @@ import (
 	"runtime"
 )
 
-// writeWhole writes an output file so that after a failure or a crash the name holds the old content or the new one, never
-// half. Without force an existing file is left alone. Devices and pipes are written to as they are. Every failure has exit
-// status 5. The commands that write files share it.
+// writeWhole writes an output file so that after a failure or a crash the name holds the old
+// content or the new one, never half. Without force an existing file is left alone. Devices and
+// pipes are written to as they are. Every failure has exit status 5. The commands that write files
+// share it.
 func writeWhole(name string, content []byte, force bool) error {
 	info, err := os.Stat(name)
 	switch {
@@ -20,7 +21,8 @@ func writeWhole(name string, content []byte, force bool) error {
 	case err == nil && !info.Mode().IsRegular():
 		return writeThrough(name, content)
 	case err == nil && !force:
-		return notWritten("output", name, errExists).try("give another name, or --force to replace the file")
+		return notWritten("output", name,
+			errExists).try("give another name, or --force to replace the file")
 	}
 	if err == nil && isDrawerFile(name) {
 		return notWritten("output", name, errDrawer).try("give another name")
@@ -41,8 +43,8 @@ func (env *environment) writeWhole(name string, content []byte, force bool) erro
 	return writeWhole(name, content, force)
 }
 
-// openPlain opens a file of data for reading. It looks before it opens, because to open a pipe that nobody writes to waits for
-// ever; what comes through a pipe is read from standard input.
+// openPlain opens a file of data for reading. It looks before it opens, because to open a pipe that
+// nobody writes to waits for ever; what comes through a pipe is read from standard input.
 func openPlain(name string) (*os.File, error) {
 	info, err := os.Stat(name)
 	if err == nil && !info.Mode().IsRegular() {
@@ -57,8 +59,9 @@ func openPlain(name string) (*os.File, error) {
 // errNotPlain is the reason when a folder, a pipe, a device or a socket stands where a file should.
 var errNotPlain = errors.New("is not a plain file")
 
-// isDrawerFile reports a file that begins as SQLite files do, so that no slip of -o with --force costs a drawer, be it the
-// one of this call, another, or a backup. Source: sqlite.org/fileformat2.html, section 1.3.
+// isDrawerFile reports a file that begins as SQLite files do, so that no slip of -o with --force
+// costs a drawer, be it the one of this call, another, or a backup. Source:
+// sqlite.org/fileformat2.html, section 1.3.
 func isDrawerFile(name string) bool {
 	f, err := os.Open(name)
 	if err != nil {
@@ -110,7 +113,8 @@ func replaceFile(target string, content []byte, force bool) error {
 	return syncFolder(filepath.Dir(target))
 }
 
-// syncFolder brings the new name to the disk. Windows does not open folders; there a name gets to the disk in its own time.
+// syncFolder brings the new name to the disk. Windows does not open folders; there a name gets to
+// the disk in its own time.
 func syncFolder(name string) error {
 	if runtime.GOOS == "windows" {
 		return nil
@@ -129,8 +133,8 @@ var errDrawer = errors.New("is a drawer file, which no page or list replaces")
 // errExists is the reason when a file is there already.
 var errExists = errors.New("the file exists")
 
-// place gives the finished file its name. A link never replaces another file, so a file made in the meantime is not lost;
-// where links are not to be had the name is checked once more.
+// place gives the finished file its name. A link never replaces another file, so a file made in the
+// meantime is not lost; where links are not to be had the name is checked once more.
 func place(temp, name string, force bool) error {
 	if force {
 		return os.Rename(temp, name)

@@ -8,9 +8,10 @@ import (
 	"github.com/urfave/cli/v2"
 )
 
-// The library stops looking for options at the first operand and takes what follows for operands, without a word. Here the
-// words of a call are sorted out beforehand: options may stand before or after operands and mean the same, what is unknown
-// is refused, and the library gets --name=value words, then --, then the operands.
+// The library stops looking for options at the first operand and takes what follows for operands,
+// without a word. Here the words of a call are sorted out beforehand: options may stand before or
+// after operands and mean the same, what is unknown is refused, and the library gets --name=value
+// words, then --, then the operands.
 
 // call is one command line, understood.
 type call struct {
@@ -60,7 +61,8 @@ func understand(command *cli.Command, words []string) (call, error) {
 // looksLikeOption reports a word that begins with a dash; the dash alone is standard input.
 func looksLikeOption(word string) bool { return len(word) > 1 && word[0] == '-' }
 
-// option takes one option, and its value when it has one, from the front of words and returns how many words it used.
+// option takes one option, and its value when it has one, from the front of words and returns how
+// many words it used.
 func (c *call) option(words []string, seen map[string]string) (used int, err error) {
 	name, value, attached := strings.Cut(words[0], "=")
 	flag := findFlag(c.command, name)
@@ -77,7 +79,8 @@ func (c *call) option(words []string, seen map[string]string) (used int, err err
 	}
 	used = 1
 	if !attached {
-		if len(words) == 1 || words[1] == "--" || words[1] == "--help" || isFlagWord(c.command, words[1]) {
+		if len(words) == 1 || words[1] == "--" || words[1] == "--help" ||
+			isFlagWord(c.command, words[1]) {
 			return 1, wrongCall(name, "", "needs a value").try("sparewright help " + c.command.Name)
 		}
 		value, used = words[1], 2
@@ -98,12 +101,13 @@ func or(text, standIn string) string {
 	return text
 }
 
-// findFlag returns the flag of the command that is written so: --name, or -x for a single letter. A letter that is itself
-// the name, as the side a of a core, may be written --a too.
+// findFlag returns the flag of the command that is written so: --name, or -x for a single letter. A
+// letter that is itself the name, as the side a of a core, may be written --a too.
 func findFlag(command *cli.Command, written string) cli.Flag {
 	for _, flag := range command.Flags {
 		for _, name := range flag.Names() {
-			if written == dashed(name) || len(name) == 1 && written == "--"+name && namedByLetter(flag) {
+			if written == dashed(name) ||
+				len(name) == 1 && written == "--"+name && namedByLetter(flag) {
 				return flag
 			}
 		}
@@ -136,7 +140,8 @@ func takesValue(flag cli.Flag) bool {
 	return ok && f.TakesValue()
 }
 
-// repeatable reports whether every mention of the flag counts; elsewhere a second, different value is a contradiction.
+// repeatable reports whether every mention of the flag counts; elsewhere a second, different value
+// is a contradiction.
 func repeatable(flag cli.Flag) bool {
 	f, ok := flag.(*cli.GenericFlag)
 	if !ok {
@@ -157,9 +162,11 @@ func unknownOption(command *cli.Command, name string) error {
 		names = append(names, flag.Names()...)
 	}
 	if slices.Contains(names, bare) {
-		return wrongCall("unknown option", name, "write "+dashed(bare)).try("sparewright help " + command.Name)
+		return wrongCall("unknown option", name,
+			"write "+dashed(bare)).try("sparewright help " + command.Name)
 	}
 	names = slices.DeleteFunc(names, func(n string) bool { return len(n) == 1 })
-	return wrongCall("unknown option", name, command.Name+" does not have it"+didYouMean("--", bare, names)).
+	return wrongCall("unknown option", name,
+		command.Name+" does not have it"+didYouMean("--", bare, names)).
 		try("sparewright help " + command.Name)
 }

@@ -81,7 +81,8 @@ func TestUnderstandRefuses(t *testing.T) {
 // Where the options stand among the operands never matters.
 func TestOrderNeverMatters(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		operands := rapid.SliceOfN(rapid.StringMatching(`[a-z0-9=%]{1,8}`), 0, 4).Draw(t, "operands")
+		operands := rapid.SliceOfN(rapid.StringMatching(`[a-z0-9=%]{1,8}`), 0,
+			4).Draw(t, "operands")
 		options := [][]string{{"--bin", "B4"}, {"--json"}, {"-o", "out.csv"}}
 		first, err := understand(sampleCommand(), append(slices.Concat(options...), operands...))
 		require.NoError(t, err)
@@ -94,7 +95,8 @@ func TestOrderNeverMatters(t *testing.T) {
 		}
 		second, err := understand(sampleCommand(), append(mixed, left...))
 		require.NoError(t, err)
-		require.Equal(t, first, call{second.command, second.options, second.operands, second.help}.withCommand(first.command))
+		require.Equal(t, first, call{second.command, second.options, second.operands,
+			second.help}.withCommand(first.command))
 	})
 }
 

@@ -43,19 +43,27 @@ func (p *patienceFor) String() string { return p.text }
 func planCommand(env *environment) *cli.Command {
 	p := planFlags{newTargetFlags(), &texts{}, &patienceFor{}}
 	return &cli.Command{
-		Description: "Shares the parts out among the chargers wanted, each part used once, so that most chargers are built, then " +
-			"with the largest sum of rooms, then with the least loss; says how many could be built at most, and which one line to " +
-			"buy makes more. A wish is CHEMISTRY CELLS CURRENT, then cyclic or float and xN: \"li-ion 4 1A x2\"; CELLS may be a " +
-			"charge voltage, 16.8V. A file of --wants holds one wish a line, or a JSON list of objects with chemistry, cells or volts, " +
-			"current, duty, count. With --reserve the parts of build 1 are set aside as \"NAME 1\", and so on, all or none. The exit status " +
+		Description: "Shares the parts out among the chargers wanted, each part used once, so " +
+			"that most chargers are built, then " +
+			"with the largest sum of margins, then with the least loss; says how many could be " +
+			"built at most, and which one line to " +
+			"buy makes more. A wish is CHEMISTRY CELLS CURRENT, then cyclic or float and xN: " +
+			"\"li-ion 4 1A x2\"; CELLS may be a " +
+			"charge voltage, 16.8V. A file of --wants holds one wish a line, or a JSON list of " +
+			"objects with chemistry, cells or volts, " +
+			"current, duty, count. With --reserve the parts of build 1 are set aside as \"NAME " +
+			"1\", and so on, all or none. The exit status " +
 			"is 1 when none can be built.",
 		UsageText: "sparewright plan --want \"li-ion 4 1A\" --want \"li-ion 3 500mA\" --demo\n" +
 			"sparewright plan --want \"li-ion 2 1A x2\" --limit 20s --json --demo\n" +
 			"sparewright plan --want \"li-ion 3 500mA\" --reserve spring",
 		Flags: append(append(conditionFlags(p.target),
-			&cli.GenericFlag{Name: "want", Value: p.wants, Usage: "a wanted `CHARGER`, such as \"li-ion 4 1A x2\"; may be repeated"},
-			&cli.StringFlag{Name: "wants", Usage: "read wanted chargers from `FILE`; - is standard input"},
-			&cli.GenericFlag{Name: "limit", Value: p.limit, Usage: "stop looking for better after `TIME`, such as 5s"},
+			&cli.GenericFlag{Name: "want", Value: p.wants,
+				Usage: "a wanted `CHARGER`, such as \"li-ion 4 1A x2\"; may be repeated"},
+			&cli.StringFlag{Name: "wants",
+				Usage: "read wanted chargers from `FILE`; - is standard input"},
+			&cli.GenericFlag{Name: "limit", Value: p.limit,
+				Usage: "stop looking for better after `TIME`, such as 5s"},
 			&cli.StringFlag{Name: "reserve", Usage: "set the parts aside under `NAME`"},
 			&cli.BoolFlag{Name: "parts", Usage: "list the parts of every build as well"},
 			dryRunFlag(),
@@ -96,7 +104,8 @@ func runPlan(env *environment, c *cli.Context, f planFlags) error {
 		return err
 	}
 	if p.Built == 0 && !p.Finished {
-		return nothingFeasible("no plan was found before the search was cut short; give --limit more time")
+		return nothingFeasible("no plan was found before the search was cut short; give " +
+			"--limit more time")
 	}
 	if p.Built == 0 {
 		return nothingFeasible("none of these chargers can be built from the drawer alone")
@@ -111,7 +120,8 @@ func (env *environment) sayPlan(c *cli.Context, p plan.Plan) error {
 	if c.Bool("json") {
 		return env.json(p)
 	}
-	if err := env.blocks(screen.Plan(p, c.Bool("parts")), env.screen(c), c.Bool("header")); err != nil {
+	if err := env.blocks(screen.Plan(p, c.Bool("parts")), env.screen(c),
+		c.Bool("header")); err != nil {
 		return err
 	}
 	if !c.IsSet("reserve") || p.Built == 0 {
@@ -123,12 +133,14 @@ func (env *environment) sayPlan(c *cli.Context, p plan.Plan) error {
 			fmt.Fprintf(&env.out, "would be set aside as %s\n", quoted(name))
 			continue
 		}
-		fmt.Fprintf(&env.out, "undo: %s\n", ui.Safe("sparewright release "+shellWord(name)+sameDrawers(c)))
+		fmt.Fprintf(&env.out, "undo: %s\n",
+			ui.Safe("sparewright release "+shellWord(name)+sameDrawers(c)))
 	}
 	return nil
 }
 
-// checkPlanReserve refuses names that cannot be used and the built-in drawer, before anything is searched.
+// checkPlanReserve refuses names that cannot be used and the built-in drawer, before anything is
+// searched.
 func checkPlanReserve(c *cli.Context) error {
 	switch {
 	case !c.IsSet("reserve") && c.Bool("dry-run"):
@@ -167,10 +179,12 @@ func wantsOf(env *environment, c *cli.Context, f planFlags) ([]plan.Want, error)
 	}
 	switch {
 	case total == 0:
-		return nil, wrongCall("--want", "", "missing; say which chargers are wanted, such as --want \"li-ion 4 1A x2\"").
+		return nil, wrongCall("--want", "",
+			"missing; say which chargers are wanted, such as --want \"li-ion 4 1A x2\"").
 			try("sparewright help plan")
 	case total > mostWants:
-		return nil, wrongCall("--want", "", fmt.Sprintf("%d chargers wanted, at most %d go into one plan", total, mostWants))
+		return nil, wrongCall("--want", "",
+			fmt.Sprintf("%d chargers wanted, at most %d go into one plan", total, mostWants))
 	}
 	return wants, nil
 }

@@ -14,28 +14,35 @@ import (
 )
 
 // conditionWords are the values of --condition.
-var conditionWords = []string{string(inventory.New), string(inventory.Tested), string(inventory.Untested),
+var conditionWords = []string{string(inventory.New), string(inventory.Tested),
+	string(inventory.Untested),
 	string(inventory.Damaged)}
 
 // putCommand puts parts into the drawer.
 func putCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "KIND DESIGNATION [figure=value ...]",
-		Description: "Puts parts into the drawer: their kind, what they are called, and what is known of them. Figures are " +
-			"explained by sparewright help KIND. An equal part in the same place, from the same donor and in the same condition " +
+		Description: "Puts parts into the drawer: their kind, what they are called, and what is " +
+			"known of them. Figures are " +
+			"explained by sparewright help KIND. An equal part in the same place, from the same " +
+			"donor and in the same condition " +
 			"joins the lot that is there. The drawer file is made when it is missing.",
-		UsageText: "sparewright put resistor \"10k 1%\" resistance=10k tolerance=1% --count 20 --bin B4\n" +
+		UsageText: "sparewright put resistor \"10k 1%\" resistance=10k tolerance=1% --count " +
+			"20 --bin B4\n" +
 			"sparewright put resistor 4k7 resistance=4k7 --measured resistance=4.683k+-0.2%\n" +
 			"sparewright put wire \"0.3 mm\" insulation=enamelled diameter=0.3mm --count 12.5m",
 		Flags: append([]cli.Flag{
-			&cli.StringFlag{Name: "count", Usage: "`N` pieces (1 when not given) or metres such as 12.5m; some, plenty for a guess"},
+			&cli.StringFlag{Name: "count",
+				Usage: "`N` pieces (1 when not given) or metres such as 12.5m; some, " +
+					"plenty for a guess"},
 			&cli.StringFlag{Name: "bin", Usage: "`NAME` of the drawer or box they lie in"},
 			&cli.StringFlag{Name: "donor", Usage: "`NAME` of the equipment they came out of"},
 			&cli.GenericFlag{Name: "condition", Value: &choice{words: conditionWords},
 				Usage: "`WORD`: new, tested, untested (when not given) or damaged"},
 			&cli.StringFlag{Name: "note", Usage: "`TEXT` to remember"},
 			&cli.GenericFlag{Name: "measured", Value: &texts{},
-				Usage: "`FIGURE=VALUE` read on the bench, such as resistance=4.683k+-0.2%; may be repeated"},
+				Usage: "`FIGURE=VALUE` read on the bench, such as resistance=4.683k+-0.2%; " +
+					"may be repeated"},
 			&cli.StringFlag{Name: "reason", Usage: "`TEXT` that goes into the history"},
 		}, writingFlags()...),
 		Action: env.action(2, -1, func(c *cli.Context) error { return put(env, c) }),
@@ -80,7 +87,8 @@ func put(env *environment, c *cli.Context) error {
 	return nil
 }
 
-// lotFromCall reads the lot the call describes, before anything is opened, and tells what was read otherwise than as it stands.
+// lotFromCall reads the lot the call describes, before anything is opened, and tells what was read
+// otherwise than as it stands.
 func lotFromCall(c *cli.Context) (inventory.Lot, []string, error) {
 	words := c.Args().Slice()
 	if err := noFigureForName(words[0], words[1]); err != nil {
@@ -111,13 +119,16 @@ func lotFromCall(c *cli.Context) (inventory.Lot, []string, error) {
 // noFigureForName refuses a figure where the designation stands, which would be lost in silence.
 func noFigureForName(kind, designation string) error {
 	field, _, is := strings.Cut(designation, "=")
-	if _, known := catalog.FieldNamed(catalog.Kind(knownKind(kind)), strings.TrimSpace(field)); !is || !known {
+	if _, known := catalog.FieldNamed(catalog.Kind(knownKind(kind)),
+		strings.TrimSpace(field)); !is || !known {
 		return nil
 	}
-	return wrongCall("designation", designation, "is a figure; first say what the part is called, then its figures")
+	return wrongCall("designation", designation,
+		"is a figure; first say what the part is called, then its figures")
 }
 
-// countFromCall reads --count. One piece needs no word; a length of wire is never a matter of course.
+// countFromCall reads --count. One piece needs no word; a length of wire is never a matter of
+// course.
 func countFromCall(c *cli.Context, unit inventory.Unit) (float64, error) {
 	switch {
 	case c.IsSet("count"):
@@ -151,7 +162,8 @@ func sayStored(env *environment, added float64, l inventory.Lot, drawers string)
 	what := string(l.Part.Kind()) + " " + quoted(l.Part.Designation())
 	fmt.Fprintf(&env.out, "put in %s: %s\n", counted(added, l.Unit()), what)
 	for _, v := range catalog.Describe(l.Part).Values {
-		fmt.Fprintf(&env.out, "  %-18s %s\n", v.Field, ui.Safe(withBasis(figureText(l.Part.Kind(), v), v.Basis)))
+		fmt.Fprintf(&env.out, "  %-18s %s\n", v.Field,
+			ui.Safe(withBasis(figureText(l.Part.Kind(), v), v.Basis)))
 	}
 	for _, m := range l.Measured {
 		fmt.Fprintf(&env.out, "  %-18s %s\n", "measured", ui.Safe(readingText(l.Part.Kind(), m)))
@@ -161,15 +173,18 @@ func sayStored(env *environment, added float64, l inventory.Lot, drawers string)
 	if l.Bin != "" {
 		place = " in bin " + quoted(l.Bin)
 	}
-	fmt.Fprintf(&env.out, "lot %d%s holds %s now (%s before)\n", l.ID, place, counted(l.Count, l.Unit()),
+	fmt.Fprintf(&env.out, "lot %d%s holds %s now (%s before)\n", l.ID, place,
+		counted(l.Count, l.Unit()),
 		counted(inventory.RoundCount(l.Count-added), l.Unit()))
-	fmt.Fprintf(&env.out, "undo: sparewright take %d %s%s\n", l.ID, inventory.FormatCount(added), ui.Safe(drawers))
+	fmt.Fprintf(&env.out, "undo: sparewright take %d %s%s\n", l.ID, inventory.FormatCount(added),
+		ui.Safe(drawers))
 }
 
 // sayUnused tells that parts of a kind are only kept.
 func sayUnused(env *environment, k catalog.Kind) {
 	if k.Unused() {
-		fmt.Fprintf(&env.out, "no build uses a %s yet: it is kept and found, nothing more\n", k)
+		fmt.Fprintf(&env.out, "no build uses %s yet: it is kept and found, nothing more\n",
+			k.WithArticle())
 	}
 }
 

@@ -8,8 +8,10 @@ import (
 	"sparewright/catalog/typed"
 )
 
-// figureRange reads a range of a figure of a kind, such as 1k-10k, as put reads the figure. said tells how bare ends were read.
-func figureRange(k catalog.Kind, f catalog.Field, text, dielectric string) (low, high float64, said []string, err error) {
+// figureRange reads a range of a figure of a kind, such as 1k-10k, as put reads the figure. said
+// tells how bare ends were read.
+func figureRange(k catalog.Kind, f catalog.Field, text, dielectric string) (low, high float64,
+	said []string, err error) {
 	if !f.Numeric {
 		return 0, 0, nil, fmt.Errorf("%s is a word, not a number", f.Name)
 	}
@@ -25,8 +27,10 @@ func figureRange(k catalog.Kind, f catalog.Field, text, dielectric string) (low,
 	return from.Number, to.Number, said, nil
 }
 
-// commonRange reads a range for every kind that has the figure. A text that kinds read differently is refused.
-func commonRange(kinds []catalog.Kind, about catalog.Field, text string) (low, high float64, said []string, err error) {
+// commonRange reads a range for every kind that has the figure. A text that kinds read differently
+// is refused.
+func commonRange(kinds []catalog.Kind, about catalog.Field, text string) (low, high float64,
+	said []string, err error) {
 	first := catalog.Kind("")
 	for _, k := range kinds {
 		f, ok := catalog.FieldNamed(k, about.Name)
@@ -40,8 +44,10 @@ func commonRange(kinds []catalog.Kind, about catalog.Field, text string) (low, h
 		case first == "":
 			first, low, high, said = k, from, to, told
 		case from != low || to != high:
-			return 0, 0, nil, fmt.Errorf("a %s and a %s read it differently; write it with its unit, such as %s, or say of which KIND",
-				first, k, strings.ReplaceAll(typed.Exact(f.Dimension(), to), " ", ""))
+			return 0, 0, nil, fmt.Errorf("%s and %s read it differently; write it with its "+
+				"unit, such as %s, or say of which KIND",
+				first.WithArticle(), k.WithArticle(),
+				strings.ReplaceAll(typed.Exact(f.Dimension(), to), " ", ""))
 		}
 	}
 	if first == "" {

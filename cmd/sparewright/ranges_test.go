@@ -28,8 +28,8 @@ func TestEveryFigureHasARangeReader(t *testing.T) {
 	}
 }
 
-// A range reads bare numbers as put does, in the units the trade prints (common practice, no source), and refuses what put refuses:
-// 100 is 10 ohm as a code (IEC 60062).
+// A range reads bare numbers as put does, in the units the trade prints (common practice, no
+// source), and refuses what put refuses: 100 is 10 ohm as a code (IEC 60062).
 func TestRangesReadAsPut(t *testing.T) {
 	for _, x := range []struct {
 		kind, figure, text, dielectric string
@@ -49,7 +49,8 @@ func TestRangesReadAsPut(t *testing.T) {
 		require.InEpsilon(t, x.low, low, 1e-12, x.text)
 		require.InEpsilon(t, x.high, high, 1e-12, x.text)
 	}
-	for _, x := range [][3]string{{"resistor", "resistance", "100-470"}, {"resistor", "resistance", "103"}, {"film", "thickness", "0.05-100"},
+	for _, x := range [][3]string{{"resistor", "resistance", "100-470"},
+		{"resistor", "resistance", "103"}, {"film", "thickness", "0.05-100"},
 		{"capacitor", "capacitance", "10-47"}, {"resistor", "resistance", "10k-1k"}, {"resistor", "resistance", "1k-4E7"},
 		{"choke", "inductance", "1-10"}} {
 		f, _ := catalog.FieldNamed(catalog.Kind(x[0]), x[1])

@@ -18,7 +18,8 @@ import (
 	"sparewright/inventory/exchange"
 )
 
-// valuePlace is a value that several commands read: the figure of a part, and how a line of the bench and the rest of a row say it.
+// valuePlace is a value that several commands read: the figure of a part, and how a line of the
+// bench and the rest of a row say it.
 type valuePlace struct {
 	kind    catalog.Kind
 	field   string
@@ -60,44 +61,52 @@ func (p valuePlace) read(text string) map[string]float64 {
 	}
 	lot, _, faults := exchange.ParseLot(string(p.kind), "x", pairs)
 	take("put", lot.Part, len(faults) == 0)
-	row := "kind,designation,count,figures\n" + string(p.kind) + ",x,1,\"" + strings.Join(pairs, ";") + "\"\n"
+	row := "kind,designation,count,figures\n" + string(p.kind) + ",x,1,\"" +
+		strings.Join(pairs, ";") + "\"\n"
 	whole, faults := exchange.Read(strings.NewReader(row), "x.csv")
 	lots := whole.Lots
 	if len(faults) == 0 {
 		take("import", lots[0].Part, true)
 	}
-	if m, err := exchange.ParseReading(p.kind, p.field+"="+text); err == nil && p.kind != catalog.KindCapacitor {
+	if m, err := exchange.ParseReading(p.kind, p.field+"="+text); err == nil &&
+		p.kind != catalog.KindCapacitor {
 		f, _ := catalog.FieldNamed(p.kind, p.field)
 		if f.Within(m.Value) {
 			out["change"] = m.Value
 		}
 	}
 	f, _ := catalog.FieldNamed(p.kind, p.field)
-	if low, _, _, err := figureRange(p.kind, f, text, dielectricIn(pairs)); err == nil && f.Within(low) {
+	if low, _, _, err := figureRange(p.kind, f, text, dielectricIn(pairs)); err == nil &&
+		f.Within(low) {
 		out["list"] = low
 	}
-	if w, _, err := parseWanted(p.kind, p.field+">="+text, dielectricIn(pairs)); err == nil && f.Within(*w.Low) {
+	if w, _, err := parseWanted(p.kind, p.field+">="+text, dielectricIn(pairs)); err == nil &&
+		f.Within(*w.Low) {
 		out["swap"] = *w.Low
 	}
 	if p.field == "resistance" {
-		if v, _, err := typed.Option[si.Resistance]("value", text, typed.Ohms); err == nil && v >= 1e-4 && v <= 1e9 {
+		if v, _, err := typed.Option[si.Resistance]("value", text, typed.Ohms); err == nil &&
+			v >= 1e-4 && v <= 1e9 {
 			out["network"] = float64(v)
 		}
 	}
 	return out
 }
 
-// valueText draws what people type for values: numbers, codes, value codes, units, tolerance letters, in either case.
+// valueText draws what people type for values: numbers, codes, value codes, units, tolerance
+// letters, in either case.
 func valueText() *rapid.Generator[string] {
 	return rapid.OneOf(
 		rapid.StringMatching(`[0-9]{1,4}`), rapid.StringMatching(`[0-9]{0,3}\.[0-9]{1,3}`),
-		rapid.StringMatching(`[0-9]{0,3}[pnumkKMRrEeGL][0-9]{0,2}[FJKM]?`), rapid.StringMatching(`[1-9][0-9]{1,3}[BCDFGJKMZ]`),
-		rapid.StringMatching(`[0-9]{1,3}(\.[0-9])?(%|ppm|ohm|kohm|mohm|Mohm|uF|nF|pF|mF|um|mm|cm|V|mV|uH|mH)`),
+		rapid.StringMatching(`[0-9]{0,3}[pnumkKMRrEeGL][0-9]{0,2}[FJKM]?`),
+		rapid.StringMatching(`[1-9][0-9]{1,3}[BCDFGJKMZ]`),
+		rapid.StringMatching(
+			`[0-9]{1,3}(\.[0-9])?(%|ppm|ohm|kohm|mohm|Mohm|uF|nF|pF|mF|um|mm|cm|V|mV|uH|mH)`),
 		rapid.StringMatching(`[0-9]{2}[A-FHRSXYZ]`), rapid.StringMatching(`[1-9]e-?[0-9]`))
 }
 
-// Whatever one reader accepts, every other accepts with the same meaning or refuses: bench, put, import, change, list, swap and
-// network.
+// Whatever one reader accepts, every other accepts with the same meaning or refuses: bench, put,
+// import, change, list, swap and network.
 func TestEveryReaderReadsTheSame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := rapid.SampledFrom(places).Draw(t, "place")
@@ -106,22 +115,26 @@ func TestEveryReaderReadsTheSame(t *testing.T) {
 		for a, x := range all {
 			for b, y := range all {
 				if !math.IsNaN(x) && !math.IsNaN(y) && math.Abs(x-y) > 1e-6*math.Abs(x) {
-					t.Fatalf("%s %s %q: %s reads %v, %s reads %v", p.kind, p.field, text, a, x, b, y)
+					t.Fatalf("%s %s %q: %s reads %v, %s reads %v", p.kind, p.field,
+						text, a, x, b, y)
 				}
 			}
 		}
-		if x, y := all["put"], all["import"]; len(all) > 1 && !math.IsNaN(x) && x != y && !math.IsNaN(y) {
+		if x, y := all["put"], all["import"]; len(all) > 1 && !math.IsNaN(x) && x != y &&
+			!math.IsNaN(y) {
 			t.Fatalf("put and import are one reader: %v, %v", x, y)
 		}
 	})
 }
 
-// decode knows what put takes for the value of a resistor, trimmer or capacitor, among its meanings. Bare numbers on electrolytics
-// are left out: decode does not know the part.
+// decode knows what put takes for the value of a resistor, trimmer or capacitor, among its
+// meanings. Bare numbers on electrolytics are left out: decode does not know the part.
 func TestDecodeKnowsWhatPutTakes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := rapid.SampledFrom([]valuePlace{places[0], places[1], places[3], places[4]}).Draw(t, "place")
-		text := rapid.OneOf(rapid.StringMatching(`[1-9][0-9]?[pnmkKMR][0-9]`), rapid.StringMatching(`[1-9]0?[mkM]`),
+		p := rapid.SampledFrom([]valuePlace{places[0], places[1], places[3], places[4]}).Draw(t,
+			"place")
+		text := rapid.OneOf(rapid.StringMatching(`[1-9][0-9]?[pnmkKMR][0-9]`),
+			rapid.StringMatching(`[1-9]0?[mkM]`),
 			rapid.StringMatching(`[1-9][0-9][1-4][JKM]?`)).Draw(t, "text")
 		value, known := p.read(text)["put"]
 		if !known || math.IsNaN(value) {
@@ -130,7 +143,8 @@ func TestDecodeKnowsWhatPutTakes(t *testing.T) {
 		found, _ := meanings(text)
 		var told []string
 		for _, m := range found {
-			if m.Kind == string(p.kind) || p.kind == catalog.KindTrimmer && m.Kind == string(catalog.KindResistor) {
+			if m.Kind == string(p.kind) ||
+				p.kind == catalog.KindTrimmer && m.Kind == string(catalog.KindResistor) {
 				told = append(told, m.Meaning)
 				if v := m.Ohm + m.Farad; math.Abs(v-value) <= 1e-6*value {
 					return
@@ -158,16 +172,22 @@ func TestDecodeListsWhatIsAskedBack(t *testing.T) {
 			if err != nil {
 				t.Fatalf("%q: offered %q is no value", text, offered)
 			}
-			if !slices.ContainsFunc(found, func(m meaning) bool { return math.Abs(m.Ohm-float64(want)) <= 1e-6*float64(want) }) {
+			if !slices.ContainsFunc(found,
+				func(m meaning) bool {
+					return math.Abs(m.Ohm-float64(want)) <=
+						1e-6*float64(want)
+				}) {
 				t.Fatalf("%q: %s is offered, decode says %v", text, offered, found)
 			}
 		}
 	})
 }
 
-// E is the point of old marks or an exponent (common practice, no source): decode tells both, the mark first.
+// E is the point of old marks or an exponent (common practice, no source): decode tells both, the
+// mark first.
 func TestDecodeTellsBothReadingsOfE(t *testing.T) {
-	for text, want := range map[string][]float64{"4E7": {4.7, 40e6}, "1E3": {1.3, 1e3}, "4e7": {40e6, 4.7}, "5E6": {5.6, 5e6},
+	for text, want := range map[string][]float64{"4E7": {4.7, 40e6}, "1E3": {1.3, 1e3},
+		"4e7": {40e6, 4.7}, "5E6": {5.6, 5e6},
 		"22E": {22, 1.65e6}, "0E5": {0.5}} {
 		found, _ := meanings(text)
 		var ohms []float64
@@ -180,24 +200,32 @@ func TestDecodeTellsBothReadingsOfE(t *testing.T) {
 
 // The same words in every command, with what they must mean; refused where both readings are named.
 //
-// Sources: m is milli: SI prefixes, IEC 60062; 103 is 10 kohm: figure code of IEC 60062; the rest common practice, no source.
+// Sources: m is milli: SI prefixes, IEC 60062; 103 is 10 kohm: figure code of IEC 60062; the rest
+// common practice, no source.
 func TestReadersOnKnownWords(t *testing.T) {
 	for line, want := range map[string]float64{
-		"r 100m 1% 1W": 0.1, "r 10m 1W": 0.01, "r 220m": 0.22, "r 4m7": 4.7e-3, "r 0.1 ohm": 0.1, "r 10 k": 10e3, "r 4K7J": 4700,
-		"c 1m 25V": 1e-3, "c 10m 16V": 10e-3, "c 47 400V electrolytic": 47e-6, "c 220 25V electrolytic": 220e-6,
-		"c 0.1 63V film": 0.1e-6, "opto x ratio_min=50 isolation=5kV": 0.5, "film polyester 50": 50e-6, "core EF20 gap 0.35": 0.35e-3,
+		"r 100m 1% 1W": 0.1, "r 10m 1W": 0.01, "r 220m": 0.22, "r 4m7": 4.7e-3, "r 0.1 ohm": 0.1,
+		"r 10 k": 10e3, "r 4K7J": 4700,
+		"c 1m 25V": 1e-3, "c 10m 16V": 10e-3, "c 47 400V electrolytic": 47e-6,
+		"c 220 25V electrolytic": 220e-6,
+		"c 0.1 63V film":         0.1e-6, "opto x ratio_min=50 isolation=5kV": 0.5,
+		"film polyester 50": 50e-6, "core EF20 gap 0.35": 0.35e-3,
 	} {
 		a, err := parseBenchLine(line, benchSetting{})
 		require.NoError(t, err, line)
-		field := map[catalog.Kind]string{"resistor": "resistance", "capacitor": "capacitance", "optocoupler": "ratio_min",
-			"film": "thickness", "core": "gap"}[a.lot.Part.Kind()]
+		field := map[catalog.Kind]string{"resistor": "resistance", "capacitor": "capacitance",
+			"optocoupler": "ratio_min",
+			"film":        "thickness", "core": "gap"}[a.lot.Part.Kind()]
 		v, ok := figureNamed(a.lot.Part, field)
 		require.True(t, ok, line)
 		require.InEpsilon(t, want, v.Number, 1e-9, line)
 	}
-	for _, line := range []string{"r 103", "r 220", "trimmer 103", "r 4E7", "r 22E", "c 47 400V", "c 220 50V ceramic", "r 10k B4 x2 B5 B6",
-		"r 10k x2 B4 B5", "r 10k bin B4 bin B5", "r 10k 1% 5%", "r 10k resistance=1k", "c 100n 50V 63V film", "c 100n 50V film ceramic",
-		"r 10k tested damaged", "r 10k note a note b", "opto x ratio_min=6 isolation=5kV", "choke 10m 1A output", "c 1n Y1"} {
+	for _, line := range []string{"r 103", "r 220", "trimmer 103", "r 4E7", "r 22E", "c 47 400V",
+		"c 220 50V ceramic", "r 10k B4 x2 B5 B6",
+		"r 10k x2 B4 B5", "r 10k bin B4 bin B5", "r 10k 1% 5%", "r 10k resistance=1k",
+		"c 100n 50V 63V film", "c 100n 50V film ceramic",
+		"r 10k tested damaged", "r 10k note a note b", "opto x ratio_min=6 isolation=5kV",
+		"choke 10m 1A output", "c 1n Y1"} {
 		_, err := parseBenchLine(line, benchSetting{})
 		require.Error(t, err, line)
 	}
@@ -205,7 +233,8 @@ func TestReadersOnKnownWords(t *testing.T) {
 
 // A safety capacitor takes no voltage from the plate of the donor, and none is offered.
 func TestNoPlateForSafetyCapacitors(t *testing.T) {
-	set := benchSetting{donor: "brick", plates: map[string]inventory.Plate{"brick": inventory.ParsePlate("100-240V~ 0.5A, 5V 2A")}}
+	set := benchSetting{donor: "brick", plates: map[string]inventory.Plate{
+		"brick": inventory.ParsePlate("100-240V~ 0.5A, 5V 2A")}}
 	for _, line := range []string{"c 1n Y1", "c 1n Y1 plate", "c 100n X2", "c 100n X2 plate"} {
 		_, err := parseBenchLine(line, set)
 		require.ErrorContains(t, err, "voltage is missing", line)
@@ -229,7 +258,8 @@ func TestErrorOfAReading(t *testing.T) {
 	require.ErrorContains(t, m.Set("0.5"), "0.5 kg")
 }
 
-// A value in a file of wishes may be a number or a text; a field that stands there twice is refused with its name.
+// A value in a file of wishes may be a number or a text; a field that stands there twice is refused
+// with its name.
 func TestWantsAsNumbers(t *testing.T) {
 	like := newTargetFlags()
 	want, err := wantsFromJSON(like, "w.json", []byte(`[{"chemistry":"li-ion","cells":4,"current":1}]`))

@@ -13,15 +13,18 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The command by which DEVELOPERS makes the binary to hand out makes one that says the commit it was made of, names no
-// folder of the machine it was made on, and answers as the program under test does.
+// The command by which DEVELOPERS makes the binary to hand out makes one that says the commit it
+// was made of, names no folder of the machine it was made on, and answers as the program under test
+// does.
 func TestReleaseBuild(t *testing.T) {
 	root := projectFolder(t)
 	guide, err := os.ReadFile(filepath.Join(root, "DEVELOPERS.md"))
 	require.NoError(t, err)
-	words := strings.Fields(string(regexp.MustCompile(`(?m)^    go build -trimpath .*$`).Find(guide)))
+	words := strings.Fields(string(regexp.MustCompile(
+		`(?m)^    go build -trimpath .*$`).Find(guide)))
 	out := slices.Index(words, "-o")
-	require.Positive(t, out, "DEVELOPERS.md has no line that begins with go build -trimpath and names a file with -o")
+	require.Positive(t, out, "DEVELOPERS.md has no line that begins with go build -trimpath and "+
+		"names a file with -o")
 	binary := filepath.Join(t.TempDir(), words[out+1])
 	words[out+1] = binary
 	commit, err := exec.Command("git", "-C", root, "rev-parse", "HEAD").Output()
@@ -49,10 +52,11 @@ func TestReleaseBuild(t *testing.T) {
 	requireLeanStart(t, binary)
 }
 
-// requireLeanStart holds down what all packages together allocate before main runs, as the runtime itself counts it. It was
-// 734 kB in 4289 pieces with expressions compiled and tables filled at every start, and is 85 kB in some 580 pieces since
-// they wait until they are needed; the bounds leave a margin for the next release of Go. blackfriday, which the command-line
-// library links in for manual pages, is left out: it takes another 214 kB in 762 pieces, which is 0.4 ms of a start.
+// requireLeanStart holds down what all packages together allocate before main runs, as the runtime
+// itself counts it. It was 734 kB in 4289 pieces with expressions compiled and tables filled at
+// every start, and is 85 kB in some 580 pieces since they wait until they are needed; the bounds
+// leave a margin for the next release of Go. blackfriday, which the command-line library links in
+// for manual pages, is left out: it takes another 214 kB in 762 pieces, which is 0.4 ms of a start.
 func requireLeanStart(t *testing.T, binary string) {
 	t.Helper()
 	cmd := exec.Command(binary, "--help")

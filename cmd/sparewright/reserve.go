@@ -16,21 +16,31 @@ func reserveCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
 	pick := newPickFlags()
 	return &cli.Command{
-		Description: "Sets all parts of one build, as numbered by advise, aside under a name: they stay in the drawer but no other " +
-			"build gets them. All are set aside or none. A build that needs parts bought is refused unless --what-there-is is " +
-			"given; then what the drawer holds is set aside. sheet, netlist, tune and swap find the build again with --reserved NAME. " +
+		Description: "Sets all parts of one build, as numbered by advise, aside under a name: " +
+			"they stay in the drawer but no other " +
+			"build gets them. All are set aside or none. A build that needs parts bought is " +
+			"refused unless --what-there-is is " +
+			"given; then what the drawer holds is set aside. sheet, netlist, tune and swap find " +
+			"the build again with --reserved NAME. " +
 			"consume takes the parts out when the build is made, release gives " +
 			"them back, reserved lists them.",
-		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --pick 1 --as \"garden pack\"\n" +
-			"sparewright reserve --chemistry li-ion --cells 4 --current 1A --as trial --demo --dry-run",
+		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --pick 1 --as " +
+			"\"garden pack\"\n" +
+			"sparewright reserve --chemistry li-ion --cells 4 --current 1A --as trial " +
+			"--demo --dry-run",
 		Flags: append(target.flags(),
-			&cli.GenericFlag{Name: "pick", Value: pick.number, Usage: "build `N` of advise (default 1)"},
+			&cli.GenericFlag{Name: "pick", Value: pick.number,
+				Usage: "build `N` of advise (default 1)"},
 			&cli.StringFlag{Name: "as", Usage: "`NAME` of what the parts are for"},
-			&cli.BoolFlag{Name: "what-there-is", Usage: "set aside what the drawer holds of a build that needs parts bought"},
-			dryRunFlag(), drawersFlag(), demoFlag("with --dry-run: take the build from the built-in drawer"),
+			&cli.BoolFlag{Name: "what-there-is",
+				Usage: "set aside what the drawer holds of a build that needs parts bought"},
+			dryRunFlag(), drawersFlag(),
+			demoFlag("with --dry-run: take the build from the built-in drawer"),
 			jsonFlag(), headerFlag(), colourFlag(),
 		),
-		Action: env.action(0, 0, func(c *cli.Context) error { return reserve(env, c, target, pick) }),
+		Action: env.action(0, 0, func(c *cli.Context) error {
+			return reserve(env, c, target, pick)
+		}),
 	}
 }
 
@@ -53,16 +63,19 @@ func reserve(env *environment, c *cli.Context, flags *targetFlags, pick pickFlag
 	if err := env.claim(c, claims, p.snapshot); err != nil {
 		return err
 	}
-	doc := asideDocument{DryRun: c.Bool("dry-run"), Purposes: claimed(claims, p.snapshot), Buy: p.build.ToBuy()}
+	doc := asideDocument{DryRun: c.Bool("dry-run"), Purposes: claimed(claims, p.snapshot),
+		Buy: p.build.ToBuy()}
 	if c.Bool("json") {
 		return env.json(doc)
 	}
-	if err := env.sayAside(c, doc, asideWords{done: "Set aside", would: "Would be set aside", undo: "release"}); err != nil {
+	if err := env.sayAside(c, doc, asideWords{done: "Set aside", would: "Would be set aside",
+		undo: "release"}); err != nil {
 		return err
 	}
 	if !doc.DryRun {
-		fmt.Fprintf(&env.out, "next: %s\n", ui.Safe("sparewright sheet"+flags.typed(c)+" --reserved "+shellWord(c.String("as"))+
-			sameDrawers(c)+" -o build.html"))
+		fmt.Fprintf(&env.out, "next: %s\n",
+			ui.Safe("sparewright sheet"+flags.typed(c)+" --reserved "+shellWord(c.String("as"))+
+				sameDrawers(c)+" -o build.html"))
 	}
 	return nil
 }
@@ -75,7 +88,8 @@ func checkReserve(c *cli.Context) error {
 		}
 	}
 	if c.String("as") == "" {
-		return wrongCall("--as", "", "missing; name what the parts are for").try("sparewright help reserve")
+		return wrongCall("--as", "", "missing; name what the parts are for").try(
+			"sparewright help reserve")
 	}
 	return inventory.CheckName("purpose", c.String("as"))
 }
@@ -90,14 +104,18 @@ func wholeUnless(c *cli.Context, b *substitute.Build) error {
 	if more := len(buy) - 1; more > 0 {
 		what += fmt.Sprintf(" and %d more", more)
 	}
-	return nothingFeasible(fmt.Sprintf("build %d needs parts bought (%s), so nothing is set aside; "+
+	return nothingFeasible(fmt.Sprintf("build %d needs parts bought (%s), so nothing "+
+		"is set aside; "+
 		"--what-there-is sets the rest aside", b.Rank, what))
 }
 
 // claim sets the parts aside as they were seen. A dry run only looks whether the name is free.
-func (env *environment) claim(c *cli.Context, claims []inventory.Claim, seen inventory.Snapshot) error {
+func (env *environment) claim(c *cli.Context, claims []inventory.Claim,
+	seen inventory.Snapshot) error {
 	if !c.Bool("dry-run") {
-		return env.changing(c, func(s *sqlite.Store) error { return s.Claim(env.ctx, claims, seen, env.now()) })
+		return env.changing(c, func(s *sqlite.Store) error {
+			return s.Claim(env.ctx, claims, seen, env.now())
+		})
 	}
 	if c.Bool("demo") {
 		return nil

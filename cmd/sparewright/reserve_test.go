@@ -47,13 +47,16 @@ func everyPart(string, string) bool { return true }
 
 // fourCellsFrom is the usual target on a drawer file.
 func fourCellsFrom(path string, words ...string) []string {
-	return append(words, "--chemistry", "li-ion", "--cells", "4", "--current", "1", "--drawers", path)
+	return append(words, "--chemistry", "li-ion", "--cells", "4", "--current", "1",
+		"--drawers", path)
 }
 
-// Two processes at a time ask for the only switcher there is: exactly one gets it, every time; the other says so in one line.
+// Two processes at a time ask for the only switcher there is: exactly one gets it, every time; the
+// other says so in one line.
 func TestTwoProcessesNeverShareAPart(t *testing.T) {
 	path := demoFile(t, func(kind, designation string) bool {
-		return kind != "switcher" && kind != "core" || designation == "KA5M0365R" || designation == "ETD29 pair, N87"
+		return kind != "switcher" && kind != "core" || designation == "KA5M0365R" ||
+			designation == "ETD29 pair, N87"
 	})
 	for round := range 12 {
 		type ended struct {
@@ -63,7 +66,8 @@ func TestTwoProcessesNeverShareAPart(t *testing.T) {
 		results := make(chan ended, 2)
 		for process := range 2 {
 			go func() {
-				cmd := exec.Command("sparewright", fourCellsFrom(path, "reserve", "--as", fmt.Sprintf("%d-%d", round, process))...)
+				cmd := exec.Command("sparewright",
+					fourCellsFrom(path, "reserve", "--as", fmt.Sprintf("%d-%d", round, process))...)
 				var errs strings.Builder
 				cmd.Stderr = &errs
 				_ = cmd.Run() // its status is looked at
@@ -76,7 +80,9 @@ func TestTwoProcessesNeverShareAPart(t *testing.T) {
 		}
 		require.Equal(t, 0, a.status, a.stderr)
 		require.Contains(t, []int{1, 2}, b.status, "%s", b.stderr)
-		require.Regexp(t, `^sparewright: (lot "\d+": .* asked, .* available|build 1 needs parts bought|no build)`, b.stderr)
+		require.Regexp(t,
+			`^sparewright: (lot "\d+": .* asked, .* available|build 1 needs parts bought|no build)`,
+			b.stderr)
 		require.NotContains(t, strings.TrimSpace(b.stderr), "\n")
 		held := heldBy(t, path)
 		require.Len(t, held.Purposes, 1)
@@ -94,12 +100,13 @@ func heldBy(t *testing.T, path string) (doc asideDocument) {
 	return doc
 }
 
-// What is set aside is the parts list of the build, lot by lot, and advise no longer finds it free. The sums are made here from
-// the list of advise.
+// What is set aside is the parts list of the build, lot by lot, and advise no longer finds it free.
+// The sums are made here from the list of advise.
 func TestReserveTakesThePartsOfTheBuild(t *testing.T) {
 	path := demoFile(t, everyPart)
 	var advice substitute.Result
-	require.NoError(t, json.Unmarshal([]byte(runWords(fourCellsFrom(path, "advise", "--pick", "2", "--json")...).stdout), &advice))
+	require.NoError(t, json.Unmarshal([]byte(
+		runWords(fourCellsFrom(path, "advise", "--pick", "2", "--json")...).stdout), &advice))
 	want := map[int64]float64{}
 	for _, p := range advice.Builds[0].Parts {
 		want[p.Lot] += p.Quantity
@@ -119,19 +126,22 @@ func TestReserveTakesThePartsOfTheBuild(t *testing.T) {
 		require.InDelta(t, n, got[lot], 1e-9, "lot %d", lot)
 	}
 	var stock exchange.LotsJSON
-	require.NoError(t, json.Unmarshal([]byte(runWords("list", "--json", "--drawers", path).stdout), &stock))
+	require.NoError(t, json.Unmarshal([]byte(runWords("list", "--json", "--drawers", path).stdout),
+		&stock))
 	for _, l := range stock.Lots {
 		require.InDelta(t, l.Count-want[l.Lot], l.Available, 1e-9, "lot %d", l.Lot)
 	}
 	require.Equal(t, 0, runWords("consume", "shed", "--drawers", path).status)
 	require.Empty(t, heldBy(t, path).Purposes)
 	var left exchange.LotsJSON
-	require.NoError(t, json.Unmarshal([]byte(runWords("list", "--json", "--drawers", path).stdout), &left))
+	require.NoError(t, json.Unmarshal([]byte(runWords("list", "--json", "--drawers", path).stdout),
+		&left))
 	for _, l := range left.Lots {
 		require.InDelta(t, l.Count, l.Available, 1e-9)
 		want[l.Lot] += l.Count
 	}
 	for _, l := range stock.Lots {
-		require.InDelta(t, l.Count, want[l.Lot], 1e-9, "lot %d: what was taken and what is left make what there was", l.Lot)
+		require.InDelta(t, l.Count, want[l.Lot], 1e-9,
+			"lot %d: what was taken and what is left make what there was", l.Lot)
 	}
 }

@@ -35,8 +35,8 @@ type asideJSON struct {
 	Bin         string         `json:"bin,omitempty"`
 }
 
-// asideOf describes n of a lot. A damaged drawer may hold something back of a lot that holds nothing; then only the number
-// of the lot is known.
+// asideOf describes n of a lot. A damaged drawer may hold something back of a lot that holds
+// nothing; then only the number of the lot is known.
 func asideOf(id int64, n float64, s inventory.Snapshot) asideJSON {
 	l, ok := s.Lot(id)
 	if !ok {
@@ -58,13 +58,15 @@ func claimed(claims []inventory.Claim, s inventory.Snapshot) []purposeJSON {
 	return out
 }
 
-// heldFor lists what is set aside, by purpose, lots of one purpose added up in the order they were set aside.
+// heldFor lists what is set aside, by purpose, lots of one purpose added up in the order they were
+// set aside.
 func heldFor(held []inventory.SetAside, s inventory.Snapshot) []purposeJSON {
 	out := []purposeJSON{}
 	at := map[int64]int{}
 	for _, h := range held {
 		if len(out) == 0 || out[len(out)-1].Purpose != h.Purpose {
-			out = append(out, purposeJSON{Purpose: h.Purpose, Since: h.When.UTC().Format(time.RFC3339), Parts: []asideJSON{}})
+			out = append(out, purposeJSON{Purpose: h.Purpose,
+				Since: h.When.UTC().Format(time.RFC3339), Parts: []asideJSON{}})
 			clear(at)
 		}
 		p := &out[len(out)-1]
@@ -81,9 +83,11 @@ func heldFor(held []inventory.SetAside, s inventory.Snapshot) []purposeJSON {
 // reservedCommand lists what is set aside.
 func reservedCommand(env *environment) *cli.Command {
 	return &cli.Command{
-		ArgsUsage:   "[NAME]",
-		Description: "Lists what is set aside, by the name it was set aside under, or what is set aside under one name.",
-		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --as \"garden pack\" && sparewright reserved\n" +
+		ArgsUsage: "[NAME]",
+		Description: "Lists what is set aside, by the name it was set aside under, or what is " +
+			"set aside under one name.",
+		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --as \"garden " +
+			"pack\" && sparewright reserved\n" +
 			"sparewright reserved --json",
 		Flags:  readingFlags(),
 		Action: env.action(0, 1, func(c *cli.Context) error { return reserved(env, c) }),
@@ -136,11 +140,14 @@ func (env *environment) held(c *cli.Context, purpose string) ([]purposeJSON, err
 }
 
 func asideTable(purposes []purposeJSON) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "FOR", Shrink: 1}, {Title: "LOT", Number: true}, {Title: "KIND"},
-		{Title: "DESIGNATION", Shrink: 2}, {Title: "COUNT", Number: true}, {Title: "BIN", Shrink: 1}}}
+	t := report.Table{Columns: []report.Column{{Title: "FOR", Shrink: 1},
+		{Title: "LOT", Number: true}, {Title: "KIND"},
+		{Title: "DESIGNATION", Shrink: 2}, {Title: "COUNT",
+			Number: true}, {Title: "BIN", Shrink: 1}}}
 	for _, p := range purposes {
 		for _, a := range p.Parts {
-			t.Rows = append(t.Rows, []string{p.Purpose, fmt.Sprint(a.Lot), a.Kind, a.Designation, counted(a.Count, a.Unit), a.Bin})
+			t.Rows = append(t.Rows, []string{p.Purpose, fmt.Sprint(a.Lot), a.Kind, a.Designation,
+				counted(a.Count, a.Unit), a.Bin})
 		}
 	}
 	return t
@@ -152,8 +159,8 @@ type asideWords struct {
 	undo        string // command that undoes it; empty when there is none
 }
 
-// sayAside prints what was set aside, given back or used up, one sentence for each name, what is still to buy, and how to
-// undo it.
+// sayAside prints what was set aside, given back or used up, one sentence for each name, what is
+// still to buy, and how to undo it.
 func (env *environment) sayAside(c *cli.Context, doc asideDocument, w asideWords) error {
 	verb := w.done
 	if doc.DryRun {
@@ -161,11 +168,13 @@ func (env *environment) sayAside(c *cli.Context, doc asideDocument, w asideWords
 	}
 	answer := report.Block{Word: "answer"}
 	for _, p := range doc.Purposes {
-		text := fmt.Sprintf("%s for %s: parts of %s.", verb, quoted(p.Purpose), lotsInWords(len(p.Parts)))
+		text := fmt.Sprintf("%s for %s: parts of %s.", verb, quoted(p.Purpose),
+			lotsInWords(len(p.Parts)))
 		answer.Lines = append(answer.Lines, report.Line{Text: text})
 	}
 	for _, b := range doc.Buy {
-		answer.Lines = append(answer.Lines, report.Line{Text: fmt.Sprintf("To buy: %s, %s.", b.Role, b.Designation)})
+		answer.Lines = append(answer.Lines,
+			report.Line{Text: fmt.Sprintf("To buy: %s, %s.", b.Role, b.Designation)})
 	}
 	blocks := []report.Block{{Word: "part", Table: asideTable(doc.Purposes)}, answer}
 	if err := env.blocks(blocks, env.screen(c), c.Bool("header")); err != nil {
@@ -173,7 +182,8 @@ func (env *environment) sayAside(c *cli.Context, doc asideDocument, w asideWords
 	}
 	for _, p := range doc.Purposes {
 		if w.undo != "" && !doc.DryRun {
-			fmt.Fprintf(&env.out, "undo: %s\n", ui.Safe("sparewright "+w.undo+" "+shellWord(p.Purpose)+sameDrawers(c)))
+			fmt.Fprintf(&env.out, "undo: %s\n",
+				ui.Safe("sparewright "+w.undo+" "+shellWord(p.Purpose)+sameDrawers(c)))
 		}
 	}
 	return nil

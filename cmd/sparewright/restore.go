@@ -13,9 +13,12 @@ import (
 func restoreCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "FILE",
-		Description: "Checks the backup FILE, with FILE.sha256 when it is there, and makes a copy of it the drawer file. The drawer " +
-			"file there was is kept beside it, with the date in its name; FILE stays. A backup that is damaged, or a drawer that " +
-			"another command is writing to, is refused and nothing changes. undo brings the drawer back that there was. A bench that stands open meanwhile is refused at its " +
+		Description: "Checks the backup FILE, with FILE.sha256 when it is there, and makes a " +
+			"copy of it the drawer file. The drawer " +
+			"file there was is kept beside it, with the date in its name; FILE stays. A backup " +
+			"that is damaged, or a drawer that " +
+			"another command is writing to, is refused and nothing changes. undo brings the " +
+			"drawer back that there was. A bench that stands open meanwhile is refused at its " +
 			"next line.",
 		UsageText: "sparewright backup before.db && sparewright restore before.db",
 		Flags:     append([]cli.Flag{}, writingFlags()...),
@@ -50,7 +53,8 @@ func restore(env *environment, c *cli.Context) error {
 	env.stands("the restore", undoHint)
 	r := done.Report
 	if c.Bool("json") {
-		err = env.json(restoredJSON{done.Path, done.From, done.Kept, done.Summed, r.Lots, r.Movements, defects(r)})
+		err = env.json(restoredJSON{done.Path, done.From, done.Kept, done.Summed, r.Lots,
+			r.Movements, defects(r)})
 	} else {
 		sayRestored(env, done, sameDrawers(c))
 	}
@@ -67,7 +71,8 @@ func sayRestored(env *environment, done sqlite.Restored, drawers string) {
 	}
 	fmt.Fprintf(&env.out, "restored %s\n", ui.Safe(done.Path))
 	fmt.Fprintf(&env.out, "from %s\n", ui.Safe(done.From))
-	fmt.Fprintf(&env.out, "%s: %s, %s\n", how, plural(done.Report.Lots, "lot"), plural(done.Report.Movements, "movement"))
+	fmt.Fprintf(&env.out, "%s: %s, %s\n", how, plural(done.Report.Lots, "lot"),
+		plural(done.Report.Movements, "movement"))
 	if done.Kept != "" {
 		fmt.Fprintf(&env.out, "the drawer there was is kept in\n  %s\n", ui.Safe(done.Kept))
 	}
@@ -76,7 +81,8 @@ func sayRestored(env *environment, done sqlite.Restored, drawers string) {
 	case done.Unmarked == "":
 		fmt.Fprintf(&env.out, "undo: sparewright undo%s\n", ui.Safe(drawers))
 	default:
-		fmt.Fprintf(&env.out, "undo does not know of this restore (%s); instead: sparewright restore %s%s\n", ui.Safe(done.Unmarked),
+		fmt.Fprintf(&env.out, "undo does not know of this restore (%s); instead: sparewright "+
+			"restore %s%s\n", ui.Safe(done.Unmarked),
 			ui.Safe(shellWord(done.Kept)), ui.Safe(drawers))
 	}
 }

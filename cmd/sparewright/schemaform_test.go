@@ -12,8 +12,9 @@ import (
 	"sparewright/cmd/sparewright/internal/ui"
 )
 
-// formOf writes every field of every schema on a line: table, path, type, unit, whether it is always there, and the words it
-// may hold. It is what a reader may rely on as long as the number of the form stays.
+// formOf writes every field of every schema on a line: table, path, type, unit, whether it is
+// always there, and the words it may hold. It is what a reader may rely on as long as the number of
+// the form stays.
 func formOf(set schemaSet) string {
 	var lines []string
 	for _, t := range set.everyTable() {
@@ -41,8 +42,8 @@ func formLines(form string) map[string][]string {
 	return out
 }
 
-// brokenPromises are the reasons why a reader of the old form may fail on the new one. Fields and words that are added break
-// nothing, nor does a field that is always there from now on.
+// brokenPromises are the reasons why a reader of the old form may fail on the new one. Fields and
+// words that are added break nothing, nor does a field that is always there from now on.
 func brokenPromises(was, is string) (broken []string) {
 	now := formLines(is)
 	for at, old := range formLines(was) {
@@ -52,7 +53,8 @@ func brokenPromises(was, is string) (broken []string) {
 			continue
 		}
 		if cells[0] != old[0] || cells[1] != old[1] {
-			broken = append(broken, fmt.Sprintf("%s was %s %s and is %s %s", at, old[0], old[1], cells[0], cells[1]))
+			broken = append(broken, fmt.Sprintf("%s was %s %s and is %s %s", at, old[0], old[1],
+				cells[0], cells[1]))
 		}
 		if old[2] == "always" && cells[2] != "always" {
 			broken = append(broken, at+" may be absent now")
@@ -71,8 +73,9 @@ func brokenPromises(was, is string) (broken []string) {
 	return broken
 }
 
-// What was promised under a number is kept under it: testdata/schema/form.txt has every field as it was when the form was last
-// written, and is not written anew while a promise is broken and the number is the same.
+// What was promised under a number is kept under it: testdata/schema/form.txt has every field as it
+// was when the form was last written, and is not written anew while a promise is broken and the
+// number is the same.
 func TestSchemaFormKeepsItsNumber(t *testing.T) {
 	text, err := os.ReadFile(schemaFile("form.txt"))
 	require.NoError(t, err)
@@ -82,14 +85,16 @@ func TestSchemaFormKeepsItsNumber(t *testing.T) {
 	require.GreaterOrEqual(t, ui.FormatNumber, kept, "the number of the form never falls")
 	is := formOf(allSchemas(t))
 	if kept == ui.FormatNumber {
-		require.Empty(t, brokenPromises(string(text), is), "readers of form %d would fail: raise ui.FormatNumber and the number in the schemas",
+		require.Empty(t, brokenPromises(string(text), is),
+			"readers of form %d would fail: raise ui.FormatNumber and the number in the schemas",
 			kept)
 	}
 	requireFile(t, "form.txt", is)
 }
 
 func TestBrokenPromisesAreFound(t *testing.T) {
-	const was = "form 1\na\tx_v\tnumber\tV\talways\na\ty\tstring\t\toptional\tp q\na\tz\tlist of lot\t\talways\n"
+	const was = "form 1\na\tx_v\tnumber\tV\talways\na\ty\tstring\t\toptional\tp q\na\tz\tlist of " +
+		"lot\t\talways\n"
 	require.Len(t, formLines(was), 3)
 	for change, want := range map[string]string{
 		"a\tx_v\tnumber\tV\talways\n=>":              "a: x_v is gone",

@@ -19,7 +19,8 @@ import (
 	"sparewright/inventory/exchange"
 )
 
-var updateSchemas = flag.Bool("update-schemas", false, "write part.json, README.md and form.txt of testdata/schema anew")
+var updateSchemas = flag.Bool("update-schemas", false,
+	"write part.json, README.md and form.txt of testdata/schema anew")
 
 // described is one row of the page: one field of one document or piece.
 type described struct {
@@ -59,7 +60,8 @@ func (set schemaSet) tables(name string) []table {
 func (set schemaSet) rows(t *table, path string, n *schemaNode) {
 	for _, p := range append([]*schemaNode{n}, n.AllOf...) {
 		if p.Ref != "" && !(t.name == "lot" && p == n) {
-			t.rows = append(t.rows, described{path: path + "*", kind: set.pieceName(p), meaning: "all its fields"})
+			t.rows = append(t.rows, described{path: path + "*", kind: set.pieceName(p),
+				meaning: "all its fields"})
 		}
 	}
 	for _, name := range n.Properties.names {
@@ -67,7 +69,8 @@ func (set schemaSet) rows(t *table, path string, n *schemaNode) {
 		if f.never {
 			continue
 		}
-		row := described{path: path + name, unit: f.Unit, optional: !slices.Contains(n.Required, name), meaning: f.Description}
+		row := described{path: path + name, unit: f.Unit,
+			optional: !slices.Contains(n.Required, name), meaning: f.Description}
 		row.kind = set.kindName(f)
 		row.words = set.wordsOf(f)
 		if row.unit == "" && f.Additional != nil {
@@ -116,7 +119,9 @@ func (set schemaSet) kindName(n *schemaNode) string {
 		for i, p := range n.AnyOf {
 			names[i] = set.kindName(p)
 		}
-		slices.SortFunc(names, func(a, b string) int { return strings.Compare(strings.TrimPrefix(a, "null"), b) })
+		slices.SortFunc(names, func(a, b string) int {
+			return strings.Compare(strings.TrimPrefix(a, "null"), b)
+		})
 		return strings.Join(withoutFirstNull(names), " or ")
 	}
 	kinds := set.kindsOf(n)
@@ -183,7 +188,8 @@ func (set schemaSet) page() string {
 			if len(r.words) > 0 {
 				meaning += ": " + strings.Join(r.words, ", ")
 			}
-			cells = append(cells, [4]string{r.path, kind, r.unit, strings.ReplaceAll(meaning, "|", `\|`)})
+			cells = append(cells, [4]string{r.path, kind, r.unit,
+				strings.ReplaceAll(meaning, "|", `\|`)})
 		}
 		writeCells(&b, cells)
 	}
@@ -202,7 +208,8 @@ is swap with --kind, reserved is also the document of reserve, release and consu
 // pageWidth is the longest line of the page.
 const pageWidth = 125
 
-// writeCells writes rows as a table whose columns stand under each other, long meanings on several rows.
+// writeCells writes rows as a table whose columns stand under each other, long meanings on several
+// rows.
 func writeCells(b *strings.Builder, cells [][4]string) {
 	var width [4]int
 	for _, row := range cells {
@@ -213,7 +220,8 @@ func writeCells(b *strings.Builder, cells [][4]string) {
 	width[3] = pageWidth - width[0] - width[1] - width[2] - len("| | |  |")
 	for i, row := range cells {
 		if i == 1 {
-			fmt.Fprintf(b, "|%s|%s|%s|---|\n", strings.Repeat("-", width[0]), strings.Repeat("-", width[1]), strings.Repeat("-", max(width[2], 3)))
+			fmt.Fprintf(b, "|%s|%s|%s|---|\n", strings.Repeat("-", width[0]),
+				strings.Repeat("-", width[1]), strings.Repeat("-", max(width[2], 3)))
 			continue
 		}
 		lines := strings.Split(strings.TrimRight(ui.Wrap(row[3], width[3], 0), "\n"), "\n")
@@ -221,7 +229,8 @@ func writeCells(b *strings.Builder, cells [][4]string) {
 			if j > 0 {
 				row = [4]string{}
 			}
-			fmt.Fprintf(b, "|%s|%s|%s|%s|\n", filled(row[0], width[0]), filled(row[1], width[1]), filled(row[2], max(width[2], 3)), line)
+			fmt.Fprintf(b, "|%s|%s|%s|%s|\n", filled(row[0], width[0]), filled(row[1], width[1]),
+				filled(row[2], max(width[2], 3)), line)
 		}
 	}
 }
@@ -238,28 +247,32 @@ func requireFile(t *testing.T, name, want string) {
 	}
 	got, err := os.ReadFile(schemaFile(name))
 	require.NoError(t, err)
-	require.True(t, want == string(got), "%s is not as the schemas say: go test ./cmd/sparewright -run Schema -update-schemas", name)
+	require.True(t, want == string(got),
+		"%s is not as the schemas say: go test ./cmd/sparewright -run Schema -update-schemas", name)
 }
 
 func TestSchemaPage(t *testing.T) {
 	page := allSchemas(t).page()
 	for line := range strings.Lines(page) {
-		require.LessOrEqual(t, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")), pageWidth, line)
+		require.LessOrEqual(t, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")),
+			pageWidth, line)
 	}
 	requireFile(t, "README.md", page)
 }
 
-// unitOfSuffix is the unit that the end of a name tells. Source: the names of SI units; %, degrees, ampere-hours and bytes as
-// the program prints them.
+// unitOfSuffix is the unit that the end of a name tells. Source: the names of SI units; %, degrees,
+// ampere-hours and bytes as the program prints them.
 var unitOfSuffix = map[string][]string{
 	"v": {"V"}, "a": {"A"}, "w": {"W"}, "h": {"H"}, "ohm": {"ohm"}, "m": {"m"}, "m2": {"m2"}, "m3": {"m3"}, "f": {"F"}, "t": {"T"},
 	"s": {"s"}, "hz": {"Hz"}, "c": {"°C", "C"}, "k": {"1/K"}, "deg": {"deg"}, "ah": {"Ah"}, "bytes": {"byte"},
 }
 
-// withoutSuffix are units whose fields carry no suffix: plain numbers, those named in a field beside, and prices.
+// withoutSuffix are units whose fields carry no suffix: plain numbers, those named in a field
+// beside, and prices.
 var withoutSuffix = []string{"1", "see unit", "see figure", "see field", "price", "%", "turns"}
 
-// unitsOf are the units a field may have by its name, or by that of the object of losses it is in; nil where the name says none.
+// unitsOf are the units a field may have by its name, or by that of the object of losses it is in;
+// nil where the name says none.
 func unitsOf(path string) []string {
 	name := path[strings.LastIndex(path, ".")+1:]
 	switch {
@@ -275,7 +288,8 @@ func unitsOf(path string) []string {
 	return unitOfSuffix[name[strings.LastIndex(name, "_")+1:]]
 }
 
-// Every place says what it means; every number says its unit, which agrees with the end of its name or of the object it is in.
+// Every place says what it means; every number says its unit, which agrees with the end of its name
+// or of the object it is in.
 func TestSchemasNameUnits(t *testing.T) {
 	set := allSchemas(t)
 	fields := 0
@@ -285,7 +299,8 @@ func TestSchemasNameUnits(t *testing.T) {
 			at := tab.name + ": " + r.path
 			require.NotEmpty(t, r.meaning, at)
 			require.NotContains(t, r.meaning, "\n", at)
-			if strings.HasPrefix(tab.name, "part ") { // made from the catalog, with the names of the program
+			// made from the catalog, with the names of the program
+			if strings.HasPrefix(tab.name, "part ") {
 				continue
 			}
 			units := unitsOf(r.path)
@@ -295,17 +310,20 @@ func TestSchemasNameUnits(t *testing.T) {
 			case units != nil:
 				require.Contains(t, units, r.unit, at)
 			case r.kind == "number":
-				require.Contains(t, withoutSuffix, r.unit, "%s: a number says its unit in its name", at)
+				require.Contains(t, withoutSuffix, r.unit,
+					"%s: a number says its unit in its name", at)
 			}
 		}
 	}
 	t.Logf("%d files, %d tables, %d fields", len(set), len(set.everyTable()), fields)
 }
 
-// valuePlaces are the schemas of a file at which a document has a value; what only narrows another is left out.
+// valuePlaces are the schemas of a file at which a document has a value; what only narrows another
+// is left out.
 func valuePlaces(n *schemaNode) []*schemaNode {
 	out := []*schemaNode{n}
-	below := slices.Concat(n.AnyOf, []*schemaNode{n.Items, n.Additional}, slices.Collect(maps.Values(n.Defs)),
+	below := slices.Concat(n.AnyOf, []*schemaNode{n.Items, n.Additional},
+		slices.Collect(maps.Values(n.Defs)),
 		slices.Collect(maps.Values(n.Properties.of)))
 	for _, b := range below {
 		if b != nil {
@@ -319,8 +337,9 @@ func (n *schemaNode) closed() bool {
 	return n.Additional != nil && n.Additional.never || n.Unevaluated != nil && n.Unevaluated.never
 }
 
-// Every object is closed, so that a field nobody described fails, or is a map that says what its values are. Pieces that other
-// schemas are composed of stay open and are closed where they are used.
+// Every object is closed, so that a field nobody described fails, or is a map that says what its
+// values are. Pieces that other schemas are composed of stay open and are closed where they are
+// used.
 func TestSchemasAreClosed(t *testing.T) {
 	set := allSchemas(t)
 	open, composed := map[*schemaNode]bool{}, map[*schemaNode]bool{}
@@ -343,19 +362,23 @@ func TestSchemasAreClosed(t *testing.T) {
 		for _, n := range valuePlaces(set[name]) {
 			for _, p := range append([]*schemaNode{n}, n.AllOf...) {
 				if piece := set.target(p); p.Ref != "" && open[piece] {
-					require.True(t, n.closed() || open[n], "%s is made of %s, which is open, and does not close it", name, p.Ref)
+					require.True(t, n.closed() || open[n],
+						"%s is made of %s, which is open, and does not close it", name, p.Ref)
 					composed[piece] = true
 				}
 			}
 		}
 	}
 	for n := range open {
-		require.True(t, composed[n], "%s.json has an object that is neither closed nor a map (fields %v)", n.file, n.Properties.names)
+		require.True(t, composed[n], "%s.json has an object that is neither closed nor a "+
+			"map (fields %v)", n.file, n.Properties.names)
 	}
-	t.Logf("%d closed objects, %d maps, %d open pieces closed where they are used", shut, dictionaries, len(open))
+	t.Logf("%d closed objects, %d maps, %d open pieces closed where they are used", shut,
+		dictionaries, len(open))
 }
 
-// partSchema is part.json: kinds and figures as the catalog has them. Source of names and meanings: the tags of catalog/kinds.go.
+// partSchema is part.json: kinds and figures as the catalog has them. Source of names and meanings:
+// the tags of catalog/kinds.go.
 func partSchema() string {
 	const draft = "https://json-schema.org/draft/2020-12/schema"
 	type object = map[string]any
@@ -369,10 +392,12 @@ func partSchema() string {
 			"then": object{"properties": object{"part": ref}}})
 		defs[string(k)] = partOfKind(k)
 	}
-	out, err := json.Marshal(object{"$schema": draft, "title": "kind and figures of a part", "type": "object",
+	out, err := json.Marshal(object{"$schema": draft, "title": "kind and figures of a part",
+		"type":     "object",
 		"required": []string{"kind", "part"}, "allOf": ties, "$defs": defs, "properties": object{
 			"kind": object{"enum": kinds, "description": "kind of the part"},
-			"part": object{"anyOf": each, "description": "figures of the part in SI, those of its kind"}}})
+			"part": object{"anyOf": each,
+				"description": "figures of the part in SI, those of its kind"}}})
 	if err != nil {
 		panic(err)
 	}
@@ -399,12 +424,14 @@ func partOfKind(k catalog.Kind) map[string]any {
 		}
 	}
 	var bases []string
-	for _, b := range []catalog.Basis{catalog.Assumed, catalog.Estimated, catalog.Published, catalog.Measured} {
+	for _, b := range []catalog.Basis{catalog.Assumed, catalog.Estimated, catalog.Published,
+		catalog.Measured} {
 		bases = append(bases, b.String())
 	}
 	fields["basis"] = object{"type": "object", "additionalProperties": object{"enum": bases},
 		"description": "how each figure is known, by its name"}
-	return object{"type": "object", "required": required, "properties": fields, "additionalProperties": false}
+	return object{"type": "object", "required": required, "properties": fields,
+		"additionalProperties": false}
 }
 
 func TestPartSchemaFollowsTheCatalog(t *testing.T) { requireFile(t, "part.json", partSchema()) }

@@ -27,8 +27,8 @@ import (
 	"sparewright/substitute/tune"
 )
 
-// schemaNode is what these tests read of a JSON Schema: one place of a document, or what narrows one. The word unit is ours:
-// a validator takes it for a remark.
+// schemaNode is what these tests read of a JSON Schema: one place of a document, or what narrows
+// one. The word unit is ours: a validator takes it for a remark.
 type schemaNode struct {
 	Title       string                 `json:"title"`
 	Description string                 `json:"description"`
@@ -103,12 +103,14 @@ func (f *fieldsInOrder) UnmarshalJSON(text []byte) error {
 	return nil
 }
 
-// parts are the schemas directly below a node that describe the same place: composed or chosen from.
+// parts are the schemas directly below a node that describe the same place: composed or chosen
+// from.
 func (n *schemaNode) parts() []*schemaNode { return slices.Concat(n.AllOf, n.AnyOf, n.OneOf) }
 
 // below are all schemas directly below a node but for those of its properties.
 func (n *schemaNode) below() []*schemaNode {
-	out := slices.Concat(n.parts(), []*schemaNode{n.Items, n.Additional, n.Unevaluated, n.If, n.Then, n.Else, n.Not})
+	out := slices.Concat(n.parts(), []*schemaNode{n.Items, n.Additional, n.Unevaluated, n.If,
+		n.Then, n.Else, n.Not})
 	for _, name := range slices.Sorted(maps.Keys(n.Defs)) {
 		out = append(out, n.Defs[name])
 	}
@@ -165,8 +167,8 @@ func (set schemaSet) target(n *schemaNode) *schemaNode {
 	return at.Properties.of[steps[1]]
 }
 
-// whole is a node with what it refers to and is composed of: its own fields first, and which of them are required. What
-// narrows a piece (an allOf without reference) names no fields of its own.
+// whole is a node with what it refers to and is composed of: its own fields first, and which of
+// them are required. What narrows a piece (an allOf without reference) names no fields of its own.
 func (set schemaSet) whole(n *schemaNode) (fields fieldsInOrder, required map[string]bool) {
 	fields.of, required = map[string]*schemaNode{}, map[string]bool{}
 	set.gather(n, &fields, required)
@@ -184,13 +186,15 @@ func (set schemaSet) gather(n *schemaNode, fields *fieldsInOrder, required map[s
 		set.gather(set.target(n), fields, required)
 	}
 	for _, p := range slices.Concat(n.AllOf, n.AnyOf) {
-		if p.Ref != "" || slices.Contains(n.AnyOf, p) && !slices.Contains(p.Type, "null") && len(n.Properties.names) == 0 {
+		if p.Ref != "" || slices.Contains(n.AnyOf, p) && !slices.Contains(p.Type, "null") &&
+			len(n.Properties.names) == 0 {
 			set.gather(p, fields, required)
 		}
 	}
 }
 
-// documentTypes says which Go value is printed under which schema, so that neither has a field the other has not.
+// documentTypes says which Go value is printed under which schema, so that neither has a field the
+// other has not.
 var documentTypes = map[string][]any{
 	"advise": {substitute.Result{}}, "survey": {advise.Survey{}}, "shop": {shop.Purchase{}}, "plan": {plan.Plan{}},
 	"bend": {adapter.Bending{}}, "network": {control.NetworkAnswer{}}, "swap": {swap.Swap{}},
@@ -202,8 +206,9 @@ var documentTypes = map[string][]any{
 	"restore": {restoredJSON{}}, "reserved": {asideDocument{}},
 }
 
-// A schema and the Go type that is printed under it have the same fields of the same kinds, and what the type leaves out when
-// it is empty is what the schema does not require. So no field is added, dropped, renamed or made rare in one of them alone.
+// A schema and the Go type that is printed under it have the same fields of the same kinds, and
+// what the type leaves out when it is empty is what the schema does not require. So no field is
+// added, dropped, renamed or made rare in one of them alone.
 func TestSchemasAgreeWithTheTypes(t *testing.T) {
 	set := allSchemas(t)
 	pieces := map[string]bool{}
@@ -216,7 +221,8 @@ func TestSchemasAgreeWithTheTypes(t *testing.T) {
 	}
 	for _, name := range set.names() {
 		values, printed := documentTypes[name]
-		require.True(t, printed || pieces[name], "documentTypes does not say what is printed under %s.json", name)
+		require.True(t, printed || pieces[name],
+			"documentTypes does not say what is printed under %s.json", name)
 		c := &agreement{t: t, set: set, seen: map[string]bool{}, either: len(values) > 1}
 		var fields []reflect.StructField
 		for _, v := range values {
@@ -228,10 +234,13 @@ func TestSchemasAgreeWithTheTypes(t *testing.T) {
 	}
 }
 
-// alwaysThere are fields that a type may leave out or make null and a document never does, with the reason.
+// alwaysThere are fields that a type may leave out or make null and a document never does, with the
+// reason.
 var alwaysThere = map[string]string{
-	"network.networks[].parts[].lot": "network answers from the drawer alone; a type shared with builds",
-	"sheet.build":                    "a pointer to spare a copy; there is no sheet without a build",
+	"network.networks[].parts[].lot": "network answers from the drawer alone; a type " +
+		"shared with builds",
+	"sheet.build": "a pointer to spare a copy; there is no sheet " +
+		"without a build",
 }
 
 // agreement walks a schema and a type together.
@@ -242,7 +251,8 @@ type agreement struct {
 	either bool // the document has several forms; the fields at its top are those of any
 }
 
-// printedFields are the fields of a type that encoding/json prints, those of embedded types among them.
+// printedFields are the fields of a type that encoding/json prints, those of embedded types among
+// them.
 func printedFields(typ reflect.Type) (out []reflect.StructField) {
 	for _, f := range reflect.VisibleFields(typ) {
 		if tag := f.Tag.Get("json"); tag != "" && tag != "-" {
@@ -263,7 +273,8 @@ func (c *agreement) fields(at string, n *schemaNode, fields []reflect.StructFiel
 		field := described.of[name]
 		require.NotNil(c.t, field, "%s: the schema does not describe %s", at, name)
 		if (!either || name == "schema") && alwaysThere[at+"."+name] == "" {
-			require.Equal(c.t, options == "", required[name], "%s.%s: whether it is required", at, name)
+			require.Equal(c.t, options == "", required[name],
+				"%s.%s: whether it is required", at, name)
 		}
 		if f.Type.Kind() == reflect.Pointer && options == "" && alwaysThere[at+"."+name] == "" {
 			require.Contains(c.t, c.kindsOf(field), "null", "%s.%s may be null", at, name)
@@ -280,7 +291,8 @@ func (c *agreement) value(at string, n *schemaNode, typ reflect.Type) {
 	for typ.Kind() == reflect.Pointer {
 		typ = typ.Elem()
 	}
-	if key := fmt.Sprintf("%p %v", n, typ); c.seen[key] || typ == reflect.TypeFor[exchange.PartJSON]() {
+	if key := fmt.Sprintf("%p %v", n, typ); c.seen[key] ||
+		typ == reflect.TypeFor[exchange.PartJSON]() {
 		return // the figures of a part: TestPartSchemaFollowsTheCatalog
 	} else {
 		c.seen[key] = true
@@ -306,7 +318,8 @@ func (set schemaSet) kindsOf(n *schemaNode) (kinds []string) {
 	kinds = append(kinds, n.Type...)
 	for _, v := range append(slices.Clone(n.Enum), n.Const) {
 		if v != nil {
-			kinds = append(kinds, map[string]string{"string": "string", "bool": "boolean", "float64": "integer"}[fmt.Sprintf("%T", v)])
+			kinds = append(kinds, map[string]string{"string": "string", "bool": "boolean",
+				"float64": "integer"}[fmt.Sprintf("%T", v)])
 		}
 	}
 	if n.Ref != "" {

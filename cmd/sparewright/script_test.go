@@ -12,7 +12,8 @@ import (
 	"strings"
 	"testing"
 
-	_ "github.com/mattn/go-sqlite3" // registers the driver by which a script makes foreign and hostile files
+	// registers the driver by which a script makes foreign and hostile files
+	_ "github.com/mattn/go-sqlite3"
 	"github.com/rogpeppe/go-internal/testscript"
 	"github.com/stretchr/testify/require"
 )
@@ -20,15 +21,18 @@ import (
 // programs are what the test binary can stand in for, by name.
 var programs = map[string]func(){"sparewright": main}
 
-// TestMain makes the test binary stand in for the program: a script that runs sparewright runs main of this package.
+// TestMain makes the test binary stand in for the program: a script that runs sparewright runs main
+// of this package.
 func TestMain(m *testing.M) {
 	testscript.Main(m, programs)
 }
 
 // TestScripts runs the sessions of testdata/script. Beside what testscript knows, they may say:
 //
-//	exits N command ...   run a command, whose exit status must be N; from 2 up its standard output must be empty and
-//	                      its standard error consist of short lines that begin with "sparewright:" or "hint:"
+//	exits N command ... run a command, whose exit status must be N; from 2 up its standard output
+//	      must be empty and
+//	                      its standard error consist of short lines that begin with "sparewright:"
+//	      or "hint:"
 //	remember FILE         note the content of a file (or that there is none)
 //	unchanged FILE        the content is the same as when remembered
 //	sql FILE STATEMENT    change a database file behind the back of the program
@@ -57,7 +61,8 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": scriptExits, "remember": scriptRemember, "unchanged": scriptUnchanged, "sql": scriptSQL,
+			"exits": scriptExits, "remember": scriptRemember, "unchanged": scriptUnchanged,
+			"sql":   scriptSQL,
 			"bytes": scriptBytes,
 		},
 		Condition: func(name string) (bool, error) {
@@ -90,7 +95,8 @@ func scriptExits(ts *testscript.TestScript, neg bool, args []string) {
 		got = failed.ExitCode()
 	}
 	if got != want {
-		ts.Fatalf("exit status %d, want %d\n%s%s", got, want, ts.ReadFile("stdout"), ts.ReadFile("stderr"))
+		ts.Fatalf("exit status %d, want %d\n%s%s", got, want, ts.ReadFile("stdout"),
+			ts.ReadFile("stderr"))
 	}
 	if want >= 2 {
 		checkComplaint(ts, ts.ReadFile("stdout"), ts.ReadFile("stderr"))

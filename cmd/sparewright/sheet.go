@@ -11,20 +11,30 @@ func sheetCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
 	pick := newPickFlags()
 	return &cli.Command{
-		Description: "Writes one build, as numbered by advise, as a page to print: parts with their bins, winding card with the " +
-			"window to scale, gap and inductance to measure, circuit, set-up with the readings expected, faults, curves. The file needs " +
-			"no network and is written whole or not at all. With --text it is plain text without drawings.",
-		UsageText: "sparewright sheet --chemistry li-ion --cells 4 --current 1A --pick 1 --demo -o build.html\n" +
-			"sparewright reserve --chemistry li-ion --cells 4 --current 1A --as \"garden pack\" && " +
-			"sparewright sheet --chemistry li-ion --cells 4 --current 1A --reserved \"garden pack\" -o build.html\n" +
+		Description: "Writes one build, as numbered by advise, as a page to print: parts with " +
+			"their bins, winding card with the " +
+			"window to scale, gap and inductance to measure, circuit, set-up with the readings " +
+			"expected, faults, curves. The file needs " +
+			"no network and is written whole or not at all. With --text it is plain text " +
+			"without drawings.",
+		UsageText: "sparewright sheet --chemistry li-ion --cells 4 --current 1A --pick 1 --demo " +
+			"-o build.html\n" +
+			"sparewright reserve --chemistry li-ion --cells 4 --current 1A --as " +
+			"\"garden pack\" && " +
+			"sparewright sheet --chemistry li-ion --cells 4 --current 1A --reserved \"garden " +
+			"pack\" -o build.html\n" +
 			"sparewright sheet --chemistry li-ion --cells 4 --current 1A --demo --text",
 		Flags: append(append(target.flags(), pick.flags()...),
-			&cli.BoolFlag{Name: "text", Usage: "plain text, to standard output unless --output is given"},
-			&cli.StringFlag{Name: "output", Aliases: []string{"o"}, Usage: "write to `FILE`; - is standard output"},
+			&cli.BoolFlag{Name: "text",
+				Usage: "plain text, to standard output unless --output is given"},
+			&cli.StringFlag{Name: "output", Aliases: []string{"o"},
+				Usage: "write to `FILE`; - is standard output"},
 			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
 			drawersFlag(), demoFlag("take the build from the built-in drawer"), jsonFlag(),
 		),
-		Action: env.action(0, 0, func(c *cli.Context) error { return runSheet(env, c, target, pick) }),
+		Action: env.action(0, 0, func(c *cli.Context) error {
+			return runSheet(env, c, target, pick)
+		}),
 	}
 }
 

@@ -2,17 +2,22 @@ package main
 
 import "strings"
 
-// shellLine is the beginning of a bash command line, up to the cursor, taken apart without running anything of it.
+// shellLine is the beginning of a bash command line, up to the cursor, taken apart without running
+// anything of it.
 type shellLine struct {
 	words  []string // unquoted; the last is the one being typed and may be empty
 	within byte     // the quote the last word stands in, 0 for none
-	kept   string   // what bash keeps of the last word: unquoted, up to the last character at which bash breaks words
+	// what bash keeps of the last word: unquoted, up to the last character at which bash breaks
+	// words
+	kept string
 }
 
-// bashBreaks are the characters of COMP_WORDBREAKS at which bash begins a new word inside an unquoted one.
+// bashBreaks are the characters of COMP_WORDBREAKS at which bash begins a new word inside an
+// unquoted one.
 const bashBreaks = "=:"
 
-// splitShellLine splits at blanks; quotes and backslashes count as in the shell. Variables and substitutions stay text.
+// splitShellLine splits at blanks; quotes and backslashes count as in the shell. Variables and
+// substitutions stay text.
 func splitShellLine(text string) shellLine {
 	var l shellLine
 	var word strings.Builder
@@ -48,7 +53,8 @@ func splitShellLine(text string) shellLine {
 	return l
 }
 
-// quote returns what bash has to put in for the last word so that it becomes the given one; false when that cannot be.
+// quote returns what bash has to put in for the last word so that it becomes the given one; false
+// when that cannot be.
 func (l shellLine) quote(word string) (string, bool) {
 	rest, ok := strings.CutPrefix(word, l.kept)
 	if !ok {

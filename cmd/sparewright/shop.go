@@ -20,23 +20,31 @@ const mostWanted = 6
 func shopCommand(env *environment) *cli.Command {
 	target, also := newTargetFlags(), texts{}
 	return &cli.Command{
-		Description: "Finds the cheapest list of parts that makes the wanted charger buildable together with what is in the " +
+		Description: "Finds the cheapest list of parts that makes the wanted charger buildable " +
+			"together with what is in the " +
 			"drawer, " +
-			"and shows the build it makes possible. Without prices every line of the list costs 1, so that the shortest wins; with " +
-			"--prices your own prices, postage and minimum orders decide. Further chargers that are to be built at once from the " +
-			"same drawer are named with --also. Other lists of the same cost are shown. The exit status is 1 when " +
+			"and shows the build it makes possible. Without prices every line of the list costs " +
+			"1, so that the shortest wins; with " +
+			"--prices your own prices, postage and minimum orders decide. Further chargers that " +
+			"are to be built at once from the " +
+			"same drawer are named with --also. Other lists of the same cost are shown. The exit " +
+			"status is 1 when " +
 			"no list of up to two " +
 			"kinds of part helps.",
 		UsageText: "sparewright shop --chemistry lifepo4 --cells 4 --current 2A --demo\n" +
 			"printf 'designation,price\\nETD34/17/11 N87,2.80\\n' | " +
 			"sparewright shop --chemistry lifepo4 --cells 4 --current 2A --prices - --demo\n" +
-			"sparewright shop --chemistry li-ion --cells 2 --current 1A --also 'lifepo4 4S 500mA' --demo --json",
+			"sparewright shop --chemistry li-ion --cells 2 --current 1A --also 'lifepo4 4S " +
+			"500mA' --demo --json",
 		Flags: append(append(target.flags(),
-			&cli.StringFlag{Name: "prices", Usage: "CSV `FILE` of your prices, - for standard input; see help prices"},
+			&cli.StringFlag{Name: "prices",
+				Usage: "CSV `FILE` of your prices, - for standard input; see help prices"},
 			&cli.GenericFlag{Name: "also", Value: &also,
 				Usage: "another charger at once, such as `'li-ion 4S 1A'`; may be repeated"}),
 			readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return runShop(env, c, target, also) }),
+		Action: env.action(0, 0, func(c *cli.Context) error {
+			return runShop(env, c, target, also)
+		}),
 	}
 }
 
@@ -97,27 +105,33 @@ func (env *environment) readPrices(name string) (inventory.PriceList, error) {
 // further reads the chargers of --also. What is not of the battery is as for the first.
 func (t *targetFlags) further(also texts) ([]substitute.Target, error) {
 	if len(also) >= mostWanted {
-		return nil, wrongCall("--also", also[mostWanted-1], "more than six chargers at once; ask in two calls")
+		return nil, wrongCall("--also", also[mostWanted-1],
+			"more than six chargers at once; ask in two calls")
 	}
 	var out []substitute.Target
 	for _, text := range also {
 		f := newTargetFlags()
-		f.mains, f.line, f.enclosure, f.ambient, f.box = t.mains, t.line, t.enclosure, t.ambient, t.box
+		f.mains, f.line, f.enclosure, f.ambient, f.box = t.mains, t.line, t.enclosure,
+			t.ambient, t.box
 		for _, word := range strings.Fields(text) {
 			if err := f.word(word); err != nil {
-				return nil, wrongCall("--also", text, "word "+quoted(word)+": "+withoutEcho(err.Error())).try("sparewright help targets")
+				return nil, wrongCall("--also", text,
+					"word "+quoted(word)+": "+
+						withoutEcho(err.Error())).try("sparewright help targets")
 			}
 		}
 		wanted, err := f.target()
 		if err != nil {
-			return nil, wrongCall("--also", text, strings.TrimPrefix(err.Error(), "--")).try("sparewright help targets")
+			return nil, wrongCall("--also", text,
+				strings.TrimPrefix(err.Error(), "--")).try("sparewright help targets")
 		}
 		out = append(out, wanted)
 	}
 	return out, nil
 }
 
-// word reads one word of a charger in short: chemistry, duty, cells (4 or 4S), charge voltage (16.8V) or current (1A).
+// word reads one word of a charger in short: chemistry, duty, cells (4 or 4S), charge voltage
+// (16.8V) or current (1A).
 func (t *targetFlags) word(text string) error {
 	cells := strings.TrimRight(text, "sS")
 	switch {
@@ -130,7 +144,8 @@ func (t *targetFlags) word(text string) error {
 		return t.volts.Set(text)
 	}
 	if err := t.current.Set(text); err != nil {
-		return wrongCall("", "", "neither chemistry, cells (4S), charge voltage (16.8V), current (1A) nor duty"+
+		return wrongCall("", "", "neither chemistry, cells (4S), charge voltage (16.8V), current "+
+			"(1A) nor duty"+
 			didYouMean("", text, append(chemistryWords, dutyWords...)))
 	}
 	return nil

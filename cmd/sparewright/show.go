@@ -17,8 +17,10 @@ import (
 func showCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "LOT",
-		Description: "Shows one lot: where it lies and came from, every figure of the part with how it is known and where it " +
-			"comes from, what was measured, and what went in and out. Figures that were not given are filled in from the " +
+		Description: "Shows one lot: where it lies and came from, every figure of the part with " +
+			"how it is known and where it " +
+			"comes from, what was measured, and what went in and out. Figures that were not " +
+			"given are filled in from the " +
 			"built-in tables or with cautious stand-ins, as the search for builds does.",
 		UsageText: "sparewright show 12 --demo\nsparewright show 12 --json --demo",
 		Flags:     readingFlags(),
@@ -42,7 +44,8 @@ func show(env *environment, c *cli.Context) error {
 	}
 	screen := env.screen(c)
 	if screen.Terminal {
-		title := fmt.Sprintf("lot %d: %s %s", lot.ID, lot.Part.Kind(), quoted(lot.Part.Designation()))
+		title := fmt.Sprintf("lot %d: %s %s", lot.ID, lot.Part.Kind(),
+			quoted(lot.Part.Designation()))
 		fmt.Fprintln(&env.out, screen.Bold(title))
 	}
 	for _, s := range lotSections(lot, movements, screen.Terminal) {
@@ -57,7 +60,8 @@ func show(env *environment, c *cli.Context) error {
 const timeOnScreen = "2006-01-02 15:04"
 
 // lotWithHistory reads one lot and its ledger. The built-in drawer has no ledger.
-func (env *environment) lotWithHistory(c *cli.Context, id int64) (inventory.Lot, []inventory.Movement, error) {
+func (env *environment) lotWithHistory(c *cli.Context, id int64) (inventory.Lot,
+	[]inventory.Movement, error) {
 	builtIn, err := demo(c)
 	if err != nil {
 		return inventory.Lot{}, nil, err
@@ -81,7 +85,8 @@ func (env *environment) lotWithHistory(c *cli.Context, id int64) (inventory.Lot,
 	return lot, movements, err
 }
 
-// section is one part of what show prints. In a pipe every row begins with the word, so that the parts can be told apart.
+// section is one part of what show prints. In a pipe every row begins with the word, so that the
+// parts can be told apart.
 type section struct {
 	word  string
 	table ui.Table
@@ -102,9 +107,11 @@ func (s section) write(env *environment, screen ui.Screen, header bool) error {
 	return t.Write(&env.out, screen, header)
 }
 
-// lotSections lays out what is known of a lot. On a terminal its name stands in the title line already.
+// lotSections lays out what is known of a lot. On a terminal its name stands in the title line
+// already.
 func lotSections(l inventory.Lot, movements []inventory.Movement, titled bool) []section {
-	return []section{{"lot", lotFacts(l, titled)}, {"figure", figureTable(l)}, {"reading", readingTable(l)},
+	return []section{{"lot", lotFacts(l, titled)}, {"figure", figureTable(l)},
+		{"reading", readingTable(l)},
 		{"movement", movementTable(l, movements)}}
 }
 
@@ -138,10 +145,12 @@ func lotFacts(l inventory.Lot, titled bool) ui.Table {
 
 // figureTable lists every figure the search for builds will use, with its basis and origin.
 func figureTable(l inventory.Lot) ui.Table {
-	t := ui.Table{Columns: []ui.Column{{Title: "FIGURE"}, {Title: "VALUE"}, {Title: "BASIS"}, {Title: "FROM", Shrink: 1}}}
+	t := ui.Table{Columns: []ui.Column{{Title: "FIGURE"}, {Title: "VALUE"}, {Title: "BASIS"},
+		{Title: "FROM", Shrink: 1}}}
 	origin := originsOf(l.Part)
 	for _, v := range catalog.Describe(catalog.Complete(inventory.Effective(l))).Values {
-		t.Rows = append(t.Rows, []string{v.Field, figureText(l.Part.Kind(), v), basisText(v), origin.of(v)})
+		t.Rows = append(t.Rows, []string{v.Field, figureText(l.Part.Kind(), v),
+			basisText(v), origin.of(v)})
 	}
 	return t
 }
@@ -153,7 +162,8 @@ type origins struct {
 	source  string                   // the publication behind it
 }
 
-// originsOf looks the part up in the tables: a core by its shape, everything else by its designation.
+// originsOf looks the part up in the tables: a core by its shape, everything else by its
+// designation.
 func originsOf(p catalog.Part) origins {
 	o := origins{map[string]bool{}, map[string]catalog.Value{}, "built-in tables"}
 	for _, v := range catalog.Describe(p).Values {
@@ -174,7 +184,8 @@ func originsOf(p catalog.Part) origins {
 	return o
 }
 
-// of names the origin of one figure. A figure that put took over from the table counts as from the table.
+// of names the origin of one figure. A figure that put took over from the table counts as from the
+// table.
 func (o origins) of(v catalog.Value) string {
 	switch {
 	case v.Basis == catalog.Measured:
@@ -197,7 +208,8 @@ func basisText(v catalog.Value) string {
 
 // readingTable lists what was measured.
 func readingTable(l inventory.Lot) ui.Table {
-	t := ui.Table{Columns: []ui.Column{{Title: "MEASURED"}, {Title: "VALUE"}, {Title: "ERROR"}, {Title: "TYPED"}}}
+	t := ui.Table{Columns: []ui.Column{{Title: "MEASURED"}, {Title: "VALUE"}, {Title: "ERROR"},
+		{Title: "TYPED"}}}
 	for _, m := range l.Measured {
 		value := m.Text
 		if f, ok := catalog.FieldNamed(l.Part.Kind(), m.Field); ok && f.Numeric {
@@ -210,9 +222,11 @@ func readingTable(l inventory.Lot) ui.Table {
 
 // movementTable lists what went in and out, oldest first.
 func movementTable(l inventory.Lot, movements []inventory.Movement) ui.Table {
-	t := ui.Table{Columns: []ui.Column{{Title: "WHEN"}, {Title: "CHANGE", Number: true}, {Title: "REASON", Shrink: 1}}}
+	t := ui.Table{Columns: []ui.Column{{Title: "WHEN"}, {Title: "CHANGE", Number: true},
+		{Title: "REASON", Shrink: 1}}}
 	for _, m := range movements {
-		t.Rows = append(t.Rows, []string{m.When.Local().Format(timeOnScreen), changeText(m, l), m.Reason})
+		t.Rows = append(t.Rows, []string{m.When.Local().Format(timeOnScreen),
+			changeText(m, l), m.Reason})
 	}
 	return t
 }

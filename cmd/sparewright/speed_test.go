@@ -11,9 +11,10 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// BenchmarkStartup is the whole process, run in turn with two programs that do nothing: one of Go alone, the floor, and one
-// that links C as the database makes us do. It reports the median of each, and as name-x the median of its ratio to the
-// floor of the same turn, so that other work on the machine falls on all alike.
+// BenchmarkStartup is the whole process, run in turn with two programs that do nothing: one of Go
+// alone, the floor, and one that links C as the database makes us do. It reports the median of
+// each, and as name-x the median of its ratio to the floor of the same turn, so that other work on
+// the machine falls on all alike.
 func BenchmarkStartup(b *testing.B) {
 	dir := b.TempDir()
 	ours := filepath.Join(dir, "sparewright")
@@ -52,7 +53,8 @@ func BenchmarkStartup(b *testing.B) {
 // doNothing builds a program that ends at once.
 func doNothing(b *testing.B, dir, name, imports string) string {
 	source, program := filepath.Join(dir, name+".go"), filepath.Join(dir, name)
-	require.NoError(b, os.WriteFile(source, []byte("package main\n\n"+imports+"func main() {}\n"), 0o644))
+	require.NoError(b, os.WriteFile(source,
+		[]byte("package main\n\n"+imports+"func main() {}\n"), 0o644))
 	require.NoError(b, exec.Command("go", "build", "-o", program, source).Run())
 	return program
 }

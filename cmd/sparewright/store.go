@@ -13,7 +13,8 @@ import (
 	"sparewright/inventory/sqlite"
 )
 
-// snapshot reads the drawer this call is about: the built-in one with --demo, else the drawer file, which stays as it is.
+// snapshot reads the drawer this call is about: the built-in one with --demo, else the drawer file,
+// which stays as it is.
 func (env *environment) snapshot(c *cli.Context) (inventory.Snapshot, error) {
 	builtIn, err := demo(c)
 	if err != nil {
@@ -134,7 +135,8 @@ func counted(n float64, unit inventory.Unit) string {
 	return inventory.FormatCount(n)
 }
 
-// sameDrawers returns the option that makes a suggested command work on the drawer file of this call.
+// sameDrawers returns the option that makes a suggested command work on the drawer file of this
+// call.
 func sameDrawers(c *cli.Context) string {
 	if !c.IsSet("drawers") {
 		return ""

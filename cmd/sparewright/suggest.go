@@ -2,8 +2,8 @@ package main
 
 import "strings"
 
-// closest returns the candidate a mistyped word most likely meant, or "". At most a third of the letters may differ; a
-// candidate that begins with the word counts too when it is the only one.
+// closest returns the candidate a mistyped word most likely meant, or "". At most a third of the
+// letters may differ; a candidate that begins with the word counts too when it is the only one.
 func closest(word string, candidates []string) string {
 	word = strings.ToLower(word)
 	best, bestDistance := "", len([]rune(word))/3+1
@@ -30,7 +30,8 @@ func didYouMean(prefix, word string, candidates []string) string {
 	return ""
 }
 
-// editDistance counts the letters to insert, drop, change or swap with the neighbour (optimal string alignment distance).
+// editDistance counts the letters to insert, drop, change or swap with the neighbour (optimal
+// string alignment distance).
 func editDistance(a, b string) int {
 	x, y := []rune(a), []rune(b)
 	before, prev, cur := make([]int, len(y)+1), make([]int, len(y)+1), make([]int, len(y)+1)

@@ -17,8 +17,8 @@ func TestClosest(t *testing.T) {
 	require.Equal(t, "", closest("frobnicate", words))
 }
 
-// The classic pair is kitten and sitting, 3 apart (Levenshtein; from memory); a swap of neighbours counts once in the
-// optimal string alignment distance.
+// The classic pair is kitten and sitting, 3 apart (Levenshtein; from memory); a swap of neighbours
+// counts once in the optimal string alignment distance.
 func TestEditDistance(t *testing.T) {
 	require.Equal(t, 3, editDistance("kitten", "sitting"))
 	require.Equal(t, 1, editDistance("ab", "ba"))

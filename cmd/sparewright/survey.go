@@ -17,11 +17,14 @@ import (
 func surveyCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
 	return &cli.Command{
-		Description: "Answers for all usual batteries and currents, one line each: buildable with its best build, what would have " +
-			"to be bought, or what is in the way and what would help. The exit status is 1 when nothing at all is buildable.",
-		UsageText: "sparewright survey --demo\nsparewright survey --mains 85-265 --case open --demo --json",
-		Flags:     append(conditionFlags(target), readingFlags()...),
-		Action:    env.action(0, 0, func(c *cli.Context) error { return survey(env, c, target) }),
+		Description: "Answers for all usual batteries and currents, one line each: buildable " +
+			"with its best build, what would have " +
+			"to be bought, or what is in the way and what would help. The exit status is 1 when " +
+			"nothing at all is buildable.",
+		UsageText: "sparewright survey --demo\nsparewright survey --mains 85-265 --case open " +
+			"--demo --json",
+		Flags:  append(conditionFlags(target), readingFlags()...),
+		Action: env.action(0, 0, func(c *cli.Context) error { return survey(env, c, target) }),
 	}
 }
 
@@ -65,8 +68,8 @@ func survey(env *environment, c *cli.Context, flags *targetFlags) error {
 // patience is how long work goes on before it shows how far it is.
 const patience = time.Second
 
-// progress shows on standard error how far long work is, in one line that is wiped in the end. Nothing is shown when
-// standard error is no terminal, or when the work is done soon.
+// progress shows on standard error how far long work is, in one line that is wiped in the end.
+// Nothing is shown when standard error is no terminal, or when the work is done soon.
 type progress struct {
 	env   *environment
 	what  string
@@ -79,7 +82,8 @@ type progress struct {
 }
 
 func (env *environment) progress(what string) *progress {
-	return &progress{env: env, what: what, start: env.now(), mute: !ui.Look(env.stderr, env.getenv, "never").Terminal}
+	return &progress{env: env, what: what, start: env.now(),
+		mute: !ui.Look(env.stderr, env.getenv, "never").Terminal}
 }
 
 // at shows that done of so many steps are done. It may be called from several goroutines.

@@ -24,16 +24,24 @@ type swapFlags struct {
 func swapCommand(env *environment) *cli.Command {
 	s := swapFlags{newTargetFlags(), newPickFlags(), &texts{}}
 	return &cli.Command{
-		Description: "Judges every part on hand that could take the place of one part of a build, named by its --role or --lot: same " +
-			"(nothing else changes), recomputed (feasible with other turns, gap or values), worse (the smallest room falls by more " +
-			"than 5 %), or refused, with the figure that decides. With --kind and --need the part belongs to a circuit of your own: " +
-			"FIGURE>=VALUE, FIGURE<=VALUE, FIGURE=WORD or FIGURE=LOW-HIGH, parted by spaces. The exit status is 1 when nothing on " +
+		Description: "Judges every part on hand that could take the place of one part of a " +
+			"build, named by its --role or --lot: same " +
+			"(nothing else changes), recomputed (feasible with other turns, gap or values), " +
+			"worse (the smallest margin falls by more " +
+			"than 5 %), or refused, with the figure that decides. With --kind and --need the " +
+			"part belongs to a circuit of your own: " +
+			"FIGURE>=VALUE, FIGURE<=VALUE, FIGURE=WORD or FIGURE=LOW-HIGH, parted by spaces. The " +
+			"exit status is 1 when nothing on " +
 			"hand will do.",
-		UsageText: "sparewright swap --chemistry li-ion --cells 4 --current 1A --role \"output rectifier\" --demo\n" +
-			"sparewright swap --chemistry li-ion --cells 4 --current 1A --pick 2 --role switcher --json --demo\n" +
-			"sparewright swap --kind rectifier --need \"reverse>=60V average>=3A technology=schottky\" --demo",
+		UsageText: "sparewright swap --chemistry li-ion --cells 4 --current 1A --role \"output " +
+			"rectifier\" --demo\n" +
+			"sparewright swap --chemistry li-ion --cells 4 --current 1A --pick 2 --role switcher " +
+			"--json --demo\n" +
+			"sparewright swap --kind rectifier --need \"reverse>=60V average>=3A " +
+			"technology=schottky\" --demo",
 		Flags: append(append(append(s.target.flags(), s.pick.flags()...),
-			&cli.StringFlag{Name: "role", Usage: "`ROLE` of the part, as in the parts list of the build"},
+			&cli.StringFlag{Name: "role",
+				Usage: "`ROLE` of the part, as in the parts list of the build"},
 			&cli.StringFlag{Name: "lot", Usage: "`LOT` the build takes the part from"},
 			&cli.StringFlag{Name: "kind", Usage: "`KIND` of a part outside any build, with --need"},
 			&cli.GenericFlag{Name: "need", Value: s.needs, Usage: "`RATINGS` it must have"},
@@ -49,7 +57,9 @@ func swapCommand(env *environment) *cli.Command {
 
 func swapInBuild(env *environment, c *cli.Context, s swapFlags) error {
 	if !c.IsSet("role") && !c.IsSet("lot") {
-		return wrongCall("--role", "", "missing; name the part of the build by its role or its lot").try("sparewright help swap")
+		return wrongCall("--role", "",
+			"missing; name the part of the build by its role or its lot").try(
+			"sparewright help swap")
 	}
 	var lot int64
 	if c.IsSet("lot") {
@@ -89,7 +99,8 @@ func swapOutside(env *environment, c *cli.Context, s swapFlags) error {
 }
 
 // swapped prints the answer; the exit status tells whether anything will do.
-func (env *environment) swapped(c *cli.Context, document any, blocks []report.Block, standIns []swap.StandIn) error {
+func (env *environment) swapped(c *cli.Context, document any, blocks []report.Block,
+	standIns []swap.StandIn) error {
 	var err error
 	if c.Bool("json") {
 		err = env.json(document)
@@ -108,18 +119,23 @@ func (env *environment) swapped(c *cli.Context, document any, blocks []report.Bl
 }
 
 // wantedFromCall reads --kind and --need, and tells how bare numbers were read.
-func wantedFromCall(c *cli.Context, s swapFlags) (kind catalog.Kind, wanted []swap.Wanted, said []string, err error) {
-	for _, f := range append(append(s.target.flags(), s.pick.flags()...), &cli.StringFlag{Name: "role"}, &cli.StringFlag{Name: "lot"}) {
+func wantedFromCall(c *cli.Context, s swapFlags) (kind catalog.Kind, wanted []swap.Wanted,
+	said []string, err error) {
+	for _, f := range append(append(s.target.flags(), s.pick.flags()...),
+		&cli.StringFlag{Name: "role"}, &cli.StringFlag{Name: "lot"}) {
 		if name := f.Names()[0]; c.IsSet(name) {
-			return "", nil, nil, wrongCall("--"+name, "", "a part outside any build has none; leave it or --kind and --need away")
+			return "", nil, nil, wrongCall("--"+name, "",
+				"a part outside any build has none; leave it or --kind and --need away")
 		}
 	}
 	words := strings.Fields(strings.Join(*s.needs, " "))
 	switch {
 	case !c.IsSet("kind"):
-		return "", nil, nil, wrongCall("--kind", "", "missing; say what kind of part is needed").try("sparewright help kinds")
+		return "", nil, nil, wrongCall("--kind", "",
+			"missing; say what kind of part is needed").try("sparewright help kinds")
 	case len(words) == 0:
-		return "", nil, nil, wrongCall("--need", "", "missing; say what it must bear, such as \"reverse>=60V average>=3A\"")
+		return "", nil, nil, wrongCall("--need", "",
+			"missing; say what it must bear, such as \"reverse>=60V average>=3A\"")
 	}
 	if kind, err = parseKind(c.String("kind")); err != nil {
 		return "", nil, nil, err
@@ -127,11 +143,13 @@ func wantedFromCall(c *cli.Context, s swapFlags) (kind catalog.Kind, wanted []sw
 	for _, word := range words {
 		w, told, err := parseWanted(kind, word, dielectricIn(words))
 		if err != nil {
-			return "", nil, nil, wrongCall("--need", word, err.Error()).try("sparewright help " + string(kind))
+			return "", nil, nil, wrongCall("--need", word,
+				err.Error()).try("sparewright help " + string(kind))
 		}
 		for _, o := range wanted {
 			if o.Field == w.Field {
-				return "", nil, nil, wrongCall("--need", word, w.Field+" stands there twice; write a range as "+w.Field+"=LOW-HIGH")
+				return "", nil, nil, wrongCall("--need", word,
+					w.Field+" stands there twice; write a range as "+w.Field+"=LOW-HIGH")
 			}
 		}
 		wanted, said = append(wanted, w), append(said, told...)
@@ -139,22 +157,26 @@ func wantedFromCall(c *cli.Context, s swapFlags) (kind catalog.Kind, wanted []sw
 	return kind, wanted, said, nil
 }
 
-// dielectricIn is the dielectric that the ratings of a capacitor name, which tells how a bare capacitance is read.
+// dielectricIn is the dielectric that the ratings of a capacitor name, which tells how a bare
+// capacitance is read.
 func dielectricIn(words []string) string {
 	for _, w := range words {
-		if name, value, found := strings.Cut(w, "="); found && strings.EqualFold(name, "dielectric") {
+		if name, value, found := strings.Cut(w, "="); found &&
+			strings.EqualFold(name, "dielectric") {
 			return strings.ToLower(value)
 		}
 	}
 	return ""
 }
 
-// equalWithin is how near a number must come to one asked for with "=": half a percent, the rounding of a printed value.
+// equalWithin is how near a number must come to one asked for with "=": half a percent, the
+// rounding of a printed value.
 const equalWithin = 0.005
 
-// parseWanted reads one rating: FIGURE>=VALUE, FIGURE<=VALUE, FIGURE=VALUE, FIGURE=LOW-HIGH or FIGURE=WORD. said tells how bare
-// numbers were read.
-func parseWanted(k catalog.Kind, text, dielectric string) (w swap.Wanted, said []string, err error) {
+// parseWanted reads one rating: FIGURE>=VALUE, FIGURE<=VALUE, FIGURE=VALUE, FIGURE=LOW-HIGH or
+// FIGURE=WORD. said tells how bare numbers were read.
+func parseWanted(k catalog.Kind, text, dielectric string) (w swap.Wanted,
+	said []string, err error) {
 	at := strings.IndexAny(text, "<>=")
 	if at <= 0 {
 		return w, nil, errors.New("not a rating; write it as reverse>=60V")
@@ -171,7 +193,8 @@ func parseWanted(k catalog.Kind, text, dielectric string) (w swap.Wanted, said [
 		for _, o := range catalog.Schema(k) {
 			known = append(known, o.Name)
 		}
-		return w, nil, fmt.Errorf("a %s has no figure %s%s", k, name, didYouMean("", name, known))
+		return w, nil, fmt.Errorf("%s has no figure %s%s", k.WithArticle(), name,
+			didYouMean("", name, known))
 	}
 	w.Field = f.Name
 	if !f.Numeric {
@@ -208,7 +231,8 @@ func wantedNumber(w swap.Wanted, sign string, low, high float64) (swap.Wanted, e
 	case low != high && sign != "=":
 		return w, fmt.Errorf("a range has both ends; write %s=LOW-HIGH", w.Field)
 	case low == high && sign == "=":
-		low, high = min(low*(1-equalWithin), low*(1+equalWithin)), max(low*(1-equalWithin), low*(1+equalWithin))
+		low, high = min(low*(1-equalWithin), low*(1+equalWithin)),
+			max(low*(1-equalWithin), low*(1+equalWithin))
 	}
 	if sign != "<=" {
 		w.Low = &low

@@ -18,8 +18,10 @@ import (
 func takeCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "LOT COUNT",
-		Description: "Takes COUNT pieces, or metres of wire and tape, out of the lot with the number LOT; all takes everything " +
-			"that is not set aside. More than is free is refused. An emptied lot keeps its number and its history.",
+		Description: "Takes COUNT pieces, or metres of wire and tape, out of the lot with the " +
+			"number LOT; all takes everything " +
+			"that is not set aside. More than is free is refused. An emptied lot keeps its " +
+			"number and its history.",
 		UsageText: "sparewright take 12 1 --reason \"charger no. 3\"\nsparewright take 22 1.5m",
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "reason", Usage: "`TEXT` that goes into the history"},
@@ -61,15 +63,18 @@ func take(env *environment, c *cli.Context) error {
 	if c.Bool("json") {
 		return env.json(takenJSON{count, exchange.LotDocument(after)})
 	}
-	fmt.Fprintf(&env.out, "took %s of lot %d, %s %s\n", counted(count, after.Unit()), id, after.Part.Kind(),
+	fmt.Fprintf(&env.out, "took %s of lot %d, %s %s\n", counted(count, after.Unit()), id,
+		after.Part.Kind(),
 		quoted(after.Part.Designation()))
-	fmt.Fprintf(&env.out, "lot %d holds %s now (%s before)\n", id, counted(after.Count, after.Unit()),
+	fmt.Fprintf(&env.out, "lot %d holds %s now (%s before)\n", id,
+		counted(after.Count, after.Unit()),
 		counted(inventory.RoundCount(after.Count+count), after.Unit()))
 	fmt.Fprintf(&env.out, "undo: %s\n", ui.Safe(putBack(after, count)+sameDrawers(c)))
 	return nil
 }
 
-// takenCount reads how much to take. The words some and plenty, good for a rough count, are no amount to take.
+// takenCount reads how much to take. The words some and plenty, good for a rough count, are no
+// amount to take.
 func takenCount(l inventory.Lot, text string) (float64, error) {
 	switch strings.ToLower(text) {
 	case "all":
@@ -84,14 +89,15 @@ func takenCount(l inventory.Lot, text string) (float64, error) {
 	return inventory.ParseCount(text, l.Unit())
 }
 
-// putBack returns the put command that brings parts back into the lot they came from: equal parts in the same place, from
-// the same donor and in the same condition fall together.
+// putBack returns the put command that brings parts back into the lot they came from: equal parts
+// in the same place, from the same donor and in the same condition fall together.
 func putBack(l inventory.Lot, count float64) string {
 	words := []string{"sparewright", "put", string(l.Part.Kind()), shellWord(l.Part.Designation())}
 	for _, v := range catalog.Describe(l.Part).Values {
 		words = append(words, shellWord(v.Field+"="+typed.Text(l.Part.Kind(), v)))
 	}
-	words = append(words, "--count", shellWord(strings.ReplaceAll(counted(count, l.Unit()), " ", "")))
+	words = append(words, "--count", shellWord(
+		strings.ReplaceAll(counted(count, l.Unit()), " ", "")))
 	for _, option := range []struct{ name, value string }{
 		{"--bin", l.Bin}, {"--donor", l.Donor}, {"--condition", string(l.Condition)}, {"--note", l.Note},
 	} {
@@ -108,7 +114,8 @@ func putBack(l inventory.Lot, count float64) string {
 // shellWord quotes a word for a POSIX shell where it needs it.
 func shellWord(word string) string {
 	plain := func(r rune) bool {
-		return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("_-=.,/%+:@", r)
+		return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' ||
+			strings.ContainsRune("_-=.,/%+:@", r)
 	}
 	if word != "" && strings.IndexFunc(word, func(r rune) bool { return !plain(r) }) < 0 {
 		return word

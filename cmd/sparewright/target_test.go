@@ -23,12 +23,14 @@ func parseTarget(t *testing.T, complete bool, words ...string) (*targetFlags, er
 	if err != nil {
 		return target, err
 	}
-	app := &cli.App{Name: "x", HideHelp: true, Commands: []*cli.Command{command}, ExitErrHandler: func(*cli.Context, error) {}}
+	app := &cli.App{Name: "x", HideHelp: true, Commands: []*cli.Command{command},
+		ExitErrHandler: func(*cli.Context, error) {}}
 	return target, app.Run(append([]string{"x"}, c.words()...))
 }
 
 func TestTargetAsTyped(t *testing.T) {
-	target, err := parseTarget(t, true, "--chemistry", "li-ion", "--cells", "4", "--current", "500mA", "--mains", "85-265V",
+	target, err := parseTarget(t, true, "--chemistry", "li-ion", "--cells", "4", "--current",
+		"500mA", "--mains", "85-265V",
 		"--line=60", "--case", "vented", "--ambient", "40", "--box", "90x60x40")
 	require.NoError(t, err)
 	require.Equal(t, "li-ion", target.chemistry.word)
@@ -52,7 +54,8 @@ func TestTargetDefaults(t *testing.T) {
 	near(t, float64(target.line.value), 50, 1e-12)
 	near(t, float64(target.ambient.value), 35, 1e-12)
 	require.Equal(t, "sealed", target.enclosure.word)
-	require.False(t, target.box.given() || target.chemistry.given() || target.cells.given() || target.current.given())
+	require.False(t, target.box.given() || target.chemistry.given() || target.cells.given() ||
+		target.current.given())
 }
 
 func TestTargetRefused(t *testing.T) {
@@ -86,15 +89,20 @@ func TestTargetRefused(t *testing.T) {
 	}
 }
 
-// There is one wall around what can be asked: whatever check lets through, the engine takes, and what it refuses the engine
-// would refuse in the same words. So no call gets past one to be turned away by the other with another limit.
+// There is one wall around what can be asked: whatever check lets through, the engine takes, and
+// what it refuses the engine would refuse in the same words. So no call gets past one to be turned
+// away by the other with another limit.
 func TestOneWallAroundTheTarget(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		f := newTargetFlags()
-		set := func(v interface{ Set(string) error }, text string) { require.NoError(r, v.Set(text)) }
+		set := func(v interface{ Set(string) error }, text string) {
+			require.NoError(r, v.Set(text))
+		}
 		set(f.chemistry, rapid.SampledFrom([]string{"li-ion", "nimh"}).Draw(r, "chemistry"))
 		set(f.cells, strconv.Itoa(rapid.IntRange(1, 14).Draw(r, "cells")))
-		set(f.current, strconv.FormatFloat(rapid.SampledFrom([]float64{0.01, 0.049, 0.05, 1, 10, 10.1, 15, 20, 25}).Draw(r, "A"), 'g', -1, 64))
+		set(f.current, strconv.FormatFloat(
+			rapid.SampledFrom([]float64{0.01, 0.049, 0.05, 1, 10, 10.1, 15, 20, 25}).Draw(r,
+				"A"), 'g', -1, 64))
 		low, up := rapid.IntRange(50, 200).Draw(r, "low"), rapid.IntRange(0, 150).Draw(r, "span")
 		set(f.mains, fmt.Sprintf("%d-%d", low, low+up))
 		set(f.line, strconv.Itoa(rapid.IntRange(38, 70).Draw(r, "line")))
@@ -114,7 +122,8 @@ func TestOneWallAroundTheTarget(t *testing.T) {
 // The library's texts are rewritten where their form is known and passed on where it is not.
 func TestLibraryErrors(t *testing.T) {
 	require.EqualError(t, libraryError(errText("something else.")), "something else")
-	require.EqualError(t, libraryError(errText(`invalid value "a\"b" for flag -bin: resistance "a\"b": no`)),
+	require.EqualError(t, libraryError(errText(
+		`invalid value "a\"b" for flag -bin: resistance "a\"b": no`)),
 		`--bin "a\"b": no`)
 	require.EqualError(t, libraryError(errText(`invalid value unquoted`)), "invalid value unquoted")
 }

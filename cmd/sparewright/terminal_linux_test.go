@@ -17,7 +17,8 @@ import (
 	"sparewright/cmd/sparewright/internal/ui"
 )
 
-// openTerminal makes a pseudo-terminal of the given width: the side of the person and the side of the program.
+// openTerminal makes a pseudo-terminal of the given width: the side of the person and the side of
+// the program.
 func openTerminal(t *testing.T, columns int) (master, slave *os.File) {
 	t.Helper()
 	master, err := os.OpenFile("/dev/ptmx", os.O_RDWR|syscall.O_NOCTTY, 0)
@@ -32,14 +33,16 @@ func openTerminal(t *testing.T, columns int) (master, slave *os.File) {
 	return master, slave
 }
 
-// onTerminal runs the program on a pseudo-terminal of the given width and returns what a person would see.
+// onTerminal runs the program on a pseudo-terminal of the given width and returns what a person
+// would see.
 func onTerminal(t *testing.T, columns int, vars []string, words ...string) string {
 	t.Helper()
 	master, slave := openTerminal(t, columns)
 	defer master.Close()
 	cmd := exec.Command("sparewright", words...)
 	cmd.Stdout = slave
-	cmd.Env = append(append(os.Environ(), "COLUMNS=", "NO_COLOR=", "CLICOLOR_FORCE=", "TERM=xterm"), vars...)
+	cmd.Env = append(append(os.Environ(), "COLUMNS=", "NO_COLOR=", "CLICOLOR_FORCE=", "TERM=xterm"),
+		vars...)
 	require.NoError(t, cmd.Start())
 	require.NoError(t, slave.Close())
 	seen, _ := io.ReadAll(master) // ends with an error when the last user of the terminal is gone
@@ -82,7 +85,8 @@ func TestColourOnTerminal(t *testing.T) {
 		{"always over NO_COLOR", []string{"NO_COLOR=1"}, []string{"--color", "always"}, true},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			seen := onTerminal(t, 80, row.vars, append([]string{"list", "fuse", "--demo"}, row.words...)...)
+			seen := onTerminal(t, 80, row.vars,
+				append([]string{"list", "fuse", "--demo"}, row.words...)...)
 			require.Equal(t, row.colour, strings.Contains(seen, "\x1b["))
 		})
 	}
@@ -103,7 +107,8 @@ func TestShowOnTerminal(t *testing.T) {
 // A defect told in a long sentence is broken on a terminal and one line in a pipe.
 func TestDefectsOnTerminal(t *testing.T) {
 	drawers := filepath.Join(t.TempDir(), "d.db")
-	require.Zero(t, runWords("put", "resistor", "a resistor with a rather long name", "resistance=10k", "--drawers", drawers).status)
+	require.Zero(t, runWords("put", "resistor", "a resistor with a rather long name",
+		"resistance=10k", "--drawers", drawers).status)
 	db, err := sql.Open("sqlite3", drawers)
 	require.NoError(t, err)
 	_, err = db.Exec("UPDATE figure SET value = 1e11")

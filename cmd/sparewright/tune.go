@@ -19,24 +19,37 @@ func tuneCommand(env *environment) *cli.Command {
 	target := newTargetFlags()
 	pick := newPickFlags()
 	return &cli.Command{
-		Description: "Takes readings of a build that has been wound or wired, as numbered by advise, and says what to do next " +
-			"from the drawer: which film to lay in or take out, which resistor to swap, which clamp to take, or that it is good. " +
-			"Every reading teaches it the real films, core and gap, so give all of them, in the order taken. STACK is sheet for " +
-			"the stack of the build sheet, none, or films with their layers, by lot or by name: 2x35+1x34. An error is typed " +
+		Description: "Takes readings of a build that has been wound or wired, as numbered by " +
+			"advise, and says what to do next " +
+			"from the drawer: which film to lay in or take out, which resistor to swap, which " +
+			"clamp to take, or that it is good. " +
+			"Every reading teaches it the real films, core and gap, so give all of them, in the " +
+			"order taken. STACK is sheet for " +
+			"the stack of the build sheet, none, or films with their layers, by lot or by name: " +
+			"2x35+1x34. An error is typed " +
 			"behind a reading, such as 2.483V+-0.2%. " +
-			"Resistors are measured before they are fitted; a leg of several parts as a whole, or one part of it by its place " +
-			"(\"divider bottom 2=49.7k\"). Set points are read without a battery; low= and high= say the " +
+			"Resistors are measured before they are fitted; a leg of several parts as a whole, " +
+			"or one part of it by its place " +
+			"(\"divider bottom 2=49.7k\"). Set points are read without a battery; low= and " +
+			"high= say the " +
 			"trimmer stood at that stop. " +
-			"The drawer must still hold the parts of the build, free or set aside under the name of --reserved. The exit status is 1 when nothing in stock helps.",
-		UsageText: "sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reading sheet=385uH\n" +
-			"sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reading sheet=385uH --reading 2x35+2x34=322uH\n" +
-			"sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reference 2.483V --set-voltage high=16.71V\n" +
+			"The drawer must still hold the parts of the build, free or set aside under the name " +
+			"of --reserved. The exit status is 1 when nothing in stock helps.",
+		UsageText: "sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reading " +
+			"sheet=385uH\n" +
+			"sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reading " +
+			"sheet=385uH --reading 2x35+2x34=322uH\n" +
+			"sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reference " +
+			"2.483V --set-voltage high=16.71V\n" +
 			"sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --leakage 6uH",
 		Flags: append(append(append(
 			target.flags(), pick.flags()...),
-			&cli.GenericFlag{Name: "reading", Value: &texts{}, Usage: "`STACK=INDUCTANCE` of the primary; may be repeated"},
-			option[si.Ratio]("meter", "error of the inductance meter, `PERCENT` (2% when not given)", typed.Error),
-			option[si.Voltage]("reference", "`VOLTS` of the reference (error 0.5% when not typed)", typed.Base),
+			&cli.GenericFlag{Name: "reading", Value: &texts{},
+				Usage: "`STACK=INDUCTANCE` of the primary; may be repeated"},
+			option[si.Ratio]("meter", "error of the inductance meter, `PERCENT` (2% "+
+				"when not given)", typed.Error),
+			option[si.Voltage]("reference",
+				"`VOLTS` of the reference (error 0.5% when not typed)", typed.Base),
 			&cli.GenericFlag{
 				Name:  "resistor",
 				Value: &texts{},
@@ -47,10 +60,15 @@ func tuneCommand(env *environment) *cli.Command {
 				Value: &texts{},
 				Usage: "`VOLTS` found, low=VOLTS or high=VOLTS at a stop (error 0.5%)",
 			},
-			&cli.GenericFlag{Name: "set-current", Value: &texts{}, Usage: "`AMPS` found, low=AMPS or high=AMPS at a stop (error 2%)"},
-			option[si.Inductance]("leakage", "`INDUCTANCE` of the primary with the secondary shorted (error 5% when not typed)", typed.Henries),
+			&cli.GenericFlag{Name: "set-current", Value: &texts{},
+				Usage: "`AMPS` found, low=AMPS or high=AMPS at a stop (error 2%)"},
+			option[si.Inductance]("leakage",
+				"`INDUCTANCE` of the primary with the secondary shorted (error 5% "+
+					"when not typed)", typed.Henries),
 		), readingFlags()...),
-		Action: env.action(0, 0, func(c *cli.Context) error { return runTune(env, c, target, pick) }),
+		Action: env.action(0, 0, func(c *cli.Context) error {
+			return runTune(env, c, target, pick)
+		}),
 	}
 }
 
@@ -65,13 +83,16 @@ func runTune(env *environment, c *cli.Context, flags *targetFlags, pick pickFlag
 	}
 	switch whole := p.build.Kind; {
 	case whole == substitute.DonorAdapter:
-		return wrongCall("--pick", fmt.Sprint(p.build.Rank), "is a whole adapter: nothing in it is wound; set its trimmers by the sheet")
+		return wrongCall("--pick", fmt.Sprint(p.build.Rank),
+			"is a whole adapter: nothing in it is wound; set its trimmers by the sheet")
 	case whole == substitute.DonorTransformer && c.IsSet("reading"):
-		return wrongCall("--reading", "", "the transformer of this build stays closed: there is no film to change")
+		return wrongCall("--reading", "",
+			"the transformer of this build stays closed: there is no film to change")
 	}
 	tuner, ok := tune.NewTuner(advise.NewWorkbench(p.snapshot), p.target, p.build)
 	if !ok {
-		return nothingFeasible("this build needs parts that are not in the drawer; put them in first, shop lists them")
+		return nothingFeasible("this build needs parts that are not in the drawer; put them in " +
+			"first, shop lists them")
 	}
 	answer, err := tuner.Tune(read)
 	var fault tune.BenchFault

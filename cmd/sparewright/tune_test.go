@@ -14,7 +14,8 @@ import (
 func tuned(t *testing.T) substitute.Build {
 	t.Helper()
 	var doc substitute.Result
-	require.NoError(t, json.Unmarshal([]byte(runWords(append(ask("advise", fourCells...), "--json")...).stdout), &doc))
+	require.NoError(t, json.Unmarshal([]byte(
+		runWords(append(ask("advise", fourCells...), "--json")...).stdout), &doc))
 	return doc.Builds[0]
 }
 
@@ -23,12 +24,13 @@ func off[Q ~float64](q Q, factor float64, unit string) string {
 	return fmt.Sprintf("%.6g%s+-0.05%%", float64(q)*factor, unit)
 }
 
-// outOfReach are readings of both trimmer stops, with the reference that explains them, that leave the set voltage out of
-// reach.
+// outOfReach are readings of both trimmer stops, with the reference that explains them, that leave
+// the set voltage out of reach.
 func outOfReach(b substitute.Build) []string {
 	r := b.Regulation
 	down := 0.997 * float64(16.8/r.SetHigh)
-	return []string{"--reference", off(r.Reference, down, "V"), "--set-voltage", "high=" + off(r.SetHigh, down, "V"),
+	return []string{"--reference", off(r.Reference, down, "V"), "--set-voltage",
+		"high=" + off(r.SetHigh, down, "V"),
 		"--set-voltage", "low=" + off(r.SetLow, down, "V")}
 }
 
@@ -51,7 +53,8 @@ func tuneCalls(b substitute.Build) [][]string {
 	}
 }
 
-// Every kind of reading and answer is among the documents, and the exit status says whether something in stock helps.
+// Every kind of reading and answer is among the documents, and the exit status says whether
+// something in stock helps.
 func TestTuneStatusFollowsTheAnswer(t *testing.T) {
 	verdicts := map[string]bool{}
 	for _, p := range corpus(t) {
@@ -66,7 +69,8 @@ func TestTuneStatusFollowsTheAnswer(t *testing.T) {
 			}
 		}
 	}
-	for _, v := range []string{"inductance good", "inductance high", "inductance low", "inductance unsure",
+	for _, v := range []string{"inductance good", "inductance high", "inductance low",
+		"inductance unsure",
 		"voltage good", "voltage low", "voltage broken",
 		"current good"} {
 		require.Contains(t, verdicts, v)
@@ -77,18 +81,29 @@ func TestTuneStatusFollowsTheAnswer(t *testing.T) {
 func TestTuneSchemaHoldsVerdicts(t *testing.T) {
 	check := schema(t, "tune")
 	b := tuned(t)
-	words := append(ask("tune", fourCells...), "--reading", "sheet="+off(b.Transformer.WallSaturation, 1.05, "H"), "--leakage",
+	words := append(ask("tune", fourCells...), "--reading",
+		"sheet="+off(b.Transformer.WallSaturation, 1.05, "H"), "--leakage",
 		off(b.Transformer.Inductance, 0.4, "H"), "--json")
 	raw := runWords(append(words, outOfReach(b)...)...).stdout
-	part := func(doc map[string]any, name string) map[string]any { return doc[name].(map[string]any) }
+	part := func(doc map[string]any, name string) map[string]any {
+		return doc[name].(map[string]any)
+	}
 	for name, damage := range map[string]func(d map[string]any){
-		"good and yet a next stack": func(d map[string]any) { part(d, "inductance")["verdict"] = "good" },
-		"no walls":                  func(d map[string]any) { delete(part(d, "inductance"), "wall_power_h") },
-		"a chance above 1":          func(d map[string]any) { part(part(d, "inductance"), "next")["chance"] = json.Number("1.1") },
-		"good and yet a swap":       func(d map[string]any) { part(d, "voltage")["verdict"] = "good" },
-		"volts in amperes":          func(d map[string]any) { part(d, "voltage")["unit"] = "A" },
-		"holds and yet broken":      func(d map[string]any) { part(d, "stage")["holds"] = true },
-		"no cautions":               func(d map[string]any) { d["cautions"] = []any{} },
+		"good and yet a next stack": func(d map[string]any) {
+			part(d, "inductance")["verdict"] = "good"
+		},
+		"no walls": func(d map[string]any) {
+			delete(part(d, "inductance"), "wall_power_h")
+		},
+		"a chance above 1": func(d map[string]any) {
+			part(part(d, "inductance"), "next")["chance"] = json.Number("1.1")
+		},
+		"good and yet a swap": func(d map[string]any) {
+			part(d, "voltage")["verdict"] = "good"
+		},
+		"volts in amperes":     func(d map[string]any) { part(d, "voltage")["unit"] = "A" },
+		"holds and yet broken": func(d map[string]any) { part(d, "stage")["holds"] = true },
+		"no cautions":          func(d map[string]any) { d["cautions"] = []any{} },
 	} {
 		doc := document(t, raw).(map[string]any)
 		require.NoError(t, check.Validate(doc))

@@ -14,7 +14,8 @@ import (
 	"sparewright/substitute/tune"
 )
 
-// Usual errors of tune's readings typed without one: a hand-held multimeter, and the inductance of a shorted winding.
+// Usual errors of tune's readings typed without one: a hand-held multimeter, and the inductance of
+// a shorted winding.
 const (
 	usualInductance si.Ratio = 0.02
 	usualVolts      si.Ratio = 0.005
@@ -47,7 +48,8 @@ func benchOf(c *cli.Context) (tune.Bench, error) {
 	}
 	var err error
 	volts, amps := *c.Generic("set-voltage").(*texts), *c.Generic("set-current").(*texts)
-	if b.SetVoltages, err = setReadings[si.Voltage]("--set-voltage", volts, usualVolts); err != nil {
+	if b.SetVoltages, err = setReadings[si.Voltage]("--set-voltage", volts,
+		usualVolts); err != nil {
 		return b, err
 	}
 	if b.SetCurrents, err = setReadings[si.Current]("--set-current", amps, usualAmps); err != nil {
@@ -59,18 +61,23 @@ func benchOf(c *cli.Context) (tune.Bench, error) {
 	if r := c.Generic("leakage").(*reading[si.Inductance]); r.given() {
 		b.Leakage = r.known(usualLeakage)
 	}
-	if len(b.Stacks)+len(b.Legs)+len(b.SetVoltages)+len(b.SetCurrents) == 0 && b.Reference.Value == 0 && b.Leakage.Value == 0 {
-		return b, wrongCall("tune", "", "needs at least one reading, such as --reading sheet=385uH").try("sparewright help tune")
+	if len(b.Stacks)+len(b.Legs)+len(b.SetVoltages)+len(b.SetCurrents) == 0 &&
+		b.Reference.Value == 0 && b.Leakage.Value == 0 {
+		return b,
+			wrongCall("tune", "", "needs at least one reading, such as --reading sheet=385uH").try(
+				"sparewright help tune")
 	}
 	return b, nil
 }
 
 // cutReading splits what was measured from the value, at the last equals sign, and reads the value.
-func cutReading[Q si.Quantity](option, text, example string, unit typed.Unit) (string, reading[Q], error) {
+func cutReading[Q si.Quantity](option, text, example string, unit typed.Unit) (string,
+	reading[Q], error) {
 	r := reading[Q]{unit: unit}
 	i := strings.LastIndex(text, "=")
 	if i < 0 {
-		return "", r, wrongCall(option, text, "write what was measured, = and the value, such as "+example)
+		return "", r, wrongCall(option, text,
+			"write what was measured, = and the value, such as "+example)
 	}
 	if err := r.Set(text[i+1:]); err != nil {
 		return "", r, wrongCall(option, text, withoutEcho(err.Error()))
@@ -120,9 +127,11 @@ func stackReading(text string, meter si.Ratio) (tune.StackReading, error) {
 
 var partOfLeg = pattern.OnFirstUse(`^(.*\S)\s+([0-9])$`)
 
-// legReading reads "divider top=11.06k" and, for the second part of a leg, "divider bottom 2=49.7k".
+// legReading reads "divider top=11.06k" and, for the second part of a leg, "divider bottom
+// 2=49.7k".
 func legReading(text string) (tune.LegReading, error) {
-	place, r, err := cutReading[si.Resistance]("--resistor", text, "\"divider top=11.06k\"", typed.Ohms)
+	place, r, err := cutReading[si.Resistance]("--resistor", text,
+		"\"divider top=11.06k\"", typed.Ohms)
 	l, role := tune.LegReading{Ohm: r.known(usualOhms)}, strings.ToLower(place)
 	if err != nil {
 		return l, err
@@ -132,20 +141,25 @@ func legReading(text string) (tune.LegReading, error) {
 	}
 	if l.Role, _ = seats.Named(role); !slices.Contains(tune.LegRoles(), l.Role) {
 		roles := seats.Names(tune.LegRoles())
-		return l, wrongCall("--resistor", text, "no such place; one of "+strings.Join(roles, ", ")+didYouMean("", role, roles))
+		return l, wrongCall("--resistor", text,
+			"no such place; one of "+strings.Join(roles, ", ")+didYouMean("", role, roles))
 	}
 	return l, nil
 }
 
 // setReadings reads 16.71V, low=16.1V and high=16.95V.
-func setReadings[Q si.Quantity](option string, list texts, usual si.Ratio) ([]tune.SetReading[Q], error) {
+func setReadings[Q si.Quantity](option string, list texts,
+	usual si.Ratio) ([]tune.SetReading[Q], error) {
 	var out []tune.SetReading[Q]
 	for _, text := range list {
 		s := tune.SetReading[Q]{End: tune.AtPresent}
 		value := text
 		if end, rest, found := strings.Cut(text, "="); found {
-			if s.End, value = strings.ToLower(strings.TrimSpace(end)), rest; s.End != tune.AtLow && s.End != tune.AtHigh {
-				return nil, wrongCall(option, text, "only low= and high= are known; leave the word away for the set point as it stands")
+			if s.End, value = strings.ToLower(strings.TrimSpace(end)), rest; s.End != tune.AtLow &&
+				s.End != tune.AtHigh {
+				return nil, wrongCall(option, text,
+					"only low= and high= are known; leave the word away for the set point "+
+						"as it stands")
 			}
 		}
 		var r reading[Q]
@@ -153,7 +167,8 @@ func setReadings[Q si.Quantity](option string, list texts, usual si.Ratio) ([]tu
 			return nil, wrongCall(option, text, withoutEcho(err.Error()))
 		}
 		if slices.ContainsFunc(out, func(o tune.SetReading[Q]) bool { return o.End == s.End }) {
-			return nil, wrongCall(option, text, "this end was given already; give the last reading only")
+			return nil, wrongCall(option, text,
+				"this end was given already; give the last reading only")
 		}
 		s.Value = r.known(usual)
 		out = append(out, s)

@@ -6,7 +6,8 @@ import (
 	"sync/atomic"
 )
 
-// undertaking is what a call has in hand or has done to files, and is told when it ends otherwise than well.
+// undertaking is what a call has in hand or has done to files, and is told when it ends otherwise
+// than well.
 type undertaking struct {
 	hands atomic.Int32 // files being changed just now
 	mu    sync.Mutex
@@ -14,7 +15,8 @@ type undertaking struct {
 	hint  string // how it is found, or taken back
 }
 
-// holdOn says that a file is being changed until the function it returns is called: an interrupt lets that come to its end.
+// holdOn says that a file is being changed until the function it returns is called: an interrupt
+// lets that come to its end.
 func (env *environment) holdOn() (letGo func()) {
 	env.work.hands.Add(1)
 	return func() { env.work.hands.Add(-1) }
@@ -28,7 +30,8 @@ func (env *environment) stands(what, hint string) {
 }
 
 // undoHint goes with whatever undo takes back.
-const undoHint = "do not repeat the command; sparewright history shows the change, sparewright undo takes it back"
+const undoHint = "do not repeat the command; sparewright history shows the change, sparewright " +
+	"undo takes it back"
 
 // standing is what was done and stands, empty for nothing.
 func (env *environment) standing() string {
@@ -37,7 +40,8 @@ func (env *environment) standing() string {
 	return env.work.kept
 }
 
-// withStanding says of an answer that could not be written what was done all the same, so that nobody does it twice.
+// withStanding says of an answer that could not be written what was done all the same, so that
+// nobody does it twice.
 func (env *environment) withStanding(err error) error {
 	kept := env.standing()
 	var p *problem

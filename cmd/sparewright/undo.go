@@ -16,13 +16,19 @@ import (
 func undoCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "[STEPS]",
-		Description: "Takes back whatever was changed last, whichever session did it: put, take, import, change, donor, reserve, " +
-			"release, consume, restore, what bench and identify stored. It says what it takes back; with --dry-run it only says so. " +
-			"The history keeps both. Called again it goes further back; STEPS takes back several at once, all or none. redo makes " +
-			"it again, until something else is changed. A restore is taken back by itself; both drawer files are kept.",
+		Description: "Takes back whatever was changed last, whichever session did it: put, take, " +
+			"import, change, donor, reserve, " +
+			"release, consume, restore, what bench and identify stored. It says what it takes " +
+			"back; with --dry-run it only says so. " +
+			"The history keeps both. Called again it goes further back; STEPS takes back several " +
+			"at once, all or none. redo makes " +
+			"it again, until something else is changed. A restore is taken back by itself; both " +
+			"drawer files are kept.",
 		UsageText: "sparewright undo --dry-run\nsparewright undo\nsparewright undo 1 --json",
 		Flags:     append([]cli.Flag{dryRunFlag()}, writingFlags()...),
-		Action:    env.action(0, 1, func(c *cli.Context) error { return turnBack(env, c, undoing) }),
+		Action: env.action(0, 1, func(c *cli.Context) error {
+			return turnBack(env, c, undoing)
+		}),
 	}
 }
 
@@ -30,12 +36,16 @@ func undoCommand(env *environment) *cli.Command {
 func redoCommand(env *environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "[STEPS]",
-		Description: "Makes again what undo took back last, as it was; with --dry-run it only says what that would be. Called again " +
-			"it goes further forward; STEPS makes several changes again at once, all or none. Once something else was changed " +
+		Description: "Makes again what undo took back last, as it was; with --dry-run it only " +
+			"says what that would be. Called again " +
+			"it goes further forward; STEPS makes several changes again at once, all or none. " +
+			"Once something else was changed " +
 			"there is nothing to make again.",
 		UsageText: "sparewright undo && sparewright redo",
 		Flags:     append([]cli.Flag{dryRunFlag()}, writingFlags()...),
-		Action:    env.action(0, 1, func(c *cli.Context) error { return turnBack(env, c, redoing) }),
+		Action: env.action(0, 1, func(c *cli.Context) error {
+			return turnBack(env, c, redoing)
+		}),
 	}
 }
 
@@ -61,7 +71,8 @@ var undoing = turn{did: "took back", would: "would take back", other: "redo",
 		return undoDocument{dryRun, undoneList(done, false)}
 	}}
 
-var redoing = turn{did: "made again", would: "would make again", other: "undo", way: sqlite.Redo, forward: true,
+var redoing = turn{did: "made again", would: "would make again", other: "undo",
+	way: sqlite.Redo, forward: true,
 	foretell: func(s *sqlite.Store, env *environment, n int) ([]sqlite.Undone, error) {
 		return s.LastTakenBack(env.ctx, n)
 	},
@@ -84,7 +95,8 @@ type redoDocument struct {
 	Redone []undoneJSON `json:"redone"`
 }
 
-// undoneJSON is one change that was taken back or made again. Lots whose count changed are as they are now.
+// undoneJSON is one change that was taken back or made again. Lots whose count changed are as they
+// are now.
 type undoneJSON struct {
 	Batch  int64      `json:"batch"`
 	Kind   string     `json:"kind"`
@@ -136,7 +148,8 @@ func turnBack(env *environment, c *cli.Context, t turn) error {
 		}
 	}
 	if !dry {
-		fmt.Fprintln(&env.out, ui.Safe(t.other+": sparewright "+t.other+stepsText(steps)+sameDrawers(c)))
+		fmt.Fprintln(&env.out, ui.Safe(t.other+": sparewright "+t.other+stepsText(steps)+
+			sameDrawers(c)))
 	}
 	return nil
 }
@@ -148,9 +161,10 @@ func stepsText(n int) string {
 	return fmt.Sprintf(" %d", n)
 }
 
-// turned takes changes back or makes them again, or says what that would be. A restore that comes first is turned by
-// exchanging the files.
-func (env *environment) turned(c *cli.Context, t turn, steps int) (done []sqlite.Undone, err error) {
+// turned takes changes back or makes them again, or says what that would be. A restore that comes
+// first is turned by exchanging the files.
+func (env *environment) turned(c *cli.Context, t turn,
+	steps int) (done []sqlite.Undone, err error) {
 	if c.Bool("dry-run") {
 		err = env.reading(c, func(s *sqlite.Store) error {
 			done, err = t.foretell(s, env, steps)
@@ -174,7 +188,8 @@ func (env *environment) turned(c *cli.Context, t turn, steps int) (done []sqlite
 }
 
 // turnedRestore exchanges the drawer with the file that its last restore put away.
-func (env *environment) turnedRestore(c *cli.Context, t turn, restore []sqlite.Undone) ([]sqlite.Undone, error) {
+func (env *environment) turnedRestore(c *cli.Context, t turn,
+	restore []sqlite.Undone) ([]sqlite.Undone, error) {
 	path, err := env.drawersPath(c)
 	if err != nil {
 		return nil, err
@@ -205,13 +220,15 @@ func undoSteps(c *cli.Context) (int, error) {
 	return n, nil
 }
 
-// undoneText says what was taken back or made again, one line a movement and one for each thing altered besides.
+// undoneText says what was taken back or made again, one line a movement and one for each thing
+// altered besides.
 func undoneText(u sqlite.Undone, did string, forward bool) []string {
 	kind := u.Kind
 	if kind == "undo" { // of a restore, whose entry is in the other file
 		kind = "restore"
 	}
-	lines := []string{fmt.Sprintf("%s batch %d of %s, %s%s", did, u.Batch, u.When.Local().Format(timeOnScreen), kind, reasonText(u))}
+	lines := []string{fmt.Sprintf("%s batch %d of %s, %s%s", did, u.Batch,
+		u.When.Local().Format(timeOnScreen), kind, reasonText(u))}
 	for _, m := range u.Moves {
 		l := u.Lots[m.Lot]
 		delta := -m.Delta
@@ -224,7 +241,8 @@ func undoneText(u sqlite.Undone, did string, forward bool) []string {
 		} else if forward {
 			verb = "into"
 		}
-		lines = append(lines, fmt.Sprintf("  %s %s lot %d, %s %s: %s now", counted(n, l.Unit()), verb, l.ID, l.Part.Kind(),
+		lines = append(lines, fmt.Sprintf("  %s %s lot %d, %s %s: %s now", counted(n, l.Unit()),
+			verb, l.ID, l.Part.Kind(),
 			quoted(l.Part.Designation()), counted(l.Count, l.Unit())))
 	}
 	for _, e := range u.Edits {
@@ -238,7 +256,8 @@ func undoneText(u sqlite.Undone, did string, forward bool) []string {
 	case kind == "restore" && u.File != "":
 		lines = append(lines, fmt.Sprintf("  the drawer there was until now is kept in %s", u.File))
 	case kind == "count":
-		lines = append(lines, "  made by an earlier version of the program: what was changed besides counts is not known")
+		lines = append(lines, "  made by an earlier version of the program: what was changed "+
+			"besides counts is not known")
 	}
 	return lines
 }
@@ -256,19 +275,23 @@ func editText(e sqlite.Edit, lots map[int64]inventory.Lot, was, is string) strin
 	l := lots[e.Lot]
 	switch {
 	case e.Purpose != "" && is == "":
-		return fmt.Sprintf("lot %d, %s %s: %s no longer set aside for %s", e.Lot, l.Part.Kind(), quoted(l.Part.Designation()),
+		return fmt.Sprintf("lot %d, %s %s: %s no longer set aside for %s", e.Lot, l.Part.Kind(),
+			quoted(l.Part.Designation()),
 			unitText(was, l), quoted(e.Purpose))
 	case e.Purpose != "":
-		return fmt.Sprintf("lot %d, %s %s: %s set aside for %s", e.Lot, l.Part.Kind(), quoted(l.Part.Designation()),
+		return fmt.Sprintf("lot %d, %s %s: %s set aside for %s", e.Lot, l.Part.Kind(),
+			quoted(l.Part.Designation()),
 			unitText(is, l), quoted(e.Purpose))
 	case e.What == "recorded" && is == "":
 		return fmt.Sprintf("donor %s: no longer recorded", quoted(e.Donor))
 	case e.What == "recorded":
 		return fmt.Sprintf("donor %s: recorded", quoted(e.Donor))
 	case e.Lot == 0:
-		return fmt.Sprintf("donor %s: %s %s (%s before)", quoted(e.Donor), e.What, noneOr(is), noneOr(was))
+		return fmt.Sprintf("donor %s: %s %s (%s before)", quoted(e.Donor), e.What,
+			noneOr(is), noneOr(was))
 	}
-	return fmt.Sprintf("lot %d, %s %s: %s %s (%s before)", e.Lot, l.Part.Kind(), quoted(l.Part.Designation()), e.What,
+	return fmt.Sprintf("lot %d, %s %s: %s %s (%s before)", e.Lot, l.Part.Kind(),
+		quoted(l.Part.Designation()), e.What,
 		noneOr(is), noneOr(was))
 }
 
@@ -289,7 +312,8 @@ func noneOr(text string) string {
 func undoneList(done []sqlite.Undone, forward bool) []undoneJSON {
 	list := []undoneJSON{}
 	for _, u := range done {
-		one := undoneJSON{Batch: u.Batch, Kind: u.Kind, Reason: u.Reason, When: exchange.Moment(u.When), Lots: []backLot{},
+		one := undoneJSON{Batch: u.Batch, Kind: u.Kind, Reason: u.Reason,
+			When: exchange.Moment(u.When), Lots: []backLot{},
 			Edits: editDocument(u.Edits), File: u.File}
 		if one.Kind == "undo" {
 			one.Kind = "restore"
@@ -299,7 +323,8 @@ func undoneList(done []sqlite.Undone, forward bool) []undoneJSON {
 			if forward {
 				delta = m.Delta
 			}
-			one.Lots = append(one.Lots, backLot{inventory.RoundCount(delta), exchange.LotDocument(u.Lots[m.Lot])})
+			one.Lots = append(one.Lots, backLot{inventory.RoundCount(delta),
+				exchange.LotDocument(u.Lots[m.Lot])})
 		}
 		list = append(list, one)
 	}

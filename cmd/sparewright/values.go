@@ -85,7 +85,8 @@ func wholeNumber(text string, low, high int) (int, error) {
 	n, err := strconv.Atoi(text)
 	switch {
 	case err != nil || strings.HasPrefix(text, "+"):
-		return 0, errors.New("not a whole number; write digits only, such as " + strconv.Itoa(max(low, 1)))
+		return 0, errors.New("not a whole number; write digits only, such as " +
+			strconv.Itoa(max(low, 1)))
 	case n < low || n > high:
 		return 0, errors.New("must be from " + strconv.Itoa(low) + " to " + strconv.Itoa(high))
 	}
@@ -107,7 +108,8 @@ func (c *choice) Set(text string) error {
 			return nil
 		}
 	}
-	return errors.New("must be one of " + strings.Join(c.words, ", ") + didYouMean("", text, c.words))
+	return errors.New("must be one of " + strings.Join(c.words, ", ") +
+		didYouMean("", text, c.words))
 }
 
 // String implements flag.Value.
@@ -116,7 +118,8 @@ func (c *choice) String() string { return c.word }
 // given reports whether the option stood in the call.
 func (c *choice) given() bool { return c.set }
 
-// texts is the value of an option that may be repeated; the text is taken as it is, commas included.
+// texts is the value of an option that may be repeated; the text is taken as it is, commas
+// included.
 type texts []string
 
 // Set implements flag.Value.
@@ -128,8 +131,8 @@ func (t *texts) Set(text string) error {
 // String implements flag.Value.
 func (t *texts) String() string { return strings.Join(*t, "; ") }
 
-// box is the value of an option that takes three outer lengths of a case, such as 90x60x40 (millimetres unless a unit is
-// written; 9x6x4cm has one for all).
+// box is the value of an option that takes three outer lengths of a case, such as 90x60x40
+// (millimetres unless a unit is written; 9x6x4cm has one for all).
 type box struct {
 	sides [3]si.Length
 	text  string
@@ -156,7 +159,8 @@ func (b *box) String() string { return b.text }
 // given reports whether the option stood in the call.
 func (b *box) given() bool { return b.text != "" }
 
-// mains is the value of --mains: a range, or one nominal voltage with the tolerance of public supplies.
+// mains is the value of --mains: a range, or one nominal voltage with the tolerance of public
+// supplies.
 type mains struct {
 	value  si.Interval[si.Voltage]
 	text   string

@@ -47,8 +47,10 @@ func TestWholeOption(t *testing.T) {
 	require.NoError(t, w.Set("4"))
 	require.Equal(t, 4, w.value)
 	for text, why := range map[string]string{
-		"4.5": "not a whole number; write digits only, such as 1", "four": "not a whole number; write digits only, such as 1",
-		"+4": "not a whole number; write digits only, such as 1", "0": "must be from 1 to 40", "41": "must be from 1 to 40",
+		"4.5":  "not a whole number; write digits only, such as 1",
+		"four": "not a whole number; write digits only, such as 1",
+		"+4":   "not a whole number; write digits only, such as 1", "0": "must be from 1 to 40",
+		"41":                   "must be from 1 to 40",
 		"99999999999999999999": "not a whole number; write digits only, such as 1",
 	} {
 		require.EqualError(t, w.Set(text), why, text)
@@ -72,7 +74,8 @@ func TestBoxOption(t *testing.T) {
 			near(t, float64(b.sides[i]), want, 1e-12)
 		}
 	}
-	for _, text := range []string{"90x60", "90x60x40x10", "90x60xNaN", "90x-60x40", "90x60x0", "axbxc", ""} {
+	for _, text := range []string{"90x60", "90x60x40x10", "90x60xNaN", "90x-60x40",
+		"90x60x0", "axbxc", ""} {
 		require.Error(t, (&box{}).Set(text), text)
 	}
 }

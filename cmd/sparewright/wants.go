@@ -52,15 +52,17 @@ func splitWant(text string) []wantWord {
 	return out
 }
 
-// parseWant reads one wish under the conditions of like: CHEMISTRY CELLS CURRENT, then cyclic or float and xN in any order. CELLS
-// is a number, 4S, or the charge voltage such as 16.8V.
+// parseWant reads one wish under the conditions of like: CHEMISTRY CELLS CURRENT, then cyclic or
+// float and xN in any order. CELLS is a number, 4S, or the charge voltage such as 16.8V.
 func parseWant(like *targetFlags, text string) (plan.Want, error) {
 	words := splitWant(text)
 	if len(words) < 3 {
-		return plan.Want{}, wantFault{text, 1, "write battery, cells and current, such as li-ion 4 1A x2"}
+		return plan.Want{}, wantFault{text, 1,
+			"write battery, cells and current, such as li-ion 4 1A x2"}
 	}
 	t := *newTargetFlags()
-	t.mains, t.line, t.enclosure, t.ambient, t.box = like.mains, like.line, like.enclosure, like.ambient, like.box
+	t.mains, t.line, t.enclosure, t.ambient, t.box = like.mains, like.line, like.enclosure,
+		like.ambient, like.box
 	want := plan.Want{Count: 1}
 	set := func(w wantWord, value interface{ Set(string) error }, text string) error {
 		if err := value.Set(text); err != nil {
@@ -78,7 +80,8 @@ func parseWant(like *targetFlags, text string) (plan.Want, error) {
 	default:
 		err = set(words[1], t.cells, cells)
 	}
-	for _, e := range []error{set(words[0], t.chemistry, words[0].text), err, set(words[2], t.current, words[2].text)} {
+	for _, e := range []error{set(words[0], t.chemistry, words[0].text), err,
+		set(words[2], t.current, words[2].text)} {
 		if e != nil {
 			return want, e
 		}
@@ -95,7 +98,8 @@ func parseWant(like *targetFlags, text string) (plan.Want, error) {
 				err = wantFault{w.text, w.column, err.Error()}
 			}
 		default:
-			err = wantFault{w.text, w.column, "stray word; after the current come only cyclic or float, and xN"}
+			err = wantFault{w.text, w.column,
+				"stray word; after the current come only cyclic or float, and xN"}
 		}
 		if err != nil {
 			return want, err
@@ -116,7 +120,8 @@ func wantsFromCall(like *targetFlags, all texts) ([]plan.Want, error) {
 		w, err := parseWant(like, text)
 		var fault wantFault
 		if errors.As(err, &fault) {
-			return nil, wrongCall("--want", text, fmt.Sprintf("character %d: %s", fault.column, fault)).try("sparewright help plan")
+			return nil, wrongCall("--want", text,
+				fmt.Sprintf("character %d: %s", fault.column, fault)).try("sparewright help plan")
 		}
 		if err != nil {
 			return nil, err
@@ -133,10 +138,13 @@ type wantJSON struct {
 
 // set puts the text of a field in its place; why says what is wrong, "" for nothing.
 func (w *wantJSON) set(name string, value json.RawMessage) (why string) {
-	field, ok := map[string]*string{"chemistry": &w.chemistry, "cells": &w.cells, "volts": &w.volts, "current": &w.current,
-		"duty": &w.duty, "count": &w.count}[name]
+	field, ok := map[string]*string{"chemistry": &w.chemistry, "cells": &w.cells, "volts": &w.volts,
+		"current": &w.current,
+		"duty":    &w.duty, "count": &w.count}[name]
 	if !ok {
-		return "unknown field " + quoted(name) + didYouMean("", name, []string{"chemistry", "cells", "volts", "current", "duty", "count"})
+		return "unknown field " + quoted(name) +
+			didYouMean("", name, []string{"chemistry", "cells", "volts", "current",
+				"duty", "count"})
 	}
 	if *field != "" {
 		return name + " stands there twice; keep one"
@@ -162,7 +170,8 @@ func (w *wantJSON) set(name string, value json.RawMessage) (why string) {
 	return ""
 }
 
-// wantsFromFile reads a file of wishes: one a line, or a JSON list of objects. A name of - is standard input.
+// wantsFromFile reads a file of wishes: one a line, or a JSON list of objects. A name of - is
+// standard input.
 func (env *environment) wantsFromFile(like *targetFlags, name string) ([]plan.Want, error) {
 	raw, err := env.readWants(name)
 	if err != nil {
@@ -183,7 +192,8 @@ func (env *environment) wantsFromFile(like *targetFlags, name string) ([]plan.Wa
 		var fault wantFault
 		switch {
 		case errors.As(err, &fault):
-			return nil, inventory.DataError{File: name, Line: i + 1, Column: fault.column, Msg: fault.Error()}
+			return nil, inventory.DataError{File: name, Line: i + 1, Column: fault.column,
+				Msg: fault.Error()}
 		case err != nil:
 			return nil, err
 		}
@@ -232,8 +242,11 @@ func wantsFromJSON(like *targetFlags, name string, raw []byte) ([]plan.Want, err
 		want, err := parseWant(like, w.words())
 		var fault wantFault
 		if errors.As(err, &fault) {
-			line, column := position(raw, begin+int64(len(raw[begin:])-len(strings.TrimLeft(string(raw[begin:]), " \t\r\n,"))))
-			return nil, inventory.DataError{File: name, Line: line, Column: column, Msg: fault.Error()}
+			line, column := position(raw,
+				begin+int64(len(raw[begin:])-
+					len(strings.TrimLeft(string(raw[begin:]), " \t\r\n,"))))
+			return nil, inventory.DataError{File: name, Line: line, Column: column,
+				Msg: fault.Error()}
 		}
 		if err != nil {
 			return nil, err
@@ -249,15 +262,16 @@ func wantsFromJSON(like *targetFlags, name string, raw []byte) ([]plan.Want, err
 	return out, nil
 }
 
-// wantOf reads one object field by field, so that a field that stands there twice is seen. why says what is wrong with a field, at
-// is where.
+// wantOf reads one object field by field, so that a field that stands there twice is seen. why says
+// what is wrong with a field, at is where.
 func wantOf(d *json.Decoder) (w wantJSON, why string, at int64, err error) {
 	open, err := d.Token()
 	if err != nil {
 		return w, "", 0, err
 	}
 	if open != json.Delim('{') {
-		return w, "a wanted charger is an object, such as {\"chemistry\": \"li-ion\", \"cells\": 4, \"current\": \"1A\"}", d.InputOffset(), nil
+		return w, "a wanted charger is an object, such as {\"chemistry\": \"li-ion\", \"cells\": " +
+			"4, \"current\": \"1A\"}", d.InputOffset(), nil
 	}
 	for d.More() {
 		name, err := d.Token()
@@ -305,7 +319,8 @@ func badJSON(name string, raw []byte, d *json.Decoder, err error) error {
 		at = syntax.Offset
 	}
 	line, column := position(raw, at)
-	return inventory.DataError{File: name, Line: line, Column: column, Msg: "no list of wanted chargers: " + strings.TrimPrefix(err.Error(), "json: ")}
+	return inventory.DataError{File: name, Line: line, Column: column,
+		Msg: "no list of wanted chargers: " + strings.TrimPrefix(err.Error(), "json: ")}
 }
 
 // position turns an offset into line and column, both from 1.

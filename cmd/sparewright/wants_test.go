@@ -13,7 +13,8 @@ import (
 	"sparewright/substitute/plan"
 )
 
-// The same wish in every form. The voltages are those of the battery table: 4.2 V a cell, 2.275 V on float.
+// The same wish in every form. The voltages are those of the battery table: 4.2 V a cell, 2.275 V
+// on float.
 func TestParseWant(t *testing.T) {
 	like := newTargetFlags()
 	require.NoError(t, like.mains.Set("85-265"))
@@ -41,7 +42,8 @@ func TestParseWant(t *testing.T) {
 		require.NoError(t, err, row.text)
 		require.Equal(t, row.count, w.Count, row.text)
 		require.Equal(t, []any{row.chemistry, row.cells, row.current, si.Voltage(85)},
-			[]any{w.Target.Chemistry, w.Target.Cells, w.Target.Current, w.Target.MainsMin}, row.text)
+			[]any{w.Target.Chemistry, w.Target.Cells, w.Target.Current,
+				w.Target.MainsMin}, row.text)
 		if row.duty != "" {
 			require.Equal(t, row.duty, w.Target.Duty)
 		}
@@ -67,7 +69,8 @@ func TestWantFaultsHaveAPlace(t *testing.T) {
 		_, err := parseWant(newTargetFlags(), text)
 		var fault wantFault
 		require.ErrorAs(t, err, &fault, text)
-		require.Equal(t, []any{want.word, want.column}, []any{fault.word, fault.column}, "%s: %v", text, err)
+		require.Equal(t, []any{want.word, want.column}, []any{fault.word, fault.column},
+			"%s: %v", text, err)
 		require.NotEmpty(t, fault.why)
 		if want.why != "" {
 			require.Equal(t, want.why, fault.why, text)
@@ -76,13 +79,15 @@ func TestWantFaultsHaveAPlace(t *testing.T) {
 }
 
 func wishesFrom(content string) ([]plan.Want, error) {
-	env := newEnvironment(context.Background(), strings.NewReader(content), &bytes.Buffer{}, &bytes.Buffer{})
+	env := newEnvironment(context.Background(), strings.NewReader(content), &bytes.Buffer{},
+		&bytes.Buffer{})
 	return env.wantsFromFile(newTargetFlags(), "-")
 }
 
 // Lines and JSON say the same; faults name line and column.
 func TestWantsFromFile(t *testing.T) {
-	lines, err := wishesFrom("# wanted this spring\n\nli-ion,4,1A,x2\r\nlead-acid-agm 6 500mA float\n")
+	lines, err := wishesFrom("# wanted this spring\n\nli-ion,4,1A,x2\r\nlead-acid-agm 6 " +
+		"500mA float\n")
 	require.NoError(t, err)
 	objects, err := wishesFrom(`[{"chemistry": "li-ion", "volts": "16.8", "current": "1A", "count": 2},
 		{"chemistry": "lead-acid-agm", "cells": 6, "current": "500mA", "duty": "float"}]`)

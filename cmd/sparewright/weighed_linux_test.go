@@ -9,8 +9,9 @@ import (
 
 func init() { programs["sparewright-weighed"] = weighed }
 
-// weighed runs the program and writes the most memory it held, in KiB, into the file named first. It is a process of its own
-// because Linux counts the memory of the process that started another one to that other one, and tests hold much.
+// weighed runs the program and writes the most memory it held, in KiB, into the file named first.
+// It is a process of its own because Linux counts the memory of the process that started another
+// one to that other one, and tests hold much.
 func weighed() {
 	cmd := exec.Command("sparewright", os.Args[2:]...)
 	cmd.Stdin, cmd.Stdout, cmd.Stderr = os.Stdin, os.Stdout, os.Stderr

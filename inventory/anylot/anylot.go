@@ -1,5 +1,5 @@
-// Package anylot draws random valid lots for property tests: any kind, figures that fill their ranges, and texts that trip up
-// spreadsheets, terminals and file formats. Only tests use it.
+// Package anylot draws random valid lots for property tests: any kind, figures that fill their
+// ranges, and texts that trip up spreadsheets, terminals and file formats. Only tests use it.
 package anylot
 
 import (
@@ -16,9 +16,11 @@ import (
 // text draws what a person may type and a spreadsheet may trip over.
 func text(most int, lines bool) *rapid.Generator[string] {
 	return rapid.Custom(func(t *rapid.T) string {
-		starts := []string{"", "", "", "=", "+", "-", "@", "'", "''", "'=", "''@", "\"", ",", ";", "\\", "#", " "}
+		starts := []string{"", "", "", "=", "+", "-", "@", "'", "''", "'=", "''@", "\"", ",", ";",
+			"\\", "#", " "}
 		runes := []rune(rapid.SampledFrom(starts).Draw(t, "start"))
-		char := rapid.OneOf(rapid.RuneFrom([]rune("ab 1\"',;=\\~?!\u00b5\u03a9\u4e2d\U0001f50b")), rapid.Rune())
+		char := rapid.OneOf(rapid.RuneFrom([]rune("ab 1\"',;=\\~?!\u00b5\u03a9\u4e2d\U0001f50b")),
+			rapid.Rune())
 		for range rapid.IntRange(0, most-3).Draw(t, "length") {
 			runes = append(runes, char.Draw(t, "rune"))
 		}
@@ -40,7 +42,9 @@ func text(most int, lines bool) *rapid.Generator[string] {
 
 // Draw draws a valid lot of any kind whose figures fill their ranges.
 func Draw(t *rapid.T) inventory.Lot {
-	valid := func(l inventory.Lot) bool { return l.Validate() == nil && len(typed.Contradictions(l.Part)) == 0 }
+	valid := func(l inventory.Lot) bool {
+		return l.Validate() == nil && len(typed.Contradictions(l.Part)) == 0
+	}
 	return rapid.Custom(roughLot).Filter(valid).Draw(t, "lot")
 }
 
@@ -57,11 +61,13 @@ func roughLot(t *rapid.T) inventory.Lot {
 		switch {
 		case f.Numeric:
 			v.Number = rapid.Float64Range(f.Low, f.High).Draw(t, f.Name)
-			known := []catalog.Basis{catalog.Assumed, catalog.Estimated, catalog.Published, catalog.Measured}
+			known := []catalog.Basis{catalog.Assumed, catalog.Estimated, catalog.Published,
+				catalog.Measured}
 			v.Basis = rapid.SampledFrom(known).Draw(t, "basis")
 			if rapid.IntRange(0, 4).Draw(t, "read") == 0 {
 				readings = append(readings, inventory.Measurement{Field: f.Name, Value: v.Number,
-					Error: rapid.Float64Range(inventory.MinMeterError, inventory.MaxMeterError).Draw(t, "error")})
+					Error: rapid.Float64Range(inventory.MinMeterError,
+						inventory.MaxMeterError).Draw(t, "error")})
 			}
 		case len(f.Words) > 0:
 			v.Text = rapid.SampledFrom(f.Words).Draw(t, f.Name)
@@ -71,13 +77,16 @@ func roughLot(t *rapid.T) inventory.Lot {
 		r.Values = append(r.Values, v)
 	}
 	r.Designation = "n" + strings.TrimSpace(text(20, false).Draw(t, "designation"))
-	r.Designation = rapid.SampledFrom([]string{"", "=", "'=", "-"}).Draw(t, "guarded") + r.Designation
+	r.Designation = rapid.SampledFrom([]string{"", "=", "'=", "-"}).Draw(t, "guarded") +
+		r.Designation
 	p, err := catalog.Build(r)
 	if err != nil {
 		return inventory.Lot{}
 	}
-	l := inventory.Lot{Part: p, Count: float64(rapid.IntRange(1, 99).Draw(t, "count")), Bin: text(20, false).Draw(t, "bin"),
-		Donor: text(20, false).Draw(t, "donor"), Note: text(60, true).Draw(t, "note"), Measured: readings,
+	l := inventory.Lot{Part: p, Count: float64(rapid.IntRange(1, 99).Draw(t, "count")),
+		Bin:   text(20, false).Draw(t, "bin"),
+		Donor: text(20, false).Draw(t, "donor"), Note: text(60, true).Draw(t,
+			"note"), Measured: readings,
 		Condition: rapid.SampledFrom(inventory.Conditions()).Draw(t, "condition")}
 	if l.Unit() == inventory.Metres {
 		l.Count += float64(rapid.IntRange(0, 999).Draw(t, "millimetres")) / 1000

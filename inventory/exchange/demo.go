@@ -14,13 +14,14 @@ import (
 //go:embed demo.csv
 var demoCSV string
 
-// Demo returns the built-in drawer, lots numbered from 1 in the order of its table. A fault in the table is a programming
-// error and panics; a test reads it.
+// Demo returns the built-in drawer, lots numbered from 1 in the order of its table. A fault in the
+// table is a programming error and panics; a test reads it.
 func Demo() inventory.Snapshot {
 	return inventory.Snapshot{Lots: append([]inventory.Lot(nil), demo().Lots...)}
 }
 
-// DemoDonors returns the donors of the built-in drawer by name, those included that only a lot names.
+// DemoDonors returns the donors of the built-in drawer by name, those included that only a lot
+// names.
 func DemoDonors() []inventory.Donor {
 	out := append([]inventory.Donor(nil), demo().Donors...)
 	named := map[string]bool{"": true}

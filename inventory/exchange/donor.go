@@ -13,11 +13,13 @@ type Drawer struct {
 	Lots   []inventory.Lot
 	Lines  []int // where each lot stands in the file it was read from
 	Donors []inventory.Donor
-	Notes  []Fault // how figures were read that do not say it themselves, each with its place; no faults
+	// how figures were read that do not say it themselves, each with its place; no faults
+	Notes []Fault
 }
 
-// donorKind stands in the kind column of a row about a donor. Such a row uses the columns in its own way: designation is the
-// name, donor what it was, condition its state, figures plate=TEXT; count, unit, bin and measured are empty.
+// donorKind stands in the kind column of a row about a donor. Such a row uses the columns in its
+// own way: designation is the name, donor what it was, condition its state, figures plate=TEXT;
+// count, unit, bin and measured are empty.
 const donorKind = "donor"
 
 // donorRows are the donors worth a row: not those a lot names and of which nothing more is known.
@@ -28,7 +30,9 @@ func (d Drawer) donorRows(named map[string]bool) []inventory.Donor {
 			out = append(out, donor)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b inventory.Donor) int { return cmp.Compare(a.Name, b.Name) })
+	slices.SortStableFunc(out, func(a, b inventory.Donor) int {
+		return cmp.Compare(a.Name, b.Name)
+	})
 	return out
 }
 
@@ -38,7 +42,8 @@ func donorRow(d inventory.Donor, guard func(string) string) []string {
 	if d.Plate != "" {
 		plate = joinPairs([]pair{{field: "plate", value: d.Plate}})
 	}
-	return []string{donorKind, guard(d.Name), "", "", "", guard(d.Was), guard(d.State), guard(d.Note), guard(plate), ""}
+	return []string{donorKind, guard(d.Name), "", "", "", guard(d.Was), guard(d.State),
+		guard(d.Note), guard(plate), ""}
 }
 
 // isDonor reports whether a row is about a donor.
@@ -48,7 +53,8 @@ func (t *table) isDonor(cells []cell) bool {
 
 // donor reads a row about a donor and notes everything wrong with it.
 func (t *table) donor(cells []cell, earlier []inventory.Donor) inventory.Donor {
-	d := inventory.Donor{Name: t.field(cells, "designation").text, Was: t.field(cells, "donor").text,
+	d := inventory.Donor{Name: t.field(cells, "designation").text,
+		Was:   t.field(cells, "donor").text,
 		State: t.field(cells, "condition").text, Note: t.field(cells, "note").text}
 	for _, name := range []string{"count", "unit", "bin", "measured"} {
 		if c := t.field(cells, name); strings.TrimSpace(c.text) != "" {
@@ -58,7 +64,8 @@ func (t *table) donor(cells []cell, earlier []inventory.Donor) inventory.Donor {
 	figures := t.field(cells, "figures")
 	for _, p := range splitPairs(figures.text) {
 		if p.broken || !strings.EqualFold(p.field, "plate") || d.Plate != "" {
-			t.fault(t.offset(figures, p.at), "figure %q: of a donor only plate=TEXT is known, once; correct it", cut(p.field))
+			t.fault(t.offset(figures, p.at),
+				"figure %q: of a donor only plate=TEXT is known, once; correct it", cut(p.field))
 			continue
 		}
 		d.Plate = p.value

@@ -19,7 +19,8 @@ func written(t require.TestingT, d exchange.Drawer, raw bool) string {
 	return b.String()
 }
 
-// said draws what a person may type of a donor and a file of pairs may trip over; all of it may be stored.
+// said draws what a person may type of a donor and a file of pairs may trip over; all of it may be
+// stored.
 func said(most int, lines bool) *rapid.Generator[string] {
 	char := rapid.OneOf(rapid.RuneFrom([]rune("ab 1\"',;=\\+-@~\n\tΩ中\U0001f50b")), rapid.Rune())
 	return rapid.Map(rapid.StringOfN(char, 0, most-1, -1), func(text string) string {
@@ -35,13 +36,15 @@ func said(most int, lines bool) *rapid.Generator[string] {
 	})
 }
 
-// Donors survive the way out and back whatever was typed about them, and the second writing gives the same bytes.
+// Donors survive the way out and back whatever was typed about them, and the second writing gives
+// the same bytes.
 func TestDonorsRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var d exchange.Drawer
 		seen := map[string]bool{}
 		for range rapid.IntRange(1, 3).Draw(t, "donors") {
-			donor := inventory.Donor{Name: "n" + said(60, false).Draw(t, "name"), Was: said(60, false).Draw(t, "was"),
+			donor := inventory.Donor{Name: "n" + said(60, false).Draw(t, "name"),
+				Was:   said(60, false).Draw(t, "was"),
 				Plate: said(1000, true).Draw(t, "plate"), State: said(1000, true).Draw(t, "state"),
 				Note: said(1000, true).Draw(t, "note")}.Tidy()
 			require.NoError(t, donor.Validate())
@@ -65,9 +68,11 @@ func TestDonorRows(t *testing.T) {
 	require.Empty(t, none)
 	l.Count, l.Donor = 2, "named"
 	got := written(t, exchange.Drawer{Lots: []inventory.Lot{l}, Donors: []inventory.Donor{
-		{Name: "named"}, {Name: "lonely"}, {Name: "brick", Was: "wall adapter", Plate: "12 V; 1 A", State: "dead"}}}, false)
+		{Name: "named"}, {Name: "lonely"}, {Name: "brick", Was: "wall adapter", Plate: "12 V; 1 A",
+			State: "dead"}}}, false)
 	rows := strings.Split(strings.TrimSpace(got), "\n")
-	require.Equal(t, []string{"donor,brick,,,,wall adapter,dead,,plate=12 V\\; 1 A,", "donor,lonely,,,,,,,,"}, rows[2:])
+	require.Equal(t, []string{"donor,brick,,,,wall adapter,dead,,plate=12 V\\; 1 A,",
+		"donor,lonely,,,,,,,,"}, rows[2:])
 }
 
 func TestFaultyDonorRows(t *testing.T) {

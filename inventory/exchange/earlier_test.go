@@ -32,7 +32,8 @@ func TestEarlierFiguresReadBack(t *testing.T) {
 	})
 }
 
-// A reading of any lot is written so that it is read back as the same: numbers that older versions took bare as well.
+// A reading of any lot is written so that it is read back as the same: numbers that older versions
+// took bare as well.
 func TestReadingWordsReadBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		l := anylot.Draw(t)

@@ -15,8 +15,8 @@ type LotsJSON struct {
 	Lots []LotJSON `json:"lots"`
 }
 
-// LotJSON is one lot in a document. Count and Available are in Unit, "piece" or "metre". Texts that are not known are left
-// out. Movements are there only where history is shown.
+// LotJSON is one lot in a document. Count and Available are in Unit, "piece" or "metre". Texts that
+// are not known are left out. Movements are there only where history is shown.
 type LotJSON struct {
 	Lot         int64          `json:"lot"`
 	Kind        string         `json:"kind"`
@@ -33,7 +33,8 @@ type LotJSON struct {
 	Movements   []MovementJSON `json:"movements,omitempty"`
 }
 
-// ReadingJSON is one reading: Figure is the name of the figure as in the part, Value is in its unit, MeterError a ratio.
+// ReadingJSON is one reading: Figure is the name of the figure as in the part, Value is in its
+// unit, MeterError a ratio.
 type ReadingJSON struct {
 	Figure     string  `json:"figure"`
 	Value      float64 `json:"value" figures:"entered"`
@@ -41,15 +42,17 @@ type ReadingJSON struct {
 	Text       string  `json:"text,omitempty"`
 }
 
-// MovementJSON is one line of the ledger; Delta is in the unit of the lot, When in universal time (RFC 3339).
+// MovementJSON is one line of the ledger; Delta is in the unit of the lot, When in universal time
+// (RFC 3339).
 type MovementJSON struct {
 	Delta  float64 `json:"delta" figures:"entered"`
 	Reason string  `json:"reason,omitempty"`
 	When   string  `json:"when"`
 }
 
-// PartJSON holds the figures of a part in the order of its schema. As JSON it is one object: each figure under its name
-// with the unit (resistance_ohm, gap_m), words under their plain name, and "basis" with how each figure is known.
+// PartJSON holds the figures of a part in the order of its schema. As JSON it is one object: each
+// figure under its name with the unit (resistance_ohm, gap_m), words under their plain name, and
+// "basis" with how each figure is known.
 type PartJSON struct {
 	kind   catalog.Kind
 	values []catalog.Value
@@ -64,8 +67,8 @@ func LotsDocument(lots []inventory.Lot) LotsJSON {
 	return d
 }
 
-// LotDocument makes the JSON form of one lot. What was measured stands in the part in place of what was printed; the basis
-// says so.
+// LotDocument makes the JSON form of one lot. What was measured stands in the part in place of what
+// was printed; the basis says so.
 func LotDocument(l inventory.Lot) LotJSON {
 	j := LotJSON{
 		Lot: l.ID, Kind: string(l.Part.Kind()), Designation: l.Part.Designation(),
@@ -99,18 +102,24 @@ func Moment(t time.Time) string { return t.UTC().Format(time.RFC3339) }
 
 // suffixes is the unit at the end of a JSON name, by quantity. Plain numbers have none.
 var suffixes = map[string]string{
-	"voltage": "_v", "current": "_a", "power": "_w", "energy": "_j", "charge": "_c", "resistance": "_ohm",
-	"capacitance": "_f", "inductance": "_h", "inductance factor": "_h", "reluctance": "_per_h", "frequency": "_hz",
-	"time": "_s", "length": "_m", "area": "_m2", "volume": "_m3", "mass": "_kg", "flux density": "_t",
+	"voltage": "_v", "current": "_a", "power": "_w", "energy": "_j", "charge": "_c",
+	"resistance":  "_ohm",
+	"capacitance": "_f", "inductance": "_h", "inductance factor": "_h", "reluctance": "_per_h",
+	"frequency": "_hz",
+	"time":      "_s", "length": "_m", "area": "_m2", "volume": "_m3", "mass": "_kg",
+	"flux density": "_t",
 	"loss density": "_w_per_m3", "temperature": "_c", "temperature difference": "_k",
-	"thermal resistance": "_k_per_w", "resistance per length": "_ohm_per_m", "mass per length": "_kg_per_m",
+	"thermal resistance": "_k_per_w", "resistance per length": "_ohm_per_m",
+	"mass per length":         "_kg_per_m",
 	"temperature coefficient": "_per_k", "number": "",
 }
 
-// FigureName is the name of a figure in JSON: its name in the catalog and its SI unit, as in resistance_ohm.
+// FigureName is the name of a figure in JSON: its name in the catalog and its SI unit, as in
+// resistance_ohm.
 func FigureName(f catalog.Field) string { return f.Name + suffixes[f.Quantity] }
 
-// MarshalJSON writes the object in schema order, "basis" last. A figure that is no number is an error of encoding/json.
+// MarshalJSON writes the object in schema order, "basis" last. A figure that is no number is an
+// error of encoding/json.
 func (p PartJSON) MarshalJSON() ([]byte, error) {
 	var figures, basis object
 	for _, v := range p.values {

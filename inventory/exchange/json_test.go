@@ -18,10 +18,14 @@ import (
 
 // The names in the first lines are those fixed by the project's contract for scripts.
 func TestLotsDocument(t *testing.T) {
-	l := inventory.Lot{ID: 12, Count: 40, SetAside: 2, Bin: "B4", Condition: inventory.Tested, Note: "a<b \u00b5",
-		Part: catalog.Resistor{Named: catalog.Named{Name: "10k 1%"}, Resistance: catalog.Of(si.Resistance(10e3)),
-			Tolerance: catalog.Of(si.Ratio(0.01)), Rating: catalog.Guess(si.Power(0.25)), Drift: catalog.Of(si.TempCo(1e-4)), Type: "film"},
-		Measured: []inventory.Measurement{{Field: "resistance", Value: 9980, Error: 0.002, Text: "9.98k +-0.2%"}}}
+	l := inventory.Lot{ID: 12, Count: 40, SetAside: 2, Bin: "B4", Condition: inventory.Tested,
+		Note: "a<b \u00b5",
+		Part: catalog.Resistor{Named: catalog.Named{Name: "10k 1%"},
+			Resistance: catalog.Of(si.Resistance(10e3)),
+			Tolerance:  catalog.Of(si.Ratio(0.01)), Rating: catalog.Guess(si.Power(0.25)),
+			Drift: catalog.Of(si.TempCo(1e-4)), Type: "film"},
+		Measured: []inventory.Measurement{
+			{Field: "resistance", Value: 9980, Error: 0.002, Text: "9.98k +-0.2%"}}}
 	var b bytes.Buffer
 	require.NoError(t, exchange.EncodeLots(&b, []inventory.Lot{l}))
 	require.Equal(t, `{
@@ -67,7 +71,7 @@ func TestEmptyDocument(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, exchange.EncodeLots(&b, nil))
 	require.Equal(t, "{\n  \"lots\": []\n}\n", b.String(), "an array, never null")
-	plain, err := json.Marshal(exchange.PartDocument(catalog.Lamp{Colour: "red"}))
+	plain, err := json.Marshal(exchange.PartDocument(catalog.LED{Colour: "red"}))
 	require.NoError(t, err)
 	require.Equal(t, `{"colour":"red"}`, string(plain))
 }
@@ -103,7 +107,8 @@ func TestFigureNames(t *testing.T) {
 
 func TestMovementsDocument(t *testing.T) {
 	when := time.Date(2026, 3, 14, 12, 0, 0, 0, time.FixedZone("", 3600))
-	require.Equal(t, []exchange.MovementJSON{{Delta: -2, Reason: "used", When: "2026-03-14T11:00:00Z"}},
+	require.Equal(t, []exchange.MovementJSON{
+		{Delta: -2, Reason: "used", When: "2026-03-14T11:00:00Z"}},
 		exchange.MovementsDocument([]inventory.Movement{{Delta: -2, Reason: "used", When: when}}))
 }
 

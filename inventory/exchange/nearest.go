@@ -2,7 +2,8 @@ package exchange
 
 import "strings"
 
-// nearestCure is the cure for a wrong word: the known word a slip of the pen may have meant, or all of them.
+// nearestCure is the cure for a wrong word: the known word a slip of the pen may have meant, or all
+// of them.
 func nearestCure(word string, known []string) string {
 	best, least := "", 3 // more than two slips are another word
 	for _, k := range known {
@@ -16,7 +17,8 @@ func nearestCure(word string, known []string) string {
 	return "did you mean " + best + "?"
 }
 
-// slips counts the letters to insert, drop or replace to turn a into b (Levenshtein's distance, on bytes).
+// slips counts the letters to insert, drop or replace to turn a into b (Levenshtein's distance, on
+// bytes).
 func slips(a, b string) int {
 	if len(a) > 64 {
 		return len(a)

@@ -19,7 +19,8 @@ type pair struct {
 	broken       bool // has no equals sign
 }
 
-// splitPairs takes "resistance=4k7; tolerance=1%" apart. A backslash keeps a semicolon or a backslash inside a value.
+// splitPairs takes "resistance=4k7; tolerance=1%" apart. A backslash keeps a semicolon or a
+// backslash inside a value.
 func splitPairs(text string) []pair {
 	var out []pair
 	start := 0
@@ -68,8 +69,9 @@ func joinPairs(ps []pair) string {
 	return b.String()
 }
 
-// writeFigures gives the figures of a part as pairs. They are written for reading (4.7 k) as long as that brings the very
-// same part back, and with all digits in the base unit otherwise. Every figure carries its unit: a bare number may be refused.
+// writeFigures gives the figures of a part as pairs. They are written for reading (4.7 k) as long
+// as that brings the very same part back, and with all digits in the base unit otherwise. Every
+// figure carries its unit: a bare number may be refused.
 func writeFigures(p catalog.Part) string {
 	r := catalog.Describe(p)
 	ps := make([]pair, len(r.Values))
@@ -93,8 +95,9 @@ func writeFigures(p catalog.Part) string {
 	return joinPairs(ps)
 }
 
-// readsAs tells whether figures bring back the very same part, whoever reads them: the reader of what people type refuses a
-// designation that contradicts its figures, which an older version let in.
+// readsAs tells whether figures bring back the very same part, whoever reads them: the reader of
+// what people type refuses a designation that contradicts its figures, which an older version let
+// in.
 func readsAs(designation string, entries []catalog.Entry, p catalog.Part) bool {
 	plain, err := catalog.ParseFields(p.Kind(), designation, entries)
 	if err != nil || plain != p {
@@ -112,7 +115,8 @@ func basisMark(text string) string {
 	return ""
 }
 
-// inBase writes a figure with all its digits and its base unit, a ratio that the trade prints in percent as a percentage.
+// inBase writes a figure with all its digits and its base unit, a ratio that the trade prints in
+// percent as a percentage.
 func inBase(f catalog.Field, x float64) string {
 	if slices.Contains(f.Usual, "%") {
 		return exactPercent(x)
@@ -125,23 +129,27 @@ func exactNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) 
 // errorMarks are the ways to write "plus or minus", longest first.
 var errorMarks = []string{"+/-", "+-", "\u00b1"}
 
-// ParseReading reads what a meter showed: "resistance=4.683k +-0.2%". The error of the meter is a percentage or ppm; left
-// out, it is taken as 1 %. The error returned is a DataError without a place.
+// ParseReading reads what a meter showed: "resistance=4.683k +-0.2%". The error of the meter is a
+// percentage or ppm; left out, it is taken as 1 %. The error returned is a DataError without a
+// place.
 func ParseReading(kind catalog.Kind, text string) (inventory.Measurement, error) {
 	field, value, found := strings.Cut(text, "=")
 	if !found {
-		return inventory.Measurement{}, readingFault(text, "no figure named", "write it as resistance=4.683k+-0.2%")
+		return inventory.Measurement{}, readingFault(text, "no figure named",
+			"write it as resistance=4.683k+-0.2%")
 	}
 	m, _, err := parseReading(kind, strings.TrimSpace(field), strings.TrimSpace(value))
 	return m, err
 }
 
 // parseReading tells in said how a bare number was read.
-func parseReading(kind catalog.Kind, field, value string) (m inventory.Measurement, said string, err error) {
+func parseReading(kind catalog.Kind, field, value string) (m inventory.Measurement,
+	said string, err error) {
 	none := inventory.Measurement{}
-	f, ok := catalog.FieldNamed(kind, strings.ToLower(field))
+	f, ok := catalog.FieldNamed(kind, catalog.PresentFigure(strings.ToLower(field)))
 	if !ok || !f.Numeric {
-		return none, "", readingFault(field, fmt.Sprintf("a %s has no such figure", kind), nearestCure(field, measurable(kind)))
+		return none, "", readingFault(field, kind.WithArticle()+" has no such figure",
+			nearestCure(field, measurable(kind)))
 	}
 	number, spread := cutError(value)
 	x, err := typed.Measured(kind, f, number)
@@ -161,7 +169,8 @@ func meterError(value, spread, figure string) (float64, error) {
 		return inventory.DefaultMeterError, nil
 	}
 	if !strings.HasSuffix(spread, "%") && !strings.HasSuffix(spread, "ppm") {
-		return 0, readingFault(value, "the error of the meter is no percentage", "write it as +-0.5%")
+		return 0, readingFault(value, "the error of the meter is no percentage",
+			"write it as +-0.5%")
 	}
 	e, err := si.Parse[si.Ratio](spread)
 	if err != nil {
@@ -217,9 +226,11 @@ func exactPercent(e float64) string {
 	return digits + "e" + strconv.Itoa(n+2) + "%"
 }
 
-// ReadingWords writes a reading so that ParseReading gives it back: as it was typed where that still says it.
+// ReadingWords writes a reading so that ParseReading gives it back: as it was typed where that
+// still says it.
 func ReadingWords(kind catalog.Kind, m inventory.Measurement) string {
-	if back, _, err := parseReading(kind, m.Field, m.Text); err == nil && back.Value == m.Value && back.Error == m.Error {
+	if back, _, err := parseReading(kind, m.Field, m.Text); err == nil && back.Value == m.Value &&
+		back.Error == m.Error {
 		return m.Field + "=" + m.Text
 	}
 	return m.Field + "=" + exactReading(kind, m)
@@ -231,8 +242,8 @@ func exactReading(kind catalog.Kind, m inventory.Measurement) string {
 	return inBase(f, m.Value) + " +-" + exactPercent(m.Error)
 }
 
-// readingReadsAs tells whether the text of a reading brings it back, whoever reads it. That the reader of what people type refuses
-// it does no harm: a row that export wrote is read as it stands.
+// readingReadsAs tells whether the text of a reading brings it back, whoever reads it. That the
+// reader of what people type refuses it does no harm: a row that export wrote is read as it stands.
 func readingReadsAs(kind catalog.Kind, m inventory.Measurement) bool {
 	plain, ok := exportedReading(kind, m.Field, m.Text)
 	back, _, err := parseReading(kind, m.Field, m.Text)

@@ -18,15 +18,17 @@ const priceRequired = 2
 // highestPrice keeps sums of prices far from the end of their numbers.
 const highestPrice = 1_000_000 * inventory.MoneyUnit
 
-// ReadPrices reads a price list from CSV text with the columns designation, price and, optional, source, postage, minimum;
-// see help prices. Limits and faults are those of Read; with any fault the list is not to be used.
+// ReadPrices reads a price list from CSV text with the columns designation, price and, optional,
+// source, postage, minimum; see help prices. Limits and faults are those of Read; with any fault
+// the list is not to be used.
 func ReadPrices(r io.Reader, name string) (inventory.PriceList, []Fault) {
 	var list inventory.PriceList
 	src, fault := readText(r, name)
 	if fault != nil {
 		return list, []Fault{*fault}
 	}
-	p := priceTable{table: table{scanner: newScanner(name, src), known: priceColumns, needed: priceRequired}, list: &list,
+	p := priceTable{table: table{scanner: newScanner(name, src), known: priceColumns,
+		needed: priceRequired}, list: &list,
 		seen: map[[2]string]bool{}, terms: map[[2]string]inventory.Money{}}
 	if p.header() && !p.tooLong() {
 		p.eachRow(p.priced)
@@ -56,18 +58,22 @@ func (p *priceTable) priced(cells []cell) {
 	case designation.text == "" && strings.TrimSpace(price.text) == "" && source.text != "":
 		return // the terms of a source alone
 	case designation.text == "":
-		p.fault(designation.at, "designation %q: missing; name the part as the shopping list does, or * for every other part", "")
+		p.fault(designation.at, "designation %q: missing; name the part as the shopping list "+
+			"does, or * for every other part", "")
 		return
 	}
-	key := [2]string{strings.ToLower(strings.Join(strings.Fields(designation.text), " ")), strings.ToLower(source.text)}
+	key := [2]string{strings.ToLower(strings.Join(strings.Fields(designation.text), " ")),
+		strings.ToLower(source.text)}
 	if p.seen[key] {
-		p.fault(designation.at, "designation %q: priced twice at the same source; keep one row", cut(designation.text))
+		p.fault(designation.at, "designation %q: priced twice at the same source; keep one row",
+			cut(designation.text))
 		return
 	}
 	p.seen[key] = true
 	each, ok := p.money("price", price)
 	if ok {
-		p.list.Prices = append(p.list.Prices, inventory.Price{Designation: designation.text, Each: each, Source: source.text})
+		p.list.Prices = append(p.list.Prices,
+			inventory.Price{Designation: designation.text, Each: each, Source: source.text})
 	}
 }
 
@@ -94,11 +100,14 @@ func (p *priceTable) term(source, column string, c, at cell) {
 		p.fault(at.at, "source %q: missing; %s belongs to a source, name it", "", column)
 		return
 	case seen && before != v:
-		p.fault(c.at, "%s %q: another figure stands above for source %q; keep one", column, cut(c.text), cut(source))
+		p.fault(c.at, "%s %q: another figure stands above for source %q; keep one", column,
+			cut(c.text), cut(source))
 		return
 	}
 	p.terms[key] = v
-	i := slices.IndexFunc(p.list.Terms, func(t inventory.Terms) bool { return strings.EqualFold(t.Source, source) })
+	i := slices.IndexFunc(p.list.Terms, func(t inventory.Terms) bool {
+		return strings.EqualFold(t.Source, source)
+	})
 	if i < 0 {
 		i = len(p.list.Terms)
 		p.list.Terms = append(p.list.Terms, inventory.Terms{Source: source})

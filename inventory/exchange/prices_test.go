@@ -11,13 +11,18 @@ import (
 )
 
 func TestReadPrices(t *testing.T) {
-	list, faults := exchange.ReadPrices(strings.NewReader("\ufeffprice,Designation,source,minimum,postage\r\n"+
-		"0.35,SB5100,north,,3.5\r\n12,\"ETD34/17/11  N87\",,,\r\n0.0001,*,South,10,\r\n,,north,1.25,3.50\r\n\r\n999999.9999,x,,,\r\n"), "p.csv")
+	list, faults := exchange.ReadPrices(
+		strings.NewReader("\ufeffprice,Designation,source,minimum,postage\r\n"+
+			"0.35,SB5100,north,,3.5\r\n12,\"ETD34/17/11  "+
+			"N87\",,,\r\n0.0001,*,South,10,\r\n,,north,1.25,3.50\r\n\r\n999999.9999,x,,,\r\n"),
+		"p.csv")
 	require.Empty(t, faults)
 	require.Equal(t, inventory.PriceList{
-		Prices: []inventory.Price{{Designation: "SB5100", Each: 3500, Source: "north"}, {Designation: "ETD34/17/11  N87", Each: 120000},
+		Prices: []inventory.Price{{Designation: "SB5100", Each: 3500, Source: "north"},
+			{Designation: "ETD34/17/11  N87", Each: 120000},
 			{Designation: "*", Each: 1, Source: "South"}, {Designation: "x", Each: 9_999_999_999}},
-		Terms: []inventory.Terms{{Source: "north", Postage: 35000, Minimum: 12500}, {Source: "South", Minimum: 100000}},
+		Terms: []inventory.Terms{{Source: "north", Postage: 35000, Minimum: 12500},
+			{Source: "South", Minimum: 100000}},
 	}, list)
 	require.InDelta(t, 0.35, inventory.Money(3500).Float(), 0)
 }
@@ -54,7 +59,8 @@ func TestReadPricesNamesLineAndColumn(t *testing.T) {
 	}
 }
 
-// FuzzReadPrices: whatever is in the file, no panic, and a list without faults holds amounts in range only.
+// FuzzReadPrices: whatever is in the file, no panic, and a list without faults holds amounts in
+// range only.
 func FuzzReadPrices(f *testing.F) {
 	f.Add("designation,price,source,postage,minimum\nx,1,s,2,3\n")
 	f.Fuzz(func(t *testing.T, text string) {

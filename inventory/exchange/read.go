@@ -1,7 +1,9 @@
-// Package exchange brings lots in from CSV and out to CSV and JSON. What it writes as CSV it reads back as the same lots.
+// Package exchange brings lots in from CSV and out to CSV and JSON. What it writes as CSV it reads
+// back as the same lots.
 //
-// A CSV file has a header line; columns are found by name: kind, designation, count, unit, bin, donor, condition, note,
-// figures, measured. Figures are "resistance=4k7; tolerance=1%; power=0.25W", readings "resistance=4.683k +-0.2%".
+// A CSV file has a header line; columns are found by name: kind, designation, count, unit, bin,
+// donor, condition, note, figures, measured. Figures are "resistance=4k7; tolerance=1%;
+// power=0.25W", readings "resistance=4.683k +-0.2%".
 package exchange
 
 import (
@@ -19,13 +21,15 @@ import (
 )
 
 // columns in the order they are written. The first three must be there.
-var columns = []string{"kind", "designation", "count", "unit", "bin", "donor", "condition", "note", "figures", "measured"}
+var columns = []string{"kind", "designation", "count", "unit", "bin", "donor", "condition", "note",
+	"figures", "measured"}
 
 const required = 3
 
-// Read reads lots and donors from CSV text (RFC 4180; UTF-8 with or without byte order mark; LF or CRLF). Name is the file's name
-// in faults. Everything wrong is collected, up to 1000 faults, each with line and column, in their order; with any
-// fault what was read is not to be used. At most 16 MiB, 100,000 rows, 64 fields a row and 4 KiB a field are read.
+// Read reads lots and donors from CSV text (RFC 4180; UTF-8 with or without byte order mark; LF or
+// CRLF). Name is the file's name in faults. Everything wrong is collected, up to 1000 faults, each
+// with line and column, in their order; with any fault what was read is not to be used. At most 16
+// MiB, 100,000 rows, 64 fields a row and 4 KiB a field are read.
 func Read(r io.Reader, name string) (Drawer, []Fault) {
 	src, fault := readText(r, name)
 	if fault != nil {
@@ -68,7 +72,8 @@ func readText(r io.Reader, name string) (string, *Fault) {
 	}
 	if i := badByte(src); i >= 0 {
 		line, column := newScanner(name, src).place(i)
-		return "", at(line, column, fmt.Sprintf("byte %q: not UTF-8 text; save the file as UTF-8", fmt.Sprintf("%#02x", src[i])))
+		return "", at(line, column, fmt.Sprintf("byte %q: not UTF-8 text; save the file as UTF-8",
+			fmt.Sprintf("%#02x", src[i])))
 	}
 	return src, nil
 }
@@ -76,8 +81,8 @@ func readText(r io.Reader, name string) (string, *Fault) {
 // errTooLarge is what readWithin says of a file beyond the bound.
 var errTooLarge = errors.New("too large")
 
-// readWithin reads a text of at most most bytes, in pieces that are joined once: a buffer that grows as it is filled would
-// take several times the text.
+// readWithin reads a text of at most most bytes, in pieces that are joined once: a buffer that
+// grows as it is filled would take several times the text.
 func readWithin(r io.Reader, most int) (string, error) {
 	const piece = 256 << 10
 	var pieces [][]byte
@@ -150,7 +155,8 @@ func (t *table) header() bool {
 	case !whole:
 		return false
 	case len(cells) == 1 && strings.ContainsAny(cells[0].text, ";\t"):
-		t.fault(cells[0].at, "header %q: not separated by commas; save the file with commas", cut(cells[0].text))
+		t.fault(cells[0].at, "header %q: not separated by commas; save the file with commas",
+			cut(cells[0].text))
 		return false
 	}
 	t.column, t.width, t.written = map[string]int{}, len(cells), t.wholeHeader(cells)
@@ -184,7 +190,8 @@ func (t *table) hasRequired() bool {
 	return all
 }
 
-// tooLong counts the rows of a long file before any lot is made of them: too many would take much memory for nothing.
+// tooLong counts the rows of a long file before any lot is made of them: too many would take much
+// memory for nothing.
 func (t *table) tooLong() bool {
 	if strings.Count(t.src[t.pos:], "\n") < maxRows {
 		return false
@@ -214,7 +221,8 @@ func (t *table) eachRow(work func(cells []cell)) {
 			continue
 		}
 		if len(cells) != t.width {
-			t.fault(cells[0].at, "row: %d fields, the header has %d; check quotes and commas", len(cells), t.width)
+			t.fault(cells[0].at, "row: %d fields, the header has %d; check quotes and commas",
+				len(cells), t.width)
 			continue
 		}
 		work(cells)
@@ -224,8 +232,8 @@ func (t *table) eachRow(work func(cells []cell)) {
 	}
 }
 
-// field returns the text of a column, its formula guard taken off; a column that is not there is an empty cell at the start
-// of the row.
+// field returns the text of a column, its formula guard taken off; a column that is not there is an
+// empty cell at the start of the row.
 func (t *table) field(cells []cell, name string) cell {
 	i, ok := t.column[name]
 	if !ok {
@@ -238,7 +246,8 @@ func (t *table) field(cells []cell, name string) cell {
 
 // lot makes a lot of a row and notes everything wrong with it.
 func (t *table) lot(cells []cell) inventory.Lot {
-	l := inventory.Lot{Bin: t.field(cells, "bin").text, Donor: t.field(cells, "donor").text, Note: t.field(cells, "note").text}
+	l := inventory.Lot{Bin: t.field(cells, "bin").text, Donor: t.field(cells, "donor").text,
+		Note: t.field(cells, "note").text}
 	t.check(t.field(cells, "bin"), inventory.CheckName("bin", l.Bin))
 	t.check(t.field(cells, "donor"), inventory.CheckName("donor", l.Donor))
 	t.check(t.field(cells, "note"), inventory.CheckNote("note", l.Note))
@@ -280,7 +289,8 @@ func (t *table) part(kind catalog.Kind, designation, figures cell) (p catalog.Pa
 	var entries []catalog.Entry
 	for _, f := range pairs {
 		if f.broken {
-			t.fault(t.offset(figures, f.at), "figure %q: has no value; write it as name=value", cut(f.field))
+			t.fault(t.offset(figures, f.at),
+				"figure %q: has no value; write it as name=value", cut(f.field))
 			continue
 		}
 		entries = append(entries, catalog.Entry{Field: f.field, Text: f.value})
@@ -301,7 +311,8 @@ func (t *table) part(kind catalog.Kind, designation, figures cell) (p catalog.Pa
 	return p, typedIn
 }
 
-// where finds the place a fault of the catalog is about: the pair of that name, the last one when it is given twice.
+// where finds the place a fault of the catalog is about: the pair of that name, the last one when
+// it is given twice.
 func (t *table) where(f catalog.Fault, pairs []pair, designation, figures cell) int {
 	if f.Field == "designation" {
 		return designation.at
@@ -320,7 +331,8 @@ func (t *table) count(l *inventory.Lot, count, unit cell) {
 	l.Count = n
 	word := strings.ToLower(strings.TrimSpace(unit.text))
 	if word != "" && word != string(l.Unit()) && word != string(l.Unit())+"s" {
-		t.fault(unit.at, "unit %q: this is counted in %ss; write %s", cut(unit.text), l.Unit(), l.Unit())
+		t.fault(unit.at, "unit %q: this is counted in %ss; write %s", cut(unit.text),
+			l.Unit(), l.Unit())
 	}
 }
 
@@ -329,7 +341,8 @@ func (t *table) readings(p catalog.Part, how rowState, measured cell) []inventor
 	for _, r := range splitPairs(measured.text) {
 		at := t.offset(measured, r.at)
 		if r.broken {
-			t.fault(at, "measured %q: no figure named; write it as resistance=4.683k+-0.2%%", cut(r.field))
+			t.fault(at, "measured %q: no figure named; write it as resistance=4.683k+-0.2%%",
+				cut(r.field))
 			continue
 		}
 		m, known := inventory.Measurement{}, false
@@ -346,7 +359,8 @@ func (t *table) readings(p catalog.Part, how rowState, measured cell) []inventor
 		if err == nil && how != faulty {
 			err = inventory.CheckReading(p, m)
 		}
-		if err == nil && slices.ContainsFunc(out, func(o inventory.Measurement) bool { return o.Field == m.Field }) {
+		if err == nil && slices.ContainsFunc(out,
+			func(o inventory.Measurement) bool { return o.Field == m.Field }) {
 			err = Fault{Msg: fmt.Sprintf("measured %q: read twice; keep one reading", m.Field)}
 		}
 		if err != nil {

@@ -26,41 +26,50 @@ func TestReadCSV(t *testing.T) {
 		`""lines""",resistance=10k; tolerance=1%; power=0.25W,resistance=9.98k +-0.2%` + "\n" +
 		"\n" +
 		"wire,hank,12.5m,metres,,,,,insulation=enamelled; diameter=0.3mm,\n" +
-		"capacitor,heap,some,,,,new,,dielectric=film; capacitance=~100n; volts=63V;,capacitance=98nF; esr=0.1\n" +
+		"capacitor,heap,some,,,,new,,dielectric=film; capacitance=~100n; " +
+		"volts=63V;,capacitance=98nF; esr=0.1\n" +
 		",,,,,,,,,\n")
 	require.Empty(t, faults)
 	require.Equal(t, []inventory.Lot{
 		{
-			Part: catalog.Resistor{Named: catalog.Named{Name: "10k 1%"}, Resistance: catalog.Of(si.Resistance(10e3)),
-				Tolerance: catalog.Of(si.Ratio(0.01)), Rating: catalog.Of(si.Power(0.25))},
-			Count: 40, Bin: "B4", Donor: "router", Condition: inventory.Tested, Note: "two\n\"lines\"",
-			Measured: []inventory.Measurement{{Field: "resistance", Value: 9980, Error: 0.002, Text: "9.98k +-0.2%"}},
+			Part: catalog.Resistor{Named: catalog.Named{Name: "10k 1%"},
+				Resistance: catalog.Of(si.Resistance(10e3)),
+				Tolerance:  catalog.Of(si.Ratio(0.01)), Rating: catalog.Of(si.Power(0.25))},
+			Count: 40, Bin: "B4", Donor: "router", Condition: inventory.Tested,
+			Note: "two\n\"lines\"",
+			Measured: []inventory.Measurement{
+				{Field: "resistance", Value: 9980, Error: 0.002, Text: "9.98k +-0.2%"}},
 		},
 		{
-			Part:  catalog.Wire{Named: catalog.Named{Name: "hank"}, Insulation: "enamelled", Diameter: catalog.Of(si.Length(0.3e-3))},
+			Part: catalog.Wire{Named: catalog.Named{Name: "hank"}, Insulation: "enamelled",
+				Diameter: catalog.Of(si.Length(0.3e-3))},
 			Count: 12.5, Condition: inventory.Untested,
 		},
 		{
 			Part: catalog.Capacitor{Named: catalog.Named{Name: "heap"}, Dielectric: "film",
-				Capacitance: catalog.Guess(si.Capacitance(100e-9)), Volts: catalog.Of(si.Voltage(63))},
+				Capacitance: catalog.Guess(si.Capacitance(100e-9)),
+				Volts:       catalog.Of(si.Voltage(63))},
 			Count: 3, Condition: inventory.New,
-			Measured: []inventory.Measurement{{Field: "capacitance", Value: 98e-9, Error: 0.01, Text: "98nF"},
+			Measured: []inventory.Measurement{
+				{Field: "capacitance", Value: 98e-9, Error: 0.01, Text: "98nF"},
 				{Field: "esr", Value: 0.1, Error: 0.01, Text: "0.1"}},
 		},
 	}, lots)
 }
 
-// The same table must be read whatever editor it comes from: byte order mark, CRLF, columns in another order, no last line
-// end, header in capitals.
+// The same table must be read whatever editor it comes from: byte order mark, CRLF, columns in
+// another order, no last line end, header in capitals.
 func TestReadCSVForms(t *testing.T) {
-	want, faults := read("kind,designation,count,note,figures\nresistor,a,2,\"x\ny\",resistance=1k\n")
+	want,
+		faults := read("kind,designation,count,note,figures\nresistor,a,2,\"x\ny\",resistance=1k\n")
 	require.Empty(t, faults)
 	for name, text := range map[string]string{
 		"byte order mark": "\ufeffkind,designation,count,note,figures\nresistor,a,2,\"x\ny\",resistance=1k\n",
 		"CRLF":            "kind,designation,count,note,figures\r\nresistor,a,2,\"x\r\ny\",resistance=1k\r\n",
 		"no end":          "kind,designation,count,note,figures\nresistor,a,2,\"x\ny\",resistance=1k",
-		"other order":     "figures,count,note,Designation, KIND \nresistance=1k,2,\"x\ny\",a,resistor\n",
-		"all quoted":      "\"kind\",\"designation\",\"count\",\"note\",\"figures\"\n\"resistor\",\"a\",\"2\",\"x\ny\",\"resistance=1k\"\n",
+		"other order": "figures,count,note,Designation, KIND " +
+			"\nresistance=1k,2,\"x\ny\",a,resistor\n",
+		"all quoted": "\"kind\",\"designation\",\"count\",\"note\",\"figures\"\n\"resistor\",\"a\",\"2\",\"x\ny\",\"resistance=1k\"\n",
 	} {
 		got, faults := read(text)
 		require.Empty(t, faults, name)
@@ -131,7 +140,8 @@ func TestBadCSV(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			_, faults := read(c.text)
 			require.Len(t, faults, 1, "%v", faults)
-			require.True(t, strings.HasPrefix(faults[0].Error(), fmt.Sprintf("p.csv:%d:%d: ", c.line, c.col)), faults[0].Error())
+			require.True(t, strings.HasPrefix(faults[0].Error(),
+				fmt.Sprintf("p.csv:%d:%d: ", c.line, c.col)), faults[0].Error())
 			require.Contains(t, faults[0].Msg, c.says)
 		})
 	}
@@ -146,7 +156,8 @@ func TestAllFaultsAreCollected(t *testing.T) {
 	for _, f := range faults {
 		at = append(at, fmt.Sprintf("%d:%d", f.Line, f.Column))
 	}
-	require.Equal(t, []string{"2:13", "3:10", "3:11", "3:14", "3:22", "3:28", "3:44", "3:55", "4:1"}, at, "%v", faults)
+	require.Equal(t, []string{"2:13", "3:10", "3:11", "3:14", "3:22", "3:28", "3:44", "3:55",
+		"4:1"}, at, "%v", faults)
 }
 
 // endless gives the same bytes over and over.
@@ -189,10 +200,13 @@ func TestLimits(t *testing.T) {
 }
 
 func TestParseLot(t *testing.T) {
-	l, _, faults := exchange.ParseLot("Resistor", "10k 1%", []string{"resistance=10k", " tolerance = 1% ", "type=Film"})
+	l, _, faults := exchange.ParseLot("Resistor", "10k 1%",
+		[]string{"resistance=10k", " tolerance = 1% ", "type=Film"})
 	require.Empty(t, faults)
-	require.Equal(t, inventory.Lot{Condition: inventory.Untested, Part: catalog.Resistor{Named: catalog.Named{Name: "10k 1%"},
-		Resistance: catalog.Of(si.Resistance(10e3)), Tolerance: catalog.Of(si.Ratio(0.01)), Type: "film"}}, l)
+	require.Equal(t, inventory.Lot{Condition: inventory.Untested,
+		Part: catalog.Resistor{Named: catalog.Named{Name: "10k 1%"},
+			Resistance: catalog.Of(si.Resistance(10e3)), Tolerance: catalog.Of(si.Ratio(0.01)),
+			Type: "film"}}, l)
 	_, _, faults = exchange.ParseLot("resitor", "x", nil)
 	require.Len(t, faults, 1)
 	require.Equal(t, `kind "resitor": no such kind; did you mean resistor?`, faults[0].Error())

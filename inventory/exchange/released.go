@@ -8,23 +8,38 @@ import (
 	"sparewright/inventory"
 )
 
-// Files that export wrote carry no number of their form. They are known by what they hold: the header of all columns in their order,
-// and figures written to the letter as export writes them. Older versions wrote ratios as bare numbers (tolerance=0.05), and all
-// figures of a part as bare numbers in the base unit where one had too many digits. Such rows keep the meaning they had; whatever
-// differs was typed by hand.
+// Files that export wrote carry no number of their form. They are known by what they hold: the
+// header of all columns in their order, and figures written to the letter as export writes them.
+// Older versions wrote ratios as bare numbers (tolerance=0.05), and all figures of a part as bare
+// numbers in the base unit where one had too many digits. Such rows keep the meaning they had;
+// whatever differs was typed by hand.
 
 // wholeHeader tells whether the header is the one that export writes.
 func (t *table) wholeHeader(cells []cell) bool {
-	return slices.EqualFunc(cells, columns, func(c cell, name string) bool { return c.text == name })
+	return slices.EqualFunc(cells, columns,
+		func(c cell, name string) bool { return c.text == name })
 }
 
 // exportedPart reads figures as export wrote them; false when they were not written so.
-func (t *table) exportedPart(kind catalog.Kind, designation, figures string, entries []catalog.Entry) (catalog.Part, bool) {
+func (t *table) exportedPart(kind catalog.Kind, designation, figures string,
+	entries []catalog.Entry) (catalog.Part, bool) {
 	if !t.written {
 		return nil, false
 	}
 	p, err := catalog.ParseFields(kind, designation, entries)
+	figures = presentNames(figures)
 	return p, err == nil && (figures == writeFigures(p) || figures == earlierFigures(p))
+}
+
+// presentNames gives figures the names they have today.
+func presentNames(figures string) string {
+	ps := strings.Split(figures, "; ")
+	for i, p := range ps {
+		if name, value, ok := strings.Cut(p, "="); ok {
+			ps[i] = catalog.PresentFigure(name) + "=" + value
+		}
+	}
+	return strings.Join(ps, "; ")
 }
 
 // earlierFigures gives the figures of a part as older versions did.
@@ -49,7 +64,7 @@ func earlierFigures(p catalog.Part) string {
 
 // exportedReading reads a reading as older versions did: a bare number is in the base unit.
 func exportedReading(kind catalog.Kind, name, value string) (inventory.Measurement, bool) {
-	f, ok := catalog.FieldNamed(kind, strings.ToLower(name))
+	f, ok := catalog.FieldNamed(kind, catalog.PresentFigure(strings.ToLower(name)))
 	if !ok || !f.Numeric {
 		return inventory.Measurement{}, false
 	}

@@ -12,16 +12,23 @@ import (
 
 const wholeHeader = "kind,designation,count,unit,bin,donor,condition,note,figures,measured\n"
 
-// Rows as older versions exported them keep their meaning: bare ratios, figures of many digits in the base unit, readings in ohms,
-// and designations that nothing was held against. The rows were written by those versions.
+// Rows as older versions exported them keep their meaning: bare ratios, figures of many digits in
+// the base unit, readings in ohms, and designations that nothing was held against. The rows were
+// written by those versions.
 func TestEarlierExportsKeepTheirMeaning(t *testing.T) {
 	for row, want := range map[string]map[string]float64{
-		`resistor,4k7,1,piece,,,tested,,resistance=4.7 kohm; tolerance=0.1,`:              {"resistance": 4700, "tolerance": 0.1},
-		`resistor,4k7,1,piece,,,tested,,resistance=4.7 kohm; tolerance=~0.05; type=film,`: {"tolerance": 0.05},
-		`optocoupler,x,1,piece,,,tested,,ratio_min=6; isolation=5 kV,`:                    {"ratio_min": 6},
-		`choke,x,1,piece,,,tested,,use=output; inductance=10 mH; current=1 A,`:            {"inductance": 0.01},
-		`resistor,10k 1%,1,piece,,,tested,,resistance=1 kohm,`:                            {"resistance": 1000},
-		`resistor,x,1,piece,,,tested,,resistance=472 ohm,resistance=472+-0.5%`:            {"resistance": 472},
+		`resistor,4k7,1,piece,,,tested,,resistance=4.7 kohm; tolerance=0.1,`: {
+			"resistance": 4700, "tolerance": 0.1},
+		`resistor,4k7,1,piece,,,tested,,resistance=4.7 kohm; tolerance=~0.05; type=film,`: {
+			"tolerance": 0.05},
+		`optocoupler,x,1,piece,,,tested,,ratio_min=6; isolation=5 kV,`: {
+			"ratio_min": 6},
+		`choke,x,1,piece,,,tested,,use=output; inductance=10 mH; current=1 A,`: {
+			"inductance": 0.01},
+		`resistor,10k 1%,1,piece,,,tested,,resistance=1 kohm,`: {
+			"resistance": 1000},
+		`resistor,x,1,piece,,,tested,,resistance=472 ohm,resistance=472+-0.5%`: {
+			"resistance": 472},
 	} {
 		lots, faults := exchange.ReadCSV(strings.NewReader(wholeHeader+row+"\n"), "old.csv")
 		require.Empty(t, faults, row)
@@ -43,7 +50,8 @@ func TestEarlierExportsKeepTheirMeaning(t *testing.T) {
 	}
 }
 
-// What was typed by hand is read strictly, whatever the header: a figure with two readings is refused with both.
+// What was typed by hand is read strictly, whatever the header: a figure with two readings is
+// refused with both.
 func TestTypedRowsAreReadStrictly(t *testing.T) {
 	for _, row := range []string{
 		`resistor,4k7,1,piece,,,tested,,resistance=4k7; tolerance=0.1,`,
@@ -54,6 +62,7 @@ func TestTypedRowsAreReadStrictly(t *testing.T) {
 		require.NotEmpty(t, faults, row)
 	}
 	const short = "kind,designation,count,figures\n"
-	_, faults := exchange.ReadCSV(strings.NewReader(short+"resistor,x,1,resistance=4.7 kohm; tolerance=0.1\n"), "typed.csv")
+	_, faults := exchange.ReadCSV(strings.NewReader(short+
+		"resistor,x,1,resistance=4.7 kohm; tolerance=0.1\n"), "typed.csv")
 	require.NotEmpty(t, faults)
 }

@@ -8,11 +8,12 @@ import (
 	"sparewright/inventory"
 )
 
-// Fault is one thing wrong in a file, with the place. Without a file it has no place. Fault is an error.
+// Fault is one thing wrong in a file, with the place. Without a file it has no place. Fault is an
+// error.
 type Fault = inventory.DataError
 
-// Limits of what is read. They keep a wrong or hostile file from taking the machine down; a drawer of 100,000 lots is
-// beyond any bench.
+// Limits of what is read. They keep a wrong or hostile file from taking the machine down; a drawer
+// of 100,000 lots is beyond any bench.
 const (
 	maxBytes  = 16 << 20
 	maxRows   = 100_000
@@ -28,8 +29,9 @@ type cell struct {
 	quoted bool // stands in double quotes
 }
 
-// scanner splits a CSV text (RFC 4180, LF or CRLF) into cells and knows the place of each byte. The standard library's
-// reader has no bound on the number of fields, of which 16 million fit into 16 MiB.
+// scanner splits a CSV text (RFC 4180, LF or CRLF) into cells and knows the place of each byte. The
+// standard library's reader has no bound on the number of fields, of which 16 million fit into 16
+// MiB.
 type scanner struct {
 	name   string
 	src    string
@@ -39,8 +41,8 @@ type scanner struct {
 	faults []Fault
 }
 
-// block is how often the line number is noted, in bytes. Noting every line would take eight times the text for one of empty
-// lines.
+// block is how often the line number is noted, in bytes. Noting every line would take eight times
+// the text for one of empty lines.
 const block = 4 << 10
 
 func newScanner(name, src string) *scanner {
@@ -67,14 +69,15 @@ func (s *scanner) place(offset int) (line, column int) {
 // fault notes something wrong at an offset.
 func (s *scanner) fault(offset int, format string, args ...any) {
 	line, column := s.place(offset)
-	s.faults = append(s.faults, Fault{File: s.name, Line: line, Column: column, Msg: fmt.Sprintf(format, args...)})
+	s.faults = append(s.faults, Fault{File: s.name, Line: line, Column: column,
+		Msg: fmt.Sprintf(format, args...)})
 }
 
 // full reports whether so much is wrong that reading on helps nobody.
 func (s *scanner) full() bool { return len(s.faults) >= maxFaults }
 
-// row returns the cells of the next row that is not blank, good until the next call. Whole is false when a fault of the
-// quoting or a limit spoiled the row; more is false at the end.
+// row returns the cells of the next row that is not blank, good until the next call. Whole is false
+// when a fault of the quoting or a limit spoiled the row; more is false at the end.
 func (s *scanner) row() (cells []cell, whole, more bool) {
 	for s.pos < len(s.src) {
 		cells, whole = s.oneRow()
@@ -148,7 +151,8 @@ func (s *scanner) skipLine() {
 	s.pos = len(s.src)
 }
 
-// cell reads one field up to, not including, what ends it. After a fault the rest of the line is skipped.
+// cell reads one field up to, not including, what ends it. After a fault the rest of the line is
+// skipped.
 func (s *scanner) cell() (cell, bool) {
 	if strings.HasPrefix(s.src[s.pos:], `"`) {
 		return s.quotedCell()
@@ -157,7 +161,8 @@ func (s *scanner) cell() (cell, bool) {
 	for s.pos < len(s.src) && s.src[s.pos] != ',' && s.lineEnd() == 0 {
 		if b := s.src[s.pos]; b == '"' || b == '\r' {
 			if b == '"' {
-				s.fault(s.pos, "quote inside a bare field; put the field in quotes and write each quote twice")
+				s.fault(s.pos, "quote inside a bare field; put the field in quotes and write "+
+					"each quote twice")
 			} else {
 				s.fault(s.pos, "lone carriage return; save the file with LF or CRLF line ends")
 			}
@@ -188,8 +193,8 @@ func (s *scanner) quotedCell() (cell, bool) {
 	return c, false
 }
 
-// inQuotes decodes what stands at the present position inside quotes: a doubled quote is one quote, CRLF is LF. Length 0
-// is the closing quote.
+// inQuotes decodes what stands at the present position inside quotes: a doubled quote is one quote,
+// CRLF is LF. Length 0 is the closing quote.
 func (s *scanner) inQuotes() (text string, n int) {
 	rest := s.src[s.pos:]
 	switch {

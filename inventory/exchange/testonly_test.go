@@ -9,7 +9,8 @@ import (
 
 // What only tests ask for.
 
-// EncodeLots writes the document of several lots, indented by two blanks and with a line feed at the end.
+// EncodeLots writes the document of several lots, indented by two blanks and with a line feed at
+// the end.
 func EncodeLots(w io.Writer, lots []inventory.Lot) error {
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)

@@ -8,10 +8,11 @@ import (
 	"sparewright/inventory"
 )
 
-// Write writes lots with a header line, one row a lot, LF line ends. Equal lots are added together and empty ones left
-// out, so that reading the file into an empty drawer and writing it again gives the same bytes. Texts that a spreadsheet
-// would take for a formula get a single quote in front, which Read takes off; raw leaves them bare, for machines. Donors stand
-// behind the lots, by name: each of which more than the name is known, or that no row of a lot names. The error is that of w.
+// Write writes lots with a header line, one row a lot, LF line ends. Equal lots are added together
+// and empty ones left out, so that reading the file into an empty drawer and writing it again gives
+// the same bytes. Texts that a spreadsheet would take for a formula get a single quote in front,
+// which Read takes off; raw leaves them bare, for machines. Donors stand behind the lots, by name:
+// each of which more than the name is known, or that no row of a lot names. The error is that of w.
 // Characters that no drawer may hold, which another program must have put there, are written as
 // U+FFFD: what comes out can be read in again.
 func Write(w io.Writer, d Drawer, raw bool) error {
@@ -42,7 +43,8 @@ func Write(w io.Writer, d Drawer, raw bool) error {
 	return out.Error()
 }
 
-// row gives the fields of a lot in the order of columns. The count is a number of ours and needs no guard.
+// row gives the fields of a lot in the order of columns. The count is a number of ours and needs no
+// guard.
 func row(l inventory.Lot, guard func(string) string) []string {
 	kind := l.Part.Kind()
 	return []string{

@@ -32,7 +32,8 @@ func TestExportImportExport(t *testing.T) {
 		require.Equal(t, l.Identity(), back[0].Identity())
 		require.Equal(t, l.Count, back[0].Count)
 		require.Equal(t, first, export(t, back, false))
-		again, faults := exchange.ReadCSV(strings.NewReader(strings.ReplaceAll(first, "\n", "\r\n")), "p.csv")
+		again, faults := exchange.ReadCSV(
+			strings.NewReader(strings.ReplaceAll(first, "\n", "\r\n")), "p.csv")
 		require.Empty(t, faults)
 		require.Equal(t, back, again, "CRLF")
 	})
@@ -41,11 +42,13 @@ func TestExportImportExport(t *testing.T) {
 // OWASP ASVS 5.0, 1.2.10: no text field may begin with = + - @, tab or NUL.
 func TestNoFormulaLeaves(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		rows, err := csv.NewReader(strings.NewReader(export(t, []inventory.Lot{anylot.Draw(t)}, false))).ReadAll()
+		rows, err := csv.NewReader(strings.NewReader(
+			export(t, []inventory.Lot{anylot.Draw(t)}, false))).ReadAll()
 		require.NoError(t, err)
 		for _, row := range rows {
 			for _, field := range row {
-				require.False(t, field != "" && strings.ContainsRune("=+-@\t\r\x00", rune(field[0])), "%q", field)
+				require.False(t, field != "" &&
+					strings.ContainsRune("=+-@\t\r\x00", rune(field[0])), "%q", field)
 			}
 		}
 	})
@@ -56,8 +59,10 @@ func TestGuardOnAndOff(t *testing.T) {
 	require.Empty(t, faults)
 	l.Count, l.Bin, l.Donor, l.Note = 2, "'74 heap", "'@x", "\t-"
 	const head = "kind,designation,count,unit,bin,donor,condition,note,figures,measured\n"
-	require.Equal(t, head+"fuse,'=1+1,2,piece,'74 heap,''@x,untested,'\t-,current=1 A,\n", export(t, []inventory.Lot{l}, false))
-	require.Equal(t, head+"fuse,=1+1,2,piece,'74 heap,'@x,untested,\"\t-\",current=1 A,\n", export(t, []inventory.Lot{l}, true))
+	require.Equal(t, head+"fuse,'=1+1,2,piece,'74 heap,''@x,untested,'\t-,current=1 A,\n",
+		export(t, []inventory.Lot{l}, false))
+	require.Equal(t, head+"fuse,=1+1,2,piece,'74 heap,'@x,untested,\"\t-\",current=1 A,\n",
+		export(t, []inventory.Lot{l}, true))
 }
 
 func TestEqualLotsAreWrittenOnceAndEmptyOnesNot(t *testing.T) {
@@ -89,9 +94,11 @@ func TestDemoRoundTrip(t *testing.T) {
 }
 
 func FuzzReadCSV(f *testing.F) {
-	f.Add(good + "resistor,10k,4,piece,B4,x,new,\"n\"\"\n\",resistance=10k; tolerance=1%,resistance=9.9k+-0.1%\n")
+	f.Add(good + "resistor,10k,4,piece,B4,x,new,\"n\"\"\n\",resistance=10k; " +
+		"tolerance=1%,resistance=9.9k+-0.1%\n")
 	f.Add(good + "wire,'=w,1.5,metre,,,,,insulation=enamelled;diameter=0.3mm,\r\n")
-	f.Add("\ufeffkind,designation,count,figures\ncapacitor,c,some,dielectric=film;capacitance=~1u;volts=63;type\\;x\n")
+	f.Add(
+		"\ufeffkind,designation,count,figures\ncapacitor,c,some,dielectric=film;capacitance=~1u;volts=63;type\\;x\n")
 	f.Add("kind,designation,count\n\"\"\"\n,,\n\r\r\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		lots, faults := exchange.ReadCSV(strings.NewReader(text), "f")
@@ -113,8 +120,8 @@ func FuzzReadCSV(f *testing.F) {
 	})
 }
 
-// Whatever is typed for a lot, it is refused with reasons of one line, or it can be stored and goes out and comes back the
-// same.
+// Whatever is typed for a lot, it is refused with reasons of one line, or it can be stored and goes
+// out and comes back the same.
 func FuzzParseLot(f *testing.F) {
 	f.Add("resistor", "10k", "resistance=10k\ntolerance=1%", "resistance=9.9k+-0.1%")
 	f.Add("core", "E25/13/7 N87", "former=plain", "a=25.1mm+-0.5%")

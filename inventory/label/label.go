@@ -1,6 +1,6 @@
-// Package label makes labels for drawers and bags: what is in them, how many, where they belong, and for resistors the colour
-// bands of IEC 60062 with the codes of IEC 60757 below, so that nothing hangs on seeing the colour. It returns a page; it
-// writes no file.
+// Package label makes labels for drawers and bags: what is in them, how many, where they belong,
+// and for resistors the colour bands of IEC 60062 with the codes of IEC 60757 below, so that
+// nothing hangs on seeing the colour. It returns a page; it writes no file.
 package label
 
 import (
@@ -35,8 +35,8 @@ type Band struct {
 	Code   string // IEC 60757
 }
 
-// Of makes the labels of lots, by bin and then by lot, so that neighbours on the page are neighbours in the cabinet. Emptied
-// lots get none.
+// Of makes the labels of lots, by bin and then by lot, so that neighbours on the page are
+// neighbours in the cabinet. Emptied lots get none.
 func Of(lots []inventory.Lot) []Label {
 	out := make([]Label, 0, len(lots))
 	for _, l := range lots {
@@ -44,12 +44,15 @@ func Of(lots []inventory.Lot) []Label {
 			out = append(out, one(l))
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Label) int { return cmp.Or(cmp.Compare(a.Bin, b.Bin), cmp.Compare(a.Lot, b.Lot)) })
+	slices.SortStableFunc(out, func(a, b Label) int {
+		return cmp.Or(cmp.Compare(a.Bin, b.Bin), cmp.Compare(a.Lot, b.Lot))
+	})
 	return out
 }
 
 func one(l inventory.Lot) Label {
-	out := Label{Lot: l.ID, Kind: l.Part.Kind(), Count: l.Count, Unit: l.Unit(), Bin: inventory.Plain(l.Bin),
+	out := Label{Lot: l.ID, Kind: l.Part.Kind(), Count: l.Count, Unit: l.Unit(),
+		Bin:   inventory.Plain(l.Bin),
 		Donor: inventory.Plain(l.Donor)}
 	name := inventory.Plain(l.Part.Designation())
 	value, shown := valueOf(l.Part)
@@ -71,8 +74,8 @@ func or(text, otherwise string) string {
 	return text
 }
 
-// headlines are the figures that make up the value of kinds that are looked for by value; parts of other kinds are looked for
-// by name.
+// headlines are the figures that make up the value of kinds that are looked for by value; parts of
+// other kinds are looked for by name.
 var headlines = map[catalog.Kind][]string{
 	catalog.KindResistor:   {"resistance", "tolerance"},
 	catalog.KindTrimmer:    {"resistance"},
@@ -144,8 +147,8 @@ func number(f catalog.Field, v float64) string {
 	return f.Dimension().Format(v, 4)
 }
 
-// bandsOf are the bands that are printed on a resistor: those of its marked value, whatever a meter showed. Without a known
-// tolerance the last band is left open.
+// bandsOf are the bands that are printed on a resistor: those of its marked value, whatever a meter
+// showed. Without a known tolerance the last band is left open.
 func bandsOf(r catalog.Resistor) ([]Band, string) {
 	tolerance, note := r.Tolerance.Value, ""
 	if !r.Tolerance.Known() {

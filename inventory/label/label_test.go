@@ -22,7 +22,8 @@ func resistor(ohm si.Resistance, tolerance si.Ratio) catalog.Resistor {
 	return r
 }
 
-// Bands read off the table of IEC 60062 by hand, codes off IEC 60757; RD = 2, VT = 7, OG = x1000, GD = 5 %, BN = 1 %.
+// Bands read off the table of IEC 60062 by hand, codes off IEC 60757; RD = 2, VT = 7, OG = x1000,
+// GD = 5 %, BN = 1 %.
 func TestBandsOfResistors(t *testing.T) {
 	for _, c := range []struct {
 		part catalog.Resistor
@@ -50,7 +51,8 @@ func TestBandsOfResistors(t *testing.T) {
 	}
 }
 
-// A meter does not repaint a resistor: the bands are those of the printed value, the reading stands among the figures.
+// A meter does not repaint a resistor: the bands are those of the printed value, the reading stands
+// among the figures.
 func TestReadingsDoNotChangeBands(t *testing.T) {
 	l := label.Of([]inventory.Lot{{Part: resistor(4.7e3, 0.05), Count: 1,
 		Measured: []inventory.Measurement{{Field: "resistance", Value: 4683, Error: 0.002}}}})[0]
@@ -59,7 +61,8 @@ func TestReadingsDoNotChangeBands(t *testing.T) {
 	require.Equal(t, "measured resistance 4.683\u00a0kΩ", l.Figures)
 }
 
-// Labels come by bin and lot whatever the order of lots, emptied lots get none, and the page is the same every time.
+// Labels come by bin and lot whatever the order of lots, emptied lots get none, and the page is the
+// same every time.
 func TestLabelsAreInTheOrderOfTheBins(t *testing.T) {
 	lots := exchange.Demo().Lots
 	turned := slices.Clone(lots)

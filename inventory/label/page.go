@@ -22,8 +22,8 @@ type Paper struct {
 	Rows          int
 }
 
-// Labels have one size on every paper, so that they fit the same drawers: three beside each other. Papers: ISO 216 A4 and
-// the Letter of ANSI/ASME Y14.1 (8.5 by 11 inches).
+// Labels have one size on every paper, so that they fit the same drawers: three beside each other.
+// Papers: ISO 216 A4 and the Letter of ANSI/ASME Y14.1 (8.5 by 11 inches).
 const (
 	across             = 3
 	width    si.Length = 63e-3
@@ -35,7 +35,8 @@ const (
 
 // Papers lists the sizes that are known.
 func Papers() []Paper {
-	list := []Paper{{Name: "A4", Width: 210e-3, Height: 297e-3}, {Name: "Letter", Width: 8.5 * inch, Height: 11 * inch}}
+	list := []Paper{{Name: "A4", Width: 210e-3, Height: 297e-3},
+		{Name: "Letter", Width: 8.5 * inch, Height: 11 * inch}}
 	for i := range list {
 		list[i].Rows = int((list[i].Height - 2*edge) / height)
 	}
@@ -71,11 +72,13 @@ var labelsTemplate = sync.OnceValue(func() *template.Template {
 	}).Parse(labelsPage))
 })
 
-// Page lays labels out on sheets of paper, as one page of HTML that needs nothing else: no network, no scripts.
+// Page lays labels out on sheets of paper, as one page of HTML that needs nothing else: no network,
+// no scripts.
 func Page(labels []Label, paper Paper) ([]byte, error) {
 	perSheet := across * paper.Rows
 	if perSheet < 1 {
-		return nil, fmt.Errorf("labels: paper %q: no room for a label; use A4 or Letter", paper.Name)
+		return nil, fmt.Errorf("labels: paper %q: no room for a label; use A4 or Letter",
+			paper.Name)
 	}
 	var sheets [][]Label
 	for rest := labels; len(rest) > 0; {
@@ -90,17 +93,21 @@ func Page(labels []Label, paper Paper) ([]byte, error) {
 		Edge, PagePadding       si.Length
 		HalfGrid                si.Length // half of the labels of a row, for screens of any width
 		Sheets                  [][]Label
-	}{paper, paper.Height - rounding, width, height, edge, (paper.Width - across*width) / 2, across*width/2 + rounding/2, sheets})
+	}{paper, paper.Height - rounding, width, height, edge, (paper.Width - across*width) /
+		2, across*width/2 + rounding/2, sheets})
 	if err != nil {
 		return nil, fmt.Errorf("labels: %w", err)
 	}
 	return out.Bytes(), nil
 }
 
-// inks are the colours of the bands on a screen (common practice, no source); the codes below them do not depend on it.
+// inks are the colours of the bands on a screen (common practice, no source); the codes below them
+// do not depend on it.
 var inks = map[codes.Colour]string{
-	"black": "#000000", "brown": "#7b3f00", "red": "#d40000", "orange": "#ff7f00", "yellow": "#ffe100", "green": "#008a2e",
-	"blue": "#0047c8", "violet": "#8a2be2", "grey": "#8c8c8c", "white": "#ffffff", "gold": "#c9a227", "silver": "#c8ccd0",
+	"black": "#000000", "brown": "#7b3f00", "red": "#d40000", "orange": "#ff7f00",
+	"yellow": "#ffe100", "green": "#008a2e",
+	"blue": "#0047c8", "violet": "#8a2be2", "grey": "#8c8c8c", "white": "#ffffff",
+	"gold": "#c9a227", "silver": "#c8ccd0",
 	"pink": "#ff9ec4",
 }
 
@@ -112,8 +119,8 @@ const (
 	lastGap   = 26 // what the tolerance band stands apart
 )
 
-// drawBands draws a resistor with its bands, and the code of each band below it. What is drawn is built of our own texts
-// alone.
+// drawBands draws a resistor with its bands, and the code of each band below it. What is drawn is
+// built of our own texts alone.
 func drawBands(l Label) template.HTML {
 	if len(l.Bands) == 0 {
 		return ""
@@ -124,12 +131,17 @@ func drawBands(l Label) template.HTML {
 		if i > 2 && i == len(l.Bands)-1 && l.BandNote == "" {
 			x += lastGap
 		}
-		fmt.Fprintf(&body, `<rect x="%d" y="6" width="%d" height="68" fill="%s" stroke="#000" stroke-width="2"/>`, x, bandWidth,
+		fmt.Fprintf(&body,
+			`<rect x="%d" y="6" width="%d" height="68" fill="%s" stroke="#000" stroke-width="2"/>`,
+			x, bandWidth,
 			inks[b.Colour])
-		fmt.Fprintf(&body, `<text x="%d" y="110" text-anchor="middle">%s</text>`, x+bandWidth/2, b.Code)
+		fmt.Fprintf(&body, `<text x="%d" y="110" text-anchor="middle">%s</text>`,
+			x+bandWidth/2, b.Code)
 		title.WriteString(" " + string(b.Colour))
 	}
-	return template.HTML(`<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 440 116"><title>bands` + title.String() +
-		`</title><path d="M2 40H60M380 40H438" stroke="#000" stroke-width="6"/>` +
-		`<rect x="58" y="4" width="324" height="72" rx="22" fill="#efe3c6" stroke="#000" stroke-width="3"/>` + body.String() + `</svg>`)
+	return template.HTML(
+		`<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 440 116"><title>bands` +
+			title.String() +
+			`</title><path d="M2 40H60M380 40H438" stroke="#000" stroke-width="6"/>` +
+			`<rect x="58" y="4" width="324" height="72" rx="22" fill="#efe3c6" stroke="#000" stroke-width="3"/>` + body.String() + `</svg>`)
 }

@@ -21,8 +21,8 @@ type Copy struct {
 	movements int64  // number of the last movement in the copy
 }
 
-// CopyError says that a copy could not be written under the name asked for. What was there before is still there. Hint is a
-// command or an action, or empty.
+// CopyError says that a copy could not be written under the name asked for. What was there before
+// is still there. Hint is a command or an action, or empty.
 type CopyError struct {
 	Path string
 	Msg  string
@@ -36,9 +36,10 @@ func (e CopyError) Error() string { return fmt.Sprintf("backup %q: %s", e.Path, 
 // Unwrap returns what the system reported.
 func (e CopyError) Unwrap() error { return e.Err }
 
-// Backup writes a checked copy of the whole file to name, which must be free unless force is set, and its SHA-256 beside it
-// in name.sha256. The name holds the old content or the whole copy at every moment; other processes may write meanwhile, the
-// copy then holds what was there at one moment. When it was made is noted beside the drawer for Check.
+// Backup writes a checked copy of the whole file to name, which must be free unless force is set,
+// and its SHA-256 beside it in name.sha256. The name holds the old content or the whole copy at
+// every moment; other processes may write meanwhile, the copy then holds what was there at one
+// moment. When it was made is noted beside the drawer for Check.
 func (s *Store) Backup(ctx context.Context, name string, force bool, now time.Time) (Copy, error) {
 	name, err := s.backupName(name, force)
 	if err != nil {
@@ -46,7 +47,8 @@ func (s *Store) Backup(ctx context.Context, name string, force bool, now time.Ti
 	}
 	source := &Store{db: connect(s.path, copying), path: s.path, mode: ReadOnly}
 	defer source.db.Close()
-	if err := source.integrity(ctx); err != nil { // a copy of a damaged file must not take the place of a good one
+	// a copy of a damaged file must not take the place of a good one
+	if err := source.integrity(ctx); err != nil {
 		return Copy{}, s.explain(err)
 	}
 	clearDrafts(filepath.Dir(name))
@@ -73,9 +75,12 @@ func (s *Store) Backup(ctx context.Context, name string, force bool, now time.Ti
 	return made, nil
 }
 
-// backupName refuses names that would overwrite something, first of all the drawer itself or what SQLite keeps beside it.
+// backupName refuses names that would overwrite something, first of all the drawer itself or what
+// SQLite keeps beside it.
 func (s *Store) backupName(name string, force bool) (string, error) {
-	refuse := func(msg, hint string) (string, error) { return "", CopyError{Path: name, Msg: msg, Hint: hint} }
+	refuse := func(msg, hint string) (string, error) {
+		return "", CopyError{Path: name, Msg: msg, Hint: hint}
+	}
 	path, err := filepath.Abs(name)
 	if err != nil || name == "" {
 		return refuse("names no file", "give the file to write")
@@ -96,7 +101,8 @@ func (s *Store) backupName(name string, force bool) (string, error) {
 		case !info.Mode().IsRegular():
 			return refuse("is not a plain file", "give another name")
 		case !force:
-			return "", CopyError{Path: file, Msg: "the file exists", Hint: "give another name, or --force to replace the file"}
+			return "", CopyError{Path: file, Msg: "the file exists",
+				Hint: "give another name, or --force to replace the file"}
 		}
 	}
 	if hasJournal(path) {
@@ -119,10 +125,12 @@ func notCopied(ctx context.Context, name string, err error) error {
 		return err
 	}
 	if errors.Is(err, os.ErrExist) {
-		return CopyError{Path: name, Msg: "the file exists", Hint: "give another name, or --force to replace the file"}
+		return CopyError{Path: name, Msg: "the file exists",
+			Hint: "give another name, or --force to replace the file"}
 	}
-	return CopyError{Path: name, Msg: "was not written: " + reasonOf(err), Hint: "make room, or name a folder you may write to",
-		Err: err}
+	return CopyError{Path: name, Msg: "was not written: " + reasonOf(err),
+		Hint: "make room, or name a folder you may write to",
+		Err:  err}
 }
 
 // reasonOf is the short plain reason of an error of the file system or of the database.
@@ -137,8 +145,8 @@ func reasonOf(err error) string {
 	return oneLine(err)
 }
 
-// backUp leaves a checked copy beside the file before it is changed, under name or name-2, name-3 ... when that is taken, and
-// returns the path.
+// backUp leaves a checked copy beside the file before it is changed, under name or name-2, name-3
+// ... when that is taken, and returns the path.
 func (s *Store) backUp(ctx context.Context, name string) (string, error) {
 	draft, err := s.draft(ctx, filepath.Dir(name))
 	if err != nil {
@@ -163,12 +171,14 @@ func (s *Store) backUp(ctx context.Context, name string) (string, error) {
 }
 
 func (s *Store) noCopy(name string, err error) error {
-	return inventory.OpenError{Path: s.path, Msg: fmt.Sprintf("cannot be copied to %q; nothing was changed", name),
+	return inventory.OpenError{Path: s.path,
+		Msg:  fmt.Sprintf("cannot be copied to %q; nothing was changed", name),
 		Hint: "make room beside the file, or move it to a folder you may write to", Err: err}
 }
 
-// draft writes a copy under a temporary name into the folder, checks it and brings it to the disk. A plain copy of a file in
-// use could be torn (SQLite's howtocorrupt.html, section 1.2), VACUUM INTO copies one moment.
+// draft writes a copy under a temporary name into the folder, checks it and brings it to the disk.
+// A plain copy of a file in use could be torn (SQLite's howtocorrupt.html, section 1.2), VACUUM
+// INTO copies one moment.
 func (s *Store) draft(ctx context.Context, folder string) (_ *draftFile, err error) {
 	f, err := newDraft(folder, draftCopy)
 	if err != nil {
@@ -203,7 +213,8 @@ func (s *Store) tallies(ctx context.Context) (t [3]int64, err error) {
 	return t, nil
 }
 
-// compare checks the copy by itself and counts it against the original, which may have grown meanwhile.
+// compare checks the copy by itself and counts it against the original, which may have grown
+// meanwhile.
 func (s *Store) compare(ctx context.Context, copied string, before [3]int64) error {
 	c := &Store{db: connect(copied, reading), path: copied, mode: ReadOnly}
 	defer c.db.Close()

@@ -19,7 +19,8 @@ func TestBackupNames(t *testing.T) {
 	require.NoError(t, os.Link(s.path, filepath.Join(dir, "linked.db")))
 	require.NoError(t, os.Symlink(s.path, filepath.Join(dir, "symbolic.db")))
 	require.NoError(t, os.Link(s.path, filepath.Join(dir, "sum.db.sha256")))
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "played.db-journal"), []byte("\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "played.db-journal"),
+		[]byte("\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"), 0o600))
 	for _, c := range []struct {
 		name  string
 		force bool
@@ -51,7 +52,8 @@ func TestBackupNames(t *testing.T) {
 	draft, err := newDraft(dir, draftCopy)
 	require.NoError(t, err)
 	defer draft.discard()
-	require.ErrorContains(t, notCopied(ctx, copied, placeCopy(draft, Copy{Path: copied})), "the file exists")
+	require.ErrorContains(t, notCopied(ctx, copied, placeCopy(draft, Copy{Path: copied})),
+		"the file exists")
 	require.Equal(t, good, printOf(t, copied))
 }
 
@@ -74,7 +76,8 @@ func TestBackupOverAnOlderOne(t *testing.T) {
 		info, err := os.Stat(copied)
 		require.NoError(t, err)
 		require.Equal(t, made.Bytes, info.Size())
-		require.Equal(t, os.FileMode(0o600), info.Mode().Perm(), "a backup is as private as the drawer")
+		require.Equal(t, os.FileMode(0o600), info.Mode().Perm(),
+			"a backup is as private as the drawer")
 	}
 }
 
@@ -88,7 +91,8 @@ func TestLastBackup(t *testing.T) {
 	}
 	r := examined()
 	require.True(t, r.OK())
-	require.Equal(t, &LastBackup{File: copied, When: noon.UTC().Truncate(time.Second), State: BackupThere, Since: 1}, r.Backup)
+	require.Equal(t, &LastBackup{File: copied, When: noon.UTC().Truncate(time.Second),
+		State: BackupThere, Since: 1}, r.Backup)
 	require.Positive(t, r.Bytes)
 
 	b, err := os.ReadFile(copied)
@@ -124,7 +128,8 @@ func TestExamineWhatCannotBeOpened(t *testing.T) {
 	require.Contains(t, refused(t, err, "is damaged").Hint, "`sparewright restore FILE`")
 	require.NoError(t, noteBackup(path, Copy{Path: "/safe/copy.db"}, noon))
 	_, err = Open(ctx, path, ReadWrite)
-	require.Contains(t, refused(t, err, "is damaged").Hint, "`sparewright restore \"/safe/copy.db\"`")
+	require.Contains(t, refused(t, err, "is damaged").Hint,
+		"`sparewright restore \"/safe/copy.db\"`")
 	_, err = Examine(ctx, textFile(t, "no drawer"))
 	refused(t, err, "is not a drawer file")
 }
@@ -148,7 +153,8 @@ func TestRestoreTargets(t *testing.T) {
 	require.NoError(t, os.Symlink(fresh, link))
 	done, err = Restore(ctx, copied, link, noon)
 	require.NoError(t, err)
-	require.Equal(t, fresh+".before-restore-20260314", done.Kept, "the drawer is replaced, not the link to it")
+	require.Equal(t, fresh+".before-restore-20260314", done.Kept,
+		"the drawer is replaced, not the link to it")
 	done, err = Restore(ctx, copied, fresh, noon)
 	require.NoError(t, err)
 	require.Equal(t, fresh+".before-restore-20260314-2", done.Kept)

@@ -16,16 +16,20 @@ import (
 	"sparewright/inventory"
 )
 
-// crowd is 10,000 lots of 10,000 different parts with four figures each and a reading on every tenth.
+// crowd is 10,000 lots of 10,000 different parts with four figures each and a reading on every
+// tenth.
 func crowd() []inventory.Lot {
 	lots := make([]inventory.Lot, 10_000)
 	for i := range lots {
-		r := catalog.Resistor{Named: catalog.Named{Name: fmt.Sprintf("part %d", i)}, Resistance: catalog.Of(si.Resistance(10 + i)),
-			Tolerance: catalog.Of(si.Ratio(0.01)), Rating: catalog.Of(si.Power(0.25)), Type: "film"}
+		r := catalog.Resistor{Named: catalog.Named{Name: fmt.Sprintf("part %d", i)},
+			Resistance: catalog.Of(si.Resistance(10 + i)),
+			Tolerance:  catalog.Of(si.Ratio(0.01)),
+			Rating:     catalog.Of(si.Power(0.25)), Type: "film"}
 		lots[i] = lot(r, 20)
 		lots[i].Donor = fmt.Sprintf("donor %d", i%50)
 		if i%10 == 0 {
-			lots[i].Measured = []inventory.Measurement{{Field: "resistance", Value: float64(10 + i), Error: 0.002, Text: "x"}}
+			lots[i].Measured = []inventory.Measurement{
+				{Field: "resistance", Value: float64(10 + i), Error: 0.002, Text: "x"}}
 		}
 	}
 	return lots
@@ -37,7 +41,8 @@ type counting struct {
 	queries *int
 }
 
-func (c counting) QueryContext(ctx context.Context, query string, args []driver.NamedValue) (driver.Rows, error) {
+func (c counting) QueryContext(ctx context.Context, query string,
+	args []driver.NamedValue) (driver.Rows, error) {
 	*c.queries++
 	return c.SQLiteConn.QueryContext(ctx, query, args)
 }
@@ -62,7 +67,8 @@ func TestSnapshotOfTenThousandTakesAFewQueries(t *testing.T) {
 	require.NoError(t, err)
 	var queries int
 	plain := connector{&sqlite3.SQLiteDriver{ConnectHook: tune}, dataSource(s.path, reading)}
-	counted := &Store{db: sqlx.NewDb(sql.OpenDB(countingConnector{plain, &queries}), "sqlite3"), path: s.path}
+	counted := &Store{db: sqlx.NewDb(sql.OpenDB(countingConnector{plain, &queries}), "sqlite3"),
+		path: s.path}
 	defer counted.db.Close()
 
 	got, err := counted.Snapshot(ctx)
@@ -86,7 +92,8 @@ func BenchmarkSnapshot10000(b *testing.B) {
 	}
 }
 
-// plainly is a connection to the same file with the same settings and nothing of ours around the driver.
+// plainly is a connection to the same file with the same settings and nothing of ours around the
+// driver.
 func plainly(b *testing.B, s *Store, how access) *sql.DB {
 	db := sql.OpenDB(connector{&sqlite3.SQLiteDriver{ConnectHook: tune}, dataSource(s.path, how)})
 	db.SetMaxOpenConns(1)
@@ -94,7 +101,8 @@ func plainly(b *testing.B, s *Store, how access) *sql.DB {
 	return db
 }
 
-// BenchmarkSnapshot10000Plain is the floor of BenchmarkSnapshot10000: the same rows read with the plain driver into variables.
+// BenchmarkSnapshot10000Plain is the floor of BenchmarkSnapshot10000: the same rows read with the
+// plain driver into variables.
 func BenchmarkSnapshot10000Plain(b *testing.B) {
 	s := fresh(b)
 	_, err := s.Import(ctx, crowd(), false, noon)
@@ -102,7 +110,8 @@ func BenchmarkSnapshot10000Plain(b *testing.B) {
 	db := plainly(b, s, reading)
 	for b.Loop() {
 		rows := 0
-		for query, columns := range map[string]int{"SELECT id, part, bin, donor, condition, note, count FROM lot ORDER BY id": 7,
+		for query, columns := range map[string]int{
+			"SELECT id, part, bin, donor, condition, note, count FROM lot ORDER BY id":                                                            7,
 			"SELECT p.id, p.kind, p.designation, f.field, f.value, f.text, f.basis FROM part p LEFT JOIN figure f ON f.part = p.id ORDER BY p.id": 7,
 			"SELECT lot, field, value, error, text, at FROM reading ORDER BY lot, field":                                                          6} {
 			found, err := db.Query(query)
@@ -126,8 +135,8 @@ func BenchmarkSnapshot10000Plain(b *testing.B) {
 	}
 }
 
-// BenchmarkTake takes one part out of a lot; its floor is the same count and ledger row written with the plain driver in one
-// immediate transaction. Both wait for the disk.
+// BenchmarkTake takes one part out of a lot; its floor is the same count and ledger row written
+// with the plain driver in one immediate transaction. Both wait for the disk.
 func BenchmarkTake(b *testing.B) {
 	s := fresh(b)
 	ids, err := s.Put(ctx, []inventory.Lot{lot(crowd()[0].Part, 1e6)}, "", noon)
@@ -145,8 +154,10 @@ func BenchmarkTake(b *testing.B) {
 			tx, err := db.Begin()
 			require.NoError(b, err)
 			var count float64
-			require.NoError(b, tx.QueryRow("SELECT count FROM lot WHERE id = ?", ids[0]).Scan(&count))
-			_, err = tx.Exec("INSERT INTO movement (lot, delta, reason, at, batch) VALUES (?, -1, '', ?, 1)", ids[0], writeTime(noon))
+			require.NoError(b, tx.QueryRow("SELECT count FROM lot WHERE id = ?",
+				ids[0]).Scan(&count))
+			_, err = tx.Exec("INSERT INTO movement (lot, delta, reason, at, batch) VALUES (?, "+
+				"-1, '', ?, 1)", ids[0], writeTime(noon))
 			require.NoError(b, err)
 			_, err = tx.Exec("UPDATE lot SET count = ? WHERE id = ?", count-1, ids[0])
 			require.NoError(b, err)
@@ -155,7 +166,8 @@ func BenchmarkTake(b *testing.B) {
 	})
 }
 
-// BenchmarkPut puts one more of a known part into its lot; the floor is the same as that of BenchmarkTake.
+// BenchmarkPut puts one more of a known part into its lot; the floor is the same as that of
+// BenchmarkTake.
 func BenchmarkPut(b *testing.B) {
 	s := fresh(b)
 	l := lot(crowd()[0].Part, 1)
@@ -166,11 +178,13 @@ func BenchmarkPut(b *testing.B) {
 	}
 }
 
-// BenchmarkHistory beside BenchmarkList, both over 10,000 lots put in by one import: history reads every one of its rows.
+// BenchmarkHistory beside BenchmarkList, both over 10,000 lots put in by one import: history reads
+// every one of its rows.
 func BenchmarkHistory(b *testing.B) {
 	s := tenThousand(b)
 	for b.Loop() {
-		if past, lots, err := s.History(ctx, 20); err != nil || len(past) != 1 || len(lots) != 10_000 {
+		if past, lots, err := s.History(ctx, 20); err != nil || len(past) != 1 ||
+			len(lots) != 10_000 {
 			b.Fatal(err, len(past), len(lots))
 		}
 	}

@@ -12,7 +12,8 @@ import (
 	"sparewright/inventory"
 )
 
-// Report is what Check found. Problems are plain sentences, in a fixed order; none means that all is well.
+// Report is what Check found. Problems are plain sentences, in a fixed order; none means that all
+// is well.
 type Report struct {
 	Path      string
 	Bytes     int64
@@ -29,10 +30,14 @@ type Report struct {
 func (r Report) OK() bool { return len(r.Problems) == 0 }
 
 // BackupOnly reports whether all that is wrong is that the last backup is not what was written.
-func (r Report) BackupOnly() bool { return len(r.Problems) == 1 && r.Problems[0] == r.Backup.problem() }
+func (r Report) BackupOnly() bool {
+	return len(r.Problems) == 1 &&
+		r.Problems[0] == r.Backup.problem()
+}
 
-// Examine opens the drawer file for reading and looks through it as Check does. A drawer file so damaged that it cannot be
-// opened is a finding too; what is no drawer file, or none this program knows, is an error.
+// Examine opens the drawer file for reading and looks through it as Check does. A drawer file so
+// damaged that it cannot be opened is a finding too; what is no drawer file, or none this program
+// knows, is an error.
 func Examine(ctx context.Context, path string) (Report, error) {
 	s, err := Open(ctx, path, ReadOnly)
 	if err != nil {
@@ -63,9 +68,9 @@ func (r *Report) weigh() {
 	}
 }
 
-// Check looks through the whole file: SQLite's own check, references, the count of each lot against its ledger, set-asides
-// against what there is, and every part and reading against the catalog. Damage ends up in the report; an error means
-// that the file could not be looked at.
+// Check looks through the whole file: SQLite's own check, references, the count of each lot against
+// its ledger, set-asides against what there is, and every part and reading against the catalog.
+// Damage ends up in the report; an error means that the file could not be looked at.
 func (s *Store) Check(ctx context.Context) (Report, error) {
 	r := Report{Path: s.path}
 	lines, err := s.integrityLines(ctx)
@@ -86,7 +91,8 @@ func (s *Store) Check(ctx context.Context) (Report, error) {
 // damage tells whether an error is a finding about the content of the file.
 func damage(err error) (string, bool) {
 	var e sqlite3.Error
-	if errors.As(err, &e) && (e.Code == sqlite3.ErrCorrupt || e.Code == sqlite3.ErrNotADB || e.Code == sqlite3.ErrError) {
+	if errors.As(err, &e) && (e.Code == sqlite3.ErrCorrupt || e.Code == sqlite3.ErrNotADB ||
+		e.Code == sqlite3.ErrError) {
 		return oneLine(e), true
 	}
 	return "", false
@@ -109,7 +115,8 @@ func (s *Store) examine(ctx context.Context, tx *sqlx.Tx, r *Report) error {
 		return err
 	}
 	r.Problems = append(r.Problems, unbalanced...)
-	for _, look := range []func(context.Context, *sqlx.Tx) ([]string, error){journalFaults, undoFaults, s.timeFaults} {
+	for _, look := range []func(context.Context, *sqlx.Tx) ([]string, error){
+		journalFaults, undoFaults, s.timeFaults} {
 		found, err := look(ctx, tx)
 		if err != nil {
 			return err
@@ -137,7 +144,8 @@ func (r *Report) tally(ctx context.Context, tx *sqlx.Tx) error {
 	return nil
 }
 
-// orphans lists rows that refer to something that is not there; SQLite's integrity check does not see them.
+// orphans lists rows that refer to something that is not there; SQLite's integrity check does not
+// see them.
 func orphans(ctx context.Context, tx *sqlx.Tx) ([]string, error) {
 	var rows []struct {
 		Table  string `db:"table"`
@@ -159,8 +167,8 @@ func orphans(ctx context.Context, tx *sqlx.Tx) ([]string, error) {
 	return out, nil
 }
 
-// ledgerFaults holds counts against ledger and set-asides. Counts are kept to a thousandth; the sums may differ from them
-// in their last bits.
+// ledgerFaults holds counts against ledger and set-asides. Counts are kept to a thousandth; the
+// sums may differ from them in their last bits.
 func ledgerFaults(ctx context.Context, tx *sqlx.Tx) ([]string, error) {
 	var rows []struct {
 		ID     int64   `db:"id"`
@@ -180,7 +188,8 @@ ORDER BY l.id`)
 	}
 	var out []string
 	for _, r := range rows {
-		count, ledger, held := inventory.RoundCount(r.Count), inventory.RoundCount(r.Ledger), inventory.RoundCount(r.Held)
+		count, ledger, held := inventory.RoundCount(r.Count), inventory.RoundCount(r.Ledger),
+			inventory.RoundCount(r.Held)
 		if count != ledger {
 			out = append(out, fmt.Sprintf("lot %d holds %s, its ledger says %s", r.ID,
 				inventory.FormatCount(count), inventory.FormatCount(ledger)))

@@ -18,7 +18,8 @@ func tampered(t *testing.T, statements string) *Store {
 	l.Measured = []inventory.Measurement{{Field: "resistance", Value: 10.1, Error: 0.01}}
 	id := put(t, s, l)[0]
 	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 2}}, "p", noon))
-	_, err := s.db.Exec("PRAGMA ignore_check_constraints = 1; PRAGMA foreign_keys = 0; " + statements +
+	_, err := s.db.Exec("PRAGMA ignore_check_constraints = 1; PRAGMA " +
+		"foreign_keys = 0; " + statements +
 		"; PRAGMA ignore_check_constraints = 0; PRAGMA foreign_keys = 1")
 	require.NoError(t, err)
 	return s
@@ -66,7 +67,8 @@ func TestCheckCounts(t *testing.T) {
 	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 2}}, "p", noon))
 	r, err := s.Check(ctx)
 	require.NoError(t, err)
-	require.Equal(t, Report{Path: s.path, Form: present(t), Lots: 2, Parts: 2, Movements: 3, SetAsides: 1}, r)
+	require.Equal(t, Report{Path: s.path, Form: present(t), Lots: 2, Parts: 2, Movements: 3,
+		SetAsides: 1}, r)
 }
 
 // A part the catalog cannot accept makes the drawer unreadable with a message that names it.
@@ -79,7 +81,8 @@ func TestUnfitPartIsNamed(t *testing.T) {
 }
 
 func TestBrokenTimesAreNamed(t *testing.T) {
-	s := tampered(t, "DROP TRIGGER movement_stays; UPDATE movement SET at = '2026-99-99T00:00:00.000Z'; UPDATE set_aside SET at = 'x'")
+	s := tampered(t, "DROP TRIGGER movement_stays; UPDATE movement SET at = "+
+		"'2026-99-99T00:00:00.000Z'; UPDATE set_aside SET at = 'x'")
 	_, err := s.Movements(ctx, 1)
 	refused(t, err, `"2026-99-99T00:00:00.000Z" is no time`)
 	_, err = s.SetAsides(ctx, "p")

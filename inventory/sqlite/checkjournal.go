@@ -21,8 +21,8 @@ SELECT 'batch ' || id || ' was never closed' FROM entry WHERE open IS NOT NULL`)
 	return out, err
 }
 
-// undoFaults lists entries that take back one that is not there, is taken back twice, or is of another kind than they can
-// take back: an undo takes back a change, a redo an undo.
+// undoFaults lists entries that take back one that is not there, is taken back twice, or is of
+// another kind than they can take back: an undo takes back a change, a redo an undo.
 func undoFaults(ctx context.Context, tx *sqlx.Tx) ([]string, error) {
 	var rows []struct {
 		Undoes int64  `db:"undoes"`
@@ -42,9 +42,11 @@ GROUP BY u.undoes ORDER BY u.undoes`)
 	for _, r := range rows {
 		switch {
 		case r.Of == "":
-			out = append(out, fmt.Sprintf("batch %d is taken back, but is not in the journal", r.Undoes))
+			out = append(out, fmt.Sprintf("batch %d is taken back, but is not in the journal",
+				r.Undoes))
 		case (r.Kind == kindRedo) != (r.Of == kindUndo) || r.Of == kindRedo:
-			out = append(out, fmt.Sprintf("batch %d takes back another and is taken back itself", r.Undoes))
+			out = append(out, fmt.Sprintf("batch %d takes back another and is taken back itself",
+				r.Undoes))
 		case r.Times > 1:
 			out = append(out, fmt.Sprintf("batch %d is taken back %d times", r.Undoes, r.Times))
 		}
@@ -52,13 +54,14 @@ GROUP BY u.undoes ORDER BY u.undoes`)
 	return out, nil
 }
 
-// timeFaults lists times that nothing could show: the schema only knows their outline. A command that
-// meets one calls it damage, by the same readTime.
+// timeFaults lists times that nothing could show: the schema only knows their outline. A command
+// that meets one calls it damage, by the same readTime.
 func (s *Store) timeFaults(ctx context.Context, tx *sqlx.Tx) ([]string, error) {
 	var out []string
 	for _, table := range []string{"movement", "reading", "set_aside", "entry"} {
 		var times []string
-		if err := tx.SelectContext(ctx, &times, "SELECT DISTINCT at FROM "+table+" ORDER BY at"); err != nil {
+		if err := tx.SelectContext(ctx, &times,
+			"SELECT DISTINCT at FROM "+table+" ORDER BY at"); err != nil {
 			return nil, err
 		}
 		for _, text := range times {

@@ -10,10 +10,12 @@ import (
 	"sparewright/inventory"
 )
 
-// Claim sets aside what builds take, all of them or nothing. seen is the drawer the builds were worked out from: a lot that
-// is not what it was then is a Changed, one that has too little left by now an Overdraw. A purpose that is in use already is
-// a PurposeTaken, so that the same build is not set aside twice by a slip.
-func (s *Store) Claim(ctx context.Context, claims []inventory.Claim, seen inventory.Snapshot, now time.Time) error {
+// Claim sets aside what builds take, all of them or nothing. seen is the drawer the builds were
+// worked out from: a lot that is not what it was then is a Changed, one that has too little left by
+// now an Overdraw. A purpose that is in use already is a PurposeTaken, so that the same build is
+// not set aside twice by a slip.
+func (s *Store) Claim(ctx context.Context, claims []inventory.Claim, seen inventory.Snapshot,
+	now time.Time) error {
 	for _, c := range claims {
 		if err := checkPurpose(c.Purpose); err != nil {
 			return err
@@ -48,8 +50,10 @@ func purposes(claims []inventory.Claim) string {
 	return inOneName(strings.Join(names, ", "))
 }
 
-// unchanged holds the lots of the draws against what was seen of them: part, place, condition and readings.
-func (s *Store) unchanged(ctx context.Context, tx *sqlx.Tx, draws []inventory.Draw, seen inventory.Snapshot) error {
+// unchanged holds the lots of the draws against what was seen of them: part, place, condition and
+// readings.
+func (s *Store) unchanged(ctx context.Context, tx *sqlx.Tx, draws []inventory.Draw,
+	seen inventory.Snapshot) error {
 	for _, d := range draws {
 		now, err := s.loadLot(ctx, tx, d.Lot)
 		if err != nil {

@@ -15,8 +15,9 @@ func claim(purpose string, draws ...inventory.Draw) []inventory.Claim {
 	return []inventory.Claim{{Purpose: purpose, Draws: draws}}
 }
 
-// What was seen decides: a lot that became another in the meantime is refused by name, one that merely gave some away is not,
-// as long as enough is left. A refusal sets nothing aside, not even for the claims before it.
+// What was seen decides: a lot that became another in the meantime is refused by name, one that
+// merely gave some away is not, as long as enough is left. A refusal sets nothing aside, not even
+// for the claims before it.
 func TestClaimHoldsToWhatWasSeen(t *testing.T) {
 	s := fresh(t)
 	ids := put(t, s, lot(resistor(10), 5), lot(resistor(22), 2), lot(wire(), 3))
@@ -28,29 +29,37 @@ func TestClaimHoldsToWhatWasSeen(t *testing.T) {
 	_, err = s.Edit(ctx, ids[1], Change{Bin: &bin}, noon)
 	require.NoError(t, err)
 
-	require.NoError(t, s.Claim(ctx, claim("one", inventory.Draw{Lot: ids[0], Count: 3}), seen, noon))
+	require.NoError(t, s.Claim(ctx, claim("one", inventory.Draw{Lot: ids[0], Count: 3}), seen,
+		noon))
 	nothingMore := func() {
 		held, err := s.SetAsides(ctx, "")
 		require.NoError(t, err)
 		require.Len(t, held, 1)
 		sound(t, s)
 	}
-	both := append(claim("two", inventory.Draw{Lot: ids[2], Count: 1}), claim("three", inventory.Draw{Lot: ids[1], Count: 1})...)
+	both := append(claim("two", inventory.Draw{Lot: ids[2], Count: 1}),
+		claim("three", inventory.Draw{Lot: ids[1], Count: 1})...)
 	require.Equal(t, inventory.Changed{Lot: ids[1]}, s.Claim(ctx, both, seen, noon))
 	nothingMore()
-	require.Equal(t, inventory.PurposeTaken{Purpose: "one"}, s.Claim(ctx, claim("one", inventory.Draw{Lot: ids[2], Count: 1}), seen, noon))
+	require.Equal(t, inventory.PurposeTaken{Purpose: "one"},
+		s.Claim(ctx, claim("one", inventory.Draw{Lot: ids[2], Count: 1}), seen, noon))
 	nothingMore()
-	require.Equal(t, inventory.Overdraw{Lot: ids[0], Asked: 1, Available: 0, SetAside: 3, Unit: inventory.Pieces},
-		s.Claim(ctx, claim("four", inventory.Draw{Lot: ids[2], Count: 1}, inventory.Draw{Lot: ids[0], Count: 1}), seen, noon))
+	require.Equal(t, inventory.Overdraw{Lot: ids[0], Asked: 1, Available: 0, SetAside: 3,
+		Unit: inventory.Pieces},
+		s.Claim(ctx, claim("four", inventory.Draw{Lot: ids[2], Count: 1},
+			inventory.Draw{Lot: ids[0], Count: 1}), seen, noon))
 	nothingMore()
-	require.Equal(t, inventory.Changed{Lot: 1}, s.Claim(ctx, claim("five", inventory.Draw{Lot: 1, Count: 1}), inventory.Snapshot{}, noon))
-	require.ErrorIs(t, s.Claim(ctx, claim("six", inventory.Draw{Lot: 99, Count: 1}), seen, noon), inventory.ErrNoLot)
+	require.Equal(t, inventory.Changed{Lot: 1},
+		s.Claim(ctx, claim("five", inventory.Draw{Lot: 1, Count: 1}), inventory.Snapshot{}, noon))
+	require.ErrorIs(t, s.Claim(ctx, claim("six", inventory.Draw{Lot: 99, Count: 1}), seen, noon),
+		inventory.ErrNoLot)
 	var data inventory.DataError
 	require.ErrorAs(t, s.Claim(ctx, claim(""), seen, noon), &data)
 	nothingMore()
 }
 
-// Eight hands on four open stores reach for the last part at the same time, two hundred times: one gets it.
+// Eight hands on four open stores reach for the last part at the same time, two hundred times: one
+// gets it.
 func TestClaimOfTheLastPart(t *testing.T) {
 	s := fresh(t)
 	id := put(t, s, lot(resistor(10), 1))[0]
@@ -69,7 +78,8 @@ func TestClaimOfTheLastPart(t *testing.T) {
 		errs := make([]error, 8)
 		for i := range errs {
 			wg.Go(func() {
-				errs[i] = stores[i%len(stores)].Claim(ctx, claim(fmt.Sprint(i), inventory.Draw{Lot: id, Count: 1}), seen, noon)
+				errs[i] = stores[i%len(stores)].Claim(ctx,
+					claim(fmt.Sprint(i), inventory.Draw{Lot: id, Count: 1}), seen, noon)
 				if errs[i] == nil {
 					won.Add(int64(i) + 1)
 				}

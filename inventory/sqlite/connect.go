@@ -23,13 +23,15 @@ const (
 	copying                 // writes other files only; query_only would forbid these too
 )
 
-// dataSource builds the driver's name of the file. It goes through net/url because ?, # and % in a path would otherwise be
-// read as options. Settings that the driver knows go here, so that every connection of a pool has them; the rest is in tune.
+// dataSource builds the driver's name of the file. It goes through net/url because ?, # and % in a
+// path would otherwise be read as options. Settings that the driver knows go here, so that every
+// connection of a pool has them; the rest is in tune.
 func dataSource(path string, how access) string {
 	q := url.Values{}
 	q.Set("_busy_timeout", "5000")
 	q.Set("_foreign_keys", "1")
-	q.Set("_synchronous", "EXTRA") // the driver's own default is NORMAL, which may lose or damage a file on power loss
+	// the driver's own default is NORMAL, which may lose or damage a file on power loss
+	q.Set("_synchronous", "EXTRA")
 	q.Set("_stmt_cache_size", "32")
 	switch how {
 	case reading:
@@ -49,7 +51,8 @@ func dataSource(path string, how access) string {
 	}
 	if how != reading && how != copying {
 		q.Set("_journal_mode", "DELETE") // one self-contained file when idle
-		q.Set("_txlock", "immediate")    // a deferred transaction that turns to writing fails at once when another writes
+		// a deferred transaction that turns to writing fails at once when another writes
+		q.Set("_txlock", "immediate")
 	}
 	slashed := filepath.ToSlash(path)
 	if !strings.HasPrefix(slashed, "/") {
@@ -58,11 +61,13 @@ func dataSource(path string, how access) string {
 	return (&url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}).String()
 }
 
-// tune sets on each new connection what the driver has no option for: functions and views of the schema are not trusted,
-// cells are checked when pages are read, the file is never mapped into memory. SQLite's "Defense Against The Dark Arts"
-// (security.html, section 1.2) asks for these where a file may come from elsewhere.
+// tune sets on each new connection what the driver has no option for: functions and views of the
+// schema are not trusted, cells are checked when pages are read, the file is never mapped into
+// memory. SQLite's "Defense Against The Dark Arts" (security.html, section 1.2) asks for these
+// where a file may come from elsewhere.
 func tune(c *sqlite3.SQLiteConn) error {
-	_, err := c.Exec("PRAGMA trusted_schema = 0; PRAGMA cell_size_check = 1; PRAGMA mmap_size = 0", nil)
+	_, err := c.Exec("PRAGMA trusted_schema = 0; PRAGMA cell_size_check = 1; PRAGMA mmap_size = 0",
+		nil)
 	return err
 }
 
@@ -75,8 +80,9 @@ type connector struct {
 func (c connector) Connect(context.Context) (driver.Conn, error) { return c.driver.Open(c.name) }
 func (c connector) Driver() driver.Driver                        { return c.driver }
 
-// connect makes a pool of one connection. Nothing is opened before its first use. With one connection a result set left
-// open while writing would wait for itself; so results are always read whole into slices.
+// connect makes a pool of one connection. Nothing is opened before its first use. With one
+// connection a result set left open while writing would wait for itself; so results are always read
+// whole into slices.
 func connect(path string, how access) *sqlx.DB {
 	c := connector{&sqlite3.SQLiteDriver{ConnectHook: tune}, dataSource(path, how)}
 	db := sqlx.NewDb(sql.OpenDB(c), "sqlite3")

@@ -8,7 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Expected numbers: SQLite's pragma.html (synchronous 3 is EXTRA) and the settings the project fixed for itself.
+// Expected numbers: SQLite's pragma.html (synchronous 3 is EXTRA) and the settings the project
+// fixed for itself.
 func TestSettingsHoldOnEveryConnection(t *testing.T) {
 	s := fresh(t)
 	for _, c := range []struct {
@@ -18,7 +19,8 @@ func TestSettingsHoldOnEveryConnection(t *testing.T) {
 	}{{reading, 1, 1}, {writing, 1, 0}, {creating, 1, 0}, {migrating, 0, 0}, {copying, 1, 0}} {
 		db := connect(s.path, c.how)
 		defer db.Close()
-		wanted := map[string]int{"foreign_keys": c.foreign, "query_only": c.queryOnly, "synchronous": 3, "busy_timeout": 5000,
+		wanted := map[string]int{"foreign_keys": c.foreign, "query_only": c.queryOnly,
+			"synchronous": 3, "busy_timeout": 5000,
 			"trusted_schema": 0, "cell_size_check": 1, "mmap_size": 0}
 		db.SetMaxOpenConns(8)
 		var held []*sqlx.Conn
@@ -63,8 +65,8 @@ func TestReadingConnectionCannotWrite(t *testing.T) {
 	require.ErrorContains(t, err, "readonly")
 }
 
-// A transaction that reads first and writes then must hold the write lock from the start; deferred, two of them end in
-// "database is locked" without waiting (SQLite's lang_transaction.html).
+// A transaction that reads first and writes then must hold the write lock from the start; deferred,
+// two of them end in "database is locked" without waiting (SQLite's lang_transaction.html).
 func TestWritersQueue(t *testing.T) {
 	s := fresh(t)
 	first, err := s.db.BeginTxx(ctx, nil)
@@ -81,5 +83,6 @@ func TestWritersQueue(t *testing.T) {
 
 func TestDataSourceKeepsOddPaths(t *testing.T) {
 	require.Contains(t, dataSource("/a b/q?x#y%20.db", reading), "file:///a%20b/q%3Fx%23y%2520.db?")
-	require.Contains(t, dataSource("C:/x.db", writing), "file:///C:/x.db?", "a drive letter of Windows needs the third slash")
+	require.Contains(t, dataSource("C:/x.db", writing), "file:///C:/x.db?",
+		"a drive letter of Windows needs the third slash")
 }

@@ -9,8 +9,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Whatever another program has written into the columns of the drawer file, reading it gives lots that can be stored, or one
-// refusal that names the file; nothing panics, and nothing but the file's own rules decides.
+// Whatever another program has written into the columns of the drawer file, reading it gives lots
+// that can be stored, or one refusal that names the file; nothing panics, and nothing but the
+// file's own rules decides.
 func FuzzContent(f *testing.F) {
 	f.Add("10k", "B4", "note", "10k", "2026-01-01T00:00:00Z", "published", 1e4, 5.0)
 	f.Add("x\x1b[2J", "\xff", "\u202e", "", "", "measured", -1.0, 1e300)
@@ -21,10 +22,12 @@ func FuzzContent(f *testing.F) {
 	require.NoError(f, s.Close())
 	content, err := os.ReadFile(path)
 	require.NoError(f, err)
-	f.Fuzz(func(t *testing.T, designation, bin, note, text, at, basis string, value, count float64) {
+	f.Fuzz(func(t *testing.T, designation, bin, note, text, at, basis string, value,
+		count float64) {
 		path := filepath.Join(t.TempDir(), "d.db")
 		require.NoError(t, os.WriteFile(path, content, 0o600))
-		db, err := sql.Open("sqlite3", path+"?_sync=0&_journal_mode=MEMORY") // whatever makes it quick; it is a copy
+		// whatever makes it quick; it is a copy
+		db, err := sql.Open("sqlite3", path+"?_sync=0&_journal_mode=MEMORY")
 		require.NoError(t, err)
 		for _, change := range []struct {
 			statement string

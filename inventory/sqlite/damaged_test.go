@@ -16,8 +16,9 @@ import (
 // eachDamage is how many files of each sort are damaged.
 const eachDamage = 500
 
-// damageTo writes a damaged copy of a drawer, does with it whatever the program could, and tells whether the damage was found.
-// What only reads leaves the file as it is, and so does a writer that refuses it. A panic or a hang ends the test program.
+// damageTo writes a damaged copy of a drawer, does with it whatever the program could, and tells
+// whether the damage was found. What only reads leaves the file as it is, and so does a writer that
+// refuses it. A panic or a hang ends the test program.
 func damageTo(t *testing.T, path string, content []byte) (found bool) {
 	t.Helper()
 	require.NoError(t, os.WriteFile(path, content, 0o600))
@@ -43,8 +44,9 @@ func damageTo(t *testing.T, path string, content []byte) (found bool) {
 	return found
 }
 
-// Pages overwritten and files cut short are always found: every page of these files is in use. A single flipped bit may
-// pass (it may turn one valid figure into another); SQLite's check is no checksum.
+// Pages overwritten and files cut short are always found: every page of these files is in use. A
+// single flipped bit may pass (it may turn one valid figure into another); SQLite's check is no
+// checksum.
 func TestDamageIsFound(t *testing.T) {
 	t.Parallel()
 	random := rand.New(rand.NewPCG(5, 6))
@@ -68,7 +70,8 @@ func TestDamageIsFound(t *testing.T) {
 			flipsFound++
 		}
 	}
-	t.Logf("CASES %s: %d pages, %d cuts, %d flips of which %d were found without a checksum", t.Name(), eachDamage, eachDamage,
+	t.Logf("CASES %s: %d pages, %d cuts, %d flips of which %d were found without a checksum",
+		t.Name(), eachDamage, eachDamage,
 		eachDamage, flipsFound)
 }
 
@@ -93,7 +96,8 @@ func TestFlippedBackupsAreRefused(t *testing.T) {
 	require.True(t, done.Summed)
 }
 
-// The checksum is SHA-256 in the form sha256sum reads. Expected: FIPS 180-4's example, SHA-256 of "abc".
+// The checksum is SHA-256 in the form sha256sum reads. Expected: FIPS 180-4's example, SHA-256 of
+// "abc".
 func TestSumOf(t *testing.T) {
 	path := textFile(t, "abc")
 	sum, err := sumOf(path)
@@ -106,7 +110,8 @@ func TestSumOf(t *testing.T) {
 	back, err := readSum(path)
 	require.NoError(t, err)
 	require.Equal(t, sum, back)
-	for _, bad := range []string{"", "xyz  text.db", sum[:62] + "  text.db", hex.EncodeToString([]byte("short"))} {
+	for _, bad := range []string{"", "xyz  text.db", sum[:62] + "  text.db",
+		hex.EncodeToString([]byte("short"))} {
 		require.NoError(t, os.WriteFile(path+sumSuffix, []byte(bad), 0o600))
 		_, err := readSum(path)
 		require.Error(t, err, bad)

@@ -45,7 +45,8 @@ func loadDonors(ctx context.Context, tx *sqlx.Tx) ([]inventory.Donor, error) {
 }
 
 // donorNamed reads one donor; known is false when there is none of that name.
-func donorNamed(ctx context.Context, tx *sqlx.Tx, name string) (d inventory.Donor, known bool, err error) {
+func donorNamed(ctx context.Context, tx *sqlx.Tx, name string) (d inventory.Donor,
+	known bool, err error) {
 	var row donorRow
 	err = tx.GetContext(ctx, &row, selectDonors+"WHERE name = ?", name)
 	if errors.Is(err, sql.ErrNoRows) {
@@ -77,8 +78,9 @@ type DonorChange struct {
 	Name, Was, Plate, State, Note *string
 }
 
-// EditDonor records a donor, or alters what is known of one, and returns it as it is then. Its lots keep it under a new
-// name. A new name that another donor has, or one for a donor that is not recorded, is a DataError.
+// EditDonor records a donor, or alters what is known of one, and returns it as it is then. Its lots
+// keep it under a new name. A new name that another donor has, or one for a donor that is not
+// recorded, is a DataError.
 func (s *Store) EditDonor(ctx context.Context, name string, c DonorChange,
 	now time.Time) (d inventory.Donor, known bool, err error) {
 	err = s.recorded(ctx, kindDonor, "donor", now, func(tx *sqlx.Tx, _ batch) error {
@@ -86,7 +88,8 @@ func (s *Store) EditDonor(ctx context.Context, name string, c DonorChange,
 			return err
 		}
 		if c.Name != nil && !known {
-			return inventory.DataError{Msg: fmt.Sprintf("donor %q: no such donor; record it before it gets another name", name)}
+			return inventory.DataError{Msg: fmt.Sprintf("donor %q: no such donor; record it "+
+				"before it gets another name", name)}
 		}
 		for _, change := range []struct{ to, from *string }{
 			{&d.Name, c.Name}, {&d.Was, c.Was}, {&d.Plate, c.Plate}, {&d.State, c.State}, {&d.Note, c.Note},
@@ -117,7 +120,8 @@ func renameDonor(ctx context.Context, tx *sqlx.Tx, from, to string) error {
 		return err
 	}
 	if taken {
-		return inventory.DataError{Msg: fmt.Sprintf("donor %q: is another donor's name; choose one that is free", to)}
+		return inventory.DataError{Msg: fmt.Sprintf(
+			"donor %q: is another donor's name; choose one that is free", to)}
 	}
 	_, err = tx.ExecContext(ctx, "UPDATE donor SET name = ? WHERE name = ?", to, from)
 	return err

@@ -11,8 +11,9 @@ import (
 	"strings"
 )
 
-// Drafts are what a backup, a restore or a note is before it has its name. Whoever writes one holds a lock on it, which ends
-// with the process: what is not locked was left behind by a program that was killed.
+// Drafts are what a backup, a restore or a note is before it has its name. Whoever writes one holds
+// a lock on it, which ends with the process: what is not locked was left behind by a program that
+// was killed.
 const (
 	draftCopy = ".sparewright-copy-"
 	draftNote = ".sparewright-note-"
@@ -21,8 +22,8 @@ const (
 // draftFile is a draft that is being written.
 type draftFile struct{ *os.File }
 
-// newDraft makes an empty draft in the folder and locks it. Between the two another program may have taken it for one left
-// behind and cleared it away; then there is another name.
+// newDraft makes an empty draft in the folder and locks it. Between the two another program may
+// have taken it for one left behind and cleared it away; then there is another name.
 func newDraft(folder, prefix string) (*draftFile, error) {
 	for {
 		name := filepath.Join(folder, fmt.Sprintf("%s%010d", prefix, rand.Uint32()))
@@ -51,7 +52,8 @@ func ours(f *os.File) bool {
 	return err == nil && os.SameFile(open, named)
 }
 
-// rename gives the draft its name in the place of an older file. Windows does not rename what is open.
+// rename gives the draft its name in the place of an older file. Windows does not rename what is
+// open.
 func (d *draftFile) rename(name string) error {
 	if runtime.GOOS == "windows" {
 		d.Close()
@@ -70,24 +72,28 @@ func (d *draftFile) discard() {
 	d.Close()
 }
 
-// clearDrafts removes the drafts that killed programs left behind in a folder. Whatever hinders it is no fault: the next one
-// tries again. A file that only has such a name stays: a draft is empty, or begins as a database, a note or a checksum does.
+// clearDrafts removes the drafts that killed programs left behind in a folder. Whatever hinders it
+// is no fault: the next one tries again. A file that only has such a name stays: a draft is empty,
+// or begins as a database, a note or a checksum does.
 func clearDrafts(folder string) {
 	names, err := os.ReadDir(folder)
 	if err != nil {
 		return
 	}
 	for _, n := range names {
-		if strings.HasPrefix(n.Name(), ".sparewright-") && isDraftName(n.Name()) && n.Type().IsRegular() {
+		if strings.HasPrefix(n.Name(), ".sparewright-") && isDraftName(n.Name()) &&
+			n.Type().IsRegular() {
 			clearDraft(filepath.Join(folder, n.Name()))
 		}
 	}
 }
 
-// isDraftName knows the names that newDraft gives; earlier versions gave up to ten digits without leading noughts.
+// isDraftName knows the names that newDraft gives; earlier versions gave up to ten digits without
+// leading noughts.
 func isDraftName(name string) bool {
 	for _, prefix := range []string{draftCopy, draftNote} {
-		if digits, ok := strings.CutPrefix(name, prefix); ok && len(digits) <= 10 && digits != "" && strings.Trim(digits, "0123456789") == "" {
+		if digits, ok := strings.CutPrefix(name, prefix); ok && len(digits) <= 10 && digits != "" &&
+			strings.Trim(digits, "0123456789") == "" {
 			return true
 		}
 	}
@@ -116,7 +122,8 @@ func looksLikeDraft(f *os.File) bool {
 	case err == io.EOF:
 		return true
 	case strings.HasPrefix(filepath.Base(f.Name()), draftNote):
-		return bytes.HasPrefix(head, []byte("{\"file\":")) || len(bytes.Trim(head, "0123456789abcdef")) == 0
+		return bytes.HasPrefix(head, []byte("{\"file\":")) ||
+			len(bytes.Trim(head, "0123456789abcdef")) == 0
 	}
 	return string(head) == "SQLite format 3\x00" || bytes.Equal(head, make([]byte, n))
 }

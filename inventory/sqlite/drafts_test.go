@@ -10,8 +10,8 @@ import (
 	"sparewright/inventory"
 )
 
-// What a killed backup or restore left behind is cleared by the next; what somebody is writing stays, and so does whatever
-// only has such a name.
+// What a killed backup or restore left behind is cleared by the next; what somebody is writing
+// stays, and so does whatever only has such a name.
 func TestDraftsOfTheDeadAreCleared(t *testing.T) {
 	s, copied := backedUp(t)
 	dir := filepath.Dir(s.path)
@@ -22,17 +22,24 @@ func TestDraftsOfTheDeadAreCleared(t *testing.T) {
 		require.NoError(t, os.WriteFile(path, content, 0o600))
 		return path
 	}
-	dead := []string{write(draftCopy+"0000000001", nil), write(draftCopy+"4294967295", whole[:5000]),
+	dead := []string{write(draftCopy+"0000000001", nil),
+		write(draftCopy+"4294967295", whole[:5000]),
 		write(draftCopy+"17", make([]byte, 4096)), write(draftCopy+"17-journal", nil), write(draftNote+"3", []byte(`{"file":"/x`)),
 		write(draftNote+"4", []byte("0123456789abcdef0123"))}
-	others := []string{write(draftCopy+"list.txt", nil), write(draftCopy+"18", []byte("what I wanted to buy")),
-		write(draftNote+"5", []byte("call the workshop, it is about the cores")), write(draftCopy+"12345678901", nil)}
+	others := []string{write(draftCopy+"list.txt", nil),
+		write(draftCopy+"18", []byte("what I wanted to buy")),
+		write(draftNote+"5", []byte("call the workshop, it is about the cores")),
+		write(draftCopy+"12345678901", nil)}
 	require.NoError(t, os.Mkdir(filepath.Join(dir, draftCopy+"19"), 0o700))
 	live, err := newDraft(dir, draftCopy)
 	require.NoError(t, err)
 	defer live.discard()
 	for _, run := range []func() error{
-		func() error { _, err := s.Backup(ctx, filepath.Join(dir, "second.db"), false, noon); return err },
+		func() error {
+			_, err := s.Backup(ctx, filepath.Join(dir, "second.db"), false,
+				noon)
+			return err
+		},
 		func() error { _, err := Restore(ctx, copied, s.path, noon); return err },
 	} {
 		require.NoError(t, run())
@@ -47,19 +54,22 @@ func TestDraftsOfTheDeadAreCleared(t *testing.T) {
 	}
 }
 
-// check and history say of the same file that it is damaged, or both that it is not: times as other programs write them are
-// none, times that no calendar has are.
+// check and history say of the same file that it is damaged, or both that it is not: times as other
+// programs write them are none, times that no calendar has are.
 func TestCheckAndHistoryAgreeOnTimes(t *testing.T) {
 	for at, damaged := range map[string]bool{
-		"2026-03-14T11:00:00Z": false, "2026-03-14T11:00:00.5Z": false, "2026-03-14T11:00:00.123456Z": false,
-		"2026-02-29T11:00:00Z": true, "2026-13-14T11:00:00.000Z": true, "2026-03-14T25:00:00Z": true,
+		"2026-03-14T11:00:00Z": false, "2026-03-14T11:00:00.5Z": false,
+		"2026-03-14T11:00:00.123456Z": false,
+		"2026-02-29T11:00:00Z":        true, "2026-13-14T11:00:00.000Z": true,
+		"2026-03-14T25:00:00Z":       true,
 		"2026-03-14T11:00:00+01:00Z": true, "2026-03-14T11:00:00 noonZ": true,
 	} {
 		for _, table := range []string{"movement", "entry", "set_aside"} {
 			s := fresh(t)
 			id := put(t, s, lot(resistor(10), 5))[0]
 			require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 1}}, "p", noon))
-			_, err := s.db.Exec("DROP TRIGGER movement_stays; DROP TRIGGER entry_stays; UPDATE "+table+" SET at = ?", at)
+			_, err := s.db.Exec("DROP TRIGGER movement_stays; DROP TRIGGER entry_stays; UPDATE "+
+				table+" SET at = ?", at)
 			require.NoError(t, err)
 			_, _, history := s.History(ctx, 10)
 			_, asides := s.SetAsides(ctx, "")
@@ -71,7 +81,8 @@ func TestCheckAndHistoryAgreeOnTimes(t *testing.T) {
 	}
 }
 
-// A restore that made the drawer has nothing before it, and undo says so instead of taking back something older.
+// A restore that made the drawer has nothing before it, and undo says so instead of taking back
+// something older.
 func TestUndoOfTheRestoreThatMadeTheDrawer(t *testing.T) {
 	_, copied := backedUp(t)
 	path := filepath.Join(t.TempDir(), "d.db")

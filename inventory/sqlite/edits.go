@@ -11,13 +11,15 @@ import (
 	"sparewright/inventory"
 )
 
-// Edit is one thing a change altered besides counts. It is of a lot, of a donor (Lot 0), or of what is set aside of a lot for
-// a purpose. Before and After are empty for nothing.
+// Edit is one thing a change altered besides counts. It is of a lot, of a donor (Lot 0), or of what
+// is set aside of a lot for a purpose. Before and After are empty for nothing.
 type Edit struct {
-	Lot           int64
-	Donor         string // the name it has where it is
-	Purpose       string
-	What          string // bin, condition, note, name, was, plate, state, recorded, set aside, or a figure, as noted or as measured
+	Lot     int64
+	Donor   string // the name it has where it is
+	Purpose string
+	// bin, condition, note, name, was, plate, state, recorded, set aside, or a figure, as noted or
+	// as measured
+	What          string
 	Before, After string
 }
 
@@ -32,7 +34,8 @@ func (im images) edits(parts map[int64]catalog.Part) []Edit {
 	for _, k := range im.readings.keys {
 		if !im.created(k.Lot) {
 			pair := im.readings.rows[k]
-			out = append(out, Edit{Lot: k.Lot, What: k.Field, Before: readText(pair.before), After: readText(pair.after)})
+			out = append(out, Edit{Lot: k.Lot, What: k.Field, Before: readText(pair.before),
+				After: readText(pair.after)})
 		}
 	}
 	for _, k := range im.donors.keys {
@@ -40,7 +43,8 @@ func (im images) edits(parts map[int64]catalog.Part) []Edit {
 	}
 	for _, k := range im.asides.keys {
 		pair := im.asides.rows[k]
-		out = append(out, Edit{Lot: pair.either().Lot, Purpose: pair.either().Purpose, What: "set aside",
+		out = append(out, Edit{Lot: pair.either().Lot, Purpose: pair.either().Purpose,
+			What:   "set aside",
 			Before: asideText(pair.before), After: asideText(pair.after)})
 	}
 	return out
@@ -59,7 +63,8 @@ func lotEdits(was, is lotImage, parts map[int64]catalog.Part) []Edit {
 	return out
 }
 
-// partEdits lists the figures in which a lot's part is another one than before; nil stands for no such change.
+// partEdits lists the figures in which a lot's part is another one than before; nil stands for no
+// such change.
 func partEdits(lot int64, was, is catalog.Part) []Edit {
 	if was == nil || is == nil {
 		return nil
@@ -68,7 +73,8 @@ func partEdits(lot int64, was, is catalog.Part) []Edit {
 	var out []Edit
 	for _, f := range catalog.Schema(is.Kind()) {
 		if before[f.Name] != after[f.Name] {
-			out = append(out, Edit{Lot: lot, What: f.Name, Before: before[f.Name], After: after[f.Name]})
+			out = append(out, Edit{Lot: lot, What: f.Name, Before: before[f.Name],
+				After: after[f.Name]})
 		}
 	}
 	return out
@@ -141,10 +147,12 @@ func (s *Store) describeEntry(ctx context.Context, tx *sqlx.Tx, e entryRow) (Und
 }
 
 // exchangedParts reads the parts between which lots were changed over.
-func (s *Store) exchangedParts(ctx context.Context, tx *sqlx.Tx, im images) (map[int64]catalog.Part, error) {
+func (s *Store) exchangedParts(ctx context.Context, tx *sqlx.Tx,
+	im images) (map[int64]catalog.Part, error) {
 	var args []any
 	for _, k := range im.lots.keys {
-		if pair := im.lots.rows[k]; pair.before != nil && pair.after != nil && pair.before.Part != pair.after.Part {
+		if pair := im.lots.rows[k]; pair.before != nil && pair.after != nil &&
+			pair.before.Part != pair.after.Part {
 			args = append(args, pair.before.Part, pair.after.Part)
 		}
 	}
@@ -156,7 +164,8 @@ func (s *Store) exchangedParts(ctx context.Context, tx *sqlx.Tx, im images) (map
 }
 
 // loadLots reads several lots at once.
-func (s *Store) loadLots(ctx context.Context, tx *sqlx.Tx, ids []int64) (map[int64]inventory.Lot, error) {
+func (s *Store) loadLots(ctx context.Context, tx *sqlx.Tx,
+	ids []int64) (map[int64]inventory.Lot, error) {
 	out := make(map[int64]inventory.Lot, len(ids))
 	ids = slices.Compact(slices.Sorted(slices.Values(ids)))
 	const atOnce = 1000 // below what a statement may have as parameters

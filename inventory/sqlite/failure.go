@@ -14,7 +14,8 @@ const (
 	hintUse = "wait until the other command has ended and try again"
 )
 
-// failures says in plain words what the result codes of SQLite mean for the drawer file. Codes: SQLite's rescode.html.
+// failures says in plain words what the result codes of SQLite mean for the drawer file. Codes:
+// SQLite's rescode.html.
 var failures = map[sqlite3.ErrNo]struct{ msg, hint string }{
 	sqlite3.ErrFull:     {"the disk is full; nothing was changed", "make room and try again"},
 	sqlite3.ErrReadonly: {"is write-protected; nothing was changed", "check the permissions of the file and its folder"},
@@ -29,8 +30,8 @@ var failures = map[sqlite3.ErrNo]struct{ msg, hint string }{
 	sqlite3.ErrNomem:  {"does not fit into memory", ""},
 }
 
-// explain turns what the driver reports into an OpenError with the path and plain words. An interrupt becomes the error
-// of the context; errors of package inventory pass.
+// explain turns what the driver reports into an OpenError with the path and plain words. An
+// interrupt becomes the error of the context; errors of package inventory pass.
 func (s *Store) explain(err error) error {
 	var e sqlite3.Error
 	if err == nil || !errors.As(err, &e) {
@@ -40,15 +41,18 @@ func (s *Store) explain(err error) error {
 		return context.Canceled
 	}
 	if e.ExtendedCode == sqlite3.ErrReadonlyDbMoved {
-		return inventory.OpenError{Path: s.path, Msg: "was replaced by a restore or moved; nothing was changed",
+		return inventory.OpenError{Path: s.path,
+			Msg:  "was replaced by a restore or moved; nothing was changed",
 			Hint: "run the command again", Err: err}
 	}
 	if e.Code == sqlite3.ErrCorrupt {
-		return inventory.OpenError{Path: s.path, Msg: "is damaged", Hint: damagedHint(s.path), Err: err}
+		return inventory.OpenError{Path: s.path, Msg: "is damaged",
+			Hint: damagedHint(s.path), Err: err}
 	}
 	if f, ok := failures[e.Code]; ok {
 		return inventory.OpenError{Path: s.path, Msg: f.msg, Hint: f.hint, Err: err}
 	}
-	// What is left are constraints of the schema (the program checks before) and misuse: the text of SQLite says most.
+	// What is left are constraints of the schema (the program checks before) and misuse: the text
+	// of SQLite says most.
 	return inventory.OpenError{Path: s.path, Msg: "refused the change: " + e.Error(), Err: err}
 }

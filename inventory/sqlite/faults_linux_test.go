@@ -23,14 +23,17 @@ import (
 	"sparewright/testdata/outside"
 )
 
-// With these calls the jobs change the disk; the Go library unlinks, links and renames with the ...at forms.
-var changingCalls = []string{"pwrite64", "fsync", "fdatasync", "ftruncate", "unlink", "unlinkat", "linkat", "renameat", "write"}
+// With these calls the jobs change the disk; the Go library unlinks, links and renames with the
+// ...at forms.
+var changingCalls = []string{"pwrite64", "fsync", "fdatasync", "ftruncate", "unlink", "unlinkat",
+	"linkat", "renameat", "write"}
 
 // withFault runs a job under strace, which does the harm at the n-th call of one name.
 func withFault(t testing.TB, job, folder, call, harm, when string) (e ending, hit bool) {
 	t.Helper()
 	log := filepath.Join(t.TempDir(), "strace.log")
-	e = run(t, jobCommand(job, folder, "strace", "-f", "-qq", "-o", log, "-e", "trace="+call, "-e", "signal=none",
+	e = run(t, jobCommand(job, folder, "strace", "-f", "-qq", "-o", log, "-e", "trace="+call,
+		"-e", "signal=none",
 		"-e", fmt.Sprintf("inject=%s:%s:when=%s", call, harm, when)))
 	if e.killed {
 		return e, true
@@ -40,9 +43,11 @@ func withFault(t testing.TB, job, folder, call, harm, when string) (e ending, hi
 	return e, bytes.Contains(text, []byte("INJECTED"))
 }
 
-// eachFault does the harm at the first, second, third ... call of each name, until a run comes through unharmed, which must
-// then have done all its work. The lesson is that of SQLite's own tests (testing.html, sections 3.1 to 3.3).
-func eachFault(t *testing.T, job, harm string, calls []string, prepare func(folder string), after func(string, ending)) {
+// eachFault does the harm at the first, second, third ... call of each name, until a run comes
+// through unharmed, which must then have done all its work. The lesson is that of SQLite's own
+// tests (testing.html, sections 3.1 to 3.3).
+func eachFault(t *testing.T, job, harm string, calls []string, prepare func(folder string),
+	after func(string, ending)) {
 	t.Helper()
 	points := 0
 	for _, call := range calls {
@@ -83,20 +88,23 @@ func report(t *testing.T, format string, args ...any) {
 
 func nothing(string) {}
 
-// What a power cut would need cannot be tried here, but whether the calls are made can be seen. For a transaction in this
-// mode SQLite has to bring to the disk, in this order: the journal, its name, the journal's header, the drawer, and that the
-// journal is gone (atomiccommit.html, sections 3.7 to 3.11; pragma.html#pragma_synchronous, EXTRA, for the last).
+// What a power cut would need cannot be tried here, but whether the calls are made can be seen. For
+// a transaction in this mode SQLite has to bring to the disk, in this order: the journal, its name,
+// the journal's header, the drawer, and that the journal is gone (atomiccommit.html, sections 3.7
+// to 3.11; pragma.html#pragma_synchronous, EXTRA, for the last).
 func TestEverySyncIsMade(t *testing.T) {
 	outside.Need(t, "strace")
 	folder := t.TempDir()
 	log := filepath.Join(t.TempDir(), "strace.log")
-	e := run(t, jobCommand("write", folder, "strace", "-f", "-y", "-qq", "-o", log, "-e", "trace=fsync,fdatasync,unlink,write",
+	e := run(t, jobCommand("write", folder, "strace", "-f", "-y", "-qq", "-o", log, "-e",
+		"trace=fsync,fdatasync,unlink,write",
 		"-e", "signal=none"))
 	require.Zero(t, e.status, e.complained)
 	text, err := os.ReadFile(log)
 	require.NoError(t, err)
 	require.Equal(t, "journal folder journal drawer gone folder "+
-		strings.Repeat("journal folder journal drawer gone folder said ", transactions), syncs(string(text), folder))
+		strings.Repeat("journal folder journal drawer gone folder said ",
+			transactions), syncs(string(text), folder))
 }
 
 // syncs tells a log of strace in words.
@@ -120,7 +128,8 @@ func syncs(log, folder string) string {
 	return out.String()
 }
 
-// Killed at every call that changes the disk, during the making of the drawer and four transactions.
+// Killed at every call that changes the disk, during the making of the drawer and four
+// transactions.
 func TestDeathAtEveryCall(t *testing.T) {
 	t.Parallel()
 	outside.Need(t, "strace")
@@ -129,8 +138,8 @@ func TestDeathAtEveryCall(t *testing.T) {
 	})
 }
 
-// The disk refuses one call, or every call from then on: the job ends with an error in plain words, claims nothing it has not
-// done, and "nothing was changed" is true when it says so.
+// The disk refuses one call, or every call from then on: the job ends with an error in plain words,
+// claims nothing it has not done, and "nothing was changed" is true when it says so.
 func TestDiskErrorAtEveryCall(t *testing.T) {
 	t.Parallel()
 	outside.Need(t, "strace")
@@ -172,7 +181,8 @@ func drawerOf(t testing.TB, folder string, n int) {
 	require.NoError(t, s.Close())
 }
 
-// A backup that is killed leaves under its name nothing, the older backup, or the whole new one, and no checksum of another.
+// A backup that is killed leaves under its name nothing, the older backup, or the whole new one,
+// and no checksum of another.
 func TestDeathDuringBackup(t *testing.T) {
 	t.Parallel()
 	outside.Need(t, "strace")
@@ -190,29 +200,31 @@ func TestDeathDuringBackup(t *testing.T) {
 				}
 				drawerOf(t, folder, 2)
 			}
-			eachFault(t, "backup", "signal=KILL", changingCalls, prepare, func(folder string, e ending) {
-				require.Equal(t, 2, survey(t, folder, e), "the drawer is not touched")
-				copied := filepath.Join(folder, "copy.db")
-				if _, err := os.Stat(copied); os.IsNotExist(err) {
-					require.Zero(t, older, "the older backup is lost")
-					require.NoFileExists(t, copied+sumSuffix)
-					return
-				}
-				c, err := Open(ctx, copied, ReadOnly)
-				require.NoError(t, err)
-				sound(t, c)
-				require.NoError(t, c.Close())
-				told, err := readSum(copied)
-				require.NoError(t, err)
-				if is, err := sumOf(copied); err != nil || told != "" {
-					require.Equal(t, told, is)
-				}
-			})
+			eachFault(t, "backup", "signal=KILL", changingCalls, prepare,
+				func(folder string, e ending) {
+					require.Equal(t, 2, survey(t, folder, e), "the drawer is not touched")
+					copied := filepath.Join(folder, "copy.db")
+					if _, err := os.Stat(copied); os.IsNotExist(err) {
+						require.Zero(t, older, "the older backup is lost")
+						require.NoFileExists(t, copied+sumSuffix)
+						return
+					}
+					c, err := Open(ctx, copied, ReadOnly)
+					require.NoError(t, err)
+					sound(t, c)
+					require.NoError(t, c.Close())
+					told, err := readSum(copied)
+					require.NoError(t, err)
+					if is, err := sumOf(copied); err != nil || told != "" {
+						require.Equal(t, told, is)
+					}
+				})
 		})
 	}
 }
 
-// A restore that is killed leaves the old drawer or the restored one, and the old one is never lost.
+// A restore that is killed leaves the old drawer or the restored one, and the old one is never
+// lost.
 func TestDeathDuringRestore(t *testing.T) {
 	t.Parallel()
 	outside.Need(t, "strace")
@@ -235,7 +247,8 @@ func TestDeathDuringRestore(t *testing.T) {
 	})
 }
 
-// A migration that is killed leaves the old form or the new one, with every row, and the next run completes it.
+// A migration that is killed leaves the old form or the new one, with every row, and the next run
+// completes it.
 func TestDeathDuringMigration(t *testing.T) {
 	t.Parallel()
 	outside.Need(t, "strace")
@@ -271,7 +284,10 @@ func TestDeathDuringUpgrade(t *testing.T) {
 	require.NoError(t, err)
 	held, err := os.ReadFile("testdata/form-1.csv")
 	require.NoError(t, err)
-	prepare := func(folder string) { require.NoError(t, os.WriteFile(drawersIn(folder), old, 0o600)) }
+	prepare := func(folder string) {
+		require.NoError(t,
+			os.WriteFile(drawersIn(folder), old, 0o600))
+	}
 	eachFault(t, "upgrade", "signal=KILL", changingCalls, prepare, func(folder string, _ ending) {
 		s, err := Open(ctx, drawersIn(folder), ReadWrite) // completes what was not done
 		require.NoError(t, err)
@@ -285,9 +301,9 @@ func TestDeathDuringUpgrade(t *testing.T) {
 	})
 }
 
-// Torn writes: a process killed at a write leaves a pair of files; the last writes of a power cut may be there in part. A
-// journal torn before anything was written to the drawer must be harmless, a first page torn after the journal was complete
-// must be mended from it.
+// Torn writes: a process killed at a write leaves a pair of files; the last writes of a power cut
+// may be there in part. A journal torn before anything was written to the drawer must be harmless,
+// a first page torn after the journal was complete must be mended from it.
 func TestTornFiles(t *testing.T) {
 	t.Parallel()
 	outside.Need(t, "strace")
@@ -343,11 +359,13 @@ func tear(random *rand.Rand, clean, data, journal []byte) (out []tornPair) {
 	if sha256.Sum256(clean) != sha256.Sum256(data) {
 		for range 4 {
 			half := bytes.Clone(data)
-			from := 512 * (1 + random.IntN(6)) // disks write whole sectors, the first holds the header
+			// disks write whole sectors, the first holds the header
+			from := 512 * (1 + random.IntN(6))
 			for i := range half[from : from+512] {
 				half[from+i] = byte(random.Uint32())
 			}
-			out = append(out, tornPair{fmt.Sprintf("first page garbled at %d", from), half, journal})
+			out = append(out, tornPair{fmt.Sprintf("first page garbled at %d", from),
+				half, journal})
 		}
 		return out
 	}
@@ -357,7 +375,8 @@ func tear(random *rand.Rand, clean, data, journal []byte) (out []tornPair) {
 			noise[i] = byte(random.Uint32())
 		}
 		out = append(out, tornPair{fmt.Sprintf("journal cut at %d", at), data, journal[:at]},
-			tornPair{fmt.Sprintf("journal cut at %d, noise after", at), data, append(bytes.Clone(journal[:at]), noise...)})
+			tornPair{fmt.Sprintf("journal cut at %d, noise after", at), data,
+				append(bytes.Clone(journal[:at]), noise...)})
 	}
 	return out
 }
@@ -384,7 +403,8 @@ func TestRandomDeath(t *testing.T) {
 			require.NoError(t, err)
 			heard.WriteString(line)
 		}
-		time.Sleep(time.Duration(random.IntN(12)) * time.Millisecond) // when to strike, not a measurement
+		// when to strike, not a measurement
+		time.Sleep(time.Duration(random.IntN(12)) * time.Millisecond)
 		require.NoError(t, cmd.Process.Kill())
 		rest, err := io.ReadAll(said)
 		require.NoError(t, err)
@@ -418,7 +438,8 @@ func TestPlaceThatCannotBe(t *testing.T) {
 func TestFullDiskOfOneMebibyte(t *testing.T) {
 	folder := t.TempDir()
 	if err := syscall.Mount("sparewright", folder, "tmpfs", 0, "size=1m"); err != nil {
-		t.Logf("mounting is not permitted here (%v); TestFullDisk and the injected errors have to do", err)
+		t.Logf("mounting is not permitted here (%v); TestFullDisk and the injected "+
+			"errors have to do", err)
 		return
 	}
 	defer func() { require.NoError(t, syscall.Unmount(folder, 0)) }()

@@ -21,12 +21,14 @@ var (
 )
 
 func resistor(ohm float64) catalog.Resistor {
-	return catalog.Resistor{Named: catalog.Named{Name: "film"}, Resistance: catalog.Of(si.Resistance(ohm)),
-		Tolerance: catalog.Guess(si.Ratio(0.05)), Type: "film"}
+	return catalog.Resistor{Named: catalog.Named{Name: "film"},
+		Resistance: catalog.Of(si.Resistance(ohm)),
+		Tolerance:  catalog.Guess(si.Ratio(0.05)), Type: "film"}
 }
 
 func wire() catalog.Wire {
-	return catalog.Wire{Named: catalog.Named{Name: "enamelled 0.3"}, Insulation: "enamelled", Diameter: catalog.Of(si.Length(0.3e-3))}
+	return catalog.Wire{Named: catalog.Named{Name: "enamelled 0.3"}, Insulation: "enamelled",
+		Diameter: catalog.Of(si.Length(0.3e-3))}
 }
 
 func lot(p catalog.Part, n float64) inventory.Lot {

@@ -15,7 +15,8 @@ import (
 	"sparewright/inventory/exchange"
 )
 
-// update writes the fixture and the checksum of a form that has none yet; those there are stay as they are.
+// update writes the fixture and the checksum of a form that has none yet; those there are stay as
+// they are.
 var update = flag.Bool("update", false, "write the fixture of the newest form of the drawer file")
 
 const schemaSums = "testdata/schema.sha256"
@@ -31,10 +32,13 @@ func TestReleasedSchemaFilesStay(t *testing.T) {
 		line := fmt.Sprintf("%x  %s", sha256.Sum256([]byte(m.sql)), m.name)
 		if i == len(known) && *update {
 			known = append(known, line)
-			require.NoError(t, os.WriteFile(schemaSums, []byte(strings.Join(known, "\n")+"\n"), 0o644))
+			require.NoError(t, os.WriteFile(schemaSums,
+				[]byte(strings.Join(known, "\n")+"\n"), 0o644))
 		}
-		require.Greater(t, len(known), i, "%s is new: go test ./inventory/sqlite -run 'Released|Fixture' -update", m.name)
-		require.Equal(t, known[i], line, "%s was released with another content; add a new file instead", m.name)
+		require.Greater(t, len(known), i,
+			"%s is new: go test ./inventory/sqlite -run 'Released|Fixture' -update", m.name)
+		require.Equal(t, known[i], line,
+			"%s was released with another content; add a new file instead", m.name)
 	}
 	require.Len(t, known, len(steps), "a released schema file is gone")
 }
@@ -43,13 +47,15 @@ func TestReleasedSchemaFilesStay(t *testing.T) {
 func fixtureLots() []inventory.Lot {
 	l := lot(resistor(4700), 12)
 	l.Donor, l.Note = "router brick", "=1+1, \"quoted\",\nµΩ"
-	l.Measured = []inventory.Measurement{{Field: "resistance", Value: 4683, Error: 0.002, Text: "4.683k+-0.2%"}}
+	l.Measured = []inventory.Measurement{
+		{Field: "resistance", Value: 4683, Error: 0.002, Text: "4.683k+-0.2%"}}
 	return append(exchange.Demo().Lots[:40:40], l, lot(wire(), 12.345))
 }
 
-// A drawer file of every released form opens, is brought to the present form with every row, and has then the very schema of
-// a new one. The fixtures were made by the program that released the form; their content lies beside them as CSV, as that program
-// exported it: import reads it as the very same lots.
+// A drawer file of every released form opens, is brought to the present form with every row, and
+// has then the very schema of a new one. The fixtures were made by the program that released the
+// form; their content lies beside them as CSV, as that program exported it: import reads it as the
+// very same lots.
 func TestFixtureOfEveryForm(t *testing.T) {
 	steps, err := migrations(schemaFiles)
 	require.NoError(t, err)
@@ -109,7 +115,8 @@ func schemaOf(t *testing.T, s *Store) []string {
 	t.Helper()
 	var text []string
 	require.NoError(t, s.db.Select(&text,
-		"SELECT type || ' ' || name || ': ' || coalesce(sql, '') FROM sqlite_schema ORDER BY type, name"))
+		"SELECT type || ' ' || name || ': ' || coalesce(sql, '') FROM sqlite_schema ORDER "+
+			"BY type, name"))
 	return text
 }
 

@@ -28,9 +28,11 @@ WHERE %s
 ORDER BY m.id`
 
 // loadMovements reads lines of the ledger, oldest first.
-func (s *Store) loadMovements(ctx context.Context, tx *sqlx.Tx, where string, args ...any) ([]inventory.Movement, error) {
+func (s *Store) loadMovements(ctx context.Context, tx *sqlx.Tx, where string,
+	args ...any) ([]inventory.Movement, error) {
 	var rows []movementRow
-	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectMovements, where), args...); err != nil {
+	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectMovements, where),
+		args...); err != nil {
 		return nil, err
 	}
 	out := make([]inventory.Movement, len(rows))
@@ -39,7 +41,8 @@ func (s *Store) loadMovements(ctx context.Context, tx *sqlx.Tx, where string, ar
 		if err != nil {
 			return nil, err
 		}
-		out[i] = inventory.Movement{ID: r.ID, Lot: r.Lot, Delta: r.Delta, Reason: r.Reason, When: when, Batch: r.Batch,
+		out[i] = inventory.Movement{ID: r.ID, Lot: r.Lot, Delta: r.Delta, Reason: r.Reason,
+			When: when, Batch: r.Batch,
 			Undoes: r.Undoes, Undone: r.Undone}
 	}
 	return out, nil
@@ -72,7 +75,8 @@ type Entry struct {
 	Edits  []Edit
 }
 
-// History reads the last changes of the whole drawer, oldest first, and the lots they are about, emptied ones included.
+// History reads the last changes of the whole drawer, oldest first, and the lots they are about,
+// emptied ones included.
 func (s *Store) History(ctx context.Context, most int) ([]Entry, map[int64]inventory.Lot, error) {
 	var out []Entry
 	var lots map[int64]inventory.Lot
@@ -91,7 +95,8 @@ func (s *Store) History(ctx context.Context, most int) ([]Entry, map[int64]inven
 
 func (s *Store) lastEntries(ctx context.Context, tx *sqlx.Tx, most int) ([]Entry, error) {
 	var rows []entryRow
-	err := tx.SelectContext(ctx, &rows, "SELECT * FROM ("+selectEntries+"ORDER BY e.id DESC LIMIT ?) ORDER BY id", most)
+	err := tx.SelectContext(ctx, &rows, "SELECT * FROM ("+selectEntries+
+		"ORDER BY e.id DESC LIMIT ?) ORDER BY id", most)
 	if err != nil {
 		return nil, err
 	}
@@ -101,13 +106,15 @@ func (s *Store) lastEntries(ctx context.Context, tx *sqlx.Tx, most int) ([]Entry
 		if err != nil {
 			return nil, err
 		}
-		out[i] = Entry{Batch: r.ID, Kind: r.Kind, Reason: r.Reason, When: when, Undoes: r.Undoes, Undone: r.Undone, File: r.File}
+		out[i] = Entry{Batch: r.ID, Kind: r.Kind, Reason: r.Reason, When: when, Undoes: r.Undoes,
+			Undone: r.Undone, File: r.File}
 	}
 	return out, nil
 }
 
 // fillEntries reads what the entries moved and altered and names the lots.
-func (s *Store) fillEntries(ctx context.Context, tx *sqlx.Tx, entries []Entry) (ids []int64, err error) {
+func (s *Store) fillEntries(ctx context.Context, tx *sqlx.Tx,
+	entries []Entry) (ids []int64, err error) {
 	at := make(map[int64]int, len(entries))
 	for i, e := range entries {
 		at[e.Batch] = i

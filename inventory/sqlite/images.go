@@ -81,7 +81,8 @@ func loadImages(ctx context.Context, tx *sqlx.Tx, entry int64) (images, error) {
 	return all[entry], err
 }
 
-// loadImagesOf reads what the entries from the first to the last altered. The number of queries does not depend on theirs.
+// loadImagesOf reads what the entries from the first to the last altered. The number of queries
+// does not depend on theirs.
 func loadImagesOf(ctx context.Context, tx *sqlx.Tx, first, last int64) (map[int64]images, error) {
 	lots, err := loadSides(ctx, tx, first, last, `SELECT entry, side, id AS "row.id", part AS "row.part", bin AS "row.bin",
     coalesce(donor, 0) AS "row.donor", condition AS "row.condition", note AS "row.note"
@@ -109,7 +110,8 @@ FROM set_aside_image WHERE entry BETWEEN ? AND ? ORDER BY entry, id`, func(a set
 		return nil, err
 	}
 	all := map[int64]images{}
-	for _, entries := range [][]int64{keysOf(lots), keysOf(readings), keysOf(donors), keysOf(asides)} {
+	for _, entries := range [][]int64{keysOf(lots), keysOf(readings), keysOf(donors),
+		keysOf(asides)} {
 		for _, e := range entries {
 			all[e] = images{lots[e], readings[e], donors[e], asides[e]}
 		}
@@ -119,7 +121,8 @@ FROM set_aside_image WHERE entry BETWEEN ? AND ? ORDER BY entry, id`, func(a set
 
 func keysOf[V any](m map[int64]V) []int64 { return slices.Collect(maps.Keys(m)) }
 
-func loadSides[K comparable, T any](ctx context.Context, tx *sqlx.Tx, first, last int64, query string,
+func loadSides[K comparable, T any](ctx context.Context, tx *sqlx.Tx, first,
+	last int64, query string,
 	key func(T) K) (map[int64]imageTable[K, T], error) {
 	var rows []imaged[T]
 	if err := tx.SelectContext(ctx, &rows, query, first, last); err != nil {
@@ -177,8 +180,8 @@ type turning struct {
 	to side
 }
 
-// carryOut brings rows and counts to the side. What is to be set aside is written behind the counts and what is not before
-// them, so that the counts bear it at every step.
+// carryOut brings rows and counts to the side. What is to be set aside is written behind the counts
+// and what is not before them, so that the counts bear it at every step.
 func (t turning) carryOut(ctx context.Context, u *Undone) error {
 	for _, step := range []func(context.Context) error{
 		t.bringDonors, t.bringLots, t.bringReadings, t.liftAsides,
@@ -222,7 +225,8 @@ func (t turning) held(lots map[int64]inventory.Lot) error {
 		}
 		if l := lots[want.Lot]; l.SetAside > l.Count {
 			return inventory.Overdraw{Lot: l.ID, Asked: want.Count, Unit: l.Unit(),
-				Available: max(0, inventory.RoundCount(l.Count-l.SetAside+want.Count)), SetAside: inventory.RoundCount(l.SetAside - want.Count)}
+				Available: max(0, inventory.RoundCount(l.Count-l.SetAside+want.Count)),
+				SetAside:  inventory.RoundCount(l.SetAside - want.Count)}
 		}
 	}
 	return nil

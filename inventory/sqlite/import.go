@@ -20,9 +20,10 @@ type Imported struct {
 	Donors    int // donors that were not known, or otherwise
 }
 
-// ImportWithDonors is Import that notes what is known of donors in the same transaction, in place of what was noted of them
-// before. Donors that are not listed stay as they are, also with replace.
-func (s *Store) ImportWithDonors(ctx context.Context, lots []inventory.Lot, donors []inventory.Donor, replace bool,
+// ImportWithDonors is Import that notes what is known of donors in the same transaction, in place
+// of what was noted of them before. Donors that are not listed stay as they are, also with replace.
+func (s *Store) ImportWithDonors(ctx context.Context, lots []inventory.Lot,
+	donors []inventory.Donor, replace bool,
 	now time.Time) (Imported, error) {
 	if err := validImport(lots, donors); err != nil {
 		return Imported{}, err
@@ -43,7 +44,8 @@ func (s *Store) ImportWithDonors(ctx context.Context, lots []inventory.Lot, dono
 }
 
 // PreviewWithDonors tells what ImportWithDonors would do.
-func (s *Store) PreviewWithDonors(ctx context.Context, lots []inventory.Lot, donors []inventory.Donor,
+func (s *Store) PreviewWithDonors(ctx context.Context, lots []inventory.Lot,
+	donors []inventory.Donor,
 	replace bool) (Imported, error) {
 	if err := validImport(lots, donors); err != nil {
 		return Imported{}, err
@@ -74,7 +76,8 @@ type recount struct {
 	count float64
 }
 
-func (s *Store) plan(ctx context.Context, tx *sqlx.Tx, lots []inventory.Lot, donors []inventory.Donor,
+func (s *Store) plan(ctx context.Context, tx *sqlx.Tx, lots []inventory.Lot,
+	donors []inventory.Donor,
 	replace bool) (importPlan, error) {
 	sh, err := s.loadShelf(ctx, tx, everything())
 	if err != nil {
@@ -103,7 +106,8 @@ func validImport(lots []inventory.Lot, donors []inventory.Donor) error {
 }
 
 // compareDonors finds the donors that are new or known otherwise.
-func (p *importPlan) compareDonors(ctx context.Context, tx *sqlx.Tx, listed []inventory.Donor) error {
+func (p *importPlan) compareDonors(ctx context.Context, tx *sqlx.Tx,
+	listed []inventory.Donor) error {
 	if len(listed) == 0 {
 		return nil
 	}
@@ -131,7 +135,8 @@ func (p *importPlan) add(listed []inventory.Lot) {
 	}
 }
 
-// replace compares the list with every lot in the drawer. Of several equal lots in the drawer the oldest takes the count.
+// replace compares the list with every lot in the drawer. Of several equal lots in the drawer the
+// oldest takes the count.
 func (p *importPlan) replace(listed []inventory.Lot) error {
 	wanted := make(map[int64]float64, len(listed))
 	for _, l := range listed {
@@ -147,7 +152,8 @@ func (p *importPlan) replace(listed []inventory.Lot) error {
 		switch {
 		case count < l.SetAside:
 			return inventory.Overdraw{Lot: l.ID, Asked: inventory.RoundCount(l.Count - count),
-				Available: inventory.RoundCount(l.Available()), SetAside: l.SetAside, Unit: l.Unit()}
+				Available: inventory.RoundCount(l.Available()), SetAside: l.SetAside,
+				Unit: l.Unit()}
 		case count == l.Count && count > 0:
 			p.tally.Unchanged++
 		case count == l.Count: // empty before and after
@@ -164,7 +170,8 @@ func (p *importPlan) replace(listed []inventory.Lot) error {
 
 func (p *importPlan) carryOut(ctx context.Context, b batch) error {
 	for _, c := range p.counts {
-		if err := b.move(ctx, c.lot.ID, inventory.RoundCount(c.count-c.lot.Count), c.count); err != nil {
+		if err := b.move(ctx, c.lot.ID, inventory.RoundCount(c.count-c.lot.Count),
+			c.count); err != nil {
 			return err
 		}
 	}

@@ -34,13 +34,16 @@ func counts(t *testing.T, s *Store) map[int64]float64 {
 
 func TestImportAddsOrReplaces(t *testing.T) {
 	s := fresh(t)
-	require.Equal(t, Imported{Added: 2}, imported(t, s, false, lot(resistor(10), 5), lot(resistor(22), 1), lot(resistor(10), 1)))
+	require.Equal(t, Imported{Added: 2},
+		imported(t, s, false, lot(resistor(10), 5), lot(resistor(22), 1), lot(resistor(10), 1)))
 	require.Equal(t, map[int64]float64{1: 6, 2: 1}, counts(t, s))
-	require.Equal(t, Imported{Added: 1, Changed: 1}, imported(t, s, false, lot(resistor(10), 4), lot(wire(), 2.5)))
+	require.Equal(t, Imported{Added: 1, Changed: 1},
+		imported(t, s, false, lot(resistor(10), 4), lot(wire(), 2.5)))
 	require.Equal(t, map[int64]float64{1: 10, 2: 1, 3: 2.5}, counts(t, s))
 
 	list := []inventory.Lot{lot(resistor(10), 3), lot(wire(), 2.5), lot(resistor(47), 8)}
-	require.Equal(t, Imported{Added: 1, Changed: 1, Unchanged: 1, Emptied: 1}, imported(t, s, true, list...))
+	require.Equal(t, Imported{Added: 1, Changed: 1, Unchanged: 1, Emptied: 1},
+		imported(t, s, true, list...))
 	require.Equal(t, map[int64]float64{1: 3, 3: 2.5, 4: 8}, counts(t, s))
 	require.Equal(t, Imported{Unchanged: 3}, imported(t, s, true, list...), "twice is once")
 	require.Equal(t, Imported{Emptied: 3}, imported(t, s, true))
@@ -75,7 +78,8 @@ func TestImportIsAllOrNothing(t *testing.T) {
 	_, err = s.Preview(ctx, nil, true)
 	var over inventory.Overdraw
 	require.ErrorAs(t, err, &over)
-	require.Equal(t, inventory.Overdraw{Lot: id, Asked: 5, Available: 1, SetAside: 4, Unit: inventory.Pieces}, over)
+	require.Equal(t, inventory.Overdraw{Lot: id, Asked: 5, Available: 1, SetAside: 4,
+		Unit: inventory.Pieces}, over)
 	require.Equal(t, before.sum, printOf(t, s.path).sum)
 }
 
@@ -92,12 +96,14 @@ func TestPreviewNeedsNoWriting(t *testing.T) {
 	refused(t, err, "write-protected")
 }
 
-// Out of one drawer, into an empty one and out again: the same bytes, with every kind of part and texts of all sorts.
+// Out of one drawer, into an empty one and out again: the same bytes, with every kind of part and
+// texts of all sorts.
 func TestExportImportExport(t *testing.T) {
 	lots := exchange.Demo().Lots
 	hostile := lot(resistor(10), 3)
 	hostile.Bin, hostile.Donor, hostile.Note = "=1+1", "'@x", "-a\n\"b\";\t\u00e9"
-	hostile.Measured = []inventory.Measurement{{Field: "resistance", Value: 10.1, Error: 0.0123456789}}
+	hostile.Measured = []inventory.Measurement{
+		{Field: "resistance", Value: 10.1, Error: 0.0123456789}}
 	lots = append(lots, hostile)
 	s := fresh(t)
 	imported(t, s, false, lots...)

@@ -20,14 +20,15 @@ import (
 	"sparewright/inventory"
 )
 
-// A second run of the test program, told by these variables what to do in which folder, is the process that is killed, starved
-// of disk or raced against others.
+// A second run of the test program, told by these variables what to do in which folder, is the
+// process that is killed, starved of disk or raced against others.
 const (
 	jobVariable    = "SPAREWRIGHT_TEST_JOB"
 	folderVariable = "SPAREWRIGHT_TEST_FOLDER"
 )
 
-// jobs acknowledge each piece of work on standard output as soon as the store has returned without an error.
+// jobs acknowledge each piece of work on standard output as soon as the store has returned without
+// an error.
 var jobs = map[string]func(folder string) error{
 	"write":   writeJob,
 	"endless": endlessJob,
@@ -125,8 +126,9 @@ func countJob(folder string) error {
 	return nil
 }
 
-// streamJob puts one piece a transaction into the same lot, a thousand times and further until it is told that it is enough. It
-// draws breath after each: on one processor a writer that never sleeps keeps every other out until their patience ends.
+// streamJob puts one piece a transaction into the same lot, a thousand times and further until it
+// is told that it is enough. It draws breath after each: on one processor a writer that never
+// sleeps keeps every other out until their patience ends.
 func streamJob(folder string) error {
 	s, err := Open(ctx, drawersIn(folder), ReadWrite)
 	if err != nil {
@@ -134,7 +136,8 @@ func streamJob(folder string) error {
 	}
 	defer s.Close()
 	for i := 0; i < 1000 || !exists(enoughIn(folder)); i++ {
-		if _, err := s.Put(ctx, []inventory.Lot{lot(resistor(10), 1)}, fmt.Sprint(i), noon); err != nil {
+		if _, err := s.Put(ctx, []inventory.Lot{lot(resistor(10), 1)}, fmt.Sprint(i),
+			noon); err != nil {
 			return err
 		}
 		time.Sleep(time.Millisecond)
@@ -165,7 +168,8 @@ func restoreJob(folder string) error {
 	return err
 }
 
-// migrateJob brings a drawer of the present form to one that only these tests know; a table others refer to is rebuilt.
+// migrateJob brings a drawer of the present form to one that only these tests know; a table others
+// refer to is rebuilt.
 func migrateJob(folder string) error {
 	steps, err := migrations(schemaFiles)
 	if err != nil {
@@ -232,14 +236,17 @@ func run(t testing.TB, cmd *exec.Cmd) ending {
 	return ending{out.String(), errs.String(), wait.ExitStatus(), wait.Signaled()}
 }
 
-// survey opens what a job left behind and requires that it is sound, that every transaction is there whole or not at all and
-// that none which was acknowledged is missing. It returns how many are there; -1 when not even the drawer was made.
+// survey opens what a job left behind and requires that it is sound, that every transaction is
+// there whole or not at all and that none which was acknowledged is missing. It returns how many
+// are there; -1 when not even the drawer was made.
 func survey(t testing.TB, folder string, e ending) int {
 	t.Helper()
-	s, err := Open(ctx, drawersIn(folder), ReadOnly) // the reader has to undo what was left half done
+	// the reader has to undo what was left half done
+	s, err := Open(ctx, drawersIn(folder), ReadOnly)
 	if err != nil && len(e.kept()) == 0 {
 		open := refused(t, err, "")
-		require.True(t, strings.HasSuffix(open.Msg, "does not exist yet") || strings.HasPrefix(open.Msg, "is empty"), open.Msg)
+		require.True(t, strings.HasSuffix(open.Msg, "does not exist yet") ||
+			strings.HasPrefix(open.Msg, "is empty"), open.Msg)
 		again, err := Create(ctx, drawersIn(folder))
 		require.NoError(t, err, "the next run starts afresh")
 		require.True(t, again.Created())

@@ -27,7 +27,8 @@ const (
 	kindRedo    = "redo"
 )
 
-// batch is the open entry of the journal: the movements of one change have its number, its time and its reason.
+// batch is the open entry of the journal: the movements of one change have its number, its time and
+// its reason.
 type batch struct {
 	tx     *sqlx.Tx
 	number int64
@@ -53,7 +54,8 @@ SELECT e.id, e.kind, e.reason, e.at, coalesce(e.undoes, 0) AS undoes, e.file,
                AND NOT EXISTS (SELECT 1 FROM entry r WHERE r.undoes = u.id)) AS undone
 FROM entry e `
 
-// recorded runs a change in one transaction as one entry of the journal. An entry in which nothing was altered is not kept.
+// recorded runs a change in one transaction as one entry of the journal. An entry in which nothing
+// was altered is not kept.
 func (s *Store) recorded(ctx context.Context, kind, reason string, now time.Time,
 	change func(*sqlx.Tx, batch) error) error {
 	if s.joined != nil {
@@ -63,7 +65,8 @@ func (s *Store) recorded(ctx context.Context, kind, reason string, now time.Time
 	var b batch
 	var kept bool
 	err := s.within(ctx, func(tx *sqlx.Tx) (err error) {
-		if b, err = openEntry(ctx, tx, entryRow{Kind: kind, Reason: reason, At: writeTime(now)}); err != nil {
+		if b, err = openEntry(ctx, tx, entryRow{Kind: kind, Reason: reason,
+			At: writeTime(now)}); err != nil {
 			return err
 		}
 		if err = change(tx, b); err != nil {
@@ -78,9 +81,11 @@ func (s *Store) recorded(ctx context.Context, kind, reason string, now time.Time
 	return err
 }
 
-// Together runs several changes of the store as one: all of them are kept or none, and one undo takes them back. The changes
-// go through the store handed to fn. The kind is a word of help undo, the reason goes into the history.
-func (s *Store) Together(ctx context.Context, kind, reason string, now time.Time, fn func(*Store) error) error {
+// Together runs several changes of the store as one: all of them are kept or none, and one undo
+// takes them back. The changes go through the store handed to fn. The kind is a word of help undo,
+// the reason goes into the history.
+func (s *Store) Together(ctx context.Context, kind, reason string, now time.Time,
+	fn func(*Store) error) error {
 	return s.recorded(ctx, kind, reason, now, func(_ *sqlx.Tx, b batch) error {
 		return fn(&Store{db: s.db, path: s.path, mode: s.mode, created: s.created, joined: &b})
 	})
@@ -98,7 +103,8 @@ func openEntry(ctx context.Context, tx *sqlx.Tx, e entryRow) (batch, error) {
 	if e.Undoes > 0 {
 		undoes = e.Undoes
 	}
-	number, err := insert(ctx, tx, "INSERT INTO entry (kind, reason, at, undoes, file, open) VALUES (?, ?, ?, ?, ?, 1)",
+	number, err := insert(ctx, tx, "INSERT INTO entry (kind, reason, at, undoes, file, open) "+
+		"VALUES (?, ?, ?, ?, ?, 1)",
 		e.Kind, e.Reason, e.At, undoes, e.File)
 	return batch{tx: tx, number: number, reason: e.Reason, at: e.At}, err
 }
@@ -126,7 +132,8 @@ func (b batch) finish(ctx context.Context) (kept bool, err error) {
 
 // move writes one movement and brings the count of the lot to what it comes to.
 func (b batch) move(ctx context.Context, lot int64, delta, count float64) error {
-	_, err := b.tx.ExecContext(ctx, "INSERT INTO movement (lot, delta, reason, at, batch) VALUES (?, ?, ?, ?, ?)",
+	_, err := b.tx.ExecContext(ctx, "INSERT INTO movement (lot, delta, reason, at, batch) VALUES "+
+		"(?, ?, ?, ?, ?)",
 		lot, delta, b.reason, b.at, b.number)
 	if err != nil {
 		return err
@@ -136,7 +143,8 @@ func (b batch) move(ctx context.Context, lot int64, delta, count float64) error 
 }
 
 // entryNumbered reads one line of the journal; false when there is none of that number.
-func entryNumbered(ctx context.Context, tx *sqlx.Tx, number int64) (e entryRow, found bool, err error) {
+func entryNumbered(ctx context.Context, tx *sqlx.Tx, number int64) (e entryRow,
+	found bool, err error) {
 	err = tx.GetContext(ctx, &e, selectEntries+"WHERE e.id = ?", number)
 	if errors.Is(err, sql.ErrNoRows) {
 		return e, false, nil
@@ -152,7 +160,8 @@ func inForce(ctx context.Context, tx *sqlx.Tx, most int) ([]entryRow, error) {
 	return rows, err
 }
 
-// takenBack lists the undos that a redo may take back, the latest first: those after which nothing else was changed.
+// takenBack lists the undos that a redo may take back, the latest first: those after which nothing
+// else was changed.
 func takenBack(ctx context.Context, tx *sqlx.Tx, most int) ([]entryRow, error) {
 	var rows []entryRow
 	err := tx.SelectContext(ctx, &rows, "SELECT * FROM ("+selectEntries+`

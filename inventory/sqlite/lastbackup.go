@@ -36,7 +36,8 @@ type backupNote struct {
 }
 
 func noteBackup(drawers string, c Copy, when time.Time) error {
-	raw, err := json.Marshal(backupNote{c.Path, when.UTC().Truncate(time.Second), c.Sum, c.movements})
+	raw, err := json.Marshal(backupNote{c.Path, when.UTC().Truncate(time.Second),
+		c.Sum, c.movements})
 	if err != nil {
 		return err
 	}
@@ -52,7 +53,8 @@ func readNote(drawers string) (n backupNote, ok bool) {
 	return n, n.File != ""
 }
 
-// lastBackup looks up the note and the backup it speaks of. A backup with other bytes than were written is a finding.
+// lastBackup looks up the note and the backup it speaks of. A backup with other bytes than were
+// written is a finding.
 func (s *Store) lastBackup(ctx context.Context) *LastBackup {
 	n, known := readNote(s.path)
 	if !known {

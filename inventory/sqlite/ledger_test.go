@@ -14,8 +14,8 @@ import (
 	"sparewright/inventory"
 )
 
-// bench is a drawer and what a builder keeping tally by hand would have written down, in thousandths so that the tally is
-// exact.
+// bench is a drawer and what a builder keeping tally by hand would have written down, in
+// thousandths so that the tally is exact.
 type bench struct {
 	s     *Store
 	ids   []int64
@@ -161,17 +161,20 @@ func TestLedgerKeepsTheTally(t *testing.T) {
 		s, err := Create(ctx, path)
 		require.NoError(t, err)
 		defer os.Remove(path)
-		_, err = s.db.Exec("PRAGMA synchronous = OFF") // thousands of commits; what is tested here is arithmetic
+		// thousands of commits; what is tested here is arithmetic
+		_, err = s.db.Exec("PRAGMA synchronous = OFF")
 		require.NoError(t, err)
 		first := []inventory.Lot{lot(resistor(10), 5), lot(resistor(22), 1), lot(wire(), 12.345)}
 		ids, err := s.Put(ctx, first, "found", noon)
 		require.NoError(t, err)
-		b := &bench{s: s, ids: ids, unit: map[int64]inventory.Unit{}, count: map[int64]int64{}, held: map[string]map[int64]int64{}}
+		b := &bench{s: s, ids: ids, unit: map[int64]inventory.Unit{}, count: map[int64]int64{},
+			held: map[string]map[int64]int64{}}
 		for i, id := range ids {
 			b.unit[id], b.count[id] = first[i].Unit(), []int64{5000, 1000, 12345}[i]
 		}
 		t.Repeat(map[string]func(*rapid.T){
-			"put": counted(b.put), "take": counted(b.take), "reserve": counted(b.reserve), "": b.agree,
+			"put": counted(b.put), "take": counted(b.take),
+			"reserve": counted(b.reserve), "": b.agree,
 			"release": counted(func(t *rapid.T) { b.settle(t, false) }),
 			"consume": counted(func(t *rapid.T) { b.settle(t, true) }),
 		})

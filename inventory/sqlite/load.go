@@ -14,8 +14,8 @@ import (
 	"sparewright/inventory"
 )
 
-// scope says which lots are meant: a condition on the lot l and its part p, and one on the part alone, each with the same
-// arguments.
+// scope says which lots are meant: a condition on the lot l and its part p, and one on the part
+// alone, each with the same arguments.
 type scope struct {
 	lots, parts string
 	args        []any
@@ -45,7 +45,8 @@ func named(p catalog.Part) scope {
 
 func pulledFrom(donor string) scope {
 	const same = "(SELECT id FROM donor WHERE name = ?)"
-	return scope{"l.donor = " + same, "p.id IN (SELECT part FROM lot WHERE donor = " + same + ")", []any{donor}}
+	return scope{"l.donor = " + same, "p.id IN (SELECT part FROM lot WHERE donor = " + same + ")",
+		[]any{donor}}
 }
 
 type lotRow struct {
@@ -69,16 +70,19 @@ LEFT JOIN (SELECT lot, sum(count) AS total FROM set_aside GROUP BY lot) s ON s.l
 WHERE %s
 ORDER BY l.id`
 
-// drawer is a part of the file in memory: lots in ascending ID with their parts, readings and what is set aside.
+// drawer is a part of the file in memory: lots in ascending ID with their parts, readings and what
+// is set aside.
 type drawer struct {
 	lots  []inventory.Lot
 	parts map[int64]catalog.Part // by number, also those of no lot
 }
 
-// load reads lots, empty ones included. The number of queries does not depend on the number of lots.
+// load reads lots, empty ones included. The number of queries does not depend on the number of
+// lots.
 func (s *Store) load(ctx context.Context, tx *sqlx.Tx, which scope) (drawer, error) {
 	var rows []lotRow
-	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectLots, which.lots), which.args...); err != nil {
+	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectLots, which.lots),
+		which.args...); err != nil {
 		return drawer{}, err
 	}
 	parts, err := s.loadParts(ctx, tx, which)
@@ -91,15 +95,18 @@ func (s *Store) load(ctx context.Context, tx *sqlx.Tx, which scope) (drawer, err
 	}
 	lots := make([]inventory.Lot, len(rows))
 	for i, r := range rows {
-		lots[i] = inventory.Lot{ID: r.ID, Part: parts[r.Part], Count: r.Count, SetAside: inventory.RoundCount(r.SetAside),
-			Bin: r.Bin, Donor: r.Donor, Condition: inventory.Condition(r.Condition), Measured: readings[r.ID], Note: r.Note}
+		lots[i] = inventory.Lot{ID: r.ID, Part: parts[r.Part], Count: r.Count,
+			SetAside: inventory.RoundCount(r.SetAside),
+			Bin:      r.Bin, Donor: r.Donor, Condition: inventory.Condition(r.Condition),
+			Measured: readings[r.ID], Note: r.Note}
 	}
 	return drawer{lots, parts}, nil
 }
 
-// selectParts packs the figures of a part into one text, because one row a figure takes twice as long: figures are parted
-// by RS, their name, basis and value by US, which no text in the drawer may hold. quote() writes a number as a literal
-// that stands for exactly this number (SQLite's lang_corefunc.html#quote); a word stands behind an equals sign.
+// selectParts packs the figures of a part into one text, because one row a figure takes twice as
+// long: figures are parted by RS, their name, basis and value by US, which no text in the drawer
+// may hold. quote() writes a number as a literal that stands for exactly this number (SQLite's
+// lang_corefunc.html#quote); a word stands behind an equals sign.
 const selectParts = `
 SELECT p.id, p.kind, p.designation, coalesce((
     SELECT group_concat(f.field || char(31) || f.basis || char(31) ||
@@ -116,14 +123,17 @@ type partRow struct {
 }
 
 // loadParts reads the parts that the lots in question may refer to.
-func (s *Store) loadParts(ctx context.Context, tx *sqlx.Tx, which scope) (map[int64]catalog.Part, error) {
+func (s *Store) loadParts(ctx context.Context, tx *sqlx.Tx,
+	which scope) (map[int64]catalog.Part, error) {
 	var rows []partRow
-	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectParts, which.parts), which.args...); err != nil {
+	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectParts, which.parts),
+		which.args...); err != nil {
 		return nil, err
 	}
 	parts := make(map[int64]catalog.Part, len(rows))
 	for _, r := range rows {
-		record := catalog.Record{Kind: catalog.Kind(r.Kind), Designation: r.Designation, Values: unpack(r.Figures)}
+		record := catalog.Record{Kind: catalog.Kind(r.Kind), Designation: r.Designation,
+			Values: unpack(r.Figures)}
 		p, err := catalog.Build(record)
 		if err != nil {
 			return nil, s.unfit(r.ID, record, err)
@@ -133,7 +143,8 @@ func (s *Store) loadParts(ctx context.Context, tx *sqlx.Tx, which scope) (map[in
 	return parts, nil
 }
 
-// unpack takes apart what selectParts packed. What does not read as a number becomes one that no figure can have.
+// unpack takes apart what selectParts packed. What does not read as a number becomes one that no
+// figure can have.
 func unpack(figures string) []catalog.Value {
 	if figures == "" {
 		return nil
@@ -170,10 +181,12 @@ func basisNamed(word string) catalog.Basis {
 	return catalog.Unknown
 }
 
-// unfit says that the file holds a part the catalog cannot accept; only a damaged or foreign-made file does.
+// unfit says that the file holds a part the catalog cannot accept; only a damaged or foreign-made
+// file does.
 func (s *Store) unfit(part int64, r catalog.Record, err error) error {
 	return inventory.OpenError{Path: s.path, Hint: damagedHint(s.path), Err: err,
-		Msg: fmt.Sprintf("is damaged: part %d, %s %q: %s", part, r.Kind, r.Designation, oneLine(err))}
+		Msg: fmt.Sprintf("is damaged: part %d, %s %q: %s", part, r.Kind,
+			r.Designation, oneLine(err))}
 }
 
 const selectReadings = `
@@ -190,9 +203,11 @@ type readingRow struct {
 	Text  string  `db:"text"`
 }
 
-func loadReadings(ctx context.Context, tx *sqlx.Tx, which scope) (map[int64][]inventory.Measurement, error) {
+func loadReadings(ctx context.Context, tx *sqlx.Tx,
+	which scope) (map[int64][]inventory.Measurement, error) {
 	var rows []readingRow
-	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectReadings, which.lots), which.args...); err != nil {
+	if err := tx.SelectContext(ctx, &rows, fmt.Sprintf(selectReadings, which.lots),
+		which.args...); err != nil {
 		return nil, err
 	}
 	out := make(map[int64][]inventory.Measurement)
@@ -237,8 +252,8 @@ func (s *Store) loadLot(ctx context.Context, tx *sqlx.Tx, id int64) (inventory.L
 // timeForm is ISO 8601 in universal time to the millisecond; it sorts as text.
 const timeForm = "2006-01-02T15:04:05.000Z"
 
-// timeRead also takes what other programs write: whole seconds, or any fraction of one, which time.Parse reads without being
-// told.
+// timeRead also takes what other programs write: whole seconds, or any fraction of one, which
+// time.Parse reads without being told.
 const timeRead = "2006-01-02T15:04:05Z"
 
 func writeTime(t time.Time) string { return t.UTC().Format(timeForm) }

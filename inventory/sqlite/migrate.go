@@ -23,8 +23,8 @@ type migration struct {
 	sql     string
 }
 
-// migrations reads schema/NNNN_name.sql in order. The numbers run from 1 without a hole; a file once released is never
-// edited, a change of the schema is a new file.
+// migrations reads schema/NNNN_name.sql in order. The numbers run from 1 without a hole; a file
+// once released is never edited, a change of the schema is a new file.
 func migrations(fsys fs.FS) ([]migration, error) {
 	names, err := fs.Glob(fsys, "schema/*.sql")
 	if err != nil {
@@ -46,8 +46,8 @@ func migrations(fsys fs.FS) ([]migration, error) {
 	return steps, nil
 }
 
-// makeSchema turns an empty file into a drawer file. Another process may have done so a moment ago: it decides under the
-// write lock, and reports whether it was this call that made the drawer.
+// makeSchema turns an empty file into a drawer file. Another process may have done so a moment ago:
+// it decides under the write lock, and reports whether it was this call that made the drawer.
 func (s *Store) makeSchema(ctx context.Context) (made bool, err error) {
 	steps, err := migrations(schemaFiles)
 	if err != nil {
@@ -83,7 +83,8 @@ func formOf(ctx context.Context, tx *sqlx.Tx) (application int64, version int, e
 	return application, version, err
 }
 
-// apply runs the steps inside the transaction of the caller and sets the marks. user_version and tables roll back together.
+// apply runs the steps inside the transaction of the caller and sets the marks. user_version and
+// tables roll back together.
 func apply(ctx context.Context, tx *sqlx.Tx, steps []migration) error {
 	for _, m := range steps {
 		if _, err := tx.ExecContext(ctx, m.sql); err != nil {
@@ -93,13 +94,14 @@ func apply(ctx context.Context, tx *sqlx.Tx, steps []migration) error {
 	if len(steps) == 0 {
 		return nil
 	}
-	marks := fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID, steps[len(steps)-1].version)
+	marks := fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID,
+		steps[len(steps)-1].version)
 	_, err := tx.ExecContext(ctx, marks)
 	return err
 }
 
-// migrate brings an older file to the newest form. A copy of the old form is left beside it first. Foreign keys are off
-// while tables are rebuilt and are checked before the change is kept.
+// migrate brings an older file to the newest form. A copy of the old form is left beside it first.
+// Foreign keys are off while tables are rebuilt and are checked before the change is kept.
 func (s *Store) migrate(ctx context.Context, steps []migration) error {
 	var version int
 	if err := s.db.GetContext(ctx, &version, "PRAGMA user_version"); err != nil {
@@ -126,7 +128,8 @@ func (s *Store) migrate(ctx context.Context, steps []migration) error {
 			return err
 		}
 		if len(orphans) > 0 {
-			return inventory.OpenError{Path: s.path, Msg: "cannot be updated: " + orphans[0], Hint: damagedHint(s.path)}
+			return inventory.OpenError{Path: s.path, Msg: "cannot be updated: " + orphans[0],
+				Hint: damagedHint(s.path)}
 		}
 		return nil
 	})

@@ -16,7 +16,8 @@ import (
 	"sparewright/inventory"
 )
 
-// placeVariable hands a path to a second run of the test program, which then acts as a user who may only read.
+// placeVariable hands a path to a second run of the test program, which then acts as a user who may
+// only read.
 const placeVariable = "SPAREWRIGHT_TEST_PLACE"
 
 func TestMain(m *testing.M) {
@@ -62,7 +63,8 @@ func asReader(t *testing.T, path string) string {
 	cmd.Env = append(os.Environ(), placeVariable+"="+path)
 	cmd.Dir = "/"
 	if os.Geteuid() == 0 {
-		cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
+		cmd.SysProcAttr = &syscall.SysProcAttr{
+			Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
 	}
 	out, err := cmd.Output() // on standard error a coverage run complains that it may not write
 	require.NoError(t, err, "%s", out)
@@ -109,7 +111,10 @@ func TestReadOnlyPlace(t *testing.T) {
 	said := asReader(t, s.path)
 	require.Equal(t, before, printOf(t, s.path))
 
-	where := func(name string) string { return fmt.Sprintf("drawer file %q: ", filepath.Join(dir, name)) }
+	where := func(name string) string {
+		return fmt.Sprintf("drawer file %q: ",
+			filepath.Join(dir, name))
+	}
 	require.Equal(t, "open: <nil>\nread 1: <nil>\nclose: <nil>\n"+
 		"write: "+where("drawers.db")+"is write-protected; nothing was changed\n"+
 		"create: "+where("new.db")+"cannot be created: permission denied\n"+

@@ -20,7 +20,8 @@ type shelf struct {
 	donors map[string]int64
 }
 
-// equals is where lots to be put may find their equals: among those of the same name for one, anywhere for many.
+// equals is where lots to be put may find their equals: among those of the same name for one,
+// anywhere for many.
 func equals(incoming []inventory.Lot) scope {
 	if len(incoming) == 1 {
 		return named(incoming[0].Part)
@@ -33,7 +34,8 @@ func (s *Store) loadShelf(ctx context.Context, tx *sqlx.Tx, which scope) (shelf,
 	if err != nil {
 		return shelf{}, err
 	}
-	sh := shelf{d.lots, map[inventory.Identity]inventory.Lot{}, map[catalog.Part]int64{}, map[string]int64{}}
+	sh := shelf{d.lots, map[inventory.Identity]inventory.Lot{}, map[catalog.Part]int64{},
+		map[string]int64{}}
 	for _, l := range d.lots {
 		if _, taken := sh.lots[l.Identity()]; !taken { // of equal lots the oldest grows
 			sh.lots[l.Identity()] = l
@@ -62,17 +64,20 @@ func (sh *shelf) loadDonors(ctx context.Context, tx *sqlx.Tx) error {
 	return nil
 }
 
-// Put adds lots to the drawer in one transaction and returns their numbers in the order given. A lot whose part, bin,
-// donor, condition, note and readings equal those of one in the drawer makes that one grow; IDs and set-asides handed in
-// do not count. The whole call fails with a DataError when any lot is not valid.
-func (s *Store) Put(ctx context.Context, lots []inventory.Lot, reason string, now time.Time) ([]int64, error) {
+// Put adds lots to the drawer in one transaction and returns their numbers in the order given. A
+// lot whose part, bin, donor, condition, note and readings equal those of one in the drawer makes
+// that one grow; IDs and set-asides handed in do not count. The whole call fails with a DataError
+// when any lot is not valid.
+func (s *Store) Put(ctx context.Context, lots []inventory.Lot, reason string,
+	now time.Time) ([]int64, error) {
 	ids, _, err := s.PutBatch(ctx, lots, reason, now)
 	return ids, err
 }
 
-// PutBatch is Put that also tells the number of the batch, by which UndoBatches takes it back; 0 when there was nothing to
-// put.
-func (s *Store) PutBatch(ctx context.Context, lots []inventory.Lot, reason string, now time.Time) ([]int64, int64, error) {
+// PutBatch is Put that also tells the number of the batch, by which UndoBatches takes it back; 0
+// when there was nothing to put.
+func (s *Store) PutBatch(ctx context.Context, lots []inventory.Lot, reason string,
+	now time.Time) ([]int64, int64, error) {
 	if err := validAll(lots); err != nil || len(lots) == 0 {
 		return nil, 0, err
 	}
@@ -140,7 +145,8 @@ func (sh *shelf) newLot(ctx context.Context, b batch, l inventory.Lot) (inventor
 	if err != nil {
 		return l, err
 	}
-	l.ID, err = insert(ctx, b.tx, "INSERT INTO lot (part, bin, donor, condition, note, count) VALUES (?, ?, ?, ?, ?, 0)",
+	l.ID, err = insert(ctx, b.tx, "INSERT INTO lot (part, bin, donor, condition, note, count) "+
+		"VALUES (?, ?, ?, ?, ?, 0)",
 		part, l.Bin, donor, string(l.Condition), l.Note)
 	if err != nil {
 		return l, err
@@ -167,7 +173,8 @@ func (sh *shelf) partOf(ctx context.Context, tx *sqlx.Tx, p catalog.Part) (int64
 		return id, nil
 	}
 	r := catalog.Describe(p)
-	id, err := insert(ctx, tx, "INSERT INTO part (kind, designation) VALUES (?, ?)", string(r.Kind), r.Designation)
+	id, err := insert(ctx, tx, "INSERT INTO part (kind, designation) VALUES (?, ?)",
+		string(r.Kind), r.Designation)
 	if err != nil {
 		return 0, err
 	}
@@ -176,7 +183,8 @@ func (sh *shelf) partOf(ctx context.Context, tx *sqlx.Tx, p catalog.Part) (int64
 		if v.Numeric {
 			number = v.Number
 		}
-		_, err := tx.ExecContext(ctx, "INSERT INTO figure (part, field, value, text, basis) VALUES (?, ?, ?, ?, ?)",
+		_, err := tx.ExecContext(ctx, "INSERT INTO figure (part, field, value, text, basis) "+
+			"VALUES (?, ?, ?, ?, ?)",
 			id, v.Field, number, v.Text, v.Basis.String())
 		if err != nil {
 			return 0, err
@@ -194,7 +202,8 @@ func (sh *shelf) donorOf(ctx context.Context, tx *sqlx.Tx, name string) (any, er
 	if id, ok := sh.donors[name]; ok {
 		return id, nil
 	}
-	id, err := insert(ctx, tx, "INSERT INTO donor (name, plate, state, note) VALUES (?, '', '', '')", name)
+	id, err := insert(ctx, tx, "INSERT INTO donor (name, plate, state, note) VALUES "+
+		"(?, '', '', '')", name)
 	if err != nil {
 		return nil, err
 	}
@@ -202,7 +211,8 @@ func (sh *shelf) donorOf(ctx context.Context, tx *sqlx.Tx, name string) (any, er
 	return id, nil
 }
 
-func writeReading(ctx context.Context, tx *sqlx.Tx, lot int64, m inventory.Measurement, at string) error {
+func writeReading(ctx context.Context, tx *sqlx.Tx, lot int64, m inventory.Measurement,
+	at string) error {
 	_, err := tx.ExecContext(ctx, `
 INSERT INTO reading (lot, field, value, error, text, at) VALUES (?, ?, ?, ?, ?, ?)
 ON CONFLICT (lot, field) DO UPDATE SET value = excluded.value, error = excluded.error, text = excluded.text, at = excluded.at`,

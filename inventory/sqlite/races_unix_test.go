@@ -46,11 +46,13 @@ func TestFirstRunOfManyProcesses(t *testing.T) {
 		require.NoError(t, s.Close())
 		left, err := os.ReadDir(folder)
 		require.NoError(t, err)
-		require.Len(t, left, 1, "one file and nothing beside it: no second making, no copy of a half-made one")
+		require.Len(t, left, 1, "one file and nothing beside it: no second making, no copy of a "+
+			"half-made one")
 	}
 }
 
-// Two processes take a hundred pieces each, one by one, reading before they write: all 200 succeed and none is lost.
+// Two processes take a hundred pieces each, one by one, reading before they write: all 200 succeed
+// and none is lost.
 func TestTwoWritingProcesses(t *testing.T) {
 	t.Parallel()
 	folder := t.TempDir()
@@ -70,9 +72,9 @@ func TestTwoWritingProcesses(t *testing.T) {
 	require.NoError(t, s.Close())
 }
 
-// While another process writes at least a thousand transactions, ten backups are made. Each is sound and holds the ledger up to
-// some moment without a gap. The writer goes on until the tenth is made, so that all ten fall between its transactions on a
-// machine of any speed.
+// While another process writes at least a thousand transactions, ten backups are made. Each is
+// sound and holds the ledger up to some moment without a gap. The writer goes on until the tenth is
+// made, so that all ten fall between its transactions on a machine of any speed.
 func TestBackupWhileOthersWrite(t *testing.T) {
 	t.Parallel()
 	const wanted = 10
@@ -117,5 +119,6 @@ func TestBackupWhileOthersWrite(t *testing.T) {
 	for _, moves := range midst {
 		require.Equal(t, whole[:len(moves)], moves)
 	}
-	t.Logf("CASES %s: %d backups, %d of them in the midst of %d transactions", t.Name(), made, wanted, len(whole)-1)
+	t.Logf("CASES %s: %d backups, %d of them in the midst of %d transactions", t.Name(), made,
+		wanted, len(whole)-1)
 }

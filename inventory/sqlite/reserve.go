@@ -10,7 +10,8 @@ import (
 )
 
 // setAside writes draws down one by one, so that two on one lot count together.
-func (s *Store) setAside(ctx context.Context, tx *sqlx.Tx, draws []inventory.Draw, purpose string, now time.Time) error {
+func (s *Store) setAside(ctx context.Context, tx *sqlx.Tx, draws []inventory.Draw, purpose string,
+	now time.Time) error {
 	for _, d := range draws {
 		l, err := s.loadLot(ctx, tx, d.Lot)
 		if err != nil {
@@ -20,7 +21,8 @@ func (s *Store) setAside(ctx context.Context, tx *sqlx.Tx, draws []inventory.Dra
 		if err := covers(l, n); err != nil {
 			return err
 		}
-		_, err = tx.ExecContext(ctx, "INSERT INTO set_aside (lot, count, purpose, at) VALUES (?, ?, ?, ?)",
+		_, err = tx.ExecContext(ctx, "INSERT INTO set_aside (lot, count, purpose, at) VALUES "+
+			"(?, ?, ?, ?)",
 			l.ID, n, purpose, writeTime(now))
 		if err != nil {
 			return err
@@ -44,7 +46,8 @@ type setAsideRow struct {
 	At      string  `db:"at"`
 }
 
-// SetAsides lists what is set aside, by purpose and then in the order it was done. An empty purpose means all of them.
+// SetAsides lists what is set aside, by purpose and then in the order it was done. An empty purpose
+// means all of them.
 func (s *Store) SetAsides(ctx context.Context, purpose string) ([]inventory.SetAside, error) {
 	var out []inventory.SetAside
 	err := s.within(ctx, func(tx *sqlx.Tx) (err error) {
@@ -54,10 +57,12 @@ func (s *Store) SetAsides(ctx context.Context, purpose string) ([]inventory.SetA
 	return out, err
 }
 
-func (s *Store) loadSetAsides(ctx context.Context, tx *sqlx.Tx, purpose string) ([]inventory.SetAside, error) {
+func (s *Store) loadSetAsides(ctx context.Context, tx *sqlx.Tx,
+	purpose string) ([]inventory.SetAside, error) {
 	var rows []setAsideRow
 	err := tx.SelectContext(ctx, &rows,
-		"SELECT id, lot, count, purpose, at FROM set_aside WHERE ? = '' OR purpose = ? ORDER BY purpose, id", purpose, purpose)
+		"SELECT id, lot, count, purpose, at FROM set_aside WHERE ? = '' OR purpose = ? ORDER "+
+			"BY purpose, id", purpose, purpose)
 	if err != nil {
 		return nil, err
 	}
@@ -67,13 +72,16 @@ func (s *Store) loadSetAsides(ctx context.Context, tx *sqlx.Tx, purpose string) 
 		if err != nil {
 			return nil, err
 		}
-		out[i] = inventory.SetAside{ID: r.ID, Lot: r.Lot, Count: r.Count, Purpose: r.Purpose, When: when}
+		out[i] = inventory.SetAside{ID: r.ID, Lot: r.Lot, Count: r.Count,
+			Purpose: r.Purpose, When: when}
 	}
 	return out, nil
 }
 
-// Release gives back what is set aside for a purpose and returns it. Nothing set aside under that name is a NoPurpose.
-func (s *Store) Release(ctx context.Context, purpose string, now time.Time) ([]inventory.SetAside, error) {
+// Release gives back what is set aside for a purpose and returns it. Nothing set aside under that
+// name is a NoPurpose.
+func (s *Store) Release(ctx context.Context, purpose string,
+	now time.Time) ([]inventory.SetAside, error) {
 	var freed []inventory.SetAside
 	if err := checkPurpose(purpose); err != nil {
 		return nil, err
@@ -89,7 +97,8 @@ func (s *Store) Release(ctx context.Context, purpose string, now time.Time) ([]i
 }
 
 // lift removes the set-asides of a purpose inside a transaction.
-func (s *Store) lift(ctx context.Context, tx *sqlx.Tx, purpose string) ([]inventory.SetAside, error) {
+func (s *Store) lift(ctx context.Context, tx *sqlx.Tx,
+	purpose string) ([]inventory.SetAside, error) {
 	held, err := s.loadSetAsides(ctx, tx, purpose)
 	if err != nil {
 		return nil, err
@@ -101,9 +110,10 @@ func (s *Store) lift(ctx context.Context, tx *sqlx.Tx, purpose string) ([]invent
 	return held, err
 }
 
-// Consume takes what is set aside for a purpose out of the drawer: the build was made. It returns what was taken; the
-// ledger gives the purpose as the reason.
-func (s *Store) Consume(ctx context.Context, purpose string, now time.Time) ([]inventory.SetAside, error) {
+// Consume takes what is set aside for a purpose out of the drawer: the build was made. It returns
+// what was taken; the ledger gives the purpose as the reason.
+func (s *Store) Consume(ctx context.Context, purpose string,
+	now time.Time) ([]inventory.SetAside, error) {
 	var used []inventory.SetAside
 	if err := checkPurpose(purpose); err != nil {
 		return nil, err
@@ -117,10 +127,12 @@ func (s *Store) Consume(ctx context.Context, purpose string, now time.Time) ([]i
 			if err != nil {
 				return err
 			}
-			if err := covers(l, u.Count); err != nil { // only a damaged file holds less than is set aside
+			// only a damaged file holds less than is set aside
+			if err := covers(l, u.Count); err != nil {
 				return err
 			}
-			if err := b.move(ctx, l.ID, -u.Count, inventory.RoundCount(l.Count-u.Count)); err != nil {
+			if err := b.move(ctx, l.ID, -u.Count,
+				inventory.RoundCount(l.Count-u.Count)); err != nil {
 				return err
 			}
 		}

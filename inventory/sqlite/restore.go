@@ -24,14 +24,16 @@ type Restored struct {
 	Summed bool   // a checksum lay beside the backup and agreed
 	Report Report // what Check finds in the drawer now
 
-	// Unmarked says why undo will not know of this restore, empty when it does: the backup is damaged.
+	// Unmarked says why undo will not know of this restore, empty when it does: the backup is
+	// damaged.
 	Unmarked string
 }
 
-// Restore puts a backup in the place of the drawer file. The backup is copied and the copy checked in whole, with the
-// checksum beside it when there is one, before anything is touched; the backup itself stays. The former drawer file is kept
-// beside under a name with the date. A drawer that somebody is writing to is refused. At every moment the drawer's name
-// holds the old file or the new one.
+// Restore puts a backup in the place of the drawer file. The backup is copied and the copy checked
+// in whole, with the checksum beside it when there is one, before anything is touched; the backup
+// itself stays. The former drawer file is kept beside under a name with the date. A drawer that
+// somebody is writing to is refused. At every moment the drawer's name holds the old file or the
+// new one.
 func Restore(ctx context.Context, from, path string, now time.Time) (_ Restored, err error) {
 	if from, path, err = restorePaths(from, path); err != nil {
 		return Restored{}, err
@@ -124,14 +126,15 @@ func restorePaths(from, path string) (string, string, error) {
 		return "", "", err
 	}
 	if info, err := os.Stat(from + "-journal"); err == nil && info.Size() > 0 {
-		return "", "", inventory.OpenError{Path: from, Msg: "is a drawer in the middle of a change, not a finished backup",
+		return "", "", inventory.OpenError{Path: from,
+			Msg:  "is a drawer in the middle of a change, not a finished backup",
 			Hint: "run `sparewright list --drawers FILE` on it once, then restore it"}
 	}
 	return from, path, replaceable(from, path)
 }
 
-// replaceable refuses targets that are not drawer files. What is damaged beyond recognition may be replaced, since it is
-// kept.
+// replaceable refuses targets that are not drawer files. What is damaged beyond recognition may be
+// replaced, since it is kept.
 func replaceable(from, path string) error {
 	h, err := readHeader(path)
 	var open inventory.OpenError
@@ -153,9 +156,10 @@ func replaceable(from, path string) error {
 	return nil
 }
 
-// copySource copies a backup byte by byte, so that its checksum holds. A transaction that only reads keeps others from
-// writing to it meanwhile, should it be a drawer in use; the file is closed after the transaction, because closing it ends
-// the lock (SQLite's howtocorrupt.html, section 2.2).
+// copySource copies a backup byte by byte, so that its checksum holds. A transaction that only
+// reads keeps others from writing to it meanwhile, should it be a drawer in use; the file is closed
+// after the transaction, because closing it ends the lock (SQLite's howtocorrupt.html, section
+// 2.2).
 func copySource(ctx context.Context, from string, to *os.File) error {
 	in, err := openPlain(from)
 	if err != nil {
@@ -179,11 +183,13 @@ func copySource(ctx context.Context, from string, to *os.File) error {
 	}))
 }
 
-// verify holds the draft against the checksum beside the backup and looks through it as Open and Check do.
+// verify holds the draft against the checksum beside the backup and looks through it as Open and
+// Check do.
 func verify(ctx context.Context, c *Copy, draft string) (summed bool, err error) {
 	told, err := readSum(c.Path)
 	if err != nil {
-		return false, inventory.OpenError{Path: c.Path + sumSuffix, Msg: "cannot be read as a checksum: " + reasonOf(err),
+		return false, inventory.OpenError{Path: c.Path + sumSuffix,
+			Msg:  "cannot be read as a checksum: " + reasonOf(err),
 			Hint: "remove it when you trust the backup without it", Err: err}
 	}
 	s := &Store{db: connect(draft, reading), path: c.Path, mode: ReadOnly}
@@ -216,10 +222,11 @@ func (s *Store) sourceFault(err error) error {
 	return err
 }
 
-// exchangeFiles keeps the old file under the name aside, or the first free one after it, and gives the other file its place,
-// under the lock of a writer. Between the two mark may write into the file to come, given the base name of the old one then;
-// it is empty when there was none.
-func exchangeFiles(ctx context.Context, other, path, aside string, mark func(string) error) (kept string, err error) {
+// exchangeFiles keeps the old file under the name aside, or the first free one after it, and gives
+// the other file its place, under the lock of a writer. Between the two mark may write into the
+// file to come, given the base name of the old one then; it is empty when there was none.
+func exchangeFiles(ctx context.Context, other, path, aside string,
+	mark func(string) error) (kept string, err error) {
 	if _, err := os.Lstat(path); errors.Is(err, os.ErrNotExist) {
 		if err := putJournalAway(path, aside); err != nil {
 			return "", cannotCreate(path, err)
@@ -244,7 +251,8 @@ func exchangeFiles(ctx context.Context, other, path, aside string, mark func(str
 		return "", cannotCreate(path, err)
 	}
 	if err := mark(filepath.Base(kept)); err != nil {
-		return "", errors.Join(err, os.Remove(kept)) // a second name of the file, which has its first one still
+		// a second name of the file, which has its first one still
+		return "", errors.Join(err, os.Remove(kept))
 	}
 	if runtime.GOOS == "windows" {
 		release() // an open file cannot be replaced there
@@ -255,8 +263,9 @@ func exchangeFiles(ctx context.Context, other, path, aside string, mark func(str
 	return kept, settled(path)
 }
 
-// putJournalAway moves a journal away that outlived its drawer file, because that is gone or cannot be rolled back. SQLite
-// would play it into whatever lies under the drawer's name next, and ruin that.
+// putJournalAway moves a journal away that outlived its drawer file, because that is gone or cannot
+// be rolled back. SQLite would play it into whatever lies under the drawer's name next, and ruin
+// that.
 func putJournalAway(path, aside string) error {
 	journal := path + "-journal"
 	if _, err := os.Lstat(journal); errors.Is(err, os.ErrNotExist) {
@@ -278,9 +287,10 @@ func settled(path string) error {
 	return nil
 }
 
-// holdOff takes the exclusive lock of the file, so that nobody is in the middle of reading or writing it, and undoes an
-// unfinished change. A program that keeps the file open finds at its next change that the file has moved, and is refused.
-// Nobody can be writing to a file that is damaged beyond opening.
+// holdOff takes the exclusive lock of the file, so that nobody is in the middle of reading or
+// writing it, and undoes an unfinished change. A program that keeps the file open finds at its next
+// change that the file has moved, and is refused. Nobody can be writing to a file that is damaged
+// beyond opening.
 func holdOff(ctx context.Context, path string) (release func(), err error) {
 	s := &Store{db: connect(path, writing), path: path, mode: ReadWrite}
 	release = func() { s.db.Close() } // ends the transaction too

@@ -40,8 +40,8 @@ func TestRestoreWaitsForNobody(t *testing.T) {
 	require.Empty(t, globFor(t, filepath.Dir(s.path)+"/.sparewright-*"))
 }
 
-// A program that has the drawer open, but is not changing it just then, does not write into the file that was put away: its
-// next change is refused, so nothing is acknowledged and lost.
+// A program that has the drawer open, but is not changing it just then, does not write into the
+// file that was put away: its next change is refused, so nothing is acknowledged and lost.
 func TestOpenStoreAfterRestore(t *testing.T) {
 	s, copied := backedUp(t)
 	done, err := Restore(ctx, copied, s.path, noon)
@@ -60,7 +60,8 @@ func TestOpenStoreAfterRestore(t *testing.T) {
 	require.Equal(t, map[int64]float64{1: 5, 2: 1}, counts(t, kept))
 }
 
-// A writer died, then the drawer file was lost and only its journal is left. SQLite would play it into the restored file.
+// A writer died, then the drawer file was lost and only its journal is left. SQLite would play it
+// into the restored file.
 func TestRestorePutsTheJournalAway(t *testing.T) {
 	path := filled(t)
 	backup := filepath.Join(t.TempDir(), "copy.db")

@@ -21,8 +21,8 @@ func reasonIf(err error) string {
 	return reasonOf(err)
 }
 
-// markRestored writes into a copy that is about to become the drawer that it was restored and where the drawer before it
-// lies. A copy of an older form is brought up for that.
+// markRestored writes into a copy that is about to become the drawer that it was restored and where
+// the drawer before it lies. A copy of an older form is brought up for that.
 func markRestored(ctx context.Context, draft, kept string, now time.Time) error {
 	steps, err := migrations(schemaFiles)
 	if err != nil {
@@ -40,7 +40,8 @@ func markRestored(ctx context.Context, draft, kept string, now time.Time) error 
 				return err
 			}
 		}
-		return mark(ctx, tx, entryRow{Kind: kindRestore, Reason: "restore", At: writeTime(now), File: kept})
+		return mark(ctx, tx, entryRow{Kind: kindRestore, Reason: "restore",
+			At: writeTime(now), File: kept})
 	})
 }
 
@@ -53,17 +54,20 @@ func mark(ctx context.Context, tx *sqlx.Tx, e entryRow) error {
 	return err
 }
 
-// UndoRestore takes back the restore that was the last change of the drawer: the file from before it is the drawer again,
-// and the one that was restored is kept beside under a name with the date, where RedoRestore finds it. Both keep their own
-// journal. The last change being another one is a NothingToUndo.
+// UndoRestore takes back the restore that was the last change of the drawer: the file from before
+// it is the drawer again, and the one that was restored is kept beside under a name with the date,
+// where RedoRestore finds it. Both keep their own journal. The last change being another one is a
+// NothingToUndo.
 func UndoRestore(ctx context.Context, path string, now time.Time) (Restored, error) {
 	aside := func(path string) string { return path + ".before-undo-" + now.Format("20060102") }
 	return turnRestore(ctx, path, Undo, aside, func(tx *sqlx.Tx, kept string) error {
-		return mark(ctx, tx, entryRow{Kind: kindUndo, Reason: "undo restore", At: writeTime(now), File: kept})
+		return mark(ctx, tx, entryRow{Kind: kindUndo, Reason: "undo restore",
+			At: writeTime(now), File: kept})
 	})
 }
 
-// RedoRestore makes again the restore that UndoRestore took back last, as long as nothing else was changed since.
+// RedoRestore makes again the restore that UndoRestore took back last, as long as nothing else was
+// changed since.
 func RedoRestore(ctx context.Context, path string, now time.Time) (Restored, error) {
 	aside := func(path string) string { return path + ".before-restore-" + now.Format("20060102") }
 	return turnRestore(ctx, path, Redo, aside, func(tx *sqlx.Tx, kept string) error {
@@ -88,7 +92,8 @@ const (
 	Redo
 )
 
-// turnRestore exchanges the drawer with the file that its journal names, into which note is written first.
+// turnRestore exchanges the drawer with the file that its journal names, into which note is written
+// first.
 func turnRestore(ctx context.Context, path string, way Direction, aside func(string) string,
 	note func(*sqlx.Tx, string) error) (Restored, error) {
 	path, err := absolute(path)
@@ -121,8 +126,8 @@ func turnRestore(ctx context.Context, path string, way Direction, aside func(str
 	return r, err
 }
 
-// otherFile is the file beside the drawer that holds it as it was before its last restore, or as the restore that was taken
-// back had made it.
+// otherFile is the file beside the drawer that holds it as it was before its last restore, or as
+// the restore that was taken back had made it.
 func otherFile(ctx context.Context, path string, way Direction) (string, error) {
 	s, err := Open(ctx, path, ReadWrite)
 	if err != nil {
@@ -149,7 +154,8 @@ func otherFile(ctx context.Context, path string, way Direction) (string, error) 
 	}
 	other := filepath.Join(filepath.Dir(path), entries[0].File)
 	if _, err := os.Stat(other); errors.Is(err, os.ErrNotExist) {
-		return "", inventory.OpenError{Path: other, Msg: "is gone, which held the drawer from the other side of the restore",
+		return "", inventory.OpenError{Path: other,
+			Msg:  "is gone, which held the drawer from the other side of the restore",
 			Hint: "bring it back beside the drawer, or restore another backup", Err: err}
 	}
 	if hasJournal(other) {

@@ -24,8 +24,8 @@ func copied(t require.TestingT, empty []byte, path string) *Store {
 	return s
 }
 
-// A thousand random inventories go out, into an empty drawer and out again: the same bytes. Texts hold every script, quotes,
-// line breaks, and begin with the signs of a formula.
+// A thousand random inventories go out, into an empty drawer and out again: the same bytes. Texts
+// hold every script, quotes, line breaks, and begin with the signs of a formula.
 func TestThousandInventoriesComeBack(t *testing.T) {
 	s := fresh(t)
 	require.NoError(t, s.Close())

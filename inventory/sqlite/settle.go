@@ -12,7 +12,8 @@ import (
 	"strings"
 )
 
-// sumSuffix names the file beside a copy that holds its SHA-256, in the form "sum  name" that sha256sum -c reads.
+// sumSuffix names the file beside a copy that holds its SHA-256, in the form "sum name" that
+// sha256sum -c reads.
 const sumSuffix = ".sha256"
 
 // placeCopy gives a finished draft its name, which must be free, and writes the checksum.
@@ -26,8 +27,8 @@ func placeCopy(draft *draftFile, c Copy) error {
 	return writeSum(c.Path, c.Sum)
 }
 
-// replaceCopy puts a finished draft in the place of an older copy. The old checksum goes first: at no moment may a good copy
-// lie beside a checksum of another.
+// replaceCopy puts a finished draft in the place of an older copy. The old checksum goes first: at
+// no moment may a good copy lie beside a checksum of another.
 func replaceCopy(draft *draftFile, c Copy) error {
 	if err := os.Remove(c.Path + sumSuffix); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
@@ -59,8 +60,8 @@ func firstFree(draft, name string) (string, error) {
 	}
 }
 
-// rename gives the draft its name unless that is taken. A second link fails when the name exists, a plain rename would
-// overwrite; where the file system knows no links, looking first has to do.
+// rename gives the draft its name unless that is taken. A second link fails when the name exists, a
+// plain rename would overwrite; where the file system knows no links, looking first has to do.
 func rename(draft, final string) error {
 	err := os.Link(draft, final)
 	if err == nil || errors.Is(err, os.ErrExist) {
@@ -72,8 +73,8 @@ func rename(draft, final string) error {
 	return os.Rename(draft, final)
 }
 
-// flushFolder asks the system to bring the names in a folder to the disk. Windows does not open folders; there names get to
-// the disk in their own time.
+// flushFolder asks the system to bring the names in a folder to the disk. Windows does not open
+// folders; there names get to the disk in their own time.
 func flushFolder(path string) error {
 	if runtime.GOOS == "windows" {
 		return nil

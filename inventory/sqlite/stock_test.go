@@ -24,7 +24,8 @@ func TestPutMergesEquals(t *testing.T) {
 	require.Equal(t, 10.0, got.Count)
 
 	read := lot(resistor(10), 1)
-	read.Measured = []inventory.Measurement{{Field: "resistance", Value: 10.1, Error: 0.002, Text: "10.1 +-0.2%"}}
+	read.Measured = []inventory.Measurement{
+		{Field: "resistance", Value: 10.1, Error: 0.002, Text: "10.1 +-0.2%"}}
 	other := lot(resistor(10), 1)
 	other.Donor = "router"
 	require.NotContains(t, put(t, s, read), ids[0])
@@ -41,8 +42,10 @@ func TestPutMergesEquals(t *testing.T) {
 func TestEverythingComesBack(t *testing.T) {
 	s := fresh(t)
 	full := lot(resistor(4700), 7)
-	full.Donor, full.Note, full.Condition = "router brick, no. 7", "two\nlines; \"quoted\" \u00b5\u03a9", inventory.New
-	full.Measured = []inventory.Measurement{{Field: "power", Value: 0.25, Error: 0.1, Text: "about 1/4"},
+	full.Donor, full.Note, full.Condition = "router brick, no. 7",
+		"two\nlines; \"quoted\" \u00b5\u03a9", inventory.New
+	full.Measured = []inventory.Measurement{
+		{Field: "power", Value: 0.25, Error: 0.1, Text: "about 1/4"},
 		{Field: "resistance", Value: 4683, Error: 0.002, Text: "4.683k +-0.2%"}}
 	spool := lot(wire(), 12.5)
 	spool.Bin = ""
@@ -57,7 +60,8 @@ func TestEverythingComesBack(t *testing.T) {
 
 	moves, err := s.Movements(ctx, ids[1])
 	require.NoError(t, err)
-	require.Equal(t, []inventory.Movement{{ID: 2, Lot: ids[1], Delta: 12.5, Reason: "found", When: noon.UTC(), Batch: 1}}, moves)
+	require.Equal(t, []inventory.Movement{
+		{ID: 2, Lot: ids[1], Delta: 12.5, Reason: "found", When: noon.UTC(), Batch: 1}}, moves)
 }
 
 func TestPutRefusesTheWhole(t *testing.T) {
@@ -69,7 +73,8 @@ func TestPutRefusesTheWhole(t *testing.T) {
 	require.ErrorAs(t, err, &data)
 	_, err = s.Put(ctx, []inventory.Lot{lot(resistor(10), 1)}, "why\x00", noon)
 	require.ErrorAs(t, err, &data)
-	_, err = s.Put(ctx, []inventory.Lot{lot(resistor(10), inventory.MaxCount), lot(resistor(10), 1)}, "", noon)
+	_, err = s.Put(ctx, []inventory.Lot{lot(resistor(10), inventory.MaxCount),
+		lot(resistor(10), 1)}, "", noon)
 	require.ErrorAs(t, err, &data)
 	snapshot, err := s.Snapshot(ctx)
 	require.NoError(t, err)
@@ -87,7 +92,8 @@ func TestTake(t *testing.T) {
 	require.Equal(t, 3.0, got.Count)
 
 	_, err = s.Take(ctx, id, 4, "", noon)
-	require.Equal(t, inventory.Overdraw{Lot: id, Asked: 4, Available: 3, Unit: inventory.Pieces}, err)
+	require.Equal(t, inventory.Overdraw{Lot: id, Asked: 4, Available: 3, Unit: inventory.Pieces},
+		err)
 	_, err = s.Take(ctx, 99, 1, "", noon)
 	require.ErrorIs(t, err, inventory.ErrNoLot)
 	for _, n := range []float64{0, -1, 0.5, math.NaN(), math.Inf(1)} {
@@ -109,7 +115,8 @@ func TestTake(t *testing.T) {
 	moves, err := s.Movements(ctx, id)
 	require.NoError(t, err)
 	require.Len(t, moves, 3)
-	require.Equal(t, []int64{id}, put(t, s, lot(resistor(10), 1)), "and grows again when the same is put")
+	require.Equal(t, []int64{id}, put(t, s, lot(resistor(10), 1)),
+		"and grows again when the same is put")
 	_, err = s.Movements(ctx, 99)
 	require.ErrorIs(t, err, inventory.ErrNoLot)
 	sound(t, s)
@@ -132,7 +139,8 @@ func TestSpoolRunsOutExactly(t *testing.T) {
 func TestReserveReleaseConsume(t *testing.T) {
 	s := fresh(t)
 	ids := put(t, s, lot(resistor(10), 5), lot(wire(), 12.5))
-	draws := []inventory.Draw{{Lot: ids[0], Count: 2}, {Lot: ids[0], Count: 1}, {Lot: ids[1], Count: 3.27184}}
+	draws := []inventory.Draw{{Lot: ids[0], Count: 2}, {Lot: ids[0], Count: 1},
+		{Lot: ids[1], Count: 3.27184}}
 	require.NoError(t, s.Reserve(ctx, draws, "garden charger", noon))
 	got, err := s.Lot(ctx, ids[0])
 	require.NoError(t, err)
@@ -141,13 +149,17 @@ func TestReserveReleaseConsume(t *testing.T) {
 	held, err := s.SetAsides(ctx, "")
 	require.NoError(t, err)
 	require.Len(t, held, 3)
-	require.Equal(t, inventory.SetAside{ID: 3, Lot: ids[1], Count: 3.272, Purpose: "garden charger", When: noon.UTC()}, held[2])
+	require.Equal(t, inventory.SetAside{ID: 3, Lot: ids[1], Count: 3.272, Purpose: "garden charger",
+		When: noon.UTC()}, held[2])
 
 	_, err = s.Take(ctx, ids[0], 3, "", noon)
-	require.Equal(t, inventory.Overdraw{Lot: ids[0], Asked: 3, Available: 2, SetAside: 3, Unit: inventory.Pieces}, err)
+	require.Equal(t, inventory.Overdraw{Lot: ids[0], Asked: 3, Available: 2, SetAside: 3,
+		Unit: inventory.Pieces}, err)
 	var over inventory.Overdraw
-	require.ErrorAs(t, s.Reserve(ctx, []inventory.Draw{{Lot: ids[1], Count: 1}, {Lot: ids[0], Count: 3}}, "other", noon), &over)
-	require.ErrorIs(t, s.Reserve(ctx, []inventory.Draw{{Lot: 99, Count: 1}}, "other", noon), inventory.ErrNoLot)
+	require.ErrorAs(t, s.Reserve(ctx, []inventory.Draw{{Lot: ids[1], Count: 1},
+		{Lot: ids[0], Count: 3}}, "other", noon), &over)
+	require.ErrorIs(t, s.Reserve(ctx, []inventory.Draw{{Lot: 99, Count: 1}}, "other", noon),
+		inventory.ErrNoLot)
 	held, err = s.SetAsides(ctx, "other")
 	require.NoError(t, err)
 	require.Empty(t, held, "all or none")
@@ -220,7 +232,9 @@ func TestDonors(t *testing.T) {
 	l := lot(resistor(10), 1)
 	l.Donor = "router"
 	put(t, s, l)
-	require.NoError(t, s.DescribeDonor(ctx, inventory.Donor{Name: "router", Plate: "12 V 1 A", State: "bulged capacitor", Note: "n"}, noon))
+	require.NoError(t, s.DescribeDonor(ctx,
+		inventory.Donor{Name: "router", Plate: "12 V 1 A", State: "bulged capacitor",
+			Note: "n"}, noon))
 	require.NoError(t, s.DescribeDonor(ctx, inventory.Donor{Name: "lamp"}, noon))
 	require.Error(t, s.DescribeDonor(ctx, inventory.Donor{}, noon))
 	got, err := s.Donors(ctx)
@@ -230,11 +244,13 @@ func TestDonors(t *testing.T) {
 	sound(t, s)
 }
 
-// Numbers pass through the file without losing a bit, also those that need 17 digits or lie at the ends of a range.
+// Numbers pass through the file without losing a bit, also those that need 17 digits or lie at the
+// ends of a range.
 func TestFiguresKeepEveryBit(t *testing.T) {
 	s := fresh(t)
 	rapid.Check(t, func(t *rapid.T) {
-		ohm := rapid.OneOf(rapid.Float64Range(1e-4, 1e9), rapid.SampledFrom([]float64{1e-4, 1e9, 0.1, 1.0 / 3, 4.35})).Draw(t, "ohm")
+		ohm := rapid.OneOf(rapid.Float64Range(1e-4, 1e9),
+			rapid.SampledFrom([]float64{1e-4, 1e9, 0.1, 1.0 / 3, 4.35})).Draw(t, "ohm")
 		basis := rapid.SampledFrom(bases).Draw(t, "basis")
 		r := resistor(1)
 		r.Resistance = catalog.Datum[si.Resistance]{Value: si.Resistance(ohm), Basis: basis}

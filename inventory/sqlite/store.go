@@ -1,8 +1,10 @@
-// Package sqlite keeps the drawer in one SQLite file. It is the only package that knows the database and its driver.
+// Package sqlite keeps the drawer in one SQLite file. It is the only package that knows the
+// database and its driver.
 //
-// Every change is one immediate transaction: it happens whole or not at all. What a lot holds is the sum of an append-only
-// ledger of movements. Errors are those of package inventory: DataError for wrong input, OpenError for a file that cannot
-// be used, NoLot, NoPurpose and Overdraw. The schema needs SQLite 3.37 or later elsewhere (STRICT tables).
+// Every change is one immediate transaction: it happens whole or not at all. What a lot holds is
+// the sum of an append-only ledger of movements. Errors are those of package inventory: DataError
+// for wrong input, OpenError for a file that cannot be used, NoLot, NoPurpose and Overdraw. The
+// schema needs SQLite 3.37 or later elsewhere (STRICT tables).
 package sqlite
 
 import (
@@ -21,14 +23,15 @@ import (
 // Mode says what an opened store may do.
 type Mode int
 
-// ReadOnly leaves the file's bytes and time untouched. ReadWrite may change it but does not create it.
+// ReadOnly leaves the file's bytes and time untouched. ReadWrite may change it but does not create
+// it.
 const (
 	ReadOnly Mode = iota
 	ReadWrite
 )
 
-// Store is an open drawer file. Its methods may be called from several goroutines; several processes may hold stores on
-// one file.
+// Store is an open drawer file. Its methods may be called from several goroutines; several
+// processes may hold stores on one file.
 type Store struct {
 	db      *sqlx.DB
 	path    string
@@ -39,8 +42,9 @@ type Store struct {
 	booked  int64    // the last entry that was kept
 }
 
-// Create opens the drawer file for writing and makes it, and the folder it is in, when missing. The file gets mode 0600, a
-// new folder 0700. An existing file is opened as by Open; an existing empty one becomes a drawer file.
+// Create opens the drawer file for writing and makes it, and the folder it is in, when missing. The
+// file gets mode 0600, a new folder 0700. An existing file is opened as by Open; an existing empty
+// one becomes a drawer file.
 func Create(ctx context.Context, path string) (*Store, error) {
 	path, err := absolute(path)
 	if err != nil {
@@ -83,7 +87,8 @@ func makeEmpty(path string) error {
 }
 
 func cannotCreate(path string, err error) error {
-	e := inventory.OpenError{Path: path, Msg: "cannot be created", Hint: "name a place you may write to with --drawers", Err: err}
+	e := inventory.OpenError{Path: path, Msg: "cannot be created",
+		Hint: "name a place you may write to with --drawers", Err: err}
 	if why := systemReason(err); why != "" {
 		e.Msg += ": " + why
 	}
@@ -99,9 +104,9 @@ func systemReason(err error) string {
 	return ""
 }
 
-// Open opens an existing drawer file. A missing, empty, foreign, newer or damaged file is refused with an OpenError and
-// left as it is. Opened for writing, the whole file is checked first and brought to the present form, with a copy of the
-// old form left beside it.
+// Open opens an existing drawer file. A missing, empty, foreign, newer or damaged file is refused
+// with an OpenError and left as it is. Opened for writing, the whole file is checked first and
+// brought to the present form, with a copy of the old form left beside it.
 func Open(ctx context.Context, path string, mode Mode) (*Store, error) {
 	path, err := absolute(path)
 	if err != nil {
@@ -127,7 +132,8 @@ func Open(ctx context.Context, path string, mode Mode) (*Store, error) {
 
 func absolute(path string) (string, error) {
 	if path == "" {
-		return "", inventory.OpenError{Path: path, Msg: "has no name", Hint: "name the file with --drawers"}
+		return "", inventory.OpenError{Path: path, Msg: "has no name",
+			Hint: "name the file with --drawers"}
 	}
 	abs, err := filepath.Abs(path)
 	if err != nil {
@@ -156,8 +162,9 @@ func openReadOnly(ctx context.Context, path string, h header, known int) (*Store
 	return s, nil
 }
 
-// look reads the header. When a writer died in the middle of a change, that change is undone first: it may be the one that
-// made the drawer, or brought it to a new form. Files of other programs are left alone.
+// look reads the header. When a writer died in the middle of a change, that change is undone first:
+// it may be the one that made the drawer, or brought it to a new form. Files of other programs are
+// left alone.
 func look(ctx context.Context, path string) (header, error) {
 	h, err := readHeader(path)
 	if err != nil || !h.magic || h.application != applicationID || !hasJournal(path) {
@@ -175,14 +182,15 @@ func (s *Store) touch(ctx context.Context) error {
 	return s.db.GetContext(ctx, &n, "SELECT count(*) FROM sqlite_schema")
 }
 
-// interrupted reports whether a writer died in the middle of a change, so that its journal must be rolled back before the
-// file can be read.
+// interrupted reports whether a writer died in the middle of a change, so that its journal must be
+// rolled back before the file can be read.
 func interrupted(err error) bool {
 	var e sqlite3.Error
 	return errors.As(err, &e) && e.ExtendedCode == sqlite3.ErrReadonlyRollback
 }
 
-// rollBack undoes the unfinished change of a writer that died, which a connection that may not write cannot do.
+// rollBack undoes the unfinished change of a writer that died, which a connection that may not
+// write cannot do.
 func rollBack(ctx context.Context, path string) error {
 	s := &Store{db: connect(path, writing), path: path, mode: ReadWrite}
 	defer s.db.Close()
@@ -208,7 +216,8 @@ func (s *Store) integrity(ctx context.Context) error {
 	if err != nil || len(lines) == 0 {
 		return err
 	}
-	return inventory.OpenError{Path: s.path, Msg: "is damaged: " + lines[0], Hint: damagedHint(s.path)}
+	return inventory.OpenError{Path: s.path, Msg: "is damaged: " + lines[0],
+		Hint: damagedHint(s.path)}
 }
 
 func (s *Store) integrityLines(ctx context.Context) ([]string, error) {
@@ -231,7 +240,8 @@ func (s *Store) Path() string { return s.path }
 // Created reports whether Create made the drawer, rather than finding it.
 func (s *Store) Created() bool { return s.created }
 
-// within runs fn in one transaction: everything it does is kept, or nothing. Errors of the driver come out as OpenErrors.
+// within runs fn in one transaction: everything it does is kept, or nothing. Errors of the driver
+// come out as OpenErrors.
 func (s *Store) within(ctx context.Context, fn func(*sqlx.Tx) error) error {
 	if s.joined != nil {
 		return s.explain(fn(s.joined.tx))
@@ -249,8 +259,8 @@ func (s *Store) within(ctx context.Context, fn func(*sqlx.Tx) error) error {
 	return s.explain(tx.Commit())
 }
 
-// Discard removes the drawer file again that this call of Create has made, when nothing was put into it, with its empty
-// folder. The store is of no use afterwards; it has still to be closed.
+// Discard removes the drawer file again that this call of Create has made, when nothing was put
+// into it, with its empty folder. The store is of no use afterwards; it has still to be closed.
 func (s *Store) Discard() error {
 	if !s.created {
 		return nil
@@ -262,7 +272,8 @@ func (s *Store) Discard() error {
 	}
 	defer tx.Rollback()
 	var used bool
-	err = tx.GetContext(ctx, &used, "SELECT EXISTS (SELECT 1 FROM entry) OR EXISTS (SELECT 1 FROM lot)")
+	err = tx.GetContext(ctx, &used, "SELECT EXISTS (SELECT 1 FROM entry) OR EXISTS "+
+		"(SELECT 1 FROM lot)")
 	if err != nil || used {
 		return s.explain(err)
 	}

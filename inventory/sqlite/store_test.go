@@ -103,7 +103,7 @@ func TestWhatIsNotOursIsRefusedAndUnchanged(t *testing.T) {
 		{rawFile(t, "CREATE TABLE theirs (x); PRAGMA user_version = 1"), "belongs to another program"},
 		{rawFile(t, "CREATE TABLE theirs (x); PRAGMA application_id = 77"), "belongs to another program"},
 		{rawFile(t, "PRAGMA journal_mode = WAL; CREATE TABLE theirs (x)"), "belongs to another program"},
-		{newer.path, "newer sparewright (form 99, this one knows up to 3)"},
+		{newer.path, "newer sparewright (form 99, this one knows up to 4)"},
 		{unnumbered.path, "has no form number"},
 		{textFile(t, "kind,designation\n"), "is not a drawer file"},
 		{textFile(t, strings.Repeat("plain text, longer than a header. ", 20)), "is not a drawer file"},
@@ -160,7 +160,8 @@ func filled(t *testing.T) string {
 	return s.path
 }
 
-// What SQLite reports for damage was tried out for the project: a cut file and a garbage page give "malformed".
+// What SQLite reports for damage was tried out for the project: a cut file and a garbage page give
+// "malformed".
 func TestDamagedFilesAreRefusedAndUnchanged(t *testing.T) {
 	for name, hurt := range map[string]func([]byte) []byte{
 		"cut in half":   func(b []byte) []byte { return b[:len(b)/2] },
@@ -200,7 +201,8 @@ func TestDamagedFilesAreRefusedAndUnchanged(t *testing.T) {
 func TestOddPaths(t *testing.T) {
 	dir := t.TempDir()
 	t.Chdir(dir)
-	for _, name := range []string{"with space.db", "q?x.db", "h#x.db", "p%20x.db", "schäfer µ.db", "-dash.db", "a&b=c;d.db",
+	for _, name := range []string{"with space.db", "q?x.db", "h#x.db", "p%20x.db", "schäfer µ.db",
+		"-dash.db", "a&b=c;d.db",
 		"mode=ro", "'quote\".db", strings.Repeat("n", 200), "file:x.db", ":memory:"} {
 		s, err := Create(ctx, name)
 		require.NoError(t, err, name)

@@ -11,9 +11,11 @@ import (
 	"sparewright/inventory"
 )
 
-// Take removes n pieces or metres from a lot and returns the lot as it is then. What is set aside cannot be taken: asking
-// for more than is available is an Overdraw and changes nothing. An emptied lot stays, with its history.
-func (s *Store) Take(ctx context.Context, lot int64, n float64, reason string, now time.Time) (inventory.Lot, error) {
+// Take removes n pieces or metres from a lot and returns the lot as it is then. What is set aside
+// cannot be taken: asking for more than is available is an Overdraw and changes nothing. An emptied
+// lot stays, with its history.
+func (s *Store) Take(ctx context.Context, lot int64, n float64, reason string,
+	now time.Time) (inventory.Lot, error) {
 	var left inventory.Lot
 	err := s.recorded(ctx, kindTake, reason, now, func(tx *sqlx.Tx, b batch) error {
 		l, err := s.loadLot(ctx, tx, lot)
@@ -40,7 +42,8 @@ func covers(l inventory.Lot, n float64) error {
 	}
 	available := inventory.RoundCount(l.Available())
 	if inventory.RoundCount(n) > available {
-		return inventory.Overdraw{Lot: l.ID, Asked: n, Available: available, SetAside: l.SetAside, Unit: l.Unit()}
+		return inventory.Overdraw{Lot: l.ID, Asked: n, Available: available, SetAside: l.SetAside,
+			Unit: l.Unit()}
 	}
 	return nil
 }
@@ -53,9 +56,10 @@ type Change struct {
 	Part      catalog.Part // of the same kind and designation
 }
 
-// Edit moves a lot to another bin, rewrites its note, its condition or what is noted of its part, and returns the lot as it is
-// then. Other lots of the same part stay as they are.
-func (s *Store) Edit(ctx context.Context, lot int64, c Change, now time.Time) (inventory.Lot, error) {
+// Edit moves a lot to another bin, rewrites its note, its condition or what is noted of its part,
+// and returns the lot as it is then. Other lots of the same part stay as they are.
+func (s *Store) Edit(ctx context.Context, lot int64, c Change,
+	now time.Time) (inventory.Lot, error) {
 	var edited inventory.Lot
 	err := s.recorded(ctx, kindChange, "change", now, func(tx *sqlx.Tx, _ batch) error {
 		l, err := s.loadLot(ctx, tx, lot)
@@ -76,7 +80,8 @@ func (s *Store) Edit(ctx context.Context, lot int64, c Change, now time.Time) (i
 		}
 		if c.Part != nil {
 			if c.Part.Kind() != l.Part.Kind() {
-				return fmt.Errorf("lot %d holds a %s; it cannot become a %s", l.ID, l.Part.Kind(), c.Part.Kind())
+				return fmt.Errorf("lot %d holds %s; it cannot become %s", l.ID,
+					l.Part.Kind().WithArticle(), c.Part.Kind().WithArticle())
 			}
 			if l, err = s.becomes(ctx, tx, l, c.Part); err != nil {
 				return err
@@ -94,7 +99,8 @@ func (s *Store) Edit(ctx context.Context, lot int64, c Change, now time.Time) (i
 }
 
 // becomes gives a lot another part, which must bear the readings of the lot.
-func (s *Store) becomes(ctx context.Context, tx *sqlx.Tx, l inventory.Lot, p catalog.Part) (inventory.Lot, error) {
+func (s *Store) becomes(ctx context.Context, tx *sqlx.Tx, l inventory.Lot,
+	p catalog.Part) (inventory.Lot, error) {
 	l.Part = p
 	for _, m := range l.Measured {
 		if err := inventory.CheckReading(p, m); err != nil {
@@ -113,8 +119,10 @@ func (s *Store) becomes(ctx context.Context, tx *sqlx.Tx, l inventory.Lot, p cat
 	return l, err
 }
 
-// Measure notes a reading for a lot, in place of an earlier one of the same figure, and returns the lot as it is then.
-func (s *Store) Measure(ctx context.Context, lot int64, m inventory.Measurement, now time.Time) (inventory.Lot, error) {
+// Measure notes a reading for a lot, in place of an earlier one of the same figure, and returns the
+// lot as it is then.
+func (s *Store) Measure(ctx context.Context, lot int64, m inventory.Measurement,
+	now time.Time) (inventory.Lot, error) {
 	var measured inventory.Lot
 	err := s.recorded(ctx, kindChange, "change", now, func(tx *sqlx.Tx, _ batch) error {
 		l, err := s.loadLot(ctx, tx, lot)

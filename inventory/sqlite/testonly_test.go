@@ -11,7 +11,8 @@ import (
 
 // What only tests ask for.
 
-// DescribeDonor notes what is known of a donor, new or already named by a lot, in place of what was noted before.
+// DescribeDonor notes what is known of a donor, new or already named by a lot, in place of what was
+// noted before.
 func (s *Store) DescribeDonor(ctx context.Context, d inventory.Donor, now time.Time) error {
 	if err := d.Validate(); err != nil {
 		return err
@@ -21,11 +22,13 @@ func (s *Store) DescribeDonor(ctx context.Context, d inventory.Donor, now time.T
 	})
 }
 
-// Import brings a whole list of lots into the drawer in one transaction. Without replace the lots are added as by Put. With
-// replace the drawer holds afterwards exactly the list: equal lots keep their number and get the new count, lots not
-// listed are emptied, and importing the same list again changes nothing. A lot of which more is set aside than the list
-// leaves is an Overdraw; then nothing is changed.
-func (s *Store) Import(ctx context.Context, lots []inventory.Lot, replace bool, now time.Time) (Imported, error) {
+// Import brings a whole list of lots into the drawer in one transaction. Without replace the lots
+// are added as by Put. With replace the drawer holds afterwards exactly the list: equal lots keep
+// their number and get the new count, lots not listed are emptied, and importing the same list
+// again changes nothing. A lot of which more is set aside than the list leaves is an Overdraw; then
+// nothing is changed.
+func (s *Store) Import(ctx context.Context, lots []inventory.Lot, replace bool,
+	now time.Time) (Imported, error) {
 	return s.ImportWithDonors(ctx, lots, nil, replace, now)
 }
 
@@ -34,9 +37,11 @@ func (s *Store) Preview(ctx context.Context, lots []inventory.Lot, replace bool)
 	return s.PreviewWithDonors(ctx, lots, nil, replace)
 }
 
-// Reserve sets parts aside for a purpose, all or none. Lengths are rounded up to the millimetre. More than a lot has
-// available is an Overdraw. A purpose already in use gets the parts in addition.
-func (s *Store) Reserve(ctx context.Context, draws []inventory.Draw, purpose string, now time.Time) error {
+// Reserve sets parts aside for a purpose, all or none. Lengths are rounded up to the millimetre.
+// More than a lot has available is an Overdraw. A purpose already in use gets the parts in
+// addition.
+func (s *Store) Reserve(ctx context.Context, draws []inventory.Draw, purpose string,
+	now time.Time) error {
 	if err := checkPurpose(purpose); err != nil {
 		return err
 	}

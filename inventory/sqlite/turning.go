@@ -9,8 +9,10 @@ import (
 	"sparewright/inventory"
 )
 
-// asLeft looks that a row is as the other side of the change says; else something the journal does not know has altered it.
-func asLeft[T comparable](ctx context.Context, t turning, what string, pair sides[T], query string, args ...any) error {
+// asLeft looks that a row is as the other side of the change says; else something the journal does
+// not know has altered it.
+func asLeft[T comparable](ctx context.Context, t turning, what string, pair sides[T], query string,
+	args ...any) error {
 	var row T
 	there := &row
 	err := t.b.tx.GetContext(ctx, there, query, args...)
@@ -52,8 +54,9 @@ ON CONFLICT (id) DO UPDATE SET name = excluded.name, was = excluded.was, plate =
 	return nil
 }
 
-// dropDonors removes the donors that are not there on the side. One that something else refers to or has altered by now
-// stays. The emptied lots of the change keep their number but no longer name it.
+// dropDonors removes the donors that are not there on the side. One that something else refers to
+// or has altered by now stays. The emptied lots of the change keep their number but no longer name
+// it.
 func (t turning) dropDonors(ctx context.Context) error {
 	for _, k := range t.im.donors.keys {
 		pair := t.im.donors.rows[k]
@@ -65,14 +68,16 @@ func (t turning) dropDonors(ctx context.Context) error {
 			return err
 		}
 		var altered inventory.NotAsLeft
-		err := asLeft(ctx, t, "", pair, "SELECT id, name, was, plate, state, note FROM donor WHERE id = ?", k)
+		err := asLeft(ctx, t, "", pair, "SELECT id, name, was, plate, state, note FROM donor "+
+			"WHERE id = ?", k)
 		if errors.As(err, &altered) || err == nil && !free {
 			continue
 		}
 		if err != nil {
 			return err
 		}
-		if _, err := t.b.tx.ExecContext(ctx, "UPDATE lot SET donor = NULL WHERE donor = ?", k); err != nil {
+		if _, err := t.b.tx.ExecContext(ctx, "UPDATE lot SET donor = NULL WHERE donor = ?",
+			k); err != nil {
 			return err
 		}
 		if _, err := t.b.tx.ExecContext(ctx, "DELETE FROM donor WHERE id = ?", k); err != nil {
@@ -82,8 +87,8 @@ func (t turning) dropDonors(ctx context.Context) error {
 	return nil
 }
 
-// unneeded looks that nothing came out of a donor but lots that are gone with the changes that made them: emptied, and made by
-// a change that was taken back.
+// unneeded looks that nothing came out of a donor but lots that are gone with the changes that made
+// them: emptied, and made by a change that was taken back.
 const unneeded = `
 SELECT NOT EXISTS (
     SELECT 1 FROM lot l WHERE l.donor = ? AND (l.count > 0 OR NOT EXISTS (
@@ -91,10 +96,12 @@ SELECT NOT EXISTS (
         WHERE i.id = l.id AND i.side = 'after' AND e.undone AND NOT EXISTS (
             SELECT 1 FROM lot_image o WHERE o.entry = i.entry AND o.id = i.id AND o.side = 'before'))))`
 
-const selectLotImage = "SELECT id, part, bin, coalesce(donor, 0) AS donor, condition, note FROM lot WHERE id = ?"
+const selectLotImage = "SELECT id, part, bin, coalesce(donor, 0) AS donor, condition, note FROM " +
+	"lot WHERE id = ?"
 
-// bringLots brings place, donor, condition, note and part of lots to the side. A lot that the change made stays as an empty
-// one; it cannot have been altered by then except for the donor that went with it.
+// bringLots brings place, donor, condition, note and part of lots to the side. A lot that the
+// change made stays as an empty one; it cannot have been altered by then except for the donor that
+// went with it.
 func (t turning) bringLots(ctx context.Context) error {
 	for _, k := range t.im.lots.keys {
 		pair := t.im.lots.rows[k]
@@ -104,7 +111,8 @@ func (t turning) bringLots(ctx context.Context) error {
 		}
 		if pair.before == nil {
 			left := *want
-			if err := t.b.tx.GetContext(ctx, &left.Donor, "SELECT coalesce(donor, 0) FROM lot WHERE id = ?", k); err != nil {
+			if err := t.b.tx.GetContext(ctx, &left.Donor,
+				"SELECT coalesce(donor, 0) FROM lot WHERE id = ?", k); err != nil {
 				return err
 			}
 			pair.before = &left
@@ -116,7 +124,8 @@ func (t turning) bringLots(ctx context.Context) error {
 		if want.Donor != 0 {
 			donor = want.Donor
 		}
-		_, err := t.b.tx.ExecContext(ctx, "UPDATE lot SET part = ?, bin = ?, donor = ?, condition = ?, note = ? WHERE id = ?",
+		_, err := t.b.tx.ExecContext(ctx,
+			"UPDATE lot SET part = ?, bin = ?, donor = ?, condition = ?, note = ? WHERE id = ?",
 			want.Part, want.Bin, donor, want.Condition, want.Note, k)
 		if err != nil {
 			return err
@@ -133,13 +142,15 @@ func (t turning) bringReadings(ctx context.Context) error {
 		}
 		pair := t.im.readings.rows[k]
 		err := asLeft(ctx, t, fmt.Sprintf("%s of lot %d", k.Field, k.Lot), pair,
-			"SELECT lot, field, value, error, text, at FROM reading WHERE lot = ? AND field = ?", k.Lot, k.Field)
+			"SELECT lot, field, value, error, text, at FROM reading WHERE lot = ? "+
+				"AND field = ?", k.Lot, k.Field)
 		if err != nil {
 			return err
 		}
 		r := pair.at(t.to)
 		if r == nil {
-			_, err = t.b.tx.ExecContext(ctx, "DELETE FROM reading WHERE lot = ? AND field = ?", k.Lot, k.Field)
+			_, err = t.b.tx.ExecContext(ctx, "DELETE FROM reading WHERE lot = ? AND field = ?",
+				k.Lot, k.Field)
 		} else {
 			m := inventory.Measurement{Field: r.Field, Value: r.Value, Error: r.Error, Text: r.Text}
 			err = writeReading(ctx, t.b.tx, r.Lot, m, r.At)
@@ -178,7 +189,8 @@ func (t turning) holdAsides(ctx context.Context) error {
 		if a == nil {
 			continue
 		}
-		_, err := t.b.tx.ExecContext(ctx, "INSERT INTO set_aside (id, lot, count, purpose, at) VALUES (?, ?, ?, ?, ?)",
+		_, err := t.b.tx.ExecContext(ctx,
+			"INSERT INTO set_aside (id, lot, count, purpose, at) VALUES (?, ?, ?, ?, ?)",
 			a.ID, a.Lot, a.Count, a.Purpose, a.At)
 		if err != nil {
 			return err

@@ -11,10 +11,13 @@ import (
 	"sparewright/inventory"
 )
 
-// Undone is one change that was taken back or made again: what it had been, and the lots as they are then.
+// Undone is one change that was taken back or made again: what it had been, and the lots as they
+// are then.
 type Undone struct {
-	Batch  int64
-	Kind   string // put, take, import, change, donor, reserve, release, consume, restore; count where only that is known
+	Batch int64
+	// put, take, import, change, donor, reserve, release, consume, restore; count where only that
+	// is known
+	Kind   string
 	Reason string // of the change
 	When   time.Time
 	Moves  []inventory.Movement // of the change, in their order
@@ -23,32 +26,40 @@ type Undone struct {
 	File   string // of a restore: the name of the drawer file that takes, or took, its place
 }
 
-// Undo takes back the last changes of every kind, the last one first; the journal keeps both. Changes that were taken back
-// are passed over, so that Undo after Undo goes further back. All are taken back or none: fewer left than asked is a
-// NothingToUndo, what the file no longer bears an Overdraw or a NotAsLeft. A restore is taken back by UndoRestore: it is a
-// RestoreFirst.
+// Undo takes back the last changes of every kind, the last one first; the journal keeps both.
+// Changes that were taken back are passed over, so that Undo after Undo goes further back. All are
+// taken back or none: fewer left than asked is a NothingToUndo, what the file no longer bears an
+// Overdraw or a NotAsLeft. A restore is taken back by UndoRestore: it is a RestoreFirst.
 func (s *Store) Undo(ctx context.Context, steps int, now time.Time) ([]Undone, error) {
-	return s.swingAll(ctx, now, before, func(tx *sqlx.Tx) ([]entryRow, error) { return s.lastInForce(ctx, tx, steps) })
+	return s.swingAll(ctx, now, before, func(tx *sqlx.Tx) ([]entryRow, error) {
+		return s.lastInForce(ctx, tx, steps)
+	})
 }
 
-// Redo makes again what Undo took back last, the last one taken back first, as long as nothing else was changed since; else
-// there is a NothingToUndo. Otherwise it is as Undo.
+// Redo makes again what Undo took back last, the last one taken back first, as long as nothing else
+// was changed since; else there is a NothingToUndo. Otherwise it is as Undo.
 func (s *Store) Redo(ctx context.Context, steps int, now time.Time) ([]Undone, error) {
-	return s.swingAll(ctx, now, after, func(tx *sqlx.Tx) ([]entryRow, error) { return s.lastTakenBack(ctx, tx, steps) })
+	return s.swingAll(ctx, now, after, func(tx *sqlx.Tx) ([]entryRow, error) {
+		return s.lastTakenBack(ctx, tx, steps)
+	})
 }
 
 // LastInForce tells what Undo would take back, without doing it; a store opened ReadOnly can.
 func (s *Store) LastInForce(ctx context.Context, steps int) ([]Undone, error) {
-	return s.foretold(ctx, before, func(tx *sqlx.Tx) ([]entryRow, error) { return s.lastInForce(ctx, tx, steps) })
+	return s.foretold(ctx, before, func(tx *sqlx.Tx) ([]entryRow, error) {
+		return s.lastInForce(ctx, tx, steps)
+	})
 }
 
 // LastTakenBack tells what Redo would make again, without doing it; a store opened ReadOnly can.
 func (s *Store) LastTakenBack(ctx context.Context, steps int) ([]Undone, error) {
-	return s.foretold(ctx, after, func(tx *sqlx.Tx) ([]entryRow, error) { return s.lastTakenBack(ctx, tx, steps) })
+	return s.foretold(ctx, after, func(tx *sqlx.Tx) ([]entryRow, error) {
+		return s.lastTakenBack(ctx, tx, steps)
+	})
 }
 
-// UndoBatches takes back the changes of the given numbers in the order given, as Undo does. One that was taken back already
-// or that is not there is a NothingToUndo.
+// UndoBatches takes back the changes of the given numbers in the order given, as Undo does. One
+// that was taken back already or that is not there is a NothingToUndo.
 func (s *Store) UndoBatches(ctx context.Context, numbers []int64, now time.Time) ([]Undone, error) {
 	return s.swingAll(ctx, now, before, func(tx *sqlx.Tx) ([]entryRow, error) {
 		var entries []entryRow
@@ -100,7 +111,8 @@ func (w side) other() side {
 }
 
 // foretold describes changes that are about to be taken back or made again.
-func (s *Store) foretold(ctx context.Context, to side, which func(*sqlx.Tx) ([]entryRow, error)) ([]Undone, error) {
+func (s *Store) foretold(ctx context.Context, to side,
+	which func(*sqlx.Tx) ([]entryRow, error)) ([]Undone, error) {
 	var out []Undone
 	err := s.within(ctx, func(tx *sqlx.Tx) error {
 		entries, err := which(tx)
@@ -123,16 +135,18 @@ func (s *Store) foretold(ctx context.Context, to side, which func(*sqlx.Tx) ([]e
 	return out, err
 }
 
-// originalOf finds the change that an undo took back; going back, that is the entry itself. An undo of a restore stands for
-// itself: the restore is in the other file.
-func (s *Store) originalOf(ctx context.Context, tx *sqlx.Tx, e entryRow, to side) (entryRow, error) {
+// originalOf finds the change that an undo took back; going back, that is the entry itself. An undo
+// of a restore stands for itself: the restore is in the other file.
+func (s *Store) originalOf(ctx context.Context, tx *sqlx.Tx, e entryRow,
+	to side) (entryRow, error) {
 	if to == before || e.Undoes == 0 {
 		return e, nil
 	}
 	original, found, err := entryNumbered(ctx, tx, e.Undoes)
 	if err == nil && !found {
 		err = inventory.OpenError{Path: s.path, Hint: damagedHint(s.path),
-			Msg: fmt.Sprintf("is damaged: batch %d takes back %d, which is not in the journal", e.ID, e.Undoes)}
+			Msg: fmt.Sprintf("is damaged: batch %d takes back %d, which is not in the journal",
+				e.ID, e.Undoes)}
 	}
 	return original, err
 }
@@ -166,7 +180,8 @@ func (s *Store) swingAll(ctx context.Context, now time.Time, to side,
 }
 
 // swing brings everything a change altered to one side of it, as an entry of its own.
-func (s *Store) swing(ctx context.Context, tx *sqlx.Tx, e entryRow, to side, now time.Time) (Undone, int64, error) {
+func (s *Store) swing(ctx context.Context, tx *sqlx.Tx, e entryRow, to side, now time.Time) (Undone,
+	int64, error) {
 	original, err := s.originalOf(ctx, tx, e, to)
 	if err != nil {
 		return Undone{}, 0, err
@@ -179,7 +194,8 @@ func (s *Store) swing(ctx context.Context, tx *sqlx.Tx, e entryRow, to side, now
 	if to == after {
 		kind = kindRedo
 	}
-	b, err := openEntry(ctx, tx, entryRow{Kind: kind, Reason: undoReason(kind, u.Reason), At: writeTime(now), Undoes: e.ID})
+	b, err := openEntry(ctx, tx, entryRow{Kind: kind, Reason: undoReason(kind, u.Reason),
+		At: writeTime(now), Undoes: e.ID})
 	if err != nil {
 		return Undone{}, 0, err
 	}
@@ -207,10 +223,11 @@ func countAfter(l inventory.Lot, delta float64) (float64, error) {
 	return count, inventory.CheckCount(count, l.Unit())
 }
 
-// undoReason is the reason in the ledger, shortened to what fits, on one line, and fit to be stored even when the old reason
-// was not: undo must work on a ledger that another program has written to.
+// undoReason is the reason in the ledger, shortened to what fits, on one line, and fit to be stored
+// even when the old reason was not: undo must work on a ledger that another program has written to.
 func undoReason(word, reason string) string {
-	return inOneName(word + " " + strings.NewReplacer("\n", " ", "\t", " ").Replace(inventory.Mended(reason)))
+	return inOneName(word + " " + strings.NewReplacer("\n", " ", "\t",
+		" ").Replace(inventory.Mended(reason)))
 }
 
 // inOneName shortens a text to what a name may be long.

@@ -25,7 +25,8 @@ func held(t *testing.T, s *Store, ids ...int64) []float64 {
 	return out
 }
 
-// Undo takes back the last batch, undo again the one before; the ledger keeps all of it and adds up.
+// Undo takes back the last batch, undo again the one before; the ledger keeps all of it and adds
+// up.
 func TestUndoGoesFurtherBack(t *testing.T) {
 	s := fresh(t)
 	ids := put(t, s, lot(resistor(10), 5), lot(wire(), 12.5)) // one batch, two lots
@@ -37,7 +38,8 @@ func TestUndoGoesFurtherBack(t *testing.T) {
 		batch  int64
 		reason string
 		want   []float64
-	}{{3, "wound", []float64{8, 12.5}}, {2, "found", []float64{5, 12.5}}, {1, "found", []float64{0, 0}}} {
+	}{{3, "wound", []float64{8, 12.5}}, {2, "found", []float64{5, 12.5}}, {1, "found",
+		[]float64{0, 0}}} {
 		done, err := s.Undo(ctx, 1, noon)
 		require.NoError(t, err)
 		require.Len(t, done, 1)
@@ -50,8 +52,10 @@ func TestUndoGoesFurtherBack(t *testing.T) {
 	moves, err := s.Movements(ctx, ids[0])
 	require.NoError(t, err)
 	require.Len(t, moves, 4)
-	require.Equal(t, []int64{0, 0, 2, 1}, []int64{moves[0].Undoes, moves[1].Undoes, moves[2].Undoes, moves[3].Undoes})
-	require.Equal(t, []bool{true, true, false, false}, []bool{moves[0].Undone, moves[1].Undone, moves[2].Undone, moves[3].Undone})
+	require.Equal(t, []int64{0, 0, 2, 1},
+		[]int64{moves[0].Undoes, moves[1].Undoes, moves[2].Undoes, moves[3].Undoes})
+	require.Equal(t, []bool{true, true, false, false},
+		[]bool{moves[0].Undone, moves[1].Undone, moves[2].Undone, moves[3].Undone})
 	require.Equal(t, "undo found", moves[2].Reason)
 	put(t, s, lot(resistor(10), 2)) // what is done after an undo is undone before older things
 	done, err := s.Undo(ctx, 1, noon)
@@ -60,8 +64,8 @@ func TestUndoGoesFurtherBack(t *testing.T) {
 	sound(t, s)
 }
 
-// What was set aside since is given back first, being the later change; and fewer changes than asked are taken back whole or
-// not at all.
+// What was set aside since is given back first, being the later change; and fewer changes than
+// asked are taken back whole or not at all.
 func TestUndoIsRefusedWhole(t *testing.T) {
 	s := fresh(t)
 	first, number, err := s.PutBatch(ctx, []inventory.Lot{lot(resistor(10), 5)}, "found", noon)
@@ -71,7 +75,8 @@ func TestUndoIsRefusedWhole(t *testing.T) {
 	var over inventory.Overdraw
 	_, err = s.UndoBatches(ctx, []int64{number}, noon)
 	require.ErrorAs(t, err, &over)
-	require.Equal(t, inventory.Overdraw{Lot: first[0], Asked: 5, Available: 4, SetAside: 1, Unit: inventory.Pieces}, over)
+	require.Equal(t, inventory.Overdraw{Lot: first[0], Asked: 5, Available: 4, SetAside: 1,
+		Unit: inventory.Pieces}, over)
 	var none inventory.NothingToUndo
 	_, err = s.Undo(ctx, 4, noon)
 	require.ErrorAs(t, err, &none)
@@ -101,7 +106,8 @@ func TestUndoOfConsumeAndImport(t *testing.T) {
 	require.Equal(t, []float64{5}, held(t, s, id))
 	aside, err := s.SetAsides(ctx, "charger")
 	require.NoError(t, err)
-	require.Equal(t, []inventory.SetAside{{ID: 1, Lot: id, Count: 2, Purpose: "charger", When: noon.UTC()}}, aside)
+	require.Equal(t, []inventory.SetAside{
+		{ID: 1, Lot: id, Count: 2, Purpose: "charger", When: noon.UTC()}}, aside)
 	_, err = s.Undo(ctx, 1, noon)
 	require.NoError(t, err)
 	_, err = s.Import(ctx, []inventory.Lot{lot(resistor(10), 1), lot(resistor(47), 9)}, true, noon)
@@ -116,7 +122,8 @@ func TestUndoOfConsumeAndImport(t *testing.T) {
 // A session takes back its own batches, whatever others did meanwhile, and no batch twice.
 func TestUndoOfGivenBatches(t *testing.T) {
 	s := fresh(t)
-	_, number, err := s.PutBatch(ctx, []inventory.Lot{lot(resistor(10), 5)}, strings.Repeat("r", 64), noon)
+	_, number, err := s.PutBatch(ctx, []inventory.Lot{lot(resistor(10), 5)},
+		strings.Repeat("r", 64), noon)
 	require.NoError(t, err)
 	put(t, s, lot(resistor(22), 1))
 	done, err := s.UndoBatches(ctx, []int64{number}, noon)
@@ -162,7 +169,8 @@ func TestUndoesPointsBack(t *testing.T) {
 		_, err := s.db.Exec(writeEntry+"(2, 'undo', '', '2026-03-14T11:00:00.250Z', ?)", undoes)
 		require.ErrorContains(t, err, "CHECK constraint failed", "%d", undoes)
 	}
-	for _, query := range []string{"UPDATE entry SET kind = 'take'", "UPDATE entry SET at = at", "DELETE FROM entry"} {
+	for _, query := range []string{"UPDATE entry SET kind = 'take'", "UPDATE entry SET at = at",
+		"DELETE FROM entry"} {
 		_, err := s.db.Exec(query)
 		require.ErrorContains(t, err, "the journal is never rewritten")
 	}
@@ -181,11 +189,13 @@ func TestCheckFindsAstrayUndo(t *testing.T) {
 		put(t, s, lot(resistor(10), 5))
 		for _, r := range rows {
 			cells := strings.SplitN(r, ", ", 3)
-			_, err := s.db.Exec(writeEntry + "(" + cells[0] + ", " + cells[1] + ", '', '2026-03-14T11:00:00.250Z', " + cells[2] + ")")
+			_, err := s.db.Exec(writeEntry + "(" + cells[0] + ", " + cells[1] +
+				", '', '2026-03-14T11:00:00.250Z', " + cells[2] + ")")
 			require.NoError(t, err)
 		}
 		if rows == nil {
-			_, err := s.db.Exec("INSERT INTO movement (lot, delta, reason, at, batch) VALUES (1, 2, '', '2026-03-14T11:00:00.250Z', 2)")
+			_, err := s.db.Exec("INSERT INTO movement (lot, delta, reason, at, batch) VALUES (1, " +
+				"2, '', '2026-03-14T11:00:00.250Z', 2)")
 			require.NoError(t, err)
 			_, err = s.db.Exec("UPDATE lot SET count = 7")
 			require.NoError(t, err)
@@ -196,8 +206,8 @@ func TestCheckFindsAstrayUndo(t *testing.T) {
 	}
 }
 
-// Whatever was put, taken and undone in between, undo brings back the counts that were there before: held against a builder
-// who writes the counts down before every change.
+// Whatever was put, taken and undone in between, undo brings back the counts that were there
+// before: held against a builder who writes the counts down before every change.
 func TestUndoBringsBackWhatWas(t *testing.T) {
 	dir := t.TempDir()
 	run := 0
@@ -264,14 +274,17 @@ func text(s string) *string { return &s }
 // What is not mentioned stays as it was; lots keep their donor under a new name.
 func TestEditDonor(t *testing.T) {
 	s := fresh(t)
-	d, known, err := s.EditDonor(ctx, "router brick", DonorChange{Plate: text("12 V 1 A"), Was: text("wall adapter")}, noon)
+	d, known, err := s.EditDonor(ctx, "router brick",
+		DonorChange{Plate: text("12 V 1 A"), Was: text("wall adapter")}, noon)
 	require.NoError(t, err)
 	require.False(t, known)
-	require.Equal(t, inventory.Donor{Name: "router brick", Was: "wall adapter", Plate: "12 V 1 A"}, d)
+	require.Equal(t, inventory.Donor{Name: "router brick", Was: "wall adapter", Plate: "12 V 1 A"},
+		d)
 	l := lot(resistor(10), 5)
 	l.Donor = "router brick"
 	id := put(t, s, l)[0]
-	d, known, err = s.EditDonor(ctx, "router brick", DonorChange{State: text("dead"), Name: text("brick 1")}, noon)
+	d, known, err = s.EditDonor(ctx, "router brick",
+		DonorChange{State: text("dead"), Name: text("brick 1")}, noon)
 	require.NoError(t, err)
 	require.True(t, known)
 	want := inventory.Donor{Name: "brick 1", Was: "wall adapter", Plate: "12 V 1 A", State: "dead"}
@@ -309,11 +322,15 @@ func TestFirstFormIsBroughtUp(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, apply(ctx, tx, steps[:1]))
 	for _, row := range []string{
-		"INSERT INTO donor (id, name, plate, state, note) VALUES (1, 'router brick', '12 V 1 A', 'dead', '')",
+		"INSERT INTO donor (id, name, plate, state, note) VALUES (1, 'router brick', '12 V 1 " +
+			"A', 'dead', '')",
 		"INSERT INTO part (id, kind, designation) VALUES (1, 'resistor', '10k')",
-		"INSERT INTO figure (part, field, value, text, basis) VALUES (1, 'resistance', 10000.0, '10k', 'published')",
-		"INSERT INTO lot (id, part, bin, donor, condition, note, count) VALUES (1, 1, 'B4', 1, 'tested', '', 5.0)",
-		"INSERT INTO movement (lot, delta, reason, at, batch) VALUES (1, 5.0, 'put', '2026-03-14T11:00:00.250Z', 1)",
+		"INSERT INTO figure (part, field, value, text, basis) VALUES (1, 'resistance', 10000.0, " +
+			"'10k', 'published')",
+		"INSERT INTO lot (id, part, bin, donor, condition, note, count) VALUES (1, 1, 'B4', 1, " +
+			"'tested', '', 5.0)",
+		"INSERT INTO movement (lot, delta, reason, at, batch) VALUES (1, 5.0, 'put', " +
+			"'2026-03-14T11:00:00.250Z', 1)",
 	} {
 		_, err := tx.Exec(row)
 		require.NoError(t, err, row)
@@ -326,7 +343,8 @@ func TestFirstFormIsBroughtUp(t *testing.T) {
 	defer s.Close()
 	donors, err := s.Donors(ctx)
 	require.NoError(t, err)
-	require.Equal(t, []inventory.Donor{{Name: "router brick", Plate: "12 V 1 A", State: "dead"}}, donors)
+	require.Equal(t, []inventory.Donor{{Name: "router brick", Plate: "12 V 1 A", State: "dead"}},
+		donors)
 	require.Equal(t, []float64{5}, held(t, s, 1))
 	_, err = s.Undo(ctx, 1, noon)
 	require.NoError(t, err)

@@ -14,7 +14,8 @@ import (
 	"sparewright/inventory"
 )
 
-// whole is all that a reader of the drawer can see, as bytes: lots that are not empty, donors, set-asides.
+// whole is all that a reader of the drawer can see, as bytes: lots that are not empty, donors,
+// set-asides.
 func whole(t require.TestingT, path string) string {
 	s, err := Open(ctx, path, ReadOnly)
 	require.NoError(t, err)
@@ -54,7 +55,8 @@ func (c *changer) lot() inventory.Lot {
 	}
 	l.Donor = rapid.SampledFrom([]string{"", "brick", "board"}).Draw(c.t, "donor")
 	if rapid.Bool().Draw(c.t, "read") && l.Unit() == inventory.Pieces {
-		l.Measured = []inventory.Measurement{{Field: "power", Value: 0.25, Error: 0.1, Text: "0.25"}}
+		l.Measured = []inventory.Measurement{
+			{Field: "power", Value: 0.25, Error: 0.1, Text: "0.25"}}
 	}
 	return l
 }
@@ -70,7 +72,8 @@ func (c *changer) change() {
 	id := int64(rapid.IntRange(1, 6).Draw(t, "lot"))
 	purpose := rapid.SampledFrom([]string{"p", "q"}).Draw(t, "purpose")
 	donor := rapid.SampledFrom([]string{"brick", "board", "third"}).Draw(t, "donor")
-	kind := rapid.SampledFrom([]string{"put", "put", "take", "edit", "words", "measure", "donor", "rename", "describe", "reserve", "reserve",
+	kind := rapid.SampledFrom([]string{"put", "put", "take", "edit", "words", "measure", "donor",
+		"rename", "describe", "reserve", "reserve",
 		"release", "consume", "import", "replace", "together", "restore"}).Draw(t, "kind")
 	if kind == "restore" {
 		c.restore()
@@ -79,39 +82,47 @@ func (c *changer) change() {
 	_ = c.with(func(s *Store) (err error) {
 		switch kind {
 		case "put":
-			_, err = s.Put(ctx, []inventory.Lot{c.lot(), c.lot()}[:rapid.IntRange(1, 2).Draw(t, "lots")], "put", noon)
+			_, err = s.Put(ctx, []inventory.Lot{c.lot(),
+				c.lot()}[:rapid.IntRange(1, 2).Draw(t, "lots")], "put", noon)
 		case "take":
 			_, err = s.Take(ctx, id, 1, "take", noon)
 		case "edit":
 			tested := inventory.New
-			_, err = s.Edit(ctx, id, Change{Bin: text("bin"), Note: text("note"), Condition: &tested}, noon)
+			_, err = s.Edit(ctx, id, Change{Bin: text("bin"), Note: text("note"),
+				Condition: &tested}, noon)
 		case "words":
 			other := resistor(float64(rapid.SampledFrom([]int{10, 22, 33}).Draw(t, "other")))
 			_, err = s.Edit(ctx, id, Change{Bin: text("bin"), Part: other}, noon)
 		case "measure":
-			_, err = s.Measure(ctx, id, inventory.Measurement{Field: "resistance", Value: 10 + float64(c.n)/3, Error: 0.01, Text: "r"}, noon)
+			_, err = s.Measure(ctx, id, inventory.Measurement{Field: "resistance",
+				Value: 10 + float64(c.n)/3, Error: 0.01, Text: "r"}, noon)
 		case "donor":
-			_, _, err = s.EditDonor(ctx, donor, DonorChange{State: text("state"), Plate: text("plate")}, noon)
+			_, _, err = s.EditDonor(ctx, donor,
+				DonorChange{State: text("state"), Plate: text("plate")}, noon)
 		case "rename":
 			to := rapid.SampledFrom([]string{"brick", "board", "fourth"}).Draw(t, "to")
 			_, _, err = s.EditDonor(ctx, donor, DonorChange{Name: &to}, noon)
 		case "describe":
 			err = s.DescribeDonor(ctx, inventory.Donor{Name: donor, Note: *text("note")}, noon)
 		case "reserve":
-			err = s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 1}, {Lot: 1, Count: 1}}, purpose, noon)
+			err = s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 1}, {Lot: 1, Count: 1}}, purpose,
+				noon)
 		case "release":
 			_, err = s.Release(ctx, purpose, noon)
 		case "consume":
 			_, err = s.Consume(ctx, purpose, noon)
 		case "import", "replace":
-			_, err = s.ImportWithDonors(ctx, []inventory.Lot{c.lot(), c.lot()}, []inventory.Donor{{Name: donor, Was: *text("was")}},
+			_, err = s.ImportWithDonors(ctx, []inventory.Lot{c.lot(), c.lot()},
+				[]inventory.Donor{{Name: donor, Was: *text("was")}},
 				kind == "replace", noon)
 		case "together":
 			err = s.Together(ctx, "change", "several", noon, func(s *Store) error {
 				if _, err := s.Edit(ctx, id, Change{Bin: text("bin")}, noon); err != nil {
 					return err
 				}
-				_, err := s.Measure(ctx, id, inventory.Measurement{Field: "power", Value: float64(c.n), Error: 0.01, Text: "p"}, noon)
+				_, err := s.Measure(ctx, id,
+					inventory.Measurement{Field: "power", Value: float64(c.n), Error: 0.01,
+						Text: "p"}, noon)
 				return err
 			})
 		}
@@ -156,8 +167,8 @@ func (c *changer) redo() {
 		func() (Restored, error) { return RedoRestore(ctx, c.path, noon) })
 }
 
-// undoTo and redoTo go on until the drawer looks otherwise, since some changes cannot be seen from outside, such as a restore
-// of what is there; then it must look as wanted.
+// undoTo and redoTo go on until the drawer looks otherwise, since some changes cannot be seen from
+// outside, such as a restore of what is there; then it must look as wanted.
 func (c *changer) undoTo(want, now string) { c.stepTo(c.undo, want, now) }
 func (c *changer) redoTo(want, now string) { c.stepTo(c.redo, want, now) }
 
@@ -172,7 +183,8 @@ func (c *changer) stepTo(step func(), want, now string) {
 	require.Fail(c.t, "no step changes anything")
 }
 
-// memoryFolder is a folder in memory where the system has such a place, so that nothing waits for a disk.
+// memoryFolder is a folder in memory where the system has such a place, so that nothing waits for a
+// disk.
 func memoryFolder(t *testing.T) string {
 	t.Helper()
 	dir, err := os.MkdirTemp("/dev/shm", "sparewright-test-")
@@ -183,8 +195,9 @@ func memoryFolder(t *testing.T) string {
 	return dir
 }
 
-// Whatever was done to the drawer, undo after undo shows it as it was before every single change, the last one first, to the
-// byte; redo after redo shows it forward again; and so once more. What is done after an undo cuts off what was taken back.
+// Whatever was done to the drawer, undo after undo shows it as it was before every single change,
+// the last one first, to the byte; redo after redo shows it forward again; and so once more. What
+// is done after an undo cuts off what was taken back.
 func TestUndoAndRedoOfEverything(t *testing.T) {
 	root := memoryFolder(t)
 	run := 0

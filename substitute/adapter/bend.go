@@ -38,7 +38,8 @@ type Bending struct {
 	Cautions    []string      `json:"cautions"`
 }
 
-// BendRange is the lowest and highest output, and what binds there. The highest is 0 when some limit holds nowhere.
+// BendRange is the lowest and highest output, and what binds there. The highest is 0 when some
+// limit holds nowhere.
 type BendRange struct {
 	Low    si.Voltage `json:"low_v"`
 	LowBy  string     `json:"low_by"`
@@ -99,8 +100,8 @@ type BendDivider struct {
 	High   si.Voltage    `json:"output_high_v,omitzero"`
 }
 
-// BendSpec is what is asked of an adapter: the mains it must live on, and an output with a current, zero when only the
-// limits are.
+// BendSpec is what is asked of an adapter: the mains it must live on, and an output with a current,
+// zero when only the limits are.
 type BendSpec struct {
 	Mains   si.Interval[si.Voltage]
 	Line    si.Frequency
@@ -108,7 +109,8 @@ type BendSpec struct {
 	Current si.Current
 }
 
-// Bend answers how far the adapter of a lot can be bent. It is false when the lot holds no adapter that can be used.
+// Bend answers how far the adapter of a lot can be bent. It is false when the lot holds no adapter
+// that can be used.
 func Bend(s inventory.Snapshot, lot int64, spec BendSpec) (Bending, bool) {
 	w := control.NewNetworkBench(stock.OpenDrawer(s))
 	for i := range w.Drawer.Adapters {
@@ -122,14 +124,20 @@ func Bend(s inventory.Snapshot, lot int64, spec BendSpec) (Bending, bool) {
 	return Bending{}, false
 }
 
-func bend(w *control.NetworkBench, a *stock.Stock[catalog.Adapter], at stock.Place, spec BendSpec) Bending {
+func bend(w *control.NetworkBench, a *stock.Stock[catalog.Adapter], at stock.Place,
+	spec BendSpec) Bending {
 	u := openAdapter(a, w.Drawer, spec.Mains, spec.Line)
 	p := u.part
-	out := Bending{Lot: at.Lot, Bin: at.Bin, Designation: a.Name(), State: p.State, Barrier: p.Barrier, Regulation: p.Regulation, Chip: p.Chip,
-		PlateVolts: p.Volts.Value, PlateAmps: p.Amps.Value, PlateWatts: u.watts(), MainsMin: spec.Mains.Low, MainsMax: spec.Mains.High,
-		Ratio: u.ratio, Range: u.reach(), Limits: []BendLimit{}, Widen: []BendStep{}, Divider: []BendDivider{}, Measure: u.unread(),
-		Notes: u.notes(), Cautions: append(substitute.MainsCautions(), "An adapter that was changed has lost its approval.",
-			"A moved divider makes a supply, not a charger: nothing limits the current into a battery, nor ends at its full voltage "+
+	out := Bending{Lot: at.Lot, Bin: at.Bin, Designation: a.Name(), State: p.State,
+		Barrier: p.Barrier, Regulation: p.Regulation, Chip: p.Chip,
+		PlateVolts: p.Volts.Value, PlateAmps: p.Amps.Value, PlateWatts: u.watts(),
+		MainsMin: spec.Mains.Low, MainsMax: spec.Mains.High,
+		Ratio: u.ratio, Range: u.reach(), Limits: []BendLimit{}, Widen: []BendStep{},
+		Divider: []BendDivider{}, Measure: u.unread(),
+		Notes: u.notes(), Cautions: append(substitute.MainsCautions(),
+			"An adapter that was changed has lost its approval.",
+			"A moved divider makes a supply, not a charger: nothing limits the current into a "+
+				"battery, nor ends at its full voltage "+
 				"by proof.")}
 	for _, l := range u.limits() {
 		out.Limits = append(out.Limits, u.limitOut(l))
@@ -153,8 +161,8 @@ func bend(w *control.NetworkBench, a *stock.Stock[catalog.Adapter], at stock.Pla
 	return out
 }
 
-// binding is the output at which a limit begins to fail, sought by halving between the lowest and the highest output
-// reckoned with. bound is false when it holds, or fails, at all of them.
+// binding is the output at which a limit begins to fail, sought by halving between the lowest and
+// the highest output reckoned with. bound is false when it holds, or fails, at all of them.
 func (l *bendLimit) binding() (at si.Voltage, bound, holds bool) {
 	low, high := float64(lowestBend), float64(highestBend)
 	goodLow, goodHigh := l.at(si.Voltage(low)).Passed(), l.at(si.Voltage(high)).Passed()
@@ -185,7 +193,8 @@ func (u *adapterUnit) reach() BendRange {
 		at, bound, holds := l.binding()
 		switch {
 		case !bound && !holds:
-			return BendRange{LowBy: substitute.CheckNames[l.id].Name, HighBy: substitute.CheckNames[l.id].Name}
+			return BendRange{LowBy: substitute.CheckNames[l.id].Name,
+				HighBy: substitute.CheckNames[l.id].Name}
 		case !bound:
 		case l.up && at < r.High:
 			r.High, r.HighBy = at, substitute.CheckNames[l.id].Name
@@ -229,16 +238,19 @@ func (u *adapterUnit) notes() []string {
 	}
 	for _, l := range u.limits() {
 		if l.lack == "" && !l.own && !l.at(u.part.Volts.Value).Passed() {
-			out = append(out, "at its own plate it breaks our limit of "+substitute.CheckNames[l.id].Name+": read those figures again, or its "+
+			out = append(out, "at its own plate it breaks our limit of "+
+				substitute.CheckNames[l.id].Name+": read those figures again, or its "+
 				"maker cut it finer")
 		}
 	}
 	if u.part.Barrier != "yes" {
-		out = append(out, "its barrier is not declared whole: no charger may be made of it (barrier=yes only when its class II mark "+
+		out = append(out, "its barrier is not declared whole: no charger may be made of it "+
+			"(barrier=yes only when its class II mark "+
 			"and approval are seen)")
 	}
 	if u.part.Regulation == "primary" {
-		out = append(out, "its divider sits on the mains side: change it unplugged and discharged only; it holds about 5 %, too "+
+		out = append(out, "its divider sits on the mains side: change it unplugged and "+
+			"discharged only; it holds about 5 %, too "+
 			"loose for lithium")
 	}
 	return out
@@ -252,7 +264,8 @@ func (u *adapterUnit) limitOut(l bendLimit) BendLimit {
 	if l.fixed {
 		end = "fixed"
 	}
-	out := BendLimit{Name: substitute.CheckNames[l.id].Name, End: end, Unit: substitute.CheckNames[l.id].Unit, Basis: l.words(), Measure: l.lack}
+	out := BendLimit{Name: substitute.CheckNames[l.id].Name, End: end,
+		Unit: substitute.CheckNames[l.id].Unit, Basis: l.words(), Measure: l.lack}
 	if l.lack != "" {
 		return out
 	}
@@ -285,7 +298,9 @@ func (u *adapterUnit) asked(spec BendSpec) *BendAsked {
 		out.Unspiked = u.busMax + out.Reflected
 	}
 	watts := si.Power(float64(spec.Output) * float64(i))
-	for _, g := range []substitute.Gauge{substitute.Most(substitute.ChkPlatePower, watts, u.watts()), substitute.Most(substitute.ChkPlateCurrent, i, u.part.Amps.Value)} {
+	for _, g := range []substitute.Gauge{
+		substitute.Most(substitute.ChkPlatePower, watts,
+			u.watts()), substitute.Most(substitute.ChkPlateCurrent, i, u.part.Amps.Value)} {
 		out.hold(g, "")
 	}
 	for _, l := range u.limits() {

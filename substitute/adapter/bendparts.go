@@ -57,7 +57,8 @@ func (u *adapterUnit) cures(id substitute.CheckID, d *stock.Drawer) []*adapterUn
 }
 
 // swapOf makes the swap of n pieces of a stock. It is false when no lot, or too little, is left.
-func swapOf[P catalog.Part](s *stock.Stock[P], role seats.ID, n int, from substitute.CheckID) (swap, bool) {
+func swapOf[P catalog.Part](s *stock.Stock[P], role seats.ID, n int,
+	from substitute.CheckID) (swap, bool) {
 	if s.Count < float64(n) || len(s.Lots) == 0 {
 		return swap{}, false
 	}
@@ -65,23 +66,26 @@ func swapOf[P catalog.Part](s *stock.Stock[P], role seats.ID, n int, from substi
 		take: func(b *stock.Basket) { stock.Take(b, role, *s, float64(n)) }}, true
 }
 
-// capacitors are one to three equal electrolytics that together have four fifths of what was there, at least 80 uF when that
-// was not read.
+// capacitors are one to three equal electrolytics that together have four fifths of what was there,
+// at least 80 uF when that was not read.
 func (u *adapterUnit) capacitors(d *stock.Drawer) (out []*adapterUnit) {
 	need := 0.8 * float64(u.capacitance())
 	for i := range d.Capacitors {
 		c := &d.Capacitors[i]
 		p := c.Part
-		if p.Dielectric != "electrolytic" && p.Dielectric != "polymer" || p.Volts.Value <= u.part.CapacitorVolts.Value || p.Volts.Value >= 200 {
+		if p.Dielectric != "electrolytic" && p.Dielectric != "polymer" ||
+			p.Volts.Value <= u.part.CapacitorVolts.Value || p.Volts.Value >= 200 {
 			continue
 		}
 		n := int(math.Ceil(need/float64(p.Capacitance.Value) - 1e-9))
-		if n < 1 || n > stock.MaxParallel || float64(stock.RippleOf(p))*float64(n) < float64(u.part.Amps.Value) {
+		if n < 1 || n > stock.MaxParallel ||
+			float64(stock.RippleOf(p))*float64(n) < float64(u.part.Amps.Value) {
 			continue
 		}
 		if s, ok := swapOf(c, seats.OutputCapacitor, n, substitute.ChkOutputVoltage); ok {
 			out = append(out, u.with(s, func(a *catalog.Adapter) {
-				a.CapacitorVolts, a.Capacitance = p.Volts, catalog.Guess(si.Capacitance(n)*p.Capacitance.Value)
+				a.CapacitorVolts, a.Capacitance = p.Volts,
+					catalog.Guess(si.Capacitance(n)*p.Capacitance.Value)
 			}))
 		}
 	}
@@ -90,7 +94,8 @@ func (u *adapterUnit) capacitors(d *stock.Drawer) (out []*adapterUnit) {
 
 // rectifiers are the fast ones that carry the amperes of the plate after derating and stand more.
 func (u *adapterUnit) rectifiers(d *stock.Drawer) (out []*adapterUnit) {
-	suits := stock.Suits[catalog.Rectifier](seats.OutputRectifier, &seats.Circuit{RectifierLeast: u.part.Amps.Value / stage.RectifierUse})
+	suits := stock.Suits[catalog.Rectifier](seats.OutputRectifier,
+		&seats.Circuit{RectifierLeast: u.part.Amps.Value / stage.RectifierUse})
 	for i := range d.Rectifiers {
 		r := &d.Rectifiers[i]
 		p := r.Part
@@ -102,7 +107,8 @@ func (u *adapterUnit) rectifiers(d *stock.Drawer) (out []*adapterUnit) {
 		if s, ok := swapOf(r, seats.OutputRectifier, 1, substitute.ChkReverse); ok {
 			out = append(out, u.with(s, func(a *catalog.Adapter) {
 				a.Rectifier, a.RectifierReverse = r.Name(), p.Reverse
-				a.RectifierAverage = catalog.Datum[si.Current]{Value: average, Basis: p.Average.Basis}
+				a.RectifierAverage = catalog.Datum[si.Current]{Value: average,
+					Basis: p.Average.Basis}
 				a.RectifierDrop = catalog.Guess(stage.ForwardAt(p, a.Amps.Value/si.Current(legs)))
 			}))
 		}
@@ -110,11 +116,12 @@ func (u *adapterUnit) rectifiers(d *stock.Drawer) (out []*adapterUnit) {
 	return out
 }
 
-// zeners are suppressors and zeners of the drawer above the one that was there, and below the rating of the capacitor they
-// guard.
+// zeners are suppressors and zeners of the drawer above the one that was there, and below the
+// rating of the capacitor they guard.
 func (u *adapterUnit) zeners(d *stock.Drawer) (out []*adapterUnit) {
 	suits := func(v si.Voltage) bool {
-		return u.part.Protection == "zener" && v > u.part.Zener.Value && v <= u.part.CapacitorVolts.Or(v)
+		return u.part.Protection == "zener" && v > u.part.Zener.Value &&
+			v <= u.part.CapacitorVolts.Or(v)
 	}
 	add := func(s swap, ok bool, v catalog.Datum[si.Voltage]) {
 		if ok && suits(v.Value) {
@@ -136,11 +143,14 @@ func (u *adapterUnit) zeners(d *stock.Drawer) (out []*adapterUnit) {
 func (u *adapterUnit) suppressors(d *stock.Drawer) (out []*adapterUnit) {
 	for i := range d.Clamps {
 		c := &d.Clamps[i]
-		if v := c.Part.Breakdown.Value; u.part.Clamp != "suppressor" || v < 60 || v == u.part.ClampVolts.Value {
+		if v := c.Part.Breakdown.Value; u.part.Clamp != "suppressor" || v < 60 ||
+			v == u.part.ClampVolts.Value {
 			continue
 		}
 		if s, ok := swapOf(c, seats.DrainClamp, 1, substitute.ChkClampAbove); ok {
-			v := u.with(s, func(a *catalog.Adapter) { a.ClampVolts, a.ClampPulse = c.Part.Breakdown, c.Part.Pulse })
+			v := u.with(s, func(a *catalog.Adapter) {
+				a.ClampVolts, a.ClampPulse = c.Part.Breakdown, c.Part.Pulse
+			})
 			v.held = c.Part
 			out = append(out, v)
 		}
@@ -161,8 +171,8 @@ func (u *adapterUnit) limitNamed(name string) (bendLimit, bool) {
 	return bendLimit{}, false
 }
 
-// widen exchanges, step by step, the part whose limit binds at the upper end for the one of the drawer that moves that end
-// farthest; of equal ones the first in the fixed order of the drawer.
+// widen exchanges, step by step, the part whose limit binds at the upper end for the one of the
+// drawer that moves that end farthest; of equal ones the first in the fixed order of the drawer.
 func (u *adapterUnit) widen(d *stock.Drawer) (out []BendStep) {
 	now, at := u, u.reach()
 	for range mostSwaps {
@@ -184,7 +194,8 @@ func (u *adapterUnit) widen(d *stock.Drawer) (out []BendStep) {
 			return out
 		}
 		s := best.swaps[len(best.swaps)-1]
-		out = append(out, BendStep{Role: s.role, Lot: s.place.Lot, Bin: s.place.Bin, Designation: s.name, Quantity: s.count,
+		out = append(out, BendStep{Role: s.role, Lot: s.place.Lot, Bin: s.place.Bin,
+			Designation: s.name, Quantity: s.count,
 			Moves: substitute.CheckNames[s.from].Name, Range: reach})
 		now, at = best, reach
 	}
@@ -193,12 +204,12 @@ func (u *adapterUnit) widen(d *stock.Drawer) (out []BendStep) {
 
 func millivolts(v si.Voltage) int64 { return int64(math.Round(float64(v) * 1e3)) }
 
-// dividerReach are the widest bands, against the wanted value, in which resistors for a divider are sought; the tightest
-// that holds any wins.
+// dividerReach are the widest bands, against the wanted value, in which resistors for a divider are
+// sought; the tightest that holds any wins.
 var dividerReach = []float64{0.015, 0.03, 0.06}
 
-// divider is the upper leg of its own divider for an output, with what the drawer has for it: Vref (1 + top/bottom). It is
-// false where the divider was not read or does not sit at the output.
+// divider is the upper leg of its own divider for an output, with what the drawer has for it: Vref
+// (1 + top/bottom). It is false where the divider was not read or does not sit at the output.
 func (u *adapterUnit) divider(legs resistors.Stock, out si.Voltage) (BendDivider, bool) {
 	p := u.part
 	if p.Regulation != "secondary" || !p.Vref.Known() || !p.Bottom.Known() || out <= p.Vref.Value {
@@ -207,11 +218,14 @@ func (u *adapterUnit) divider(legs resistors.Stock, out si.Voltage) (BendDivider
 	top := float64(p.Bottom.Value) * (float64(out/p.Vref.Value) - 1)
 	d := BendDivider{Output: out, Top: si.Resistance(top)}
 	for _, reach := range dividerReach {
-		n, ok := legs.Best(si.Interval[si.Resistance]{Low: si.Resistance(top / (1 + reach)), High: si.Resistance(top * (1 + reach))}, 3)
+		n, ok := legs.Best(si.Interval[si.Resistance]{Low: si.Resistance(top / (1 + reach)),
+			High: si.Resistance(top * (1 + reach))}, 3)
 		if !ok {
 			continue
 		}
-		gives := func(r si.Resistance) si.Voltage { return p.Vref.Value * si.Voltage(1+float64(r/p.Bottom.Value)) }
+		gives := func(r si.Resistance) si.Voltage {
+			return p.Vref.Value * si.Voltage(1+float64(r/p.Bottom.Value))
+		}
 		d.Have, d.Wiring, d.Low, d.High = n.Ohm, n.String(), gives(n.Low), gives(n.High)
 		for _, use := range n.Uses() {
 			d.Lots = append(d.Lots, use.Lot)

@@ -36,15 +36,16 @@ func (o Options) refusals() int {
 	return o.Refused
 }
 
-// Advise answers for one target what can be built from the snapshot: builds best first, feasible before those that need
-// buying, then the refusals, nearest misses first.
+// Advise answers for one target what can be built from the snapshot: builds best first, feasible
+// before those that need buying, then the refusals, nearest misses first.
 func Advise(t substitute.Target, s inventory.Snapshot, o Options) substitute.Result {
 	return NewWorkbench(s).Advise(t, o)
 }
 
 // Advise is Advise on a prepared workbench.
 func (w *Workbench) Advise(t substitute.Target, o Options) substitute.Result {
-	r := substitute.Result{Target: t, Builds: []substitute.Build{}, Refused: []substitute.Refusal{}, Cautions: substitute.Cautions(t)}
+	r := substitute.Result{Target: t, Builds: []substitute.Build{}, Refused: []substitute.Refusal{},
+		Cautions: substitute.Cautions(t)}
 	if why, bad := t.Unsuitable(); bad {
 		r.Refused = append(r.Refused, why)
 		return r
@@ -73,7 +74,8 @@ func (w *Workbench) Advise(t substitute.Target, o Options) substitute.Result {
 	}
 	SortRefusals(refused)
 	if o.Builds == 1 {
-		refused = refused[:min(1, len(refused))] // what lies behind the nearest depends on what the record had cut
+		// what lies behind the nearest depends on what the record had cut
+		refused = refused[:min(1, len(refused))]
 	}
 	if o.Buy {
 		w.Cure(t, refused, AnyFeasible(r.Builds))
@@ -108,8 +110,9 @@ func AnyFeasible(bs []substitute.Build) bool {
 	return false
 }
 
-// Rank orders builds and numbers them: parts missing, cost, smallest margin (rounded to 1 %), loss (whole milliwatts), number of
-// parts, then names and turns, so that the order is total and no last bit of a float decides it.
+// Rank orders builds and numbers them: parts missing, cost, smallest margin (rounded to 1 %), loss
+// (whole milliwatts), number of parts, then names and turns, so that the order is total and no last
+// bit of a float decides it.
 func Rank(bs []substitute.Build) {
 	sort.SliceStable(bs, func(i, j int) bool { return Before(&bs[i], &bs[j]) })
 	for i := range bs {

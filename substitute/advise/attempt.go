@@ -30,7 +30,8 @@ func (a *Attempt) All() (found []stage.Measured, refused []substitute.Refusal) {
 	return a.Looper().SteadyOnes(found, refused)
 }
 
-// complete reports that for a design no more is missing than for every build of the search, and that its loops are steady.
+// complete reports that for a design no more is missing than for every build of the search, and
+// that its loops are steady.
 func (a *Attempt) complete(m *stage.Measured) bool {
 	b := a.Assemble(m)
 	return b.Score.Missing <= a.Missing && loops.Steady(b.Regulation.Loops)

@@ -11,9 +11,9 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// Cure fills in, for each refusal that has none, the single change that makes this very combination work, found by computing it:
-// a part of one shelf, else another switcher, else a smaller current. For a target that nothing serves the smaller current is sought over all
-// combinations.
+// Cure fills in, for each refusal that has none, the single change that makes this very combination
+// work, found by computing it: a part of one shelf, else another switcher, else a smaller current.
+// For a target that nothing serves the smaller current is sought over all combinations.
 func (w *Workbench) Cure(t substitute.Target, refused []substitute.Refusal, served bool) {
 	const tried = 6
 	if !served && len(refused) > 0 && refused[0].Cure == "" {
@@ -55,8 +55,8 @@ func (w *Workbench) cureFor(t substitute.Target, r *substitute.Refusal) string {
 	return ""
 }
 
-// otherSwitcher names the switcher of the shelf that serves the core of a refusal with most room; empty when none does or none
-// can help.
+// otherSwitcher names the switcher of the shelf that serves the core of a refusal with most margin;
+// empty when none does or none can help.
 func (w *Workbench) otherSwitcher(t substitute.Target, r *substitute.Refusal) string {
 	best, found := stage.Measured{}, false
 	for _, p := range Relevant([]substitute.Refusal{*r}) {
@@ -86,7 +86,8 @@ func describeChange(word string, m *stage.Measured) string {
 		}
 	case "film":
 		for _, f := range m.Gap.Films {
-			return fmt.Sprintf("%s film for the shim (%d layers in all)", lengthText(m.Gap.Shim), f.Count)
+			return fmt.Sprintf("%s film for the shim (%d layers in all)",
+				lengthText(m.Gap.Shim), f.Count)
 		}
 	case "wire":
 		return "wire " + m.Plan.Secondary.Name() + " for the secondary"
@@ -145,8 +146,8 @@ func (j *Attempt) serves() bool {
 	return len(bent) > 0
 }
 
-// lessCurrent is the largest of the smaller currents at which anything on hand serves the target, found by halving; what it
-// names was computed.
+// lessCurrent is the largest of the smaller currents at which anything on hand serves the target,
+// found by halving; what it names was computed.
 func (w *Workbench) lessCurrent(t substitute.Target) string {
 	steps := lesser(t.Current)
 	from, to := 0, len(steps) // steps[to] serves

@@ -9,13 +9,14 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// mostLacks bounds how many times a network is asked what it lacks: voltage and current divider, shunt, bias and lamp resistor,
-// of which a divider may ask twice.
+// mostLacks bounds how many times a network is asked what it lacks: voltage and current divider,
+// shunt, bias and LED resistor, of which a divider may ask twice.
 const mostLacks = 8
 
-// Networked returns the workbench with the resistors, trimmers and reference added that the regulation network of a target lacks; nil when
-// that is not what is missing, or no purchase helps. What helps the first divider is bought before the next is looked at, so
-// that the parts are enough, not proven to be the fewest.
+// Networked returns the workbench with the resistors, trimmers and reference added that the
+// regulation network of a target lacks; nil when that is not what is missing, or no purchase helps.
+// What helps the first divider is bought before the next is looked at, so that the parts are
+// enough, not proven to be the fewest.
 func (w *Workbench) Networked(t substitute.Target, refused []substitute.Refusal) *Workbench {
 	if !slices.ContainsFunc(refused, func(r substitute.Refusal) bool { return r.Lack != "" }) {
 		return nil
@@ -35,13 +36,16 @@ func (w *Workbench) Networked(t substitute.Target, refused []substitute.Refusal)
 	if bench == w {
 		return nil
 	}
-	if found, still := NewAttempt(bench, t).All(); len(found) == 0 && putOn(&added, lacksOf(still)) {
-		return w.Stocked(added...) // with the damping resistors of the loops, which no network asks for
+	if found, still := NewAttempt(bench, t).All(); len(found) == 0 &&
+		putOn(&added, lacksOf(still)) {
+		// with the damping resistors of the loops, which no network asks for
+		return w.Stocked(added...)
 	}
 	return bench
 }
 
-// putOn adds what is lacking to the shelves of its kind and reports whether anything of it is new there.
+// putOn adds what is lacking to the shelves of its kind and reports whether anything of it is new
+// there.
 func putOn(added *[]stock.Shelf, lacks []string) (grown bool) {
 	for _, lack := range lacks {
 		kind, name, _ := strings.Cut(lack, ":")
@@ -71,8 +75,8 @@ func lacksOf(refused []substitute.Refusal) (names []string) {
 // usualStop is the feedback current in A that stops the usual switcher (from memory).
 const usualStop = 1e-3
 
-// lacks are the parts that networks of this target lack, in the order of the switchers that ask for them, and whether any switcher
-// has its network. Where there is no switcher, the usual one asks.
+// lacks are the parts that networks of this target lack, in the order of the switchers that ask for
+// them, and whether any switcher has its network. Where there is no switcher, the usual one asks.
 func (j *Attempt) lacks() (names []string, served bool) {
 	variants := j.Variants()
 	served = len(j.Controlled(variants)) > 0

@@ -11,7 +11,8 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// bench returns the workbench of this drawer with the shelves at the given places of the list added; made once.
+// bench returns the workbench of this drawer with the shelves at the given places of the list
+// added; made once.
 func (w *Workbench) bench(places ...int) *Workbench {
 	var added []stock.Shelf
 	for _, p := range places {
@@ -33,8 +34,9 @@ func (w *Workbench) Stocked(added ...stock.Shelf) *Workbench {
 	return b
 }
 
-// Fresh is stocked without memory, for shelves that are asked for once. Cores of different shelves stand at the same place of
-// the list, so that a bench with other cores keeps its windings to itself.
+// Fresh is stocked without memory, for shelves that are asked for once. Cores of different shelves
+// stand at the same place of the list, so that a bench with other cores keeps its windings to
+// itself.
 func (w *Workbench) Fresh(added ...stock.Shelf) *Workbench {
 	d := w.drawer
 	var kinds []catalog.Kind
@@ -76,17 +78,17 @@ var remedies = map[string][]string{
 	substitute.CheckNames[substitute.ChkSupplyHigh].Name:       {"amplifier"},
 	substitute.CheckNames[substitute.ChkOvercharge].Name:       {"amplifier"},
 	substitute.CheckNames[substitute.ChkWarm].Name:             {"amplifier"},
-	substitute.CheckNames[substitute.ChkLamp].Name:             {"optocoupler", "amplifier"},
+	substitute.CheckNames[substitute.ChkLED].Name:              {"optocoupler", "amplifier"},
 	substitute.CheckNames[substitute.ChkLowestRegulated].Name:  {"amplifier"},
 	substitute.CheckNames[substitute.ChkIsolation].Name:        {"optocoupler"},
 	substitute.CheckNames[substitute.ChkPhaseVoltage].Name:     {"switcher"},
 	substitute.CheckNames[substitute.ChkPhaseCurrent].Name:     {"switcher"},
-	regulation.NoLampResistor:                                  {"switcher", "amplifier", "optocoupler"},
+	regulation.NoLEDResistor:                                   {"switcher", "amplifier", "optocoupler"},
 	substitute.CheckBarrier:                                    {"wire"},
 	substitute.CheckTape:                                       {"tape"},
 	substitute.CheckSwitcherKind:                               {"switcher"},
 	substitute.CheckSwitcherFigures:                            {"switcher"},
-	substitute.CheckWindingRoom:                                {"wire", "core"},
+	substitute.CheckWindingWindow:                              {"wire", "core"},
 	substitute.CheckNoSwitcher:                                 {"switcher"},
 	substitute.CheckNoCore:                                     {"core"},
 }
@@ -105,10 +107,11 @@ func Relevant(refused []substitute.Refusal) []int {
 	return out
 }
 
-// withPurchases searches for builds that need parts of one shelf, then of two, and stops at the first number that serves. Only
-// shelves are tried that may help against a check that refused something. What a regulation network lacks is bought
-// beside one shelf.
-func (w *Workbench) withPurchases(t substitute.Target, refused []substitute.Refusal, o Options) (builds []substitute.Build, designs int64) {
+// withPurchases searches for builds that need parts of one shelf, then of two, and stops at the
+// first number that serves. Only shelves are tried that may help against a check that refused
+// something. What a regulation network lacks is bought beside one shelf.
+func (w *Workbench) withPurchases(t substitute.Target, refused []substitute.Refusal,
+	o Options) (builds []substitute.Build, designs int64) {
 	var harder []substitute.Refusal
 	try := func(w *Workbench, places ...int) []substitute.Refusal {
 		if len(places) > 0 {

@@ -26,8 +26,8 @@ type SurveyLine struct {
 	Refused []substitute.Refusal `json:"refused"`
 }
 
-// Usual lists the batteries of the survey: lithium-ion of one to ten cells, LiFePO4 of four and eight, lead-acid of 6, 12 and
-// 24 V, cyclic and float.
+// Usual lists the batteries of the survey: lithium-ion of one to ten cells, LiFePO4 of four and
+// eight, lead-acid of 6, 12 and 24 V, cyclic and float.
 func Usual() []substitute.Target {
 	var out []substitute.Target
 	for n := 1; n <= 10; n++ {
@@ -47,10 +47,12 @@ func Usual() []substitute.Target {
 // UsualCurrents are the charging currents tried for each battery, in rising order.
 var UsualCurrents = []si.Current{0.5, 1, 2, 3}
 
-// SurveyAll answers for every usual battery and current under the conditions of like (mains, case, ambient). A battery's list
-// ends with the first current that is refused even with a purchase of one kind: what is refused at 2 A is refused at 3 A.
-// progress, when not nil, is called from several goroutines.
-func SurveyAll(like substitute.Target, s inventory.Snapshot, progress func(done, of int)) (Survey, error) {
+// SurveyAll answers for every usual battery and current under the conditions of like (mains, case,
+// ambient). A battery's list ends with the first current that is refused even with a purchase of
+// one kind: what is refused at 2 A is refused at 3 A. progress, when not nil, is called from
+// several goroutines.
+func SurveyAll(like substitute.Target, s inventory.Snapshot,
+	progress func(done, of int)) (Survey, error) {
 	w := NewWorkbench(s)
 	list := Usual()
 	lines := make([][]SurveyLine, len(list))
@@ -62,7 +64,8 @@ func SurveyAll(like substitute.Target, s inventory.Snapshot, progress func(done,
 			progress(int(done.Add(1)), len(list))
 		}
 	})
-	out := Survey{Targets: slices.Concat(lines...), Cautions: substitute.Cautions(substitute.Target{Chemistry: "li-ion"})}
+	out := Survey{Targets: slices.Concat(lines...),
+		Cautions: substitute.Cautions(substitute.Target{Chemistry: "li-ion"})}
 	return out, errors.Join(errs...)
 }
 
@@ -87,8 +90,9 @@ func (w *Workbench) battery(like, u substitute.Target) ([]SurveyLine, error) {
 	return out, nil
 }
 
-// line boils an answer down to its best build or its nearest refusal. last is the highest smaller current of the same battery
-// that was answered with a build; it is the cure when there is no other.
+// line boils an answer down to its best build or its nearest refusal. last is the highest smaller
+// current of the same battery that was answered with a build; it is the cure when there is no
+// other.
 func (w *Workbench) line(t substitute.Target, last si.Current) SurveyLine {
 	r := w.Advise(t, Options{Builds: 1, Refused: 1, Single: true})
 	line := SurveyLine{Target: t, Missing: []substitute.PartUse{}, Refused: r.Refused}
@@ -98,7 +102,8 @@ func (w *Workbench) line(t substitute.Target, last si.Current) SurveyLine {
 		line.Refused = []substitute.Refusal{}
 	} else {
 		if last > 0 && len(line.Refused) > 0 && line.Refused[0].Cure == "" {
-			line.Refused[0].Cure = fmt.Sprintf("charge with %s instead of %s", Amps(last), Amps(t.Current))
+			line.Refused[0].Cure = fmt.Sprintf("charge with %s instead of %s", Amps(last),
+				Amps(t.Current))
 		}
 		w.Cure(t, line.Refused, false)
 	}

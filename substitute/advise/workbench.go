@@ -1,4 +1,5 @@
-// Package advise answers what can be built for a target from a snapshot, and what to buy where nothing can.
+// Package advise answers what can be built for a target from a snapshot, and what to buy where
+// nothing can.
 package advise
 
 import (
@@ -11,8 +12,8 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// Workbench is a snapshot made ready: parts merged and completed, cores with their gaps, ways to wind. It may be used for many
-// targets and by several goroutines.
+// Workbench is a snapshot made ready: parts merged and completed, cores with their gaps, ways to
+// wind. It may be used for many targets and by several goroutines.
 type Workbench struct {
 	*stage.PartsBench
 	*control.NetworkBench
@@ -30,12 +31,13 @@ type benchMemory struct {
 func NewWorkbench(s inventory.Snapshot) *Workbench { return newWorkbench(stock.OpenDrawer(s)) }
 
 func newWorkbench(d *stock.Drawer) *Workbench {
-	return &Workbench{drawer: d, PartsBench: stage.NewPartsBench(d), NetworkBench: control.NewNetworkBench(d),
-		benches: &benchMemory{all: map[string]*Workbench{}}}
+	return &Workbench{drawer: d, PartsBench: stage.NewPartsBench(d),
+		NetworkBench: control.NewNetworkBench(d),
+		benches:      &benchMemory{all: map[string]*Workbench{}}}
 }
 
-// restocked is the workbench of a drawer to which parts of the given kinds were added at the end of their lists. What does not
-// depend on those kinds is shared.
+// restocked is the workbench of a drawer to which parts of the given kinds were added at the end of
+// their lists. What does not depend on those kinds is shared.
 func (w *Workbench) restocked(d *stock.Drawer, kinds ...catalog.Kind) *Workbench {
 	n := *w
 	n.drawer = d

@@ -26,7 +26,8 @@ type Writer struct{ *loops.Looper }
 
 func NewWriter(l *loops.Looper) *Writer { return &Writer{l} }
 
-// Assemble writes a measured design out as a Build: every part with its lot, every number, every check.
+// Assemble writes a measured design out as a Build: every part with its lot, every number, every
+// check.
 func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	j = NewWriter(j.On(m.Of))
 	b := stock.NewBasket()
@@ -42,9 +43,12 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	j.stageOut(&out, m)
 	j.RegulationOut(&out, m, ctl, b)
 	y := j.fill(b, m)
+	guarded := j.ProtectionOut(&out, m, b)
 	out.Parts = stage.SortedUses(b.Uses)
-	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, b, y)
-	out.Warnings = append(j.warnings(m, ctl, out.Regulation.Loops), append(bandWarning(&out.Transformer), loops.ReversedWarning(b, j.Target)...)...)
+	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, b, y, guarded)
+	out.Warnings = append(j.warnings(m, ctl, out.Regulation.Loops),
+		append(bandWarning(&out.Transformer), loops.ReversedWarning(b, j.Target)...)...)
+	out.Warnings = append(out.Warnings, ProtectionWarning(out.Regulation.Protection, j.Target)...)
 	out.Score = j.score(m, b)
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts
@@ -60,16 +64,20 @@ func bandWarning(x *substitute.Transformer) []string {
 	if h == nil || x.InductanceLow >= h.Low && x.InductanceHigh <= h.High {
 		return nil
 	}
-	return []string{fmt.Sprintf("the inductance may come out at %s to %s, every limit holds from %s to %s: measure it before the core is glued, "+
-		"tune says what to change", si.Format(x.InductanceLow, 3), si.Format(x.InductanceHigh, 3), si.Format(h.Low, 3), si.Format(h.High, 3))}
+	return []string{fmt.Sprintf("the inductance may come out at %s to %s, every limit holds from "+
+		"%s to %s: measure it before the core is glued, "+
+		"tune says what to change", si.Format(x.InductanceLow, 3), si.Format(x.InductanceHigh,
+		3), si.Format(h.Low, 3), si.Format(h.High, 3))}
 }
 
 func (j *Writer) score(m *stage.Measured, b *stock.Basket) substitute.Score {
 	return ScoreOf(b, m.Margin, m.Binding, m.Loss.Total())
 }
 
-func ScoreOf(b *stock.Basket, margin float64, binding substitute.CheckID, loss si.Power) substitute.Score {
-	s := substitute.Score{Missing: b.Missing(), Margin: margin, Binding: substitute.CheckNames[binding].Name, Loss: float64(substitute.Milli(loss)) / 1e3}
+func ScoreOf(b *stock.Basket, margin float64, binding substitute.CheckID,
+	loss si.Power) substitute.Score {
+	s := substitute.Score{Missing: b.Missing(), Margin: margin,
+		Binding: substitute.CheckNames[binding].Name, Loss: float64(substitute.Milli(loss)) / 1e3}
 	s.Cost = float64(s.Missing)
 	for _, u := range b.Uses {
 		if u.Unit == string(inventory.Pieces) {
@@ -81,7 +89,8 @@ func ScoreOf(b *stock.Basket, margin float64, binding substitute.CheckID, loss s
 
 func (j *Writer) SwitcherOut(out *substitute.Build, m *stage.Measured) {
 	v := m.V
-	out.Switcher = substitute.SwitcherChoice{Designation: v.Stock.Name(), Control: v.Stock.Part.Control, Frequency: v.Frequency,
+	out.Switcher = substitute.SwitcherChoice{Designation: v.Stock.Name(),
+		Control: v.Stock.Part.Control, Frequency: v.Frequency,
 		LimitMin: v.Limit.Low, LimitMax: v.Limit.High, Breakdown: v.Stock.Part.Breakdown.Value,
 		FeedbackStop: v.Stock.Part.FeedbackStop.Value}
 	if v.Sense != nil {
@@ -95,7 +104,8 @@ func (j *Writer) coreOut(out *substitute.Build, m *stage.Measured, b *stock.Bask
 	if ferrite == "" {
 		ferrite = "unknown"
 	}
-	out.Core = substitute.CoreChoice{Designation: c.Stock.Name(), Area: c.Geometry.Area, AreaMin: c.Geometry.AreaMin, Path: c.Geometry.Path,
+	out.Core = substitute.CoreChoice{Designation: c.Stock.Name(), Area: c.Geometry.Area,
+		AreaMin: c.Geometry.AreaMin, Path: c.Geometry.Path,
 		Volume: c.Geometry.Volume, Permeability: c.Mu, FluxLimit: c.FluxLimit, Ferrite: ferrite}
 	stock.Take(b, seats.Core, c.Stock, 1)
 	out.Core.Lot = b.LotOf(seats.Core, "")
@@ -103,12 +113,14 @@ func (j *Writer) coreOut(out *substitute.Build, m *stage.Measured, b *stock.Bask
 		b.Buy(seats.Former, c.NeedsBuy, 1, "piece", c.NeedsBuy)
 	}
 	gap := magnetics.Gap{Ground: c.Ground, Shim: m.Gap.Shim, Residual: c.Residual}
-	out.Gap = substitute.GapChoice{Method: c.Method(*m.Gap), Shim: m.Gap.Shim, Ground: c.Ground, Layers: []substitute.ShimFilm{}, Fringing: magnetics.Fringing(c.Geometry, gap)}
+	out.Gap = substitute.GapChoice{Method: c.Method(*m.Gap), Shim: m.Gap.Shim, Ground: c.Ground,
+		Layers: []substitute.ShimFilm{}, Fringing: magnetics.Fringing(c.Geometry, gap)}
 	for _, f := range m.Gap.Films {
 		s := j.Drawer.Films[f.Film]
 		stock.Take(b, seats.Shim, s, stage.ShimQuantity(s.Part, f.Count, c.Geometry))
-		out.Gap.Layers = append(out.Gap.Layers, substitute.ShimFilm{Lot: b.LotOf(seats.Shim, s.Name()), Designation: s.Name(),
-			Thickness: s.Part.Thickness.Value, Count: f.Count})
+		out.Gap.Layers = append(out.Gap.Layers,
+			substitute.ShimFilm{Lot: b.LotOf(seats.Shim, s.Name()), Designation: s.Name(),
+				Thickness: s.Part.Thickness.Value, Count: f.Count})
 	}
 }
 
@@ -120,12 +132,17 @@ func (j *Writer) windingsOut(out *substitute.Build, m *stage.Measured, b *stock.
 	out.Transformer = m.TransformerOut()
 	holds := j.OpenWindow(m)
 	out.Transformer.Holds = &holds
-	winding := func(id seats.ID, w *stock.Stock[catalog.Wire], lay magnetics.Layering, turns, strands int, ac si.Ratio, rms si.Current) {
+	winding := func(id seats.ID, w *stock.Stock[catalog.Wire], lay magnetics.Layering, turns,
+		strands int, ac si.Ratio, rms si.Current) {
 		length := lay.Length
 		stock.Take(b, id, *w, metres(stage.Spare*float64(length)*float64(strands)))
-		out.Windings = append(out.Windings, substitute.Winding{Name: id.Winding(), Lot: b.LotOf(id, ""), Wire: w.Name(), Turns: turns, WireD: w.Part.Diameter.Value,
-			Overall: w.Part.Overall.Value, Strands: strands, PerLayer: min(turns, lay.TurnsPerLayer), Layers: lay.Layers, Length: length,
-			Resistance: stage.WireResistance(w.Part, length, strands, m.Coil), ACFactor: ac, RMS: rms})
+		out.Windings = append(out.Windings,
+			substitute.Winding{Name: id.Winding(), Lot: b.LotOf(id, ""), Wire: w.Name(),
+				Turns: turns, WireD: w.Part.Diameter.Value,
+				Overall: w.Part.Overall.Value, Strands: strands, PerLayer: min(turns,
+					lay.TurnsPerLayer), Layers: lay.Layers, Length: length,
+				Resistance: stage.WireResistance(w.Part, length, strands,
+					m.Coil), ACFactor: ac, RMS: rms})
 	}
 	bias := func() {
 		if m.Nb > 0 && p.Bias != nil {
@@ -133,9 +150,11 @@ func (j *Writer) windingsOut(out *substitute.Build, m *stage.Measured, b *stock.
 		}
 	}
 	if p.Split {
-		winding(seats.WirePrimaryFirst, p.Primary, p.First, p.TurnsFirst, p.StrandsP, m.AcP, m.Op.PrimaryRMS)
+		winding(seats.WirePrimaryFirst, p.Primary, p.First, p.TurnsFirst, p.StrandsP, m.AcP,
+			m.Op.PrimaryRMS)
 		winding(seats.WireSecondary, p.Secondary, p.Second, m.Ns, p.StrandsS, m.AcS, m.Sec.RMS)
-		winding(seats.WirePrimarySecond, p.Primary, p.Half, m.Np-p.TurnsFirst, p.StrandsP, m.AcP, m.Op.PrimaryRMS)
+		winding(seats.WirePrimarySecond, p.Primary, p.Half, m.Np-p.TurnsFirst, p.StrandsP, m.AcP,
+			m.Op.PrimaryRMS)
 		bias()
 		out.Transformer.Order = "half the primary, the secondary, the other half"
 	} else {
@@ -150,15 +169,18 @@ func (j *Writer) chipCurrent(m *stage.Measured) si.Current {
 	return m.V.Stock.Part.SupplyCurrent.Value
 }
 
-// tapeOut lists where tape goes and how much of it; every layer is one turn on top of what is wound so far, with a tenth to
-// overlap. Tape goes on top of a section: half its build above its mean turn.
+// tapeOut lists where tape goes and how much of it; every layer is one turn on top of what is wound
+// so far, with a tenth to overlap. Tape goes on top of a section: half its build above its mean
+// turn.
 func (j *Writer) tapeOut(out *substitute.Build, m *stage.Measured, b *stock.Basket) {
 	total := 0.0
 	tape := float64(m.Plan.Tape.Part.Thickness.Value)
 	add := func(where string, layers int, w substitute.Winding) {
-		top := meanTurn(w) + math.Pi*float64(w.Layers)*(float64(w.Overall)+tape) + math.Pi*tape*float64(layers)
+		top := meanTurn(w) + math.Pi*float64(w.Layers)*(float64(w.Overall)+tape) +
+			math.Pi*tape*float64(layers)
 		length := 1.1 * float64(layers) * top
-		out.Transformer.Tape = append(out.Transformer.Tape, substitute.TapeUse{Where: where, Layers: layers, Length: si.Length(length)})
+		out.Transformer.Tape = append(out.Transformer.Tape,
+			substitute.TapeUse{Where: where, Layers: layers, Length: si.Length(length)})
 		total += length
 	}
 	for i, w := range out.Windings {
@@ -169,13 +191,16 @@ func (j *Writer) tapeOut(out *substitute.Build, m *stage.Measured, b *stock.Bask
 		case i == len(out.Windings)-1:
 			add("outside", stage.OuterLayers, w)
 		case crosses(w.Name, out.Windings[i+1].Name):
-			add(fmt.Sprintf("between %s and %s", w.Name, out.Windings[i+1].Name), stage.BarrierLayers, w)
+			add(fmt.Sprintf("between %s and %s", w.Name, out.Windings[i+1].Name),
+				stage.BarrierLayers, w)
 		default:
-			add(fmt.Sprintf("between %s and %s", w.Name, out.Windings[i+1].Name), stage.WithinLayers, w)
+			add(fmt.Sprintf("between %s and %s", w.Name, out.Windings[i+1].Name),
+				stage.WithinLayers, w)
 		}
 	}
 	if m.Plan.Barrier == stage.Margins {
-		total += 2 * marginTape(out.Windings, m.Plan.Tape.Part) // cut to 3 mm, built up beside every winding
+		// cut to 3 mm, built up beside every winding
+		total += 2 * marginTape(out.Windings, m.Plan.Tape.Part)
 	}
 	stock.Take(b, seats.Tape, *m.Plan.Tape, metres(total))
 	for i := range out.Transformer.Tape {
@@ -202,10 +227,14 @@ func crosses(a, b string) bool { return (a == "secondary") != (b == "secondary")
 
 func (j *Writer) stageOut(out *substitute.Build, m *stage.Measured) {
 	t := j.Target
-	out.Stage = substitute.Stage{BusMin: m.BusMin, BusMax: j.BusMax, Mode: m.Op.Mode.String(), DutyMax: m.Duty, PrimaryPeak: m.Op.Peak,
-		PrimaryRMS: m.Op.PrimaryRMS, SecondaryPeak: m.Sec.Peak, SecondaryRMS: m.Sec.RMS, DrainPeak: m.Drain, Clamp: m.ClampTop,
-		ReverseVoltage:  flyback.RectifierReverse(t.Absolute, j.BusMax, si.Ratio(float64(m.Np)/float64(m.Ns))),
-		CapacitorRipple: m.Ripple, Throughput: m.Through, InputPower: m.Input + m.Loss.Bridge, BulkCapacity: j.BulkLow,
+	out.Stage = substitute.Stage{BusMin: m.BusMin, BusMax: j.BusMax, Mode: m.Op.Mode.String(),
+		DutyMax: m.Duty, PrimaryPeak: m.Op.Peak,
+		PrimaryRMS: m.Op.PrimaryRMS, SecondaryPeak: m.Sec.Peak, SecondaryRMS: m.Sec.RMS,
+		DrainPeak: m.Drain, Clamp: m.ClampTop,
+		ReverseVoltage: flyback.RectifierReverse(t.Absolute, j.BusMax,
+			si.Ratio(float64(m.Np)/float64(m.Ns))),
+		CapacitorRipple: m.Ripple, Throughput: m.Through, InputPower: m.Input +
+			m.Loss.Bridge, BulkCapacity: j.BulkLow,
 		PulseShare: m.Share, RectifierDrop: m.Rect.Drop}
 	if m.Nb > 0 {
 		out.Stage.BiasMin, out.Stage.BiasMax = m.Bias.Low, m.Bias.High
@@ -217,16 +246,23 @@ func (j *Writer) stageOut(out *substitute.Build, m *stage.Measured) {
 }
 
 // RegulationOut writes the control network and takes its parts.
-func (j *Writer) RegulationOut(out *substitute.Build, m *stage.Measured, c *control.Control, b *stock.Basket) {
+func (j *Writer) RegulationOut(out *substitute.Build, m *stage.Measured, c *control.Control,
+	b *stock.Basket) {
 	v, i := c.Voltage, c.Current
 	own := c.Own
-	at := regulation.AtBattery(regulation.ConverterSide, j.Target.Set, j.Target.Current, own, i.Shunt.Ohm)
-	r := substitute.Regulation{Ground: regulation.ConverterSide.String(), Reference: c.Vref, Top: v.Top.Ohm, Bottom: v.Bottom.Ohm,
-		SetLow: v.SetLow, SetHigh: v.SetHigh, WorstLow: v.WorstLow, WorstHigh: v.WorstHigh, OpenWiper: v.OpenWiper,
-		KneeVoltage: at.Knee, Shunt: i.Shunt.Ohm, ShuntPower: i.ShuntPower, Sense: i.Sense, SenseTop: i.Top.Ohm,
-		SenseBottom: i.Bottom.Ohm, CurrentLow: i.Low, CurrentHigh: i.High, CurrentWorst: i.WorstHigh, Bias: c.Bias.Resistor.Ohm,
-		BiasMin: c.Bias.MinCathode, BiasMax: c.Bias.MaxCathode, LampResistor: c.Lamp.Resistor.Ohm, LampNeed: c.Need,
-		LampHave: c.Lamp.Least, LowestRegulated: c.Lowest, IdleDraw: c.Idle()}
+	at := regulation.AtBattery(regulation.ConverterSide, j.Target.Set, j.Target.Current,
+		own, i.Shunt.Ohm)
+	r := substitute.Regulation{Ground: regulation.ConverterSide.String(), Reference: c.Vref,
+		Top: v.Top.Ohm, Bottom: v.Bottom.Ohm,
+		SetLow: v.SetLow, SetHigh: v.SetHigh, WorstLow: v.WorstLow, WorstHigh: v.WorstHigh,
+		OpenWiper:   v.OpenWiper,
+		KneeVoltage: at.Knee, Shunt: i.Shunt.Ohm, ShuntPower: i.ShuntPower, Sense: i.Sense,
+		SenseTop:    i.Top.Ohm,
+		SenseBottom: i.Bottom.Ohm, CurrentLow: i.Low, CurrentHigh: i.High,
+		CurrentWorst: i.WorstHigh, Bias: c.Bias.Resistor.Ohm,
+		BiasMin: c.Bias.MinCathode, BiasMax: c.Bias.MaxCathode, LEDResistor: c.LED.Resistor.Ohm,
+		LEDNeed: c.Need,
+		LEDHave: c.LED.Least, LowestRegulated: c.Lowest, IdleDraw: c.Idle()}
 	if v.HasTrimmer {
 		r.Trimmer = v.Trimmer.Ohm
 	}
@@ -238,20 +274,42 @@ func (j *Writer) RegulationOut(out *substitute.Build, m *stage.Measured, c *cont
 	out.Regulation = r
 }
 
+// ProtectionOut writes the overvoltage protection, takes its parts from what is left, and gives its
+// limits.
+func (j *Writer) ProtectionOut(out *substitute.Build, m *stage.Measured,
+	b *stock.Basket) []substitute.Gauge {
+	r := &out.Regulation
+	p, legs, guarded := j.takeGuard(m, r.Loops, b)
+	r.Protection, r.Networks = p, append(r.Networks, legs...)
+	r.IdleDraw += idleOf(p, j.Target.Absolute)
+	return guarded
+}
+
+// idleOf is what divider and gate of the protection take from a full pack.
+func idleOf(p substitute.Protection, full si.Voltage) si.Current {
+	return si.Current(float64(full)/float64(p.Top+p.Bottom) +
+		float64(full)/float64(p.Gate+p.Divider))
+}
+
 // checksOut lists all checks, in the order of their numbers.
-func (j *Writer) checksOut(m *stage.Measured, c *control.Control, l substitute.LoopChoice, b *stock.Basket, y catalog.Capacitor) []substitute.Check {
+func (j *Writer) checksOut(m *stage.Measured, c *control.Control, l substitute.LoopChoice,
+	b *stock.Basket, y catalog.Capacitor, guarded []substitute.Gauge) []substitute.Check {
 	gauges := append([]substitute.Gauge(nil), m.Gauges[:m.Count]...)
-	gauges = append(gauges, c.Gauges...)
+	gauges = append(append(gauges, c.Gauges...), guarded...)
 	gauges = append(append(gauges, j.LoopGauges(c, l)...), j.ConnectGauges(c, b)...)
 	gauges = append(gauges, substitute.Most(substitute.ChkBulkVoltage, j.BusMax, j.Bulk.Volts))
 	if j.BridgeStock != nil {
 		p := j.BridgeStock.Part
-		gauges = append(gauges, substitute.Most(substitute.ChkBridgeVoltage, j.BusMax, p.Reverse.Value*stage.BridgeUse),
-			substitute.Most(substitute.ChkBridgeCurrent, si.Current(float64(m.Input)/float64(m.BusMin)), p.Average.Value*0.5))
+		gauges = append(gauges, substitute.Most(substitute.ChkBridgeVoltage, j.BusMax,
+			p.Reverse.Value*stage.BridgeUse),
+			substitute.Most(substitute.ChkBridgeCurrent,
+				si.Current(float64(m.Input)/float64(m.BusMin)), p.Average.Value*0.5))
 	}
-	gauges = append(gauges, substitute.Most(substitute.ChkOutputVoltage, c.Voltage.WorstHigh, j.Output.Volts/stage.OutputFault).From(0))
+	gauges = append(gauges, substitute.Most(substitute.ChkOutputVoltage, c.Voltage.WorstHigh,
+		j.Output.Volts/stage.OutputFault).From(0))
 	if y.Capacitance.Known() {
-		gauges = append(gauges, substitute.Most(substitute.ChkTouch, stage.TouchCurrent(j.Target, y.Capacitance.Value, y.Tolerance), stage.TouchLimit))
+		gauges = append(gauges, substitute.Most(substitute.ChkTouch,
+			stage.TouchCurrent(j.Target, y.Capacitance.Value, y.Tolerance), stage.TouchLimit))
 	}
 	sort.SliceStable(gauges, func(a, b int) bool { return gauges[a].Id < gauges[b].Id })
 	var out []substitute.Check
@@ -263,7 +321,9 @@ func (j *Writer) checksOut(m *stage.Measured, c *control.Control, l substitute.L
 
 // LoopGauges are the limits of the two loops.
 func (j *Writer) LoopGauges(c *control.Control, l substitute.LoopChoice) []substitute.Gauge {
-	return []substitute.Gauge{substitute.Most(substitute.ChkUnload, l.UnloadPeak, j.OutputBears(c)).From(float64(j.Target.Set)),
+	return []substitute.Gauge{substitute.Most(substitute.ChkUnload, l.UnloadPeak,
+		j.OutputBears(c)).From(float64(j.Target.Set)),
 		{Id: substitute.ChkPhaseVoltage, Value: l.Voltage.Margin, Limit: compensation.LeastPhase, Lowest: true},
-		{Id: substitute.ChkPhaseCurrent, Value: l.Current.Margin, Limit: compensation.LeastPhase, Lowest: true}}
+		{Id: substitute.ChkPhaseCurrent, Value: l.Current.Margin,
+			Limit: compensation.LeastPhase, Lowest: true}}
 }

@@ -10,9 +10,14 @@ import (
 
 // drawing collects what the sheet needs of a measured design.
 func (j *Writer) drawing(m *stage.Measured, c *control.Control) substitute.Drawing {
-	d := substitute.Drawing{Geometry: m.C.Geometry, Former: m.C.Former, Joint: m.C.Residual, Voltage: c.Voltage, Current: c.Current, Bias: c.Bias, Bridge: j.BridgeDrop,
-		BulkHigh: j.Bulk.Least / 0.8 * 1.2, Bleed: j.Bleed, BleedTo: stage.BleedVolts, Feedback: m.V.Stock.Part.Feedback, Start: m.V.Stock.Part.Start, FeedbackPin: m.V.Stock.Part.FeedbackPin,
-		ClampLow: m.Clamp.Lowest, Unheld: j.Unheld(m, j.Target.Empty)}
+	d := substitute.Drawing{Geometry: m.C.Geometry, Former: m.C.Former, Joint: m.C.Residual,
+		Voltage: c.Voltage, Current: c.Current, Bias: c.Bias, Bridge: j.BridgeDrop,
+		BulkHigh: j.Bulk.Least / 0.8 * 1.2, Bleed: j.Bleed, BleedTo: stage.BleedVolts,
+		Feedback: m.V.Stock.Part.Feedback, Start: m.V.Stock.Part.Start,
+		FeedbackPin: m.V.Stock.Part.FeedbackPin,
+		ClampLow:    m.Clamp.Lowest, Unheld: j.Unheld(m, j.Target.Empty)}
+	d.OutputLeast = j.Output.Least
+	d.Overload, d.SelfFed = m.V.Stock.Part.Overload, m.V.Stock.Part.SelfSupply == "yes"
 	if m.Plan.Tape != nil {
 		d.Tape = m.Plan.Tape.Part.Thickness.Value
 	}
@@ -24,15 +29,17 @@ func (j *Writer) drawing(m *stage.Measured, c *control.Control) substitute.Drawi
 	return d
 }
 
-// gapSteps finds the nearest other stacks of film: the largest gap below the chosen one and the smallest above it, at least a
-// twentieth away so that the step shows on an inductance meter.
+// gapSteps finds the nearest other stacks of film: the largest gap below the chosen one and the
+// smallest above it, at least a twentieth away so that the step shows on an inductance meter.
 func (j *Writer) gapSteps(m *stage.Measured) (thinner, thicker *substitute.GapStep) {
 	turns := float64(m.Np) * float64(m.Np)
 	step := func(g *stage.MadeGap) *substitute.GapStep {
-		s := &substitute.GapStep{Shim: g.Shim, Layers: []substitute.ShimFilm{}, Inductance: si.Inductance(float64(g.Al) * turns)}
+		s := &substitute.GapStep{Shim: g.Shim, Layers: []substitute.ShimFilm{},
+			Inductance: si.Inductance(float64(g.Al) * turns)}
 		for _, f := range g.Films {
 			film := j.Drawer.Films[f.Film]
-			s.Layers = append(s.Layers, substitute.ShimFilm{Designation: film.Name(), Thickness: film.Part.Thickness.Value, Count: f.Count})
+			s.Layers = append(s.Layers, substitute.ShimFilm{Designation: film.Name(),
+				Thickness: film.Part.Thickness.Value, Count: f.Count})
 			if len(film.Lots) > 0 {
 				s.Layers[len(s.Layers)-1].Lot = film.Lots[0].Lot
 			}
@@ -43,9 +50,11 @@ func (j *Writer) gapSteps(m *stage.Measured) (thinner, thicker *substitute.GapSt
 	for i := range m.C.Gaps {
 		g := &m.C.Gaps[i]
 		switch {
-		case g.Al > m.Gap.Al*1.05 && (under == nil || g.Al < under.Al || g.Al == under.Al && g.Layers < under.Layers):
+		case g.Al > m.Gap.Al*1.05 && (under == nil || g.Al < under.Al ||
+			g.Al == under.Al && g.Layers < under.Layers):
 			under = g
-		case g.Al < m.Gap.Al/1.05 && (over == nil || g.Al > over.Al || g.Al == over.Al && g.Layers < over.Layers):
+		case g.Al < m.Gap.Al/1.05 && (over == nil || g.Al > over.Al ||
+			g.Al == over.Al && g.Layers < over.Layers):
 			over = g
 		}
 	}

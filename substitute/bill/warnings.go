@@ -13,11 +13,12 @@ import (
 	"sparewright/substitute/stage"
 )
 
-// FilmSpare is how far below its class a shim should stay: the leg is hotter than the mean of the winding (common practice, no
-// source).
+// FilmSpare is how far below its class a shim should stay: the leg is hotter than the mean of the
+// winding (common practice, no source).
 const FilmSpare si.Celsius = 10
 
-// warnings says what the builder must know beyond the checks: what was assumed, and what gets worse.
+// warnings says what the builder must know beyond the checks: what was assumed, and what gets
+// worse.
 func (j *Writer) warnings(m *stage.Measured, c *control.Control, l substitute.LoopChoice) []string {
 	out := append([]string(nil), m.C.Notes...)
 	if m.Donor != nil {
@@ -29,56 +30,72 @@ func (j *Writer) warnings(m *stage.Measured, c *control.Control, l substitute.Lo
 	for _, g := range append(m.Gauges[:m.Count:m.Count], c.Gauges...) {
 		if substitute.CheckNames[g.Id].Soft && !g.Passed() {
 			d := substitute.CheckNames[g.Id]
-			out = append(out, fmt.Sprintf("%s is %.3g %s, better below %.3g", d.Name, g.Value, d.Unit, g.Limit))
+			out = append(out, fmt.Sprintf("%s is %.3g %s, better below %.3g", d.Name, g.Value,
+				d.Unit, g.Limit))
 		}
 	}
 	if m.V.Class == 0 {
-		out = append(out, "the maker's power class of this switcher is not known; only limit, heat and voltage were checked")
+		out = append(out, "the maker's power class of this switcher is not known; only limit, "+
+			"heat and voltage were checked")
 	}
 	if stage.OnHeatSink(m.V.Stock.Part) {
-		out = append(out, "bolt the switcher to aluminium of 20 K/W or better, with an insulating pad where its tab is live; "+
+		out = append(out, "bolt the switcher to aluminium of 20 K/W or better, with an "+
+			"insulating pad where its tab is live; "+
 			"count it as mains: 6 mm from the battery side, out of reach")
 	}
 	if needsCopper(m.V.Stock.Part) {
-		out = append(out, "the switcher is cooled by its pins: give its source or drain pins, as its data sheet says, 200 mm2 of copper or more, "+
+		out = append(out, "the switcher is cooled by its pins: give its source or drain pins, as "+
+			"its data sheet says, 200 mm2 of copper or more, "+
 			"35 um thick, on the board; on perforated board a soldered piece of copper sheet")
 	}
 	if m.NeedsSink() {
-		out = append(out, fmt.Sprintf("bolt the output rectifier to aluminium of 20 K/W or better: without it its junction reaches %.0f C",
+		out = append(out, fmt.Sprintf("bolt the output rectifier to aluminium of 20 K/W or "+
+			"better: without it its junction reaches %.0f C",
 			float64(flyback.Junction(m.Hottest.Inside, m.Loss.Rectifier, stage.TabAir))))
 	}
 	if part := m.V.Stock.Part; part.SelfSupply != "yes" {
 		if part.SupplyMin.Basis == catalog.Assumed {
-			out = append(out, "voltage at which the switcher stops is not known: 10 V assumed, look it up")
+			out = append(out, "voltage at which the switcher stops is not known: 10 V "+
+				"assumed, look it up")
 		}
 		if part.SupplyMax.Basis == catalog.Assumed {
-			out = append(out, "highest supply voltage of the switcher is not known: 20 V assumed, look it up")
+			out = append(out, "highest supply voltage of the switcher is not known: 20 V "+
+				"assumed, look it up")
 		}
 	}
 	if m.V.Stock.Part.Latches == "yes" {
-		out = append(out, "the switcher latches after an overvoltage or overheating: only taking the mains off starts it again")
+		out = append(out, "the switcher latches after an overvoltage or overheating: only taking "+
+			"the mains off starts it again")
 	}
 	out = append(out, pinWarnings(m.V.Stock.Part)...)
 	out = append(out, loops.LoopWarnings(l, c)...)
 	out = append(out, c.DrainWarning())
 	for _, f := range m.Gap.Films {
-		if film := j.Drawer.Films[f.Film].Part; film.Class.Known() && film.Class.Value < m.Hottest.Coil+FilmSpare {
-			out = append(out, fmt.Sprintf("%s bears %.0f C, the transformer reaches %.0f C: take a film of a higher class",
+		if film := j.Drawer.Films[f.Film].Part; film.Class.Known() &&
+			film.Class.Value < m.Hottest.Coil+FilmSpare {
+			out = append(out, fmt.Sprintf("%s bears %.0f C, the transformer reaches %.0f C: take "+
+				"a film of a higher class",
 				film.Designation(), float64(film.Class.Value), float64(m.Hottest.Coil)))
 		}
 	}
 	out = append(out, j.deepWarnings(m, c)...)
 	if v := j.Starves(m); v > 0 {
-		out = append(out, fmt.Sprintf("a pack below %.1f V starves the chip: it tries to start again and again until the pack has risen", float64(v)))
+		out = append(out, fmt.Sprintf("a pack below %.1f V starves the chip: it tries to start "+
+			"again and again until the pack has risen", float64(v)))
 	}
 	if j.Target.Case != substitute.Open && j.Target.Box == nil {
-		out = append(out, "no box size given: a closed case of 90 x 55 x 40 mm was assumed for the heat")
+		out = append(out, "no box size given: a closed case of 90 x 55 x 40 mm was assumed "+
+			"for the heat")
 	}
-	if m.Plan.Barrier != stage.TripleInsulated && m.Donor == nil && !m.C.Stock.Part.PinCreepage.Known() {
-		out = append(out, "creepage between the former's pin rows not entered: it must be 6 mm or more, measure before use")
+	if m.Plan.Barrier != stage.TripleInsulated && m.Donor == nil &&
+		!m.C.Stock.Part.PinCreepage.Known() {
+		out = append(out, "creepage between the former's pin rows not entered: it must be 6 mm "+
+			"or more, measure before use")
 	}
-	if m.Plan.Barrier == stage.TripleInsulated && m.Donor == nil && m.C.Stock.Part.PinCreepage.Value < stage.CreepageNeeded {
-		out = append(out, "lead the ends of the secondary out in their own insulation, not to the former's pins: "+
+	if m.Plan.Barrier == stage.TripleInsulated && m.Donor == nil &&
+		m.C.Stock.Part.PinCreepage.Value < stage.CreepageNeeded {
+		out = append(out, "lead the ends of the secondary out in their own insulation, not to "+
+			"the former's pins: "+
 			"bare pins need 6 mm to core and mains pins")
 	}
 	if m.Plan.Barrier != stage.TripleInsulated && m.Donor == nil {
@@ -87,10 +104,11 @@ func (j *Writer) warnings(m *stage.Measured, c *control.Control, l substitute.Lo
 	return out
 }
 
-// needsCopper reports that the thermal resistance of a switcher holds only with copper on the board: every package that is not
-// bolted to something.
+// needsCopper reports that the thermal resistance of a switcher holds only with copper on the
+// board: every package that is not bolted to something.
 func needsCopper(p catalog.Switcher) bool {
-	bolted := strings.Contains(strings.ReplaceAll(p.Package, "-", ""), "TO220") || strings.Contains(p.Package, "TO-3")
+	bolted := strings.Contains(strings.ReplaceAll(p.Package, "-", ""), "TO220") ||
+		strings.Contains(p.Package, "TO-3")
 	return p.Package != "" && !bolted
 }
 
@@ -99,31 +117,39 @@ func pinWarnings(p catalog.Switcher) []string {
 	var out []string
 	switch p.Start {
 	case "pin":
-		out = append(out, "join the start-up pin of the switcher to bulk +: without it the chip never starts")
+		out = append(out, "join the start-up pin of the switcher to bulk +: without it the chip "+
+			"never starts")
 	case "":
-		out = append(out, "how this switcher starts is not known: some need a pin or a resistor at bulk +, look it up")
+		out = append(out, "how this switcher starts is not known: some need a pin or a resistor "+
+			"at bulk +, look it up")
 	}
 	switch {
 	case p.FeedbackPin != "" && p.Pins != "":
-		out = append(out, fmt.Sprintf("the optocoupler goes to the switcher's pin %s; its other pins: %s", p.FeedbackPin, p.Pins))
+		out = append(out, fmt.Sprintf("the optocoupler goes to the switcher's pin %s; its "+
+			"other pins: %s", p.FeedbackPin, p.Pins))
 	case p.FeedbackPin != "":
-		out = append(out, fmt.Sprintf("the optocoupler goes to the switcher's pin %s, whatever other pin has FB in its name", p.FeedbackPin))
+		out = append(out, fmt.Sprintf("the optocoupler goes to the switcher's pin %s, whatever "+
+			"other pin has FB in its name", p.FeedbackPin))
 	case p.Pins != "":
 		out = append(out, "other pins of the switcher: "+p.Pins)
 	}
-	return append(out, "the circuit shows the usual pins of the switcher: wire any other one as its data sheet says before the first power")
+	return append(out, "the circuit shows the usual pins of the switcher: wire any other one as "+
+		"its data sheet says before the first power")
 }
 
-// deepWarnings say what a deeply discharged pack gets: full current, of which a lithium cell bears a tenth at first, and more where
-// nothing but the switcher's limit holds the current while the switcher still has its supply.
+// deepWarnings say what a deeply discharged pack gets: full current, of which a lithium cell bears
+// a tenth at first, and more where nothing but the switcher's limit holds the current while the
+// switcher still has its supply.
 func (j *Writer) deepWarnings(m *stage.Measured, c *control.Control) []string {
 	var out []string
 	if !strings.HasPrefix(j.Target.Chemistry, "lead-acid") {
-		out = append(out, fmt.Sprintf("a pack below %.3g V wants a tenth of the current and gets all of it: do not charge it here",
+		out = append(out, fmt.Sprintf("a pack below %.3g V wants a tenth of the current and gets "+
+			"all of it: do not charge it here",
 			float64(j.Target.Empty)))
 	}
 	if c.Lowest > j.Starves(m) {
-		out = append(out, fmt.Sprintf("below %.1f V at the output only the switcher's limit holds the current: up to %.1f A",
+		out = append(out, fmt.Sprintf("below %.1f V at the output only the switcher's limit "+
+			"holds the current: up to %.1f A",
 			float64(c.Lowest), float64(j.Unheld(m, c.Lowest))))
 	}
 	return out

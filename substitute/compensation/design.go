@@ -8,8 +8,9 @@ import (
 	"sparewright/catalog/si"
 )
 
-// What a loop must keep, in degrees and as a factor of gain: 45 degrees with nominal parts, 30 in every corner, and the gain may
-// double; from 40 in every corner on only speed counts. Common practice, no source.
+// What a loop must keep, in degrees and as a factor of gain: 45 degrees with nominal parts, 30 in
+// every corner, and the gain may double; from 40 in every corner on only speed counts. Common
+// practice, no source.
 const (
 	NominalPhase = 45.0
 	LeastPhase   = 30.0
@@ -17,7 +18,8 @@ const (
 	LeastGain    = 2.0
 )
 
-// Values is what may be chosen from, in rising order. Dampings and Leads that may be left out hold a 0.
+// Values is what may be chosen from, in rising order. Dampings and Leads that may be left out hold
+// a 0.
 type Values struct {
 	Inputs     []si.Resistance
 	Capacitors []si.Capacitance
@@ -34,7 +36,8 @@ type Task struct {
 	Trade   Values // what can be bought; looked at when nothing on hand will do
 }
 
-// Answer is the compensation of a loop. Where nothing on hand is steady, Parts is the nearest and Cure, if it is known, what would be.
+// Answer is the compensation of a loop. Where nothing on hand is steady, Parts is the nearest and
+// Cure, if it is known, what would be.
 type Answer struct {
 	Parts          Parts
 	Worst, Nominal Margins
@@ -44,8 +47,9 @@ type Answer struct {
 	CureWorst      Margins
 }
 
-// Design tries every combination of the values, the least cost first, and takes the first that is easy in every corner; else the
-// first that is steady; else it says what comes nearest and which parts of the trade would make it steady, the fewest to be bought.
+// Design tries every combination of the values, the least cost first, and takes the first that is
+// easy in every corner; else the first that is steady; else it says what comes nearest and which
+// parts of the trade would make it steady, the fewest to be bought.
 func Design(t Task) Answer {
 	table := tabulate(t)
 	found := table.search(combinations(t.OnHand), t)
@@ -95,13 +99,15 @@ func combinations(v Values) []Parts {
 
 // Equal reports whether both offer the same.
 func (v Values) Equal(o Values) bool {
-	return slices.Equal(v.Inputs, o.Inputs) && slices.Equal(v.Capacitors, o.Capacitors) && slices.Equal(v.Dampings, o.Dampings) &&
+	return slices.Equal(v.Inputs, o.Inputs) && slices.Equal(v.Capacitors, o.Capacitors) &&
+		slices.Equal(v.Dampings, o.Dampings) &&
 		slices.Equal(v.Leads, o.Leads)
 }
 
 // with is both sets of values together.
 func (v Values) with(more Values) Values {
-	return Values{union(v.Inputs, more.Inputs), union(v.Capacitors, more.Capacitors), union(v.Dampings, more.Dampings),
+	return Values{union(v.Inputs, more.Inputs), union(v.Capacitors, more.Capacitors),
+		union(v.Dampings, more.Dampings),
 		union(v.Leads, more.Leads)}
 }
 
@@ -114,7 +120,8 @@ func union[Q cmp.Ordered](a, b []Q) []Q {
 // lacks counts the parts of a compensation that are not on hand.
 func (v Values) lacks(p Parts) int {
 	n := 0
-	for _, missing := range []bool{!slices.Contains(v.Inputs, p.Input), !slices.Contains(v.Capacitors, p.Capacitor),
+	for _, missing := range []bool{!slices.Contains(v.Inputs, p.Input),
+		!slices.Contains(v.Capacitors, p.Capacitor),
 		!slices.Contains(v.Dampings, p.Damping), !slices.Contains(v.Leads, p.Lead)} {
 		if missing {
 			n++
@@ -123,10 +130,12 @@ func (v Values) lacks(p Parts) int {
 	return n
 }
 
-// searchPerDecade is how many frequencies a decade the search looks at; what it finds is judged with more.
+// searchPerDecade is how many frequencies a decade the search looks at; what it finds is judged
+// with more.
 const searchPerDecade = 12
 
-// table holds what does not depend on the compensation: the chain of every corner at every frequency.
+// table holds what does not depend on the compensation: the chain of every corner at every
+// frequency.
 type table struct {
 	freqs   []float64
 	corners []row // those of Nominal last
@@ -143,7 +152,8 @@ func tabulate(t Task) *table {
 	for _, l := range all {
 		end = min(end, l.top())
 	}
-	out := &table{freqs: grid(end, searchPerDecade), nominal: len(t.Corners), exact: watch(t.Corners), middle: watch(t.Nominal)}
+	out := &table{freqs: grid(end, searchPerDecade), nominal: len(t.Corners),
+		exact: watch(t.Corners), middle: watch(t.Nominal)}
 	for _, l := range all {
 		out.corners = append(out.corners, l.row(out.freqs))
 	}
@@ -176,8 +186,8 @@ func byCost(all []Parts, cost func(Parts) float64) []Parts {
 	return all
 }
 
-// search goes through compensations in the order of their cost and stops at the first that is easy. It returns the first steady one
-// where none is easy, and the nearest where none is steady.
+// search goes through compensations in the order of their cost and stops at the first that is easy.
+// It returns the first steady one where none is easy, and the nearest where none is steady.
 func (t *table) search(all []Parts, task Task) choice {
 	amp := task.Corners[0].Amplifier
 	gains := make([]complex128, len(t.freqs))
@@ -205,8 +215,8 @@ func (t *table) search(all []Parts, task Task) choice {
 	return best
 }
 
-// judge is the least phase margin of all corners; it gives up below need. Too little margin of gain or of phase with nominal parts
-// counts as just too little phase in a corner.
+// judge is the least phase margin of all corners; it gives up below need. Too little margin of gain
+// or of phase with nominal parts counts as just too little phase in a corner.
 func (t *table) judge(gains []complex128, need float64, hard *int) (float64, bool) {
 	least := math.Inf(1)
 	for k := range t.corners {

@@ -10,7 +10,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// task is a voltage loop with its gain 4 times up and down and its capacitor a fifth, and what lies in a small drawer.
+// task is a voltage loop with its gain 4 times up and down and its capacitor a fifth, and what lies
+// in a small drawer.
 func task() Task {
 	l := bench()["li4, voltage"].Loop
 	var corners []Loop
@@ -22,13 +23,20 @@ func task() Task {
 			corners = append(corners, n)
 		}
 	}
-	return Task{Nominal: []Loop{l}, Corners: corners, Cost: func(p Parts) float64 { return float64(p.Capacitor) * 1e9 / (1 + float64(p.Damping)/2200) },
-		OnHand: Values{Inputs: []si.Resistance{2200}, Capacitors: []si.Capacitance{22e-9, 100e-9, 470e-9},
-			Dampings: []si.Resistance{0, 1e3, 4.7e3, 10e3, 22e3}, Leads: []si.Capacitance{0, 2.2e-9}}}
+	return Task{Nominal: []Loop{l}, Corners: corners,
+		Cost: func(p Parts) float64 {
+			return float64(p.Capacitor) * 1e9 /
+				(1 + float64(p.Damping)/2200)
+		},
+		OnHand: Values{Inputs: []si.Resistance{2200},
+			Capacitors: []si.Capacitance{22e-9, 100e-9, 470e-9},
+			Dampings: []si.Resistance{0, 1e3, 4.7e3, 10e3,
+				22e3}, Leads: []si.Capacitance{0, 2.2e-9}}}
 }
 
-// The search against every combination looked at in full: it takes the least cost among those that keep 40 degrees in every corner,
-// 45 with nominal parts and twice the gain, else among those that keep 30.
+// The search against every combination looked at in full: it takes the least cost among those that
+// keep 40 degrees in every corner, 45 with nominal parts and twice the gain, else among those that
+// keep 30.
 func TestDesignEqualsPlainEnumeration(t *testing.T) {
 	for _, change := range []func(*Task){
 		func(*Task) {},
@@ -67,15 +75,17 @@ func TestDesignEqualsPlainEnumeration(t *testing.T) {
 			}
 			return 1
 		})
-		require.InDelta(t, k.Cost(least), k.Cost(a.Parts), 0.05*k.Cost(least), "a choice at the very limit may be left by the coarse look")
+		require.InDelta(t, k.Cost(least), k.Cost(a.Parts), 0.05*k.Cost(least),
+			"a choice at the very limit may be left by the coarse look")
 	}
 }
 
-// What is not steady with what lies there names what would be, and that is steady when it is looked at in full; it buys the fewest
-// parts.
+// What is not steady with what lies there names what would be, and that is steady when it is looked
+// at in full; it buys the fewest parts.
 func TestCureCures(t *testing.T) {
 	k := task()
-	k.OnHand = Values{Inputs: k.OnHand.Inputs, Capacitors: []si.Capacitance{22e-9}, Dampings: []si.Resistance{0}, Leads: []si.Capacitance{0}}
+	k.OnHand = Values{Inputs: k.OnHand.Inputs, Capacitors: []si.Capacitance{22e-9},
+		Dampings: []si.Resistance{0}, Leads: []si.Capacitance{0}}
 	k.Trade = task().OnHand
 	a := Design(k)
 	require.False(t, a.Steady)
@@ -86,14 +96,16 @@ func TestCureCures(t *testing.T) {
 	require.GreaterOrEqual(t, float64(w.Gain), 2.0)
 	for _, p := range combinations(k.Trade) {
 		if k.OnHand.lacks(p) < k.OnHand.lacks(a.Cure) {
-			require.False(t, Worst(k.Corners, p).steady() && Worst(k.Nominal, p).Phase >= 45, "%+v", p)
+			require.False(t, Worst(k.Corners, p).steady() && Worst(k.Nominal, p).Phase >= 45, "%+v",
+				p)
 		}
 	}
 	k.Trade = Values{}
 	require.False(t, Design(k).Cured)
 }
 
-// More delay and more gain spread never widen the worst margin: monotony over what only takes phase away.
+// More delay and more gain spread never widen the worst margin: monotony over what only takes phase
+// away.
 func TestDelayTakesPhase(t *testing.T) {
 	for name, c := range bench() {
 		before := math.Inf(1)

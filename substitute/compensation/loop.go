@@ -8,7 +8,8 @@ import (
 
 // Parts is the compensation of one loop.
 type Parts struct {
-	Input     si.Resistance  // to the amplifier's minus input; not used where the divider itself goes there
+	// to the amplifier's minus input; not used where the divider itself goes there
+	Input     si.Resistance
 	Capacitor si.Capacitance // from the amplifier's output to its minus input
 	Damping   si.Resistance  // in series with it; 0: none
 	Lead      si.Capacitance // over the upper leg of the voltage divider; 0: none
@@ -16,7 +17,9 @@ type Parts struct {
 
 // Amplifier is the error amplifier with what it looks at.
 type Amplifier struct {
-	Inverting   bool          // what is watched goes to the minus input and the lamp is pulled down; else plus input, and driven up
+	// what is watched goes to the minus input and the LED is pulled down; else plus input, and
+	// driven up
+	Inverting   bool
 	Top, Bottom si.Resistance // of the divider at the output; 0: it looks at a shunt
 	Behind      si.Resistance // what the input resistor meets at a level that is not stiff
 	Bandwidth   si.Frequency  // at which its gain is 1
@@ -25,8 +28,9 @@ type Amplifier struct {
 // openLoop is the gain of an amplifier at rest: 100 dB, LM358 data sheet.
 const openLoop = 1e5
 
-// Gain is the amplifier's output over what it watches, at s = j w, the sign that lowers the output counted as positive. With the
-// minus input at the divider of the output: the sum of all currents there is zero.
+// Gain is the amplifier's output over what it watches, at s = j w, the sign that lowers the output
+// counted as positive. With the minus input at the divider of the output: the sum of all currents
+// there is zero.
 func (a Amplifier) Gain(p Parts, s complex128) complex128 {
 	turn := 2 * math.Pi * float64(a.Bandwidth)
 	open := complex(openLoop, 0) / (1 + s*complex(openLoop/turn, 0))
@@ -52,9 +56,9 @@ func (a Amplifier) share(p Parts, s complex128) complex128 {
 	return top / (top + complex(1/float64(a.Bottom), 0))
 }
 
-// Pin is where the transistor of the optocoupler works into. A pin that is pulled down is one node: the resistance of its source
-// with its capacitor and that of the transistor, whose collector capacitance counts with its gain. A fed control pin shares the
-// current with the capacitor there.
+// Pin is where the transistor of the optocoupler works into. A pin that is pulled down is one node:
+// the resistance of its source with its capacitor and that of the transistor, whose collector
+// capacitance counts with its gain. A fed control pin shares the current with the capacitor there.
 type Pin struct {
 	Resistance  si.Resistance  // of the source behind the pin; of a fed pin, its dynamic resistance
 	Capacitance si.Capacitance // at a pulled pin, the transistor's included
@@ -74,7 +78,8 @@ func (p Pin) passes(s complex128) complex128 {
 		return g / (1 + s*complex(float64(p.Resistance)*float64(p.Capacitance), 0))
 	}
 	store := complex(float64(p.StoreSeries), 0) + 1/(s*complex(float64(p.Store), 0))
-	return g * store / (store + complex(float64(p.Resistance), 0)) / (1 + s/complex(2*math.Pi*float64(p.Transistor), 0))
+	return g * store / (store + complex(float64(p.Resistance), 0)) /
+		(1 + s/complex(2*math.Pi*float64(p.Transistor), 0))
 }
 
 // Output is what the converter's current meets.
@@ -86,9 +91,10 @@ type Output struct {
 	Behind       si.Capacitance // after the choke; 0: none
 	BehindSeries si.Resistance
 	Load         si.Resistance // voltage loop: what the output feeds
-	Stage        si.Resistance // the stage's own answer: its current falls as the output rises; 0: none
-	Battery      si.Resistance // current loop: pack and leads
-	Shunt        si.Resistance // current loop; 0 makes this a voltage loop
+	// the stage's own answer: its current falls as the output rises; 0: none
+	Stage   si.Resistance
+	Battery si.Resistance // current loop: pack and leads
+	Shunt   si.Resistance // current loop; 0 makes this a voltage loop
 }
 
 // meets is the voltage at OUT that an ampere of the converter makes there.
@@ -112,19 +118,21 @@ func (o Output) meets(s complex128) complex128 {
 // Loop is one loop in one corner of its parts, without its compensation.
 type Loop struct {
 	Amplifier Amplifier
-	Lamp      si.Resistance // in series with the lamp of the optocoupler, the lamp's own slope and that of its diode included
-	Ratio     si.Ratio      // of the optocoupler
-	Pin       Pin
-	Gain      si.Ratio     // A of the converter for an A of feedback current
-	Delay     si.Time      // of the chip: half a period for sampling, a whole one where pulses are gated
-	Right     si.Frequency // right-half-plane zero of a continuous stage; 0: none
-	Output    Output
+	// in series with the LED of the optocoupler, the LED's own slope and that of its diode included
+	LED   si.Resistance
+	Ratio si.Ratio // of the optocoupler
+	Pin   Pin
+	Gain  si.Ratio // A of the converter for an A of feedback current
+	// of the chip: half a period for sampling, a whole one where pulses are gated
+	Delay  si.Time
+	Right  si.Frequency // right-half-plane zero of a continuous stage; 0: none
+	Output Output
 }
 
-// chain is all of the loop but the amplifier: what it watches over the current of the lamp, and the output over the same where the
-// lamp itself hangs on the output.
+// chain is all of the loop but the amplifier: what it watches over the current of the LED, and the
+// output over the same where the LED itself hangs on the output.
 func (l Loop) chain(s complex128) (watched, direct complex128) {
-	g := complex(float64(l.Ratio)*float64(l.Gain)/float64(l.Lamp), 0) * l.Pin.passes(s)
+	g := complex(float64(l.Ratio)*float64(l.Gain)/float64(l.LED), 0) * l.Pin.passes(s)
 	turn := imag(s) * float64(l.Delay)
 	g *= complex(math.Cos(turn), -math.Sin(turn))
 	if l.Right > 0 {

@@ -9,20 +9,22 @@ import (
 
 // Margins is how far a loop is from oscillating.
 type Margins struct {
-	Phase      float64      // degrees, the least over all crossovers; negative: it oscillates
-	Gain       si.Ratio     // by which the gain may rise or fall until it oscillates, the nearer of both; below 1: it does
+	Phase float64 // degrees, the least over all crossovers; negative: it oscillates
+	// by which the gain may rise or fall until it oscillates, the nearer of both; below 1: it does
+	Gain       si.Ratio
 	Slow, Fast si.Frequency // lowest and highest crossover; 0: the gain never reaches 1
 }
 
-// Frequencies over which a loop is looked at: below, every integrator has come to its end; above half the switching frequency no
-// averaged stage holds.
+// Frequencies over which a loop is looked at: below, every integrator has come to its end; above
+// half the switching frequency no averaged stage holds.
 const (
 	lowest    = 0.1 // Hz
 	highest   = 500e3
 	perDecade = 40
 )
 
-// top is the highest frequency that is looked at, half of what the chip samples with; its delay is half a period at least.
+// top is the highest frequency that is looked at, half of what the chip samples with; its delay is
+// half a period at least.
 func (l Loop) top() float64 {
 	if l.Delay <= 0 {
 		return highest
@@ -40,8 +42,9 @@ func grid(top float64, perDecade int) []float64 {
 	return out
 }
 
-// Margins looks at every crossover and at every frequency at which the loop feeds back in step. By Nyquist a loop that is stable
-// when open oscillates when its gain goes round -1: passes of the negative axis beyond -1, one way less the other.
+// Margins looks at every crossover and at every frequency at which the loop feeds back in step. By
+// Nyquist a loop that is stable when open oscillates when its gain goes round -1: passes of the
+// negative axis beyond -1, one way less the other.
 func (l Loop) Margins(p Parts) Margins { return watch([]Loop{l}).margins(0, p) }
 
 // nyquist follows the gain around a loop over frequency.
@@ -56,7 +59,8 @@ type nyquist struct {
 
 func (n *nyquist) start() { n.phase, n.gain, n.slow, n.fast = 180, math.Inf(1), 0, 0 }
 
-// first notes where the curve begins: above the axis on the left it has already passed it, for at rest the gain is positive.
+// first notes where the curve begins: above the axis on the left it has already passed it, for at
+// rest the gain is positive.
 func (n *nyquist) first(g complex128) {
 	n.at = g
 	if imag(g) > 0 && real(g) < 0 {
@@ -64,12 +68,14 @@ func (n *nyquist) first(g complex128) {
 	}
 }
 
-// step goes on to the next frequency; exact is the gain in between, nil for straight lines of logarithm and phase.
+// step goes on to the next frequency; exact is the gain in between, nil for straight lines of
+// logarithm and phase.
 func (n *nyquist) step(last, f float64, g complex128, exact func(float64) complex128) {
 	if (size(n.at) >= 1) != (size(g) >= 1) {
 		c, at := straightUnity(n.at, g), math.Sqrt(last*f)
 		if exact != nil {
-			c, at = crossing(last, f, size(n.at) >= 1, exact, func(g complex128) bool { return size(g) >= 1 })
+			c, at = crossing(last, f, size(n.at) >= 1, exact,
+				func(g complex128) bool { return size(g) >= 1 })
 		}
 		n.phase = min(n.phase, 180-math.Abs(cmplx.Phase(c))*180/math.Pi)
 		if n.fast = at; n.slow == 0 {
@@ -79,7 +85,8 @@ func (n *nyquist) step(last, f float64, g complex128, exact func(float64) comple
 	if (imag(n.at) > 0) != (imag(g) > 0) && (real(n.at) < 0 || real(g) < 0) {
 		gain := straightAxis(n.at, g)
 		if exact != nil {
-			c, _ := crossing(last, f, imag(n.at) > 0, exact, func(g complex128) bool { return imag(g) > 0 })
+			c, _ := crossing(last, f, imag(n.at) > 0, exact,
+				func(g complex128) bool { return imag(g) > 0 })
 			gain = -real(c)
 		}
 		if gain > 0 {
@@ -102,7 +109,8 @@ func (n *nyquist) pass(gain float64, down bool) {
 }
 
 func (n *nyquist) margins() Margins {
-	m := Margins{Phase: n.phase, Gain: si.Ratio(n.gain), Slow: si.Frequency(n.slow), Fast: si.Frequency(n.fast)}
+	m := Margins{Phase: n.phase, Gain: si.Ratio(n.gain), Slow: si.Frequency(n.slow),
+		Fast: si.Frequency(n.fast)}
 	if n.turns != 0 {
 		m.Phase, m.Gain = min(-n.phase, -1e-3), 1/m.Gain
 	}
@@ -111,8 +119,10 @@ func (n *nyquist) margins() Margins {
 
 func size(g complex128) float64 { return real(g)*real(g) + imag(g)*imag(g) }
 
-// crossing finds where a property of the gain changes between two frequencies, to a millionth by halving their ratio.
-func crossing(low, high float64, first bool, gain func(float64) complex128, is func(complex128) bool) (complex128, float64) {
+// crossing finds where a property of the gain changes between two frequencies, to a millionth by
+// halving their ratio.
+func crossing(low, high float64, first bool, gain func(float64) complex128,
+	is func(complex128) bool) (complex128, float64) {
 	for high/low > 1+1e-6 {
 		mid := math.Sqrt(low * high)
 		if is(gain(mid)) == first {
@@ -130,7 +140,8 @@ func straightUnity(g1, g2 complex128) complex128 {
 	return cmplx.Rect(1, cmplx.Phase(g1)+cmplx.Phase(g2/g1)*l1/(l1-l2))
 }
 
-// straightAxis is the size at which that line meets the negative axis; 0 when it goes by the other side.
+// straightAxis is the size at which that line meets the negative axis; 0 when it goes by the other
+// side.
 func straightAxis(g1, g2 complex128) float64 {
 	from, turn := cmplx.Phase(g1), cmplx.Phase(g2/g1)
 	to := math.Copysign(math.Pi, from)
@@ -141,11 +152,13 @@ func straightAxis(g1, g2 complex128) float64 {
 	return math.Exp((math.Log(size(g1))*(1-share) + math.Log(size(g2))*share) / 2)
 }
 
-// worst is the least of the margins of several corners. A corner whose gain never reaches 1 has no crossover to count.
+// worst is the least of the margins of several corners. A corner whose gain never reaches 1 has no
+// crossover to count.
 func worst(all []Margins) Margins {
 	out := Margins{Phase: 180, Gain: si.Ratio(math.Inf(1))}
 	for _, m := range all {
-		out.Phase, out.Gain, out.Fast = min(out.Phase, m.Phase), min(out.Gain, m.Gain), max(out.Fast, m.Fast)
+		out.Phase, out.Gain, out.Fast = min(out.Phase, m.Phase), min(out.Gain, m.Gain),
+			max(out.Fast, m.Fast)
 		if out.Slow == 0 || m.Slow > 0 && m.Slow < out.Slow {
 			out.Slow = m.Slow
 		}

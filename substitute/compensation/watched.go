@@ -6,8 +6,9 @@ import (
 	"sparewright/catalog/si"
 )
 
-// watched is a set of corners at the frequencies by which margins are stated. What does not depend on the compensation is worked out
-// once, when a corner is first asked for; what does not depend on the corner, once for every compensation.
+// watched is a set of corners at the frequencies by which margins are stated. What does not depend
+// on the compensation is worked out once, when a corner is first asked for; what does not depend on
+// the corner, once for every compensation.
 type watched struct {
 	loops []Loop
 	rows  []row

@@ -18,7 +18,8 @@ type Designer struct {
 }
 
 func NewDesigner(w *NetworkBench, t substitute.Target) *Designer {
-	return &Designer{NetworkBench: w, Target: t, controls: map[si.Current]*Control{}, loops: map[int]loopsAnswer{}}
+	return &Designer{NetworkBench: w, Target: t, controls: map[si.Current]*Control{},
+		loops: map[int]loopsAnswer{}}
 }
 
 // ControlFor designs the regulation network for a feedback current once; nil when there is none.
@@ -53,11 +54,13 @@ const CellLow = 5e-3
 
 // Connection is a full pack of strong cells put on a charger whose output is a short.
 func (j *Designer) Connection(c *Control) regulation.Connection {
-	return regulation.Connection{Pack: j.Target.Absolute, Cells: CellLow * si.Resistance(j.Target.Cells), Leads: leadLeast,
+	return regulation.Connection{Pack: j.Target.Absolute,
+		Cells: CellLow * si.Resistance(j.Target.Cells), Leads: leadLeast,
 		Shunt: c.Current.Shunt.Ohm}
 }
 
-// connectGauge holds the input of the amplifier at the far end of the shunt, the output capacitor being taken for a short.
+// connectGauge holds the input of the amplifier at the far end of the shunt, the output capacitor
+// being taken for a short.
 func (j *Designer) connectGauge(c *Control) substitute.Gauge {
 	k := j.Connection(c)
 	return substitute.Most(substitute.ChkConnectInput, k.InputCurrent(j.InputOhm()), inputBears)

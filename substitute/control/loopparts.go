@@ -16,7 +16,8 @@ const (
 	DampingStep     = 1.3   // between values that are tried
 )
 
-// dampersOf lists the resistors that may damp a loop, in rising order; of equal ones those on hand come before those to buy.
+// dampersOf lists the resistors that may damp a loop, in rising order; of equal ones those on hand
+// come before those to buy.
 func dampersOf(d *stock.Drawer) []*stock.Stock[catalog.Resistor] {
 	var out []*stock.Stock[catalog.Resistor]
 	suits := stock.Suits[catalog.Resistor](seats.VoltageDamping, &seats.Circuit{})

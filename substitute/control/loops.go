@@ -11,22 +11,35 @@ import (
 
 // Practice of the loops. Sources beside the figures.
 const (
-	loopInput      = 2200.0 // ohm, in series with the amplifier's inputs at REF, LEVEL and SENSE
-	loopInputs     = 3      // equal ones: at REF, LEVEL and SENSE
-	sinkLow        = 1.2    // V, to which an amplifier pulls down a few mA (LM358 class, from memory)
-	RestHigh       = 1.5    // V below its supply, where an amplifier rests that pulls down (LM358, SLOS068P)
-	StopAbove      = 1.02   // x the highest pack voltage, where a suppressor may begin to conduct; common practice, no source
-	StopClamps     = 1.15   // x its highest breakdown voltage, with the current of the converter in it (from memory)
-	FilterMost     = 4.0    // x the least capacitor at a feedback pin: more only slows the loops; common practice, no source
-	FilterSpare    = 1.5    // x the time of the start; common practice, no source
-	OverloadRise   = 3.0    // V from full power to shutdown at such a pin: 3 to 6 V of the FSDM family, 3 to 7.5 V of the KA5; from memory
-	OverloadSource = 5e-6   // A, which charges it there (KA5x03xx-SERIES Rev 1.0.5, block diagram)
-	LimitSpare     = 1.1    // what the converter may deliver beyond its reckoned limit while nothing holds it; common practice, no source
-	SurgeHold      = 5e-3   // s-like weight of the amplifier's integral against its gain where the fastest current loop is chosen; no source, it only orders
+	loopInput  = 2200.0 // ohm, in series with the amplifier's inputs at REF, LEVEL and SENSE
+	loopInputs = 3      // equal ones: at REF, LEVEL and SENSE
+	// V, to which an amplifier pulls down a few mA (LM358 class, from memory)
+	sinkLow = 1.2
+	// V below its supply, where an amplifier rests that pulls down (LM358, SLOS068P)
+	RestHigh = 1.5
+	// x the highest pack voltage, where a suppressor may begin to conduct; common practice, no
+	// source
+	StopAbove = 1.02
+	// x its highest breakdown voltage, with the current of the converter in it (from memory)
+	StopClamps = 1.15
+	// x the least capacitor at a feedback pin: more only slows the loops; common practice, no
+	// source
+	FilterMost  = 4.0
+	FilterSpare = 1.5 // x the time of the start; common practice, no source
+	// V from full power to shutdown at such a pin: 3 to 6 V of the FSDM family, 3 to 7.5 V of the
+	// KA5; from memory
+	OverloadRise   = 3.0
+	OverloadSource = 5e-6 // A, which charges it there (KA5x03xx-SERIES Rev 1.0.5, block diagram)
+	// what the converter may deliver beyond its reckoned limit while nothing holds it; common
+	// practice, no source
+	LimitSpare = 1.1
+	// s-like weight of the amplifier's integral against its gain where the fastest current loop is
+	// chosen; no source, it only orders
+	SurgeHold = 5e-3
 )
 
-// loopInputAt is the place of the resistor in series with the amplifiers' inputs: the one nearest to 2.2 kohm of which there
-// are enough; -1 when there is none and one has to be bought.
+// loopInputAt is the place of the resistor in series with the amplifiers' inputs: the one nearest
+// to 2.2 kohm of which there are enough; -1 when there is none and one has to be bought.
 func loopInputAt(d *stock.Drawer) int {
 	var asked seats.Circuit
 	suits := stock.Suits[catalog.Resistor](seats.LoopInput, &asked)
@@ -51,11 +64,12 @@ func (w *NetworkBench) InputOhm() si.Resistance {
 	return w.LoopInput.Part.Resistance.Value
 }
 
-// LampReverse is what an indicator lamp bears the wrong way round; from memory, the usual rating.
-const LampReverse si.Voltage = 5
+// LEDReverse is what an indicator LED bears the wrong way round; from memory, the usual rating.
+const LEDReverse si.Voltage = 5
 
-// Reversed is the voltage the wrong way round across the lamp of the loop that rests while the other amplifier stands at its far
-// end: the highest output less what that amplifier and its own lamp keep.
+// Reversed is the voltage the wrong way round across the LED of the loop that rests while the other
+// amplifier stands at its far end: the highest output less what that amplifier and its own LED
+// keep.
 func (c *Control) Reversed(highest si.Voltage) si.Voltage {
 	return highest - c.Amp.Part.Headroom.Value - seats.IndicatorDrop
 }

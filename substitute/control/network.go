@@ -33,7 +33,8 @@ type NetworkAnswer struct {
 	LeftOut  int            `json:"left_out,omitempty"` // different ones beyond what the search holds
 	Networks []NetworkFound `json:"networks"`
 	Dividers []DividerFound `json:"dividers"`
-	// Enough is the index of the simplest answer whose error is smaller than what its own tolerance may do; -1 for none.
+	// Enough is the index of the simplest answer whose error is smaller than what its own tolerance
+	// may do; -1 for none.
 	Enough int `json:"enough"`
 }
 
@@ -54,8 +55,8 @@ type ResistorTaken struct {
 	Bin string `json:"bin,omitempty"`
 }
 
-// DividerFound is one divider from the drawer. Voltages are there when a reference voltage was given, and leave its own
-// spread out.
+// DividerFound is one divider from the drawer. Voltages are there when a reference voltage was
+// given, and leave its own spread out.
 type DividerFound struct {
 	Ratio     si.Ratio     `json:"ratio"` // output over reference
 	Error     si.Ratio     `json:"error"` // of the ratio
@@ -69,8 +70,9 @@ type DividerFound struct {
 	Bottom    NetworkFound `json:"bottom"`
 }
 
-// Networks answers a wish from the real counts of the snapshot: for each number of parts the nearest networks, or for each
-// number of parts that gains something the nearest divider. Fusible resistors stay out: their value is not kept.
+// Networks answers a wish from the real counts of the snapshot: for each number of parts the
+// nearest networks, or for each number of parts that gains something the nearest divider. Fusible
+// resistors stay out: their value is not kept.
 func Networks(w NetworkWish, s inventory.Snapshot) NetworkAnswer {
 	d := stock.OpenDrawer(s)
 	var pieces []resistors.Piece
@@ -80,7 +82,8 @@ func Networks(w NetworkWish, s inventory.Snapshot) NetworkAnswer {
 		}
 	}
 	a := resistors.NewAssortment(pieces)
-	out := NetworkAnswer{Wanted: w.Ohm, Ratio: w.Ratio, Within: w.Within, Most: w.Parts, Values: len(a.Pieces),
+	out := NetworkAnswer{Wanted: w.Ohm, Ratio: w.Ratio, Within: w.Within, Most: w.Parts,
+		Values:   len(a.Pieces),
 		LeftOut:  a.LeftOut,
 		Networks: []NetworkFound{}, Dividers: []DividerFound{}, Enough: -1}
 	if w.Ratio > 0 {
@@ -88,7 +91,8 @@ func Networks(w NetworkWish, s inventory.Snapshot) NetworkAnswer {
 		return out
 	}
 	for parts := 1; parts <= w.Parts; parts++ {
-		near := a.Nearest(resistors.NearestSpec{Ohm: w.Ohm, Parts: parts, Keep: 8 * w.Keep, Within: w.Within})
+		near := a.Nearest(resistors.NearestSpec{Ohm: w.Ohm, Parts: parts, Keep: 8 * w.Keep,
+			Within: w.Within})
 		for _, n := range distinctWirings(near, w.Keep) {
 			f := found(d, n, stock.NewBasket())
 			f.Error = off(n.Ohm, w.Ohm)
@@ -101,8 +105,8 @@ func Networks(w NetworkWish, s inventory.Snapshot) NetworkAnswer {
 	return out
 }
 
-// distinctWirings keeps the first few of different values; the same values from other lots, which are looser, say nothing
-// new.
+// distinctWirings keeps the first few of different values; the same values from other lots, which
+// are looser, say nothing new.
 func distinctWirings(all []resistors.Network, most int) []resistors.Network {
 	seen := map[string]bool{}
 	var out []resistors.Network
@@ -115,7 +119,8 @@ func distinctWirings(all []resistors.Network, most int) []resistors.Network {
 	return out
 }
 
-// off is how far a value lies from the wanted one; less than the resolution of the search is nothing.
+// off is how far a value lies from the wanted one; less than the resolution of the search is
+// nothing.
 func off[Q si.Quantity](v, wanted Q) si.Ratio {
 	e := si.Ratio(float64(v)/float64(wanted) - 1)
 	if math.Abs(float64(e)) < float64(resistors.Resolution) {
@@ -125,29 +130,35 @@ func off[Q si.Quantity](v, wanted Q) si.Ratio {
 }
 
 func (out *NetworkAnswer) dividers(w NetworkWish, a *resistors.Assortment, d *stock.Drawer) {
-	for _, p := range a.Dividers(resistors.RatioSpec{Ratio: w.Ratio - 1, Parts: w.Parts, Total: w.Total}) {
+	for _, p := range a.Dividers(resistors.RatioSpec{Ratio: w.Ratio - 1, Parts: w.Parts,
+		Total: w.Total}) {
 		b := stock.NewBasket()
 		f := DividerFound{Ratio: 1 + p.Ratio, RatioLow: 1 + si.Ratio(p.Top.Low/p.Bottom.High),
-			RatioHigh: 1 + si.Ratio(p.Top.High/p.Bottom.Low), Count: p.Top.N + p.Bottom.N, Top: found(d, p.Top, b),
+			RatioHigh: 1 + si.Ratio(p.Top.High/p.Bottom.Low), Count: p.Top.N +
+				p.Bottom.N, Top: found(d, p.Top, b),
 			Bottom: found(d, p.Bottom, b)}
 		f.Error = off(f.Ratio, w.Ratio)
 		f.Output = w.Reference * si.Voltage(f.Ratio)
 		f.Low, f.High = w.Reference*si.Voltage(f.RatioLow), w.Reference*si.Voltage(f.RatioHigh)
-		if own := max(f.RatioHigh/f.Ratio-1, 1-f.RatioLow/f.Ratio); out.Enough < 0 && math.Abs(float64(f.Error)) <= float64(own) {
+		if own := max(f.RatioHigh/f.Ratio-1, 1-f.RatioLow/f.Ratio); out.Enough < 0 &&
+			math.Abs(float64(f.Error)) <= float64(own) {
 			out.Enough = len(out.Dividers)
 		}
 		out.Dividers = append(out.Dividers, f)
 	}
 }
 
-// found writes a network out with the lots it takes from; what the basket has taken already is gone.
+// found writes a network out with the lots it takes from; what the basket has taken already is
+// gone.
 func found(d *stock.Drawer, n resistors.Network, b *stock.Basket) NetworkFound {
-	f := NetworkFound{Ohm: n.Ohm, Low: n.Low, High: n.High, Wiring: n.String(), Count: n.N, Parts: []ResistorTaken{}}
+	f := NetworkFound{Ohm: n.Ohm, Low: n.Low, High: n.High, Wiring: n.String(), Count: n.N,
+		Parts: []ResistorTaken{}}
 	for _, u := range n.Uses() {
 		from := len(b.Uses)
 		stock.Take(b, seats.None, d.Resistors[u.Lot-1], float64(u.Count))
 		for _, p := range b.Uses[from:] {
-			f.Parts = append(f.Parts, ResistorTaken{substitute.ResistorUse{Lot: p.Lot, Ohm: u.Ohm, Count: int(p.Quantity)}, p.Bin})
+			f.Parts = append(f.Parts, ResistorTaken{
+				substitute.ResistorUse{Lot: p.Lot, Ohm: u.Ohm, Count: int(p.Quantity)}, p.Bin})
 		}
 	}
 	return f

@@ -1,4 +1,5 @@
-// Package control designs the regulation network of a charger: dividers, reference, bias, optocoupler and its LED resistor.
+// Package control designs the regulation network of a charger: dividers, reference, bias,
+// optocoupler and its LED resistor.
 package control
 
 import (
@@ -17,9 +18,10 @@ import (
 type NetworkBench struct {
 	Drawer *stock.Drawer
 	Legs   resistors.Stock
-	heavy  resistors.Stock // of a watt and more, for bias and lamp resistors that get too hot for the others
+	// of a watt and more, for bias and LED resistors that get too hot for the others
+	heavy  resistors.Stock
 	shunts []resistors.Piece
-	trims  []resistors.TrimmerPiece
+	Trims  []resistors.TrimmerPiece
 
 	LoopInput *stock.Stock[catalog.Resistor]
 	Dampers   []*stock.Stock[catalog.Resistor]
@@ -29,20 +31,23 @@ type NetworkBench struct {
 
 func NewNetworkBench(d *stock.Drawer) *NetworkBench {
 	w := &NetworkBench{Drawer: d, network: &networkMemory{volts: map[voltageKey]voltageAnswer{},
-		controls: map[controlKey]controlAnswer{}, currents: map[currentKey][]regulation.CurrentNetwork{}}}
+		controls: map[controlKey]controlAnswer{},
+		currents: map[currentKey][]regulation.CurrentNetwork{}}}
 	w.Legs, w.heavy, w.shunts = resistorStock(d)
 	w.Dampers = dampersOf(d)
 	if i := loopInputAt(d); i >= 0 { // kept back from the dividers
 		w.LoopInput = &d.Resistors[i]
-		w.Legs = w.Legs.WithoutLots([]resistors.Use{{Lot: int64(i + 1), Ohm: w.LoopInput.Part.Resistance.Value, Count: loopInputs}})
+		w.Legs = w.Legs.WithoutLots([]resistors.Use{
+			{Lot: int64(i + 1), Ohm: w.LoopInput.Part.Resistance.Value, Count: loopInputs}})
 	}
-	w.trims = trimmerStock(d)
+	w.Trims = trimmerStock(d)
 	return w
 }
 
 // Restocked is the bench of a drawer to which parts of the given kinds were added.
 func (w *NetworkBench) Restocked(d *stock.Drawer, kinds ...catalog.Kind) *NetworkBench {
-	for _, k := range []catalog.Kind{catalog.KindAmplifier, catalog.KindOptocoupler, catalog.KindReference, catalog.KindResistor,
+	for _, k := range []catalog.Kind{catalog.KindAmplifier, catalog.KindOptocoupler,
+		catalog.KindReference, catalog.KindResistor,
 		catalog.KindTrimmer} {
 		if slices.Contains(kinds, k) {
 			return NewNetworkBench(d)

@@ -16,15 +16,18 @@ import (
 
 // Practice of the control network. Sources beside the figures.
 const (
-	SenseLeast     = 80e-3  // V across the shunt, so that the offset stays a small part; shunt pages give 50 to 200 mV
-	SenseMost      = 300e-3 // V
-	currentCeiling = 1.25   // x wanted current, never exceeded: a pack charged at half its 1C limit keeps well below it
-	RatioAged      = 0.5    // of the stated transfer ratio: smaller current and age; from memory
-	diodeDrop      = 0.75   // V, small silicon diode
-	ledMost        = 20e-3  // A, through the LED of an optocoupler for good; rated 50 to 60 (from memory)
-	ledLeast       = 1.0    // V, lowest forward voltage of an optocoupler lamp
-	driftGuess     = 100e-6 // 1/K, a reference that does not say (TL431 family 92 ppm/K)
-	roomWarm       = 25     // C, at which makers state the reference and a bench sets it
+	// V across the shunt, so that the offset stays a small part; shunt pages give 50 to 200 mV
+	SenseLeast = 80e-3
+	SenseMost  = 300e-3 // V
+	// x wanted current, never exceeded: a pack charged at half its 1C limit keeps well below it
+	currentCeiling = 1.25
+	RatioAged      = 0.5  // of the stated transfer ratio: smaller current and age; from memory
+	diodeDrop      = 0.75 // V, small silicon diode
+	// A, through the LED of an optocoupler for good; rated 50 to 60 (from memory)
+	LEDMost      = 20e-3
+	LEDLeastDrop = 1.0    // V, lowest forward voltage of an optocoupler LED
+	driftGuess   = 100e-6 // 1/K, a reference that does not say (TL431 family 92 ppm/K)
+	BenchWarm    = 25     // C, at which makers state the reference and a bench sets it
 )
 
 // Control is a regulation network designed for one target and one feedback demand.
@@ -35,11 +38,11 @@ type Control struct {
 	Voltage   regulation.VoltageNetwork
 	Current   regulation.CurrentNetwork
 	Bias      regulation.BiasNetwork
-	Lamp      regulation.LampNetwork
+	LED       regulation.LEDNetwork
 	Need      si.Current
 	Strength  si.Current // that the amplifier surely drives
 	Drive     regulation.Drive
-	Indicator bool // the two loops are joined by indicator lamps, else by diodes
+	Indicator bool // the two loops are joined by indicator LEDs, else by diodes
 	Lowest    si.Voltage
 	Own       si.Current // what the secondary circuit takes from the output
 	Vref      si.Voltage
@@ -65,11 +68,13 @@ func (w Wish) VoltageKey(t substitute.Target) voltageKey {
 	return voltageKey{t.Set, t.Absolute, w.Vref, w.Nominal, w.offset, w.bias, w.drift}
 }
 
-// Wishes lists the pairs on hand, the tightest first: spread of the reference plus offset against it, then fixed order.
+// Wishes lists the pairs on hand, the tightest first: spread of the reference plus offset against
+// it, then fixed order.
 func (j *Designer) Wishes(d *stock.Drawer) []Wish {
 	var out []Wish
 	asked := seats.Circuit{Absolute: j.Target.Absolute}
-	suits, holds := stock.Suits[catalog.Amplifier](seats.Amplifier, &asked), stock.Suits[catalog.Reference](seats.Reference, &asked)
+	suits, holds := stock.Suits[catalog.Amplifier](seats.Amplifier, &asked),
+		stock.Suits[catalog.Reference](seats.Reference, &asked)
 	for i := range d.Amplifiers {
 		a := &d.Amplifiers[i]
 		p := a.Part
@@ -80,8 +85,10 @@ func (j *Designer) Wishes(d *stock.Drawer) []Wish {
 		base.offset = p.Offset.Value + si.Voltage(float64(base.bias)*float64(j.InputOhm()))
 		if p.Function == "combined" && p.Vref.Known() {
 			w := base
-			w.drive = regulation.PullDown // one plus input is tied to the reference inside: its output falls as the voltage rises
-			w.setReference(p.VrefMin, p.Vref, p.VrefMax, driftGuess, p.CathodeMin.Value, p.CathodeMax.Value)
+			// one plus input is tied to the reference inside: its output falls as the voltage rises
+			w.drive = regulation.PullDown
+			w.setReference(p.VrefMin, p.Vref, p.VrefMax, driftGuess, p.CathodeMin.Value,
+				p.CathodeMax.Value)
 			out = append(out, w)
 			continue
 		}
@@ -92,7 +99,8 @@ func (j *Designer) Wishes(d *stock.Drawer) []Wish {
 			}
 			w := base
 			w.Ref = r
-			w.setReference(r.Part.VrefMin, r.Part.Vref, r.Part.VrefMax, r.Part.Drift.Value, r.Part.CathodeMin.Value, r.Part.CathodeMax.Value)
+			w.setReference(r.Part.VrefMin, r.Part.Vref, r.Part.VrefMax, r.Part.Drift.Value,
+				r.Part.CathodeMin.Value, r.Part.CathodeMax.Value)
 			out = append(out, w)
 		}
 	}
@@ -100,19 +108,21 @@ func (j *Designer) Wishes(d *stock.Drawer) []Wish {
 	return out
 }
 
-func (w *Wish) setReference(low, mid, high catalog.Datum[si.Voltage], drift si.TempCo, cathodeMin, cathodeMax si.Current) {
+func (w *Wish) setReference(low, mid, high catalog.Datum[si.Voltage], drift si.TempCo, cathodeMin,
+	cathodeMax si.Current) {
 	w.Nominal = mid.Value
 	w.Vref = si.Interval[si.Voltage]{Low: low.Value, High: high.Value}
 	if low.Known() && high.Known() && low.Basis == catalog.Measured {
 		w.Nominal = w.Vref.Mid()
 	}
 	w.cathodeMin, w.cathMx = cathodeMin, cathodeMax
-	w.drift = si.Ratio(float64(drift) * float64(substitute.InsideLimit-roomWarm))
+	w.drift = si.Ratio(float64(drift) * float64(substitute.InsideLimit-BenchWarm))
 	w.looseness = float64(w.Vref.Width()/2+w.offset) / float64(w.Nominal)
 }
 
-// regulate designs the network for a switcher that stops at the given optocoupler current. The first pair of amplifier and
-// reference, tightest first, for which everything passes is taken; otherwise the refusal of the most promising one.
+// regulate designs the network for a switcher that stops at the given optocoupler current. The
+// first pair of amplifier and reference, tightest first, for which everything passes is taken;
+// otherwise the refusal of the most promising one.
 func (j *Designer) regulate(d *stock.Drawer, stop si.Current) (Control, substitute.Refusal, bool) {
 	pairs := j.Wishes(d)
 	if len(pairs) == 0 {
@@ -120,23 +130,28 @@ func (j *Designer) regulate(d *stock.Drawer, stop si.Current) (Control, substitu
 	}
 	optos := usableOptos(d)
 	if len(optos) == 0 {
-		return Control{}, substitute.Refusal{Check: substitute.CheckNames[substitute.ChkIsolation].Name, Limit: float64(seats.IsolationLeast), Unit: "V", Miss: 1,
-			Why: "no optocoupler on hand bridges the mains barrier", Cure: "buy an optocoupler of 5000 V isolation, transfer ratio 80 % or more"}, false
+		return Control{}, substitute.Refusal{
+			Check: substitute.CheckNames[substitute.ChkIsolation].Name,
+			Limit: float64(seats.IsolationLeast), Unit: "V", Miss: 1,
+			Why:  "no optocoupler on hand bridges the mains barrier",
+			Cure: "buy an optocoupler of 5000 V isolation, transfer ratio 80 % or more"}, false
 	}
 	var first substitute.Refusal
 	for i, w := range pairs {
 		if g := j.floor(w, optos); !g.Passed() {
 			if first.Check == "" {
-				first = refusalFrom(g, "the amplifier cannot drive the optocoupler from an empty pack")
-				first.Cure = "feed the control circuit from a winding of its own; this program does not work that out"
+				first = refusalFrom(g, "the amplifier cannot drive the optocoupler from "+
+					"an empty pack")
+				first.Cure = "feed the control circuit from a winding of its own; this program " +
+					"does not work that out"
 			}
 			continue
 		}
 		half, why := j.loopsOf(i, w)
 		c := half.control
 		if why.Check == "" {
-			why = j.lampFor(&c, w, optos, stop, half.legs, half.bias)
-			if why.Check != "" && j.lampFor(&c, w, optos, stop, half.heavy, half.bias).Check == "" {
+			why = j.ledFor(&c, w, optos, stop, half.legs, half.bias)
+			if why.Check != "" && j.ledFor(&c, w, optos, stop, half.heavy, half.bias).Check == "" {
 				why = substitute.Refusal{}
 			}
 		}
@@ -155,22 +170,24 @@ func (j *Designer) regulate(d *stock.Drawer, stop si.Current) (Control, substitu
 	return Control{}, first, false
 }
 
-// floor is the output below which this amplifier cannot work at all, whatever the resistors: its own supply, and its headroom
-// with one diode and the lamp of the optocoupler.
+// floor is the output below which this amplifier cannot work at all, whatever the resistors: its
+// own supply, and its headroom with one diode and the LED of the optocoupler.
 func (j *Designer) floor(w Wish, optos []*stock.Stock[catalog.Optocoupler]) substitute.Gauge {
-	lamp := math.Inf(1)
+	led := math.Inf(1)
 	for _, o := range optos {
-		lamp = min(lamp, float64(o.Part.Forward.Value))
+		led = min(led, float64(o.Part.Forward.Value))
 	}
 	end := w.Amp.Part.Headroom.Value
 	if w.drive == regulation.PullDown {
 		end = sinkLow
 	}
-	drive := end + diodeDrop + si.Voltage(lamp)
-	return substitute.Most(substitute.ChkLowestRegulated, max(w.Amp.Part.SupplyMin.Value, drive), j.Target.Empty)
+	drive := end + diodeDrop + si.Voltage(led)
+	return substitute.Most(substitute.ChkLowestRegulated, max(w.Amp.Part.SupplyMin.Value, drive),
+		j.Target.Empty)
 }
 
-// loops are the two dividers and the reference bias, which do not depend on the switcher, with the resistors they leave.
+// loops are the two dividers and the reference bias, which do not depend on the switcher, with the
+// resistors they leave.
 type loops struct {
 	control Control
 	legs    resistors.Stock
@@ -194,10 +211,13 @@ type loopsAnswer struct {
 }
 
 func (j *Designer) noAmplifier(d *stock.Drawer) substitute.Refusal {
-	r := substitute.Refusal{Check: substitute.CheckNames[substitute.ChkSupplyHigh].Name, Value: float64(j.Target.Absolute), Unit: "V", Miss: 1,
-		Cure: fmt.Sprintf("buy a dual op-amp with inputs to ground that bears %.0f V", math.Ceil(float64(j.Target.Absolute)))}
+	r := substitute.Refusal{Check: substitute.CheckNames[substitute.ChkSupplyHigh].Name,
+		Value: float64(j.Target.Absolute), Unit: "V", Miss: 1,
+		Cure: fmt.Sprintf("buy a dual op-amp with inputs to ground that bears %.0f V",
+			math.Ceil(float64(j.Target.Absolute)))}
 	for i := range d.Amplifiers {
-		if p := d.Amplifiers[i].Part; (p.Function == "dual" || p.Function == "combined") && float64(p.SupplyMax.Value) > r.Limit {
+		if p := d.Amplifiers[i].Part; (p.Function == "dual" || p.Function == "combined") &&
+			float64(p.SupplyMax.Value) > r.Limit {
 			r.Limit = float64(p.SupplyMax.Value)
 		}
 	}
@@ -205,7 +225,8 @@ func (j *Designer) noAmplifier(d *stock.Drawer) substitute.Refusal {
 		r.Miss = r.Value/r.Limit - 1
 		r.Why = "the amplifier lives on the output"
 	} else {
-		r.Why, r.Cure = "no dual op-amp on hand", "buy a dual op-amp with inputs to ground, such as LM358"
+		r.Why, r.Cure = "no dual op-amp on hand",
+			"buy a dual op-amp with inputs to ground, such as LM358"
 	}
 	return r
 }
@@ -221,7 +242,8 @@ func usableOptos(d *stock.Drawer) []*stock.Stock[catalog.Optocoupler] {
 		}
 	}
 	sort.SliceStable(out, func(a, b int) bool {
-		return seats.Optocoupler.Prefers(&asked, out[a].Figures) < seats.Optocoupler.Prefers(&asked, out[b].Figures)
+		return seats.Optocoupler.Prefers(&asked, out[a].Figures) <
+			seats.Optocoupler.Prefers(&asked, out[b].Figures)
 	})
 	return out
 }
@@ -232,8 +254,8 @@ const (
 	heavyHigh = 5e3
 )
 
-// resistorStock turns the drawer's resistors into the stock of the network design. Power resistors are kept for clamp and bleed, but
-// for those of few ohms.
+// resistorStock turns the drawer's resistors into the stock of the network design. Power resistors
+// are kept for clamp and bleed, but for those of few ohms.
 func resistorStock(d *stock.Drawer) (legs, heavy resistors.Stock, shunts []resistors.Piece) {
 	var pieces, power []resistors.Piece
 	for i := range d.Resistors {
@@ -259,23 +281,26 @@ func trimmerStock(d *stock.Drawer) []resistors.TrimmerPiece {
 		if !suits(&d.Trimmers[i]) {
 			continue // drifts too much for a lithium set point (common practice)
 		}
-		out = append(out, resistors.TrimmerPiece{Lot: int64(i + 1), Ohm: p.Resistance.Value, Tolerance: p.Tolerance.Value,
-			End: p.End.Value, Count: int(d.Trimmers[i].Count + 1e-9)})
+		out = append(out, resistors.TrimmerPiece{Lot: int64(i + 1), Ohm: p.Resistance.Value,
+			Tolerance: p.Tolerance.Value,
+			End:       p.End.Value, Count: int(d.Trimmers[i].Count + 1e-9)})
 	}
 	return out
 }
 
-// deepShares are the outputs, as shares of the empty pack's voltage, down to which the loops are made to live, the lowest that
-// can be had being taken: a deeply discharged pack pulls the output below the voltage of an empty one, and where the current
-// loop is dead only the converter's own limit holds the current.
+// deepShares are the outputs, as shares of the empty pack's voltage, down to which the loops are
+// made to live, the lowest that can be had being taken: a deeply discharged pack pulls the output
+// below the voltage of an empty one, and where the current loop is dead only the converter's own
+// limit holds the current.
 var deepShares = []float64{0.5, 0.65, 0.8, 0.9, 1}
 
-// design works out the dividers and the reference bias around one amplifier and reference, in the order in which they bind. What
-// one part takes is gone for the next.
+// design works out the dividers and the reference bias around one amplifier and reference, in the
+// order in which they bind. What one part takes is gone for the next.
 func (j *Designer) design(w Wish) (loops, substitute.Refusal) {
 	t := j.Target
-	l := loops{control: Control{Amp: w.Amp, Ref: w.Ref, Vref: w.Nominal, Drive: w.drive}, legs: j.Legs, heavy: j.heavy}
-	trimmers := j.trims
+	l := loops{control: Control{Amp: w.Amp, Ref: w.Ref, Vref: w.Nominal, Drive: w.drive},
+		legs: j.Legs, heavy: j.heavy}
+	trimmers := j.Trims
 	vs, short := j.voltages(w.VoltageKey(t))
 	if len(vs) == 0 {
 		return l, refusalOf(short, substitute.ChkOvercharge)
@@ -293,7 +318,8 @@ func (j *Designer) design(w Wish) (loops, substitute.Refusal) {
 	l.legs = l.legs.Without(cs[0].Top).Without(cs[0].Bottom)
 	var missing regulation.Shortfall
 	for _, share := range deepShares {
-		l.bias = regulation.BiasSpec{Supply: si.Interval[si.Voltage]{Low: t.Empty * si.Voltage(share), High: vs[0].WorstHigh}, Vref: w.Nominal,
+		l.bias = regulation.BiasSpec{Supply: si.Interval[si.Voltage]{Low: t.Empty *
+			si.Voltage(share), High: vs[0].WorstHigh}, Vref: w.Nominal,
 			CathodeMin: w.cathodeMin, CathodeMax: w.cathMx, Draw: cs[0].Draw}
 		if l.control.Bias, missing = regulation.DesignBias(l.bias, l.legs); missing.Role == "" {
 			l.legs = l.legs.Without(l.control.Bias.Resistor)
@@ -310,13 +336,15 @@ func (j *Designer) design(w Wish) (loops, substitute.Refusal) {
 
 // finish reckons what the circuit takes for itself and holds it against its limits.
 func (c *Control) finish(j *Designer, w Wish) substitute.Refusal {
-	c.Own = c.Bias.MaxCathode + c.Current.Draw + c.Voltage.Current + w.Amp.Part.SupplyCurrent.Value + c.Lamp.Least
+	c.Own = c.Bias.MaxCathode + c.Current.Draw + c.Voltage.Current +
+		w.Amp.Part.SupplyCurrent.Value + c.LED.Least
 	c.gaugeUp(j, w)
 	for _, g := range c.Gauges {
 		if !substitute.CheckNames[g.Id].Soft && !g.Passed() {
 			r := refusalFrom(g, "")
 			if g.Id == substitute.ChkConnectInput {
-				r.Cure = "buy three equal resistors of 2.2 to 4.7 kohm for the inputs of the amplifier"
+				r.Cure = "buy three equal resistors of 2.2 to 4.7 kohm for the inputs of " +
+					"the amplifier"
 			}
 			return r
 		}
@@ -324,15 +352,18 @@ func (c *Control) finish(j *Designer, w Wish) substitute.Refusal {
 	return substitute.Refusal{}
 }
 
-// lampFor joins the loops by small-signal diodes where the drawer holds them: they bear the whole output the wrong way round, and live
-// on 1.4 V less. Indicator lamps, which tell the builder when to unplug, join them only where there are no such diodes and the
-// resting lamp sees no more than it bears. Each way goes down to the lowest output that can be had.
-func (j *Designer) lampFor(c *Control, w Wish, optos []*stock.Stock[catalog.Optocoupler], stop si.Current, legs resistors.Stock, bias regulation.BiasSpec) substitute.Refusal {
+// ledFor joins the loops by small-signal diodes where the drawer holds them: they bear the whole
+// output the wrong way round, and live on 1.4 V less. Indicator LEDs, which tell the builder when
+// to unplug, join them only where there are no such diodes and the resting LED sees no more than it
+// bears. Each way goes down to the lowest output that can be had.
+func (j *Designer) ledFor(c *Control, w Wish, optos []*stock.Stock[catalog.Optocoupler],
+	stop si.Current, legs resistors.Stock, bias regulation.BiasSpec) substitute.Refusal {
 	var first substitute.Refusal
 	for _, indicator := range j.joinsFor(c, w) {
 		for _, share := range deepShares {
 			for _, o := range optos {
-				why := j.lampWith(c, w, o, indicator, j.Target.Empty*si.Voltage(share), stop, legs, bias)
+				why := j.ledWith(c, w, o, indicator, j.Target.Empty*si.Voltage(share),
+					stop, legs, bias)
 				if why.Check == "" {
 					return why
 				}
@@ -345,54 +376,67 @@ func (j *Designer) lampFor(c *Control, w Wish, optos []*stock.Stock[catalog.Opto
 	return first
 }
 
-// joinsFor says whether indicator lamps may join the loops, in the order to try.
+// joinsFor says whether indicator LEDs may join the loops, in the order to try.
 func (j *Designer) joinsFor(c *Control, w Wish) []bool {
-	suits := stock.Suits[catalog.Rectifier](seats.JoiningDiode, &seats.Circuit{Absolute: j.Target.Absolute})
+	suits := stock.Suits[catalog.Rectifier](seats.JoiningDiode,
+		&seats.Circuit{Absolute: j.Target.Absolute})
 	for i := range j.Drawer.Rectifiers {
-		if d := &j.Drawer.Rectifiers[i]; d.Count >= float64(seats.JoiningDiode.Pieces()) && suits(d) {
+		if d := &j.Drawer.Rectifiers[i]; d.Count >= float64(seats.JoiningDiode.Pieces()) &&
+			suits(d) {
 			return []bool{false}
 		}
 	}
-	// the other amplifier may pull as far as the output stands when the pack comes off, and that is known only later
-	if c.Voltage.WorstHigh*unplugRise-w.Amp.Part.Headroom.Value-seats.IndicatorDrop > LampReverse {
+	// the other amplifier may pull as far as the output stands when the pack comes off, and that is
+	// known only later
+	if c.Voltage.WorstHigh*unplugRise-w.Amp.Part.Headroom.Value-seats.IndicatorDrop > LEDReverse {
 		return []bool{false}
 	}
 	return []bool{true, false}
 }
 
-// unplugRise is how far the output may run up when a pack comes off, where lamps are thought of; from memory.
+// unplugRise is how far the output may run up when a pack comes off, where LEDs are thought of;
+// from memory.
 const unplugRise = 1.25
 
-// lampWith designs the lamp resistor for one optocoupler, with indicator lamps or diodes, down to the given output.
-func (j *Designer) lampWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupler], indicator bool, low si.Voltage, stop si.Current, legs resistors.Stock, bias regulation.BiasSpec) substitute.Refusal {
+// ledWith designs the LED resistor for one optocoupler, with indicator LEDs or diodes, down to the
+// given output.
+func (j *Designer) ledWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupler], indicator bool,
+	low si.Voltage, stop si.Current, legs resistors.Stock,
+	bias regulation.BiasSpec) substitute.Refusal {
 	amp := w.Amp.Part
-	need := regulation.LampNeed(stop, o.Part.RatioMin.Value*RatioAged)
+	need := regulation.LEDNeed(stop, o.Part.RatioMin.Value*RatioAged)
 	strength := amp.Source.Value
 	if w.drive == regulation.PullDown {
 		strength = amp.Sink.Value
 	}
 	if need > strength {
-		return refusalFrom(substitute.Most(substitute.ChkDrive, need, strength), "another optocoupler with a higher current transfer ratio, or an amplifier that drives more")
+		return refusalFrom(substitute.Most(substitute.ChkDrive, need, strength),
+			"another optocoupler with a higher current transfer ratio, or an amplifier "+
+				"that drives more")
 	}
-	spec := regulation.LampSpec{Drive: w.drive, Supply: si.Interval[si.Voltage]{Low: low, High: c.Voltage.WorstHigh},
-		Forward: o.Part.Forward.Value, ForwardLeast: ledLeast, OutputDrop: amp.Headroom.Value, OutputLow: sinkLow,
-		Diode: diodeDrop, Need: need, SinkMax: ledMost}
+	spec := regulation.LEDSpec{Drive: w.drive,
+		Supply:  si.Interval[si.Voltage]{Low: low, High: c.Voltage.WorstHigh},
+		Forward: o.Part.Forward.Value, ForwardLeast: LEDLeastDrop, OutputDrop: amp.Headroom.Value,
+		OutputLow: sinkLow,
+		Diode:     diodeDrop, Need: need, SinkMax: LEDMost}
 	if indicator {
 		spec.Forward += seats.IndicatorDrop
 		spec.Diode = 0
 	}
-	net, short := regulation.DesignLamp(spec, legs)
+	net, short := regulation.DesignLED(spec, legs)
 	if short.Role != "" {
-		return refusalOf(short, substitute.ChkLamp)
+		return refusalOf(short, substitute.ChkLED)
 	}
-	live := regulation.LiveSpec{AmplifierMin: amp.SupplyMin.Value, HighestInput: c.Current.Sense, InputRoom: amp.Headroom.Value,
-		Lamp: spec, LampResistor: net.Resistor, Bias: bias, BiasResistor: c.Bias.Resistor}
+	live := regulation.LiveSpec{AmplifierMin: amp.SupplyMin.Value, HighestInput: c.Current.Sense,
+		InputHeadroom: amp.Headroom.Value,
+		LED:           spec, LEDResistor: net.Resistor, Bias: bias, BiasResistor: c.Bias.Resistor}
 	lowest := regulation.LowestRegulated(live)
 	if lowest > j.Target.Empty {
-		return refusalFrom(substitute.Most(substitute.ChkLowestRegulated, lowest, j.Target.Empty), regulation.Floors(live)[0].Name)
+		return refusalFrom(substitute.Most(substitute.ChkLowestRegulated, lowest, j.Target.Empty),
+			regulation.Floors(live)[0].Name)
 	}
 	c.Strength = strength
-	c.Opto, c.Lamp, c.Need, c.Indicator, c.Lowest = o, net, need, indicator, lowest
+	c.Opto, c.LED, c.Need, c.Indicator, c.Lowest = o, net, need, indicator, lowest
 	return substitute.Refusal{}
 }
 
@@ -402,26 +446,31 @@ func (c *Control) gaugeUp(j *Designer, w Wish) {
 	hold := func(g substitute.Gauge) { c.Gauges = append(c.Gauges, g) }
 	if v.HasTrimmer {
 		hold(substitute.Least(substitute.ChkSetReach, v.ReachHigh, t.Set).From(float64(t.Absolute)))
-		hold(substitute.Most(substitute.ChkSetReachHigh, v.ReachLow, t.Set).From(float64(t.BandLow)))
+		hold(substitute.Most(substitute.ChkSetReachHigh, v.ReachLow,
+			t.Set).From(float64(t.BandLow)))
 	}
 	hold(substitute.Most(substitute.ChkOvercharge, v.WorstHigh, t.Absolute).From(float64(t.Set)))
 	hold(substitute.Most(substitute.ChkOpenWiper, v.OpenWiper, t.Absolute).From(float64(t.Set)))
-	hold(substitute.Most(substitute.ChkWarm, warmest(t.Set, v, w.drift), t.Absolute).From(float64(t.Set)))
-	hold(substitute.Most(substitute.ChkCurrentHigh, i.WorstHigh, t.Current*currentCeiling).From(float64(t.Current)))
-	hold(substitute.Most(substitute.ChkShuntPower, i.ShuntPower, i.ShuntPower/si.Power(max(1e-9, i.ShuntLoad))*0.5))
+	hold(substitute.Most(substitute.ChkWarm, warmest(t.Set, v, w.drift),
+		t.Absolute).From(float64(t.Set)))
+	hold(substitute.Most(substitute.ChkCurrentHigh, i.WorstHigh,
+		t.Current*currentCeiling).From(float64(t.Current)))
+	hold(substitute.Most(substitute.ChkShuntPower, i.ShuntPower,
+		i.ShuntPower/si.Power(max(1e-9, i.ShuntLoad))*0.5))
 	hold(substitute.Least(substitute.ChkBiasMinimum, c.Bias.MinCathode, w.cathodeMin))
 	hold(substitute.Most(substitute.ChkBiasMaximum, c.Bias.MaxCathode, w.cathMx))
 	hold(substitute.Most(substitute.ChkSupplyHigh, v.WorstHigh, c.Amp.Part.SupplyMax.Value))
-	hold(substitute.Least(substitute.ChkLamp, c.Lamp.Least, c.Need))
+	hold(substitute.Least(substitute.ChkLED, c.LED.Least, c.Need))
 	hold(substitute.Most(substitute.ChkDrive, c.Need, c.Strength))
 	hold(substitute.Most(substitute.ChkLowestRegulated, c.Lowest, t.Empty))
-	hold(substitute.Least(substitute.ChkIsolation, c.Opto.Part.Isolation.Value, seats.IsolationLeast))
+	hold(substitute.Least(substitute.ChkIsolation, c.Opto.Part.Isolation.Value,
+		seats.IsolationLeast))
 	hold(j.connectGauge(c))
 	hold(substitute.Most(substitute.ChkOffset, w.offset, 0.05*i.Sense))
 }
 
-// warmest is the output once the case is hot: of the voltage set by the meter on the bench, or of the highest corner where there is
-// nothing to set.
+// warmest is the output once the case is hot: of the voltage set by the meter on the bench, or of
+// the highest corner where there is nothing to set.
 func warmest(set si.Voltage, v regulation.VoltageNetwork, drift si.Ratio) si.Voltage {
 	if !v.HasTrimmer {
 		set = v.WorstHigh
@@ -429,7 +478,7 @@ func warmest(set si.Voltage, v regulation.VoltageNetwork, drift si.Ratio) si.Vol
 	return set * si.Voltage(1+drift)
 }
 
-// JoinDrop is the highest drop of the lamp or diode that joins an amplifier to the optocoupler.
+// JoinDrop is the highest drop of the LED or diode that joins an amplifier to the optocoupler.
 func (c *Control) JoinDrop() si.Voltage {
 	if c.Indicator {
 		return seats.IndicatorDrop
@@ -437,7 +486,8 @@ func (c *Control) JoinDrop() si.Voltage {
 	return diodeDrop
 }
 
-func withoutTrimmer(all []resistors.TrimmerPiece, t resistors.TrimmerPiece) []resistors.TrimmerPiece {
+func withoutTrimmer(all []resistors.TrimmerPiece,
+	t resistors.TrimmerPiece) []resistors.TrimmerPiece {
 	out := append([]resistors.TrimmerPiece(nil), all...)
 	for i := range out {
 		if out[i].Lot == t.Lot {
@@ -447,9 +497,11 @@ func withoutTrimmer(all []resistors.TrimmerPiece, t resistors.TrimmerPiece) []re
 	return out
 }
 
-// refusalOf turns a shortfall of the network design into a refusal; the check it names stands for the nearest of ours.
+// refusalOf turns a shortfall of the network design into a refusal; the check it names stands for
+// the nearest of ours.
 func refusalOf(s regulation.Shortfall, near substitute.CheckID) substitute.Refusal {
-	r := substitute.Refusal{Check: s.Check, Value: s.Value, Limit: s.Limit, Unit: s.Unit, Why: s.Role}
+	r := substitute.Refusal{Check: s.Check, Value: s.Value, Limit: s.Limit,
+		Unit: s.Unit, Why: s.Role}
 	if r.Check == "" {
 		r.Check = substitute.CheckNames[near].Name
 	}
@@ -467,7 +519,8 @@ func refusalOf(s regulation.Shortfall, near substitute.CheckID) substitute.Refus
 
 func refusalFrom(g substitute.Gauge, why string) substitute.Refusal {
 	d := substitute.CheckNames[g.Id]
-	return substitute.Refusal{Check: d.Name, Value: g.Value, Limit: g.Limit, Unit: d.Unit, Why: why, Miss: -g.Room()}
+	return substitute.Refusal{Check: d.Name, Value: g.Value, Limit: g.Limit, Unit: d.Unit, Why: why,
+		Miss: -g.Margin()}
 }
 
 func missOf(value, limit float64) float64 {

@@ -16,7 +16,8 @@ type voltageKey struct {
 	drift         si.Ratio
 }
 
-// voltages designs the voltage divider from the whole stock, from memory when a target with the same set point already asked.
+// voltages designs the voltage divider from the whole stock, from memory when a target with the
+// same set point already asked.
 func (j *Designer) voltages(k voltageKey) ([]regulation.VoltageNetwork, regulation.Shortfall) {
 	j.network.mu.Lock()
 	a, seen := j.network.volts[k]
@@ -24,18 +25,20 @@ func (j *Designer) voltages(k voltageKey) ([]regulation.VoltageNetwork, regulati
 	if seen {
 		return a.nets, a.short
 	}
-	nets, short := regulation.DesignVoltage(j.VoltageSpec(k), j.Legs, j.trims)
+	nets, short := regulation.DesignVoltage(j.VoltageSpec(k), j.Legs, j.Trims)
 	j.network.mu.Lock()
 	j.network.volts[k] = voltageAnswer{nets, short}
 	j.network.mu.Unlock()
 	return nets, short
 }
 
-// VoltageSpec is what the voltage divider has to do. A divider without a trimmer has to bear the drift of the reference on top of
-// its worst corner.
+// VoltageSpec is what the voltage divider has to do. A divider without a trimmer has to bear the
+// drift of the reference on top of its worst corner.
 func (j *Designer) VoltageSpec(k voltageKey) regulation.VoltageSpec {
 	return regulation.VoltageSpec{Set: k.set, Absolute: k.absolute,
-		Band: si.Interval[si.Voltage]{Low: j.Target.BandLow, High: min(j.Target.BandHigh, k.absolute/si.Voltage(1+k.drift))}, Vref: k.vref, VrefNominal: k.nominal,
+		Band: si.Interval[si.Voltage]{Low: j.Target.BandLow,
+			High: min(j.Target.BandHigh, k.absolute/si.Voltage(1+k.drift))}, Vref: k.vref,
+		VrefNominal: k.nominal,
 		BiasCurrent: k.bias, Offset: k.offset}
 }
 
@@ -48,21 +51,24 @@ type currentKey struct {
 	bias    si.Current
 }
 
-// currents designs shunt and divider from what the voltage divider has left. The best design of the whole stock, from memory,
-// is the best of what is left too whenever its parts are still there; only else the search is made anew.
-func (j *Designer) currents(w Wish, legs resistors.Stock, trimmers []resistors.TrimmerPiece) ([]regulation.CurrentNetwork, regulation.Shortfall) {
+// currents designs shunt and divider from what the voltage divider has left. The best design of the
+// whole stock, from memory, is the best of what is left too whenever its parts are still there;
+// only else the search is made anew.
+func (j *Designer) currents(w Wish, legs resistors.Stock,
+	trimmers []resistors.TrimmerPiece) ([]regulation.CurrentNetwork, regulation.Shortfall) {
 	spec := j.CurrentSpec(w)
 	key := currentKey{j.Target.Current, w.Vref, w.Nominal, w.offset, w.bias}
 	j.network.mu.Lock()
 	whole, seen := j.network.currents[key]
 	j.network.mu.Unlock()
 	if !seen {
-		whole, _ = regulation.DesignCurrent(spec, j.Legs, j.trims)
+		whole, _ = regulation.DesignCurrent(spec, j.Legs, j.Trims)
 		j.network.mu.Lock()
 		j.network.currents[key] = whole
 		j.network.mu.Unlock()
 	}
-	if len(whole) > 0 && legs.Holds(whole[0].Top, whole[0].Bottom) && holdsTrimmer(trimmers, whole[0]) {
+	if len(whole) > 0 && legs.Holds(whole[0].Top, whole[0].Bottom) &&
+		holdsTrimmer(trimmers, whole[0]) {
 		return whole[:1], regulation.Shortfall{}
 	}
 	return regulation.DesignCurrent(spec, legs, trimmers)
@@ -71,7 +77,8 @@ func (j *Designer) currents(w Wish, legs resistors.Stock, trimmers []resistors.T
 // CurrentSpec is what shunt and current divider have to do.
 func (j *Designer) CurrentSpec(w Wish) regulation.CurrentSpec {
 	i := j.Target.Current
-	return regulation.CurrentSpec{Set: i, HighLimit: i * currentCeiling, Vref: w.Vref, VrefNominal: w.Nominal, Offset: w.offset,
+	return regulation.CurrentSpec{Set: i, HighLimit: i * currentCeiling, Vref: w.Vref,
+		VrefNominal: w.Nominal, Offset: w.offset,
 		BiasCurrent: w.bias, Shunts: j.shunts, SenseMin: SenseLeast, SenseMax: SenseMost}
 }
 

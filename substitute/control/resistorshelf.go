@@ -9,12 +9,13 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// tightReference is the reference to buy where no resistor helps: the narrowest of the tables that is common (common practice, no
-// source).
+// tightReference is the reference to buy where no resistor helps: the narrowest of the tables that
+// is common (common practice, no source).
 const tightReference = "TL431B"
 
-// lackOf names the parts of the first cure that is nothing but a purchase, as KIND:NAME parted by semicolons. Where a divider has no
-// such cure the spread of the reference is in the way, and a tighter one is named.
+// lackOf names the parts of the first cure that is nothing but a purchase, as KIND:NAME parted by
+// semicolons. Where a divider has no such cure the spread of the reference is in the way, and a
+// tighter one is named.
 func lackOf(s regulation.Shortfall) string {
 	for _, c := range s.Cures {
 		var names []string

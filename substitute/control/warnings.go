@@ -9,12 +9,14 @@ import (
 // DrainWarning says what the circuit takes from a pack that stays on it without mains.
 func (c *Control) DrainWarning() string {
 	idle := c.Idle()
-	return fmt.Sprintf("without mains the pack feeds the circuit with %.0f mA, %.0f mAh a day, until it is empty: "+
+	return fmt.Sprintf("without mains the pack feeds the circuit with %.0f mA, %.0f mAh a day, "+
+		"until it is empty: "+
 		"take the pack off, not only the mains",
 		float64(idle)*1e3, float64(idle)*24e3)
 }
 
-// Idle is the most a full pack gives to the circuit without mains: reference with its dividers and the amplifier; the lamp is dark.
+// Idle is the most a full pack gives to the circuit without mains: reference with its dividers and
+// the amplifier; the LED is dark.
 func (c *Control) Idle() si.Current {
-	return c.Own - c.Lamp.Least
+	return c.Own - c.LED.Least
 }

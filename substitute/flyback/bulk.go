@@ -16,13 +16,15 @@ type Bulk struct {
 	BridgeMean   si.Current // A
 }
 
-// BulkRipple gives the low-frequency currents of bulk capacitor and bridge for the constant power p. Approximation, derived
-// here: the mains has no impedance, so that the bus follows the half wave exactly while the bridge conducts, from the
-// meeting point of BusValley to the crest. Real mains impedance widens the pulse and lowers all but the mean, hence the
-// figures are on the cautious side. The charging and the discharging integral are exact; only the squared load current
-// during the pulse is taken by Simpson's rule. The ripple at the switching frequency comes on top, root of the sum of
-// squares (Operating.SwitchingRipple). It is false where BusValley is.
-func BulkRipple(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power, diodeDrop si.Voltage) (Bulk, bool) {
+// BulkRipple gives the low-frequency currents of bulk capacitor and bridge for the constant power
+// p. Approximation, derived here: the mains has no impedance, so that the bus follows the half wave
+// exactly while the bridge conducts, from the meeting point of BusValley to the crest. Real mains
+// impedance widens the pulse and lowers all but the mean, hence the figures are on the cautious
+// side. The charging and the discharging integral are exact; only the squared load current during
+// the pulse is taken by Simpson's rule. The ripple at the switching frequency comes on top, root of
+// the sum of squares (Operating.SwitchingRipple). It is false where BusValley is.
+func BulkRipple(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power,
+	diodeDrop si.Voltage) (Bulk, bool) {
 	t, ok := meeting(vac, line, c, p, diodeDrop)
 	if !ok {
 		return Bulk{}, false
@@ -31,19 +33,21 @@ func BulkRipple(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power,
 	v := float64(sagged(BusPeak(vac, diodeDrop), c, p, t))
 	bulk, load, half := float64(c), float64(p), 1/(2*float64(line)) // F, W, s
 	w := 2 * math.Pi * float64(line)
-	angle := max(0, math.Pi-w*t)                     // rad, conduction before the crest
-	sag := math.Log((crest - drops) / v)             // logarithm of crest over valley
-	charge := bulk * w * crest                       // A, scale of the charging current
-	in := charge * charge * lune(angle) / w          // A2 s while charging
-	out := load * bulk * sag                         // A2 s while feeding the load alone
-	cross := 2 * bulk * load * sag                   // A2 s, charging current times load current, twice
+	angle := max(0, math.Pi-w*t)            // rad, conduction before the crest
+	sag := math.Log((crest - drops) / v)    // logarithm of crest over valley
+	charge := bulk * w * crest              // A, scale of the charging current
+	in := charge * charge * lune(angle) / w // A2 s while charging
+	out := load * bulk * sag                // A2 s while feeding the load alone
+	// A2 s, charging current times load current, twice
+	cross := 2 * bulk * load * sag
 	own := load * load * square(crest, drops, angle) // A2 s of the load current during the pulse
 	return Bulk{
 		Valley: si.Voltage(v), Conduction: si.Time(angle / w),
 		CapacitorRMS: si.Current(math.Sqrt((in + out) / half)),
 		BridgeRMS:    si.Current(math.Sqrt((in + cross + own/w) / half)),
 		BridgePeak:   si.Current(bridgePeak(charge, load, crest, drops, angle)),
-		BridgeMean:   si.Current((bulk*(crest-drops-v) + load*inverse(crest, drops, angle)/w) / half),
+		BridgeMean: si.Current((bulk*(crest-drops-v) + load*inverse(crest, drops, angle)/w) /
+			half),
 	}, true
 }
 
@@ -68,8 +72,9 @@ func inverse(crest, drops, angle float64) float64 {
 	return simpson(angle, func(x float64) float64 { return 1 / (crest*math.Cos(x) - drops) })
 }
 
-// bridgePeak is the largest of charging plus load current in A. It lies at the start of the pulse: the charging current
-// falls from there to the crest, and so does the load current as the bus rises.
+// bridgePeak is the largest of charging plus load current in A. It lies at the start of the pulse:
+// the charging current falls from there to the crest, and so does the load current as the bus
+// rises.
 func bridgePeak(charge, load, crest, drops, angle float64) float64 {
 	return charge*math.Sin(angle) + load/(crest*math.Cos(angle)-drops)
 }

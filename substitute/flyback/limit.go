@@ -2,11 +2,13 @@ package flyback
 
 import "sparewright/catalog/si"
 
-// PowerAtLimit is the greatest power in W that crosses the gap at fixed frequency when the switch opens at the peak limit
-// and at the latest after dutyMax of the period. It decides the mode itself. In continuous mode it is V D (Ipk - ripple/2).
-// Where dutyMax is below the duty that volt-second balance asks for, the stage cannot stay continuous and runs discontinuous
-// at dutyMax with a lower peak. Figures at or below zero give zero.
-func PowerAtLimit(bus, reflected si.Voltage, l si.Inductance, f si.Frequency, limit si.Current, dutyMax si.Ratio) si.Power {
+// PowerAtLimit is the greatest power in W that crosses the gap at fixed frequency when the switch
+// opens at the peak limit and at the latest after dutyMax of the period. It decides the mode
+// itself. In continuous mode it is V D (Ipk - ripple/2). Where dutyMax is below the duty that
+// volt-second balance asks for, the stage cannot stay continuous and runs discontinuous at dutyMax
+// with a lower peak. Figures at or below zero give zero.
+func PowerAtLimit(bus, reflected si.Voltage, l si.Inductance, f si.Frequency, limit si.Current,
+	dutyMax si.Ratio) si.Power {
 	v, vr, h, hz := float64(bus), float64(reflected), float64(l), float64(f)
 	i, dMax := float64(limit), float64(dutyMax)
 	if !(v > 0 && vr > 0 && h > 0 && hz > 0 && i > 0 && dMax > 0) {
@@ -21,10 +23,12 @@ func PowerAtLimit(bus, reflected si.Voltage, l si.Inductance, f si.Frequency, li
 	return si.Power(0.5 * h * i * i * hz)
 }
 
-// InductanceForPower is the smallest primary inductance in H with which PowerAtLimit reaches p: 2P/(f I^2) while that is
-// discontinuous, else (V D)^2/(2 f (V D I - P)). It is false when even an infinite inductance cannot, and for figures at
-// or below zero. Power zero needs no inductance: 0, true.
-func InductanceForPower(bus, reflected si.Voltage, p si.Power, f si.Frequency, limit si.Current, dutyMax si.Ratio) (
+// InductanceForPower is the smallest primary inductance in H with which PowerAtLimit reaches p:
+// 2P/(f I^2) while that is discontinuous, else (V D)^2/(2 f (V D I - P)). It is false when even an
+// infinite inductance cannot, and for figures at or below zero. Power zero needs no inductance: 0,
+// true.
+func InductanceForPower(bus, reflected si.Voltage, p si.Power, f si.Frequency, limit si.Current,
+	dutyMax si.Ratio) (
 	si.Inductance, bool) {
 	v, vr, w, hz := float64(bus), float64(reflected), float64(p), float64(f)
 	i, dMax := float64(limit), float64(dutyMax)
@@ -41,8 +45,8 @@ func InductanceForPower(bus, reflected si.Voltage, p si.Power, f si.Frequency, l
 	return si.Inductance(v * d * v * d / (2 * hz * (v*d*i - w))), true
 }
 
-// Overshoot is the rise in A of the primary current above the limit during the turn-off delay: V t/L. Inductance at or
-// below zero gives +Inf.
+// Overshoot is the rise in A of the primary current above the limit during the turn-off delay: V
+// t/L. Inductance at or below zero gives +Inf.
 func Overshoot(bus si.Voltage, l si.Inductance, delay si.Time) si.Current {
 	if !(l > 0) {
 		return si.Current(inf)
@@ -50,8 +54,9 @@ func Overshoot(bus si.Voltage, l si.Inductance, delay si.Time) si.Current {
 	return si.Current(float64(bus) * float64(delay) / float64(l))
 }
 
-// LimitResistor is the sense resistor in ohm at which the threshold voltage is reached at the wanted peak current.
-// Source: M. Brown, Power Supply Cookbook, 2nd ed. (Newnes 2001), section 3.15.3.
+// LimitResistor is the sense resistor in ohm at which the threshold voltage is reached at the
+// wanted peak current. Source: M. Brown, Power Supply Cookbook, 2nd ed. (Newnes 2001), section
+// 3.15.3.
 func LimitResistor(threshold si.Voltage, peak si.Current) si.Resistance {
 	return si.Resistance(float64(threshold) / float64(peak))
 }

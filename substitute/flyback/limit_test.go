@@ -16,8 +16,8 @@ type cell struct {
 	current                              float64 // A in the core at the clock
 }
 
-// pulse turns on at the clock until the limit or the longest duty, then off until the next clock, and returns the energy
-// taken from the bus in J.
+// pulse turns on at the clock until the limit or the longest duty, then off until the next clock,
+// and returns the energy taken from the bus in J.
 func (c *cell) pulse() float64 {
 	period := 1 / c.f
 	start := c.current
@@ -31,7 +31,8 @@ func (c *cell) pulse() float64 {
 // skip lets the core empty itself into the output for the time t.
 func (c *cell) skip(t float64) { c.current = max(0, c.current-t*c.reflected/c.l) }
 
-// settled is the mean power over the last pulses of a train long enough for 20 mH to reach 3 A in steps of 0.1 mA.
+// settled is the mean power over the last pulses of a train long enough for 20 mH to reach 3 A in
+// steps of 0.1 mA.
 func (c *cell) settled() float64 {
 	for range 40_000 {
 		c.pulse()
@@ -44,8 +45,9 @@ func (c *cell) settled() float64 {
 	return sum / n * c.f
 }
 
-// PowerAtLimit against the cell walked pulse by pulse. Peak current limit without slope compensation only settles below half
-// duty (sub-harmonic oscillation), so the continuous draws stay below 0.47; the duty-limited ones may lie anywhere.
+// PowerAtLimit against the cell walked pulse by pulse. Peak current limit without slope
+// compensation only settles below half duty (sub-harmonic oscillation), so the continuous draws
+// stay below 0.47; the duty-limited ones may lie anywhere.
 func TestPowerAtLimitAgainstPulses(t *testing.T) {
 	kinds := map[string]bool{}
 	rapid.Check(t, func(r *rapid.T) {
@@ -68,9 +70,11 @@ func TestPowerAtLimitAgainstPulses(t *testing.T) {
 		if math.Abs(d-dMax) < 0.02 {
 			return // settling between the two takes too many pulses
 		}
-		c := cell{float64(p.Bus), float64(p.Reflected), float64(p.Inductance), float64(p.Frequency), limit, dMax, 0}
+		c := cell{float64(p.Bus), float64(p.Reflected), float64(p.Inductance), float64(p.Frequency),
+			limit, dMax, 0}
 		want := c.settled()
-		got := float64(PowerAtLimit(p.Bus, p.Reflected, p.Inductance, p.Frequency, si.Current(limit), si.Ratio(dMax)))
+		got := float64(PowerAtLimit(p.Bus, p.Reflected, p.Inductance, p.Frequency,
+			si.Current(limit), si.Ratio(dMax)))
 		if !within(got, want, 1e-6) {
 			r.Fatalf("power %g, pulses give %g (duty %g)", got, want, d)
 		}
@@ -145,15 +149,16 @@ func TestLimitOutsideItsRange(t *testing.T) {
 	l, ok := InductanceForPower(100, 100, 0, 1e5, 1, 0.5)
 	require.True(t, ok)
 	require.Zero(t, l)
-	_, ok = InductanceForPower(100, 100, 50, 1e5, 1, 0.5) // V D I is 50 W, reached only by infinite inductance
+	// V D I is 50 W, reached only by infinite inductance
+	_, ok = InductanceForPower(100, 100, 50, 1e5, 1, 0.5)
 	require.False(t, ok)
 	require.True(t, math.IsInf(float64(Overshoot(375, 0, 1e-7)), 1))
 	near(t, float64(Overshoot(375, 1.5e-3, 100e-9)), 0.025, 1e-12) // 375 V, 1.5 mH: 0.25 A/us
 }
 
-// An on/off controller walked clock by clock: it skips whenever the energy moved is ahead of the power. In discontinuous
-// mode it uses exactly our share of the clocks. In continuous mode the train of pulses must keep up with any power whose
-// share is below 1, and not with one above.
+// An on/off controller walked clock by clock: it skips whenever the energy moved is ahead of the
+// power. In discontinuous mode it uses exactly our share of the clocks. In continuous mode the
+// train of pulses must keep up with any power whose share is below 1, and not with one above.
 func TestPulseShareAgainstController(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		p := drawPoint(r)
@@ -164,17 +169,21 @@ func TestPulseShareAgainstController(t *testing.T) {
 		if rapid.Bool().Draw(r, "continuous") {
 			limit = ripple * si.Current(rapid.Float64Range(1.01, 5).Draw(r, "continuous limit"))
 		}
-		load := rapid.OneOf(rapid.Float64Range(0.05, 0.9), rapid.Float64Range(0.9, 0.99), rapid.Float64Range(1.01, 1.2))
-		p.Power = si.Power(load.Draw(r, "load")) * PowerAtLimit(p.Bus, p.Reflected, p.Inductance, p.Frequency, limit, 1)
+		load := rapid.OneOf(rapid.Float64Range(0.05, 0.9), rapid.Float64Range(0.9, 0.99),
+			rapid.Float64Range(1.01, 1.2))
+		p.Power = si.Power(load.Draw(r, "load")) *
+			PowerAtLimit(p.Bus, p.Reflected, p.Inductance, p.Frequency, limit, 1)
 		o, share := OperateGated(p, limit)
-		c := cell{float64(p.Bus), float64(p.Reflected), float64(p.Inductance), float64(p.Frequency), float64(limit), 1, 0}
+		c := cell{float64(p.Bus), float64(p.Reflected), float64(p.Inductance), float64(p.Frequency),
+			float64(limit), 1, 0}
 		c.settled()
 		moved, used := c.regulate(float64(p.Power), 4000)
 		const grain = 3.0 / 4000
 		switch {
 		case share > 1:
 			if used < 1 || !within(moved, 1/float64(share), grain) {
-				r.Fatalf("share %g, but the controller moves %g of the power with %g of the clocks", share, moved, used)
+				r.Fatalf("share %g, but the controller moves %g of the power with %g of the clocks",
+					share, moved, used)
 			}
 		case o.Mode == Discontinuous:
 			if math.Abs(used-float64(share)) > grain {
@@ -194,8 +203,8 @@ func TestPulseShareAgainstController(t *testing.T) {
 	})
 }
 
-// regulate runs an on/off controller for n clocks and returns the share of the wanted energy moved and the share of clocks
-// used.
+// regulate runs an on/off controller for n clocks and returns the share of the wanted energy moved
+// and the share of clocks used.
 func (c *cell) regulate(power float64, n int) (moved, used float64) {
 	for i := range n {
 		if moved > power*float64(i)/c.f {
@@ -224,7 +233,8 @@ func TestQuasiResonantPeriod(t *testing.T) {
 		if !within(0.5*l*float64(peak)*float64(peak)/period, float64(p.Power), 1e-9) {
 			r.Fatalf("power %g", 0.5*l*float64(peak)*float64(peak)/period)
 		}
-		if o.Mode != Discontinuous || !within(float64(o.PrimaryMean)*float64(p.Bus), float64(p.Power), 1e-9) ||
+		if o.Mode != Discontinuous || !within(float64(o.PrimaryMean)*float64(p.Bus),
+			float64(p.Power), 1e-9) ||
 			float64(o.Duty+o.Demag) > 1+1e-12 {
 			r.Fatalf("%+v", o)
 		}

@@ -9,8 +9,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// The leakage current falls from the peak with the slope (Vc - VR)/L and flows into the clamp all the while: the charge
-// summed in small steps times the clamp voltage is the energy of one pulse.
+// The leakage current falls from the peak with the slope (Vc - VR)/L and flows into the clamp all
+// the while: the charge summed in small steps times the clamp voltage is the energy of one pulse.
 func TestClampLossAgainstFallingCurrent(t *testing.T) {
 	for _, c := range []struct{ l, peak, f, clamp, vr float64 }{
 		{20e-6, 0.6, 100e3, 180, 110}, {45e-6, 0.35, 66e3, 150, 120}, {10e-6, 1.2, 132e3, 250, 80},
@@ -37,7 +37,8 @@ func TestClampLossAgainstFallingCurrent(t *testing.T) {
 	}
 }
 
-// Straight lines crossing: v = V x, i = I (1 - x) over the time t; the integral of their product is V I t/6.
+// Straight lines crossing: v = V x, i = I (1 - x) over the time t; the integral of their product is
+// V I t/6.
 func TestCrossoverLossAgainstCrossingLines(t *testing.T) {
 	const n = 1000
 	var sum float64
@@ -48,7 +49,8 @@ func TestCrossoverLossAgainstCrossingLines(t *testing.T) {
 	near(t, float64(CrossoverLoss(400, 0.5, 50e-9, 100e3)), sum*100e3, 1e-5)
 }
 
-// Definitions, worked by hand: 100 pF at 350 V is 6.125 uJ; 18 W at 300 V is 60 mA through two diodes of 0.9 V.
+// Definitions, worked by hand: 100 pF at 350 V is 6.125 uJ; 18 W at 300 V is 60 mA through two
+// diodes of 0.9 V.
 func TestPlainLosses(t *testing.T) {
 	near(t, float64(CapacitiveLoss(100e-12, 350, 100e3)), 0.6125, 1e-12)
 	near(t, float64(BridgeLoss(18, 300, 0.9)), 0.108, 1e-12)
@@ -58,8 +60,8 @@ func TestPlainLosses(t *testing.T) {
 	require.Zero(t, ValleyDelay(1e-3, -1))
 }
 
-// A class II appliance may leak 0.25 mA (IEC 60335-1 clause 13.2, from memory); at 265 V 60 Hz that makes 2.2 nF the largest
-// usual value (common practice, no source).
+// A class II appliance may leak 0.25 mA (IEC 60335-1 clause 13.2, from memory); at 265 V 60 Hz that
+// makes 2.2 nF the largest usual value (common practice, no source).
 func TestTouchCurrent(t *testing.T) {
 	require.Less(t, float64(TouchCurrent(2.2e-9, 265, 60)), 0.25e-3)
 	require.Greater(t, float64(TouchCurrent(3.3e-9, 265, 60)), 0.25e-3)
@@ -82,16 +84,18 @@ func TestBleed(t *testing.T) {
 	require.True(t, math.IsInf(float64(BleedResistance(1, 50, 60, 1)), 1))
 }
 
-// Charts of the makers of painted sealed cabinets: about 25 K inside at 10 W per square foot (108 W/m2) of a cabinet of
-// about 1 m2, from memory. 25 % is the spread the model states for itself.
+// Charts of the makers of painted sealed cabinets: about 25 K inside at 10 W per square foot (108
+// W/m2) of a cabinet of about 1 m2, from memory. 25 % is the spread the model states for itself.
 func TestSealedAirAgainstCabinetChart(t *testing.T) {
 	near(t, float64(SealedAir(25, 108, 1)-25), 25, 0.25)
 }
 
-// The wall gives off exactly the loss by the two laws named in SealedWall, worked here in another form: Nusselt-like
-// coefficients times area, with the radiation coefficient of two temperatures, (T1^2 + T2^2)(T1 + T2).
+// The wall gives off exactly the loss by the two laws named in SealedWall, worked here in another
+// form: Nusselt-like coefficients times area, with the radiation coefficient of two temperatures,
+// (T1^2 + T2^2)(T1 + T2).
 func TestSealedWallBalances(t *testing.T) {
-	for _, c := range []struct{ ambient, loss, area float64 }{{35, 5, 0.0171}, {25, 3, 0.01}, {0, 60, 0.5}, {40, 0.1, 0.02}} {
+	for _, c := range []struct{ ambient, loss, area float64 }{{35, 5, 0.0171}, {25, 3, 0.01},
+		{0, 60, 0.5}, {40, 0.1, 0.02}} {
 		wall := float64(SealedWall(si.Celsius(c.ambient), si.Power(c.loss), si.Area(c.area)))
 		rise := wall - c.ambient
 		edge := math.Sqrt(c.area / 6)

@@ -6,17 +6,19 @@ import (
 	"sparewright/catalog/si"
 )
 
-// BusPeak is the crest of the rectified mains in V: sqrt(2) times the rms mains voltage less two diode drops of the bridge,
-// never below zero.
+// BusPeak is the crest of the rectified mains in V: sqrt(2) times the rms mains voltage less two
+// diode drops of the bridge, never below zero.
 func BusPeak(vac si.Voltage, diodeDrop si.Voltage) si.Voltage {
 	return max(0, math.Sqrt2*vac-2*diodeDrop)
 }
 
-// BusValley is the lowest bus voltage in V when the capacitor c alone feeds the constant power p from the crest until the
-// next half wave meets it: V^2 = Vpk^2 - 2 P t/C against sqrt(2) vac |cos(2 pi f t)| - 2 drops, solved by regula falsi. In
-// truth the bus follows the half wave a little past the crest, so that the true valley is slightly higher. It is false when
-// the capacitor runs empty first, and for figures at or below zero (power and drop: below zero).
-func BusValley(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power, diodeDrop si.Voltage) (si.Voltage, bool) {
+// BusValley is the lowest bus voltage in V when the capacitor c alone feeds the constant power p
+// from the crest until the next half wave meets it: V^2 = Vpk^2 - 2 P t/C against sqrt(2) vac
+// |cos(2 pi f t)| - 2 drops, solved by regula falsi. In truth the bus follows the half wave a
+// little past the crest, so that the true valley is slightly higher. It is false when the capacitor
+// runs empty first, and for figures at or below zero (power and drop: below zero).
+func BusValley(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power,
+	diodeDrop si.Voltage) (si.Voltage, bool) {
 	t, ok := meeting(vac, line, c, p, diodeDrop)
 	if !ok {
 		return 0, false
@@ -31,7 +33,8 @@ func sagged(peak si.Voltage, c si.Capacitance, p si.Power, t float64) si.Voltage
 }
 
 // meeting is the time in s from a crest until the next half wave meets the discharging bus.
-func meeting(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power, diodeDrop si.Voltage) (float64, bool) {
+func meeting(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power,
+	diodeDrop si.Voltage) (float64, bool) {
 	crest, drops := math.Sqrt2*float64(vac), 2*float64(diodeDrop) // V
 	peak := crest - drops
 	if !(peak > 0 && line > 0 && c > 0 && p >= 0 && drops >= 0) {
@@ -44,7 +47,8 @@ func meeting(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power, di
 	if peak*peak-fall*low <= 0 {
 		return 0, false
 	}
-	// regula falsi between the two, the end that stays put weighing half as much (Illinois): some eight steps
+	// regula falsi between the two, the end that stays put weighing half as much (Illinois): some
+	// eight steps
 	over := func(t float64) float64 {
 		wave := -crest*math.Cos(w*t) - drops // not negative between low and high
 		return wave*wave - peak*peak + fall*t
@@ -74,10 +78,12 @@ func meeting(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power, di
 	return t, true
 }
 
-// BulkCapacitance is the capacitance in F that keeps the bus at valley or above, from the same balance as BusValley:
-// C = 2 P (0.25 + asin(V/Vcrest)/(2 pi))/(f (Vpk^2 - V^2)). SLUSD12A (Texas Instruments) eq. 18 prints this form; SLUS223E
-// eq. 9 has asin/pi in place of asin/(2 pi) and asks for about 30 % more. A valley at or above the crest gives +Inf.
-func BulkCapacitance(vac si.Voltage, line si.Frequency, valley si.Voltage, p si.Power, diodeDrop si.Voltage) si.Capacitance {
+// BulkCapacitance is the capacitance in F that keeps the bus at valley or above, from the same
+// balance as BusValley: C = 2 P (0.25 + asin(V/Vcrest)/(2 pi))/(f (Vpk^2 - V^2)). SLUSD12A (Texas
+// Instruments) eq. 18 prints this form; SLUS223E eq. 9 has asin/pi in place of asin/(2 pi) and asks
+// for about 30 % more. A valley at or above the crest gives +Inf.
+func BulkCapacitance(vac si.Voltage, line si.Frequency, valley si.Voltage, p si.Power,
+	diodeDrop si.Voltage) si.Capacitance {
 	crest, drops := math.Sqrt2*float64(vac), 2*float64(diodeDrop)
 	peak, v := crest-drops, float64(valley)
 	if !(line > 0 && v >= 0 && v < peak) {

@@ -16,7 +16,8 @@ type supply struct {
 }
 
 func (s supply) valley() (float64, bool) {
-	v, ok := BusValley(si.Voltage(s.vac), si.Frequency(s.line), si.Capacitance(s.c), si.Power(s.p), si.Voltage(s.drop))
+	v, ok := BusValley(si.Voltage(s.vac), si.Frequency(s.line), si.Capacitance(s.c), si.Power(s.p),
+		si.Voltage(s.drop))
 	return float64(v), ok
 }
 
@@ -30,9 +31,10 @@ type walked struct {
 	alive                           bool
 }
 
-// walk integrates C dV/dt = -P/V in small steps of the midpoint rule from the crest until the rising half wave meets the
-// bus, then lets the bus follow the wave. With follow the bus also rides down the wave past the crest for as long as the
-// wave falls slower than the load would pull, which is what a real bridge does.
+// walk integrates C dV/dt = -P/V in small steps of the midpoint rule from the crest until the
+// rising half wave meets the bus, then lets the bus follow the wave. With follow the bus also rides
+// down the wave past the crest for as long as the wave falls slower than the load would pull, which
+// is what a real bridge does.
 func (s supply) walk(steps int, follow bool) walked {
 	half := 1 / (2 * s.line)
 	h := half / float64(steps)
@@ -84,8 +86,9 @@ func TestBusValleyAgainstIntegration(t *testing.T) {
 	}
 }
 
-// The crest as start of the discharge is the only idealisation. The bus rides the wave until sin(2 w t) = 2 P/(C w Vpk^2),
-// which leaves it at most Vpk^2 (x sin 2x - sin^2 x) higher in V^2, x = w t.
+// The crest as start of the discharge is the only idealisation. The bus rides the wave until sin(2
+// w t) = 2 P/(C w Vpk^2), which leaves it at most Vpk^2 (x sin 2x - sin^2 x) higher in V^2, x = w
+// t.
 func TestBusValleyIsSlightlyCautious(t *testing.T) {
 	for _, s := range supplies {
 		s.drop = 0
@@ -101,7 +104,8 @@ func TestBusValleyIsSlightlyCautious(t *testing.T) {
 
 func TestBulkRippleAgainstIntegration(t *testing.T) {
 	for _, s := range supplies {
-		got, ok := BulkRipple(si.Voltage(s.vac), si.Frequency(s.line), si.Capacitance(s.c), si.Power(s.p), si.Voltage(s.drop))
+		got, ok := BulkRipple(si.Voltage(s.vac), si.Frequency(s.line), si.Capacitance(s.c),
+			si.Power(s.p), si.Voltage(s.drop))
 		w := s.walk(1_000_000, false)
 		require.True(t, ok)
 		near(t, float64(got.Valley), w.valley, 1e-5)
@@ -110,13 +114,15 @@ func TestBulkRippleAgainstIntegration(t *testing.T) {
 		near(t, float64(got.BridgeMean), w.mean, 1e-3)
 		meet := 1/(2*s.line) - float64(got.Conduction)
 		near(t, s.wave(meet), w.valley, 1e-4)
-		steep := s.c * 2 * math.Pi * s.line * math.Sqrt2 * s.vac * math.Sin(2*math.Pi*s.line*float64(got.Conduction))
+		steep := s.c * 2 * math.Pi * s.line * math.Sqrt2 * s.vac *
+			math.Sin(2*math.Pi*s.line*float64(got.Conduction))
 		near(t, float64(got.BridgePeak), steep+s.p/w.valley, 1e-3)
 	}
 }
 
-// A bank so large that the bridge conducts for less than a thousandth of a radian: the currents still balance, and the
-// charging pulse is nearly a triangle, whose rms follows from mean and length alone, mean sqrt(4/(3 share)).
+// A bank so large that the bridge conducts for less than a thousandth of a radian: the currents
+// still balance, and the charging pulse is nearly a triangle, whose rms follows from mean and
+// length alone, mean sqrt(4/(3 share)).
 func TestBulkRippleOfAShortPulse(t *testing.T) {
 	const p, crest = 0.01, 230 * math.Sqrt2
 	b, ok := BulkRipple(230, 50, 0.1, p, 0)
@@ -145,7 +151,8 @@ func TestBusEnds(t *testing.T) {
 	} {
 		_, ok := bad.valley()
 		require.False(t, ok, "%+v", bad)
-		_, ok = BulkRipple(si.Voltage(bad.vac), si.Frequency(bad.line), si.Capacitance(bad.c), si.Power(bad.p),
+		_, ok = BulkRipple(si.Voltage(bad.vac), si.Frequency(bad.line), si.Capacitance(bad.c),
+			si.Power(bad.p),
 			si.Voltage(bad.drop))
 		require.False(t, ok, "%+v", bad)
 	}
@@ -154,7 +161,8 @@ func TestBusEnds(t *testing.T) {
 	near(t, float64(Inrush(230, 10)), 32.53, 1e-3) // 325.3 V crest of 230 V mains over 10 ohm
 }
 
-// The capacitor computed for a valley gives that valley, and the lowest voltage falls with power and rises with capacitance.
+// The capacitor computed for a valley gives that valley, and the lowest voltage falls with power
+// and rises with capacitance.
 func TestBulkCapacitanceInvertsValley(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		vac := rapid.Float64Range(85, 265).Draw(r, "vac")
@@ -162,7 +170,8 @@ func TestBulkCapacitanceInvertsValley(t *testing.T) {
 		drop := rapid.Float64Range(0, 1.1).Draw(r, "drop")
 		p := rapid.Float64Range(1, 60).Draw(r, "p")
 		want := rapid.Float64Range(0.05, 0.98).Draw(r, "share") * (math.Sqrt2*vac - 2*drop)
-		c := float64(BulkCapacitance(si.Voltage(vac), si.Frequency(line), si.Voltage(want), si.Power(p), si.Voltage(drop)))
+		c := float64(BulkCapacitance(si.Voltage(vac), si.Frequency(line), si.Voltage(want),
+			si.Power(p), si.Voltage(drop)))
 		got, ok := supply{vac, line, c, p, drop}.valley()
 		if !ok || math.Abs(got-want) > 1e-6*want {
 			r.Fatalf("valley %g, wanted %g, ok %v", got, want, ok)

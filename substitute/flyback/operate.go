@@ -25,7 +25,8 @@ func (m Mode) String() string {
 
 // Point is a corner in which a fixed-frequency stage is looked at.
 type Point struct {
-	Bus, Reflected si.Voltage    // V, rectified mains and secondary voltage seen from the primary, both above zero
+	// V, rectified mains and secondary voltage seen from the primary, both above zero
+	Bus, Reflected si.Voltage
 	Power          si.Power      // W, all that crosses the gap per second, zero or more
 	Inductance     si.Inductance // H, primary, above zero
 	Frequency      si.Frequency  // Hz, of the clock, above zero
@@ -33,8 +34,9 @@ type Point struct {
 
 // Operating is the steady state of the stage in a Point.
 type Operating struct {
-	Mode         Mode
-	Duty, Demag  si.Ratio   // share of all time in which the primary, and then the secondary, conducts
+	Mode Mode
+	// share of all time in which the primary, and then the secondary, conducts
+	Duty, Demag  si.Ratio
 	Peak, Valley si.Current // A, primary current at the end and at the begin of the pulse
 	PrimaryMean  si.Current // A, mean drawn from the bus
 	PrimaryRMS   si.Current // A
@@ -47,10 +49,10 @@ type Secondary struct {
 	Share        si.Ratio   // share of all time in which it flows
 }
 
-// Operate finds the steady state in p and decides the mode itself: discontinuous while on-time and demagnetising time fit
-// in one period, Ipk = sqrt(2 P/(L f)); else continuous, with D = VR/(VR + V), mid-pulse current P/(V D) and ripple
-// V D/(L f) (SLUS223E eqs 16 and 18). Power zero is a stage at rest. Any other figure at or below zero, or NaN, makes
-// every figure of the result +Inf.
+// Operate finds the steady state in p and decides the mode itself: discontinuous while on-time and
+// demagnetising time fit in one period, Ipk = sqrt(2 P/(L f)); else continuous, with D = VR/(VR +
+// V), mid-pulse current P/(V D) and ripple V D/(L f) (SLUS223E eqs 16 and 18). Power zero is a
+// stage at rest. Any other figure at or below zero, or NaN, makes every figure of the result +Inf.
 func Operate(p Point) Operating {
 	v, vr := float64(p.Bus), float64(p.Reflected) // V
 	l, f := float64(p.Inductance), float64(p.Frequency)
@@ -79,7 +81,8 @@ func vrShare(v, vr float64) float64 { return v / (v + vr) }
 // triangle is the discontinuous steady state with the given peak.
 func triangle(v, vr, l, f, peak float64) Operating {
 	return finish(Operating{
-		Mode: Discontinuous, Duty: si.Ratio(l * peak * f / v), Demag: si.Ratio(l * peak * f / vr), Peak: si.Current(peak),
+		Mode: Discontinuous, Duty: si.Ratio(l * peak * f / v), Demag: si.Ratio(l * peak * f / vr),
+		Peak: si.Current(peak),
 	})
 }
 
@@ -92,22 +95,23 @@ func finish(o Operating) Operating {
 
 func impossible() Operating {
 	i := si.Current(inf)
-	return Operating{Duty: si.Ratio(inf), Demag: si.Ratio(inf), Peak: i, Valley: i, PrimaryMean: i, PrimaryRMS: i}
+	return Operating{Duty: si.Ratio(inf), Demag: si.Ratio(inf), Peak: i, Valley: i,
+		PrimaryMean: i, PrimaryRMS: i}
 }
 
-// Secondary gives the secondary currents for turnsRatio = Np/Ns: the primary's peak and valley times the ratio during the
-// demagnetising time. It takes the whole power as leaving through one winding; what a bias winding takes makes the true
-// figures smaller.
+// Secondary gives the secondary currents for turnsRatio = Np/Ns: the primary's peak and valley
+// times the ratio during the demagnetising time. It takes the whole power as leaving through one
+// winding; what a bias winding takes makes the true figures smaller.
 func (o Operating) Secondary(turnsRatio si.Ratio) Secondary {
 	n := si.Current(turnsRatio)
 	t := Trapezoid{Peak: o.Peak * n, Valley: o.Valley * n, Share: o.Demag}
 	return Secondary{Peak: t.Peak, Valley: t.Valley, Mean: t.Mean(), RMS: t.RMS(), Share: t.Share}
 }
 
-// SwitchingRipple is the high-frequency rms current in A that the bulk capacitor supplies to the stage, when the mains
-// side carries only the mean.
+// SwitchingRipple is the high-frequency rms current in A that the bulk capacitor supplies to the
+// stage, when the mains side carries only the mean.
 func (o Operating) SwitchingRipple() si.Current { return alternating(o.PrimaryRMS, o.PrimaryMean) }
 
-// CapacitorRipple is the rms ripple current in A of the output capacitor that gets s and gives the steady current out.
-// An output current above the rms of s cannot occur and gives zero.
+// CapacitorRipple is the rms ripple current in A of the output capacitor that gets s and gives the
+// steady current out. An output current above the rms of s cannot occur and gives zero.
 func CapacitorRipple(s Secondary, out si.Current) si.Current { return alternating(s.RMS, out) }

@@ -12,10 +12,12 @@ import (
 // near fails unless got lies within rel of want. NaN never passes.
 func near(t *testing.T, got, want, rel float64) {
 	t.Helper()
-	require.Truef(t, math.Abs(got-want) <= rel*math.Abs(want), "got %.12g, want %.12g within %g", got, want, rel)
+	require.Truef(t, math.Abs(got-want) <= rel*math.Abs(want), "got %.12g, want %.12g within %g",
+		got, want, rel)
 }
 
-// row is one printed result: ours, the figure as printed, one unit of its last printed digit, and what it is.
+// row is one printed result: ours, the figure as printed, one unit of its last printed digit, and
+// what it is.
 type row struct {
 	what      string
 	got       float64
@@ -26,13 +28,15 @@ type row struct {
 func printed(t *testing.T, rows []row) {
 	t.Helper()
 	for _, r := range rows {
-		require.Truef(t, math.Abs(r.got-r.printed) <= r.lastDigit*(1+1e-9), "%s: got %.8g, printed %g, one digit %g",
+		require.Truef(t, math.Abs(r.got-r.printed) <= r.lastDigit*(1+1e-9),
+			"%s: got %.8g, printed %g, one digit %g",
 			r.what, r.got, r.printed, r.lastDigit)
 	}
 }
 
-// L. Dixon, 'Magnetics Design 5', Texas Instruments SLUP127 (2001), pp. 5-13 to 5-15: 28 V to 5 V 10 A, continuous. The
-// source takes the pulses as flat-topped and goes on with its own rounded figures; so does the test.
+// L. Dixon, 'Magnetics Design 5', Texas Instruments SLUP127 (2001), pp. 5-13 to 5-15: 28 V to 5 V
+// 10 A, continuous. The source takes the pulses as flat-topped and goes on with its own rounded
+// figures; so does the test.
 func TestDixonContinuousStage(t *testing.T) {
 	const secondary = 5.6 // V
 	n := TurnsRatioForDuty(28, secondary, 0.5)
@@ -54,10 +58,11 @@ func TestDixonContinuousStage(t *testing.T) {
 		{"secondary ac loss", float64(ConductionLoss(10.77, 0.0059)), 0.68, 0.01},
 		{"primary ac loss", float64(ConductionLoss(2.16, 0.0900)), 0.42, 0.01},
 	})
-	// Mid-pulse current of the secondary: the source divides 10 A by its rounded 0.462 and prints 21.65 A; unrounded the
-	// share is 24/52 and the current 21.667 A.
+	// Mid-pulse current of the secondary: the source divides 10 A by its rounded 0.462 and prints
+	// 21.65 A; unrounded the share is 24/52 and the current 21.667 A.
 	printed(t, []row{{"secondary mid-pulse current", 10 / 0.462, 21.65, 0.01}})
-	s := Operate(Point{Bus: 24, Reflected: 28, Power: 56, Inductance: 170e-6, Frequency: 100e3}).Secondary(5)
+	s := Operate(Point{Bus: 24, Reflected: 28, Power: 56, Inductance: 170e-6,
+		Frequency: 100e3}).Secondary(5)
 	near(t, float64(s.Peak+s.Valley)/2, 10*52/24.0, 1e-12)
 	near(t, float64(s.Mean), 10, 1e-12)
 
@@ -67,8 +72,8 @@ func TestDixonContinuousStage(t *testing.T) {
 	require.Greater(t, loss, 0.300)
 }
 
-// Ferroxcube, 'Design of Planar Power Transformers' (2001), design example 1, p. 8 and table 2: 70 V to 8.2 V 8 W, 120 kHz,
-// duty 0.5 on the border of the modes, no losses.
+// Ferroxcube, 'Design of Planar Power Transformers' (2001), design example 1, p. 8 and table 2: 70
+// V to 8.2 V 8 W, 120 kHz, duty 0.5 on the border of the modes, no losses.
 func TestPlanarBorderStage(t *testing.T) {
 	l := BoundaryInductance(70, 70, 8, 120e3)
 	o := Operate(Point{Bus: 70, Reflected: 70, Power: 8, Inductance: l, Frequency: 120e3})
@@ -79,20 +84,23 @@ func TestPlanarBorderStage(t *testing.T) {
 		{"primary duty", float64(o.Duty), 0.5, 1e-9},
 		{"secondary duty", float64(o.Demag), 0.5, 1e-9},
 	})
-	// The same stage as a quasi-resonant one without drain capacitance runs at the 120 kHz of the example.
+	// The same stage as a quasi-resonant one without drain capacitance runs at the 120 kHz of the
+	// example.
 	_, f := QuasiResonant(70, 70, 8, l, 0)
 	near(t, float64(f), 120e3, 1e-9)
 }
 
-// Texas Instruments SLUS223E (rev. January 2017), sections 9.2.2.2 to 9.2.2.10.1: off-line 12 V 4 A, continuous. The source
-// takes the duty with the rectifier drop in eq. 16 and without it in eqs 17 and 18.
+// Texas Instruments SLUS223E (rev. January 2017), sections 9.2.2.2 to 9.2.2.10.1: off-line 12 V 4
+// A, continuous. The source takes the duty with the rectifier drop in eq. 16 and without it in eqs
+// 17 and 18.
 func TestOfflineContinuousStage(t *testing.T) {
 	const f = 110e3
 	in := InputPower(48, 0.85)
 	bare := Reflected(10, 12) // without the rectifier drop
 	o := Operate(Point{Bus: 75, Reflected: bare, Power: in, Inductance: 1.5e-3, Frequency: f})
 	dMax := ContinuousDuty(75, Reflected(10, 12.6))
-	p := Plant{Load: 3, Output: 2200e-6, Series: 43e-3, Inductance: 1.5e-3, Frequency: f, TurnsRatio: 10, Duty: 0.627}
+	p := Plant{Load: 3, Output: 2200e-6, Series: 43e-3, Inductance: 1.5e-3, Frequency: f,
+		TurnsRatio: 10, Duty: 0.627}
 	require.Equal(t, Continuous, o.Mode)
 	printed(t, []row{
 		{"bus at 265 V", float64(BusPeak(265, 0)), 375, 1},
@@ -107,19 +115,20 @@ func TestOfflineContinuousStage(t *testing.T) {
 		{"dominant pole Hz", float64(p.DominantPole()), 40.37, 0.01},
 		{"dc gain", float64(p.Gain(0.75, 3, 75, bare)), 3.082, 0.001},
 	})
-	// The text says 'approximately 1.8 mH' for eq. 17, which gives 1.71 mH at the 110 kHz of the text (1.89 mH at the
-	// 100 kHz of table 1). Border at a tenth of the load.
+	// The text says 'approximately 1.8 mH' for eq. 17, which gives 1.71 mH at the 110 kHz of the
+	// text (1.89 mH at the 100 kHz of table 1). Border at a tenth of the load.
 	l := float64(BoundaryInductance(75, bare, 0.1*in, f)) * 1e3
 	near(t, l, 1.715, 0.001)
 	require.Less(t, l, 1.75)
 }
 
-// ON Semiconductor NCP1028 data sheet, p. 25, eqs 16 to 19: 120 V, duty 0.49, 60 kHz, ripple factor 0.8 of the mid-pulse
-// current, mean 156 mA, 11 ohm, loss lines with a period of 15 us.
+// ON Semiconductor NCP1028 data sheet, p. 25, eqs 16 to 19: 120 V, duty 0.49, 60 kHz, ripple factor
+// 0.8 of the mid-pulse current, mean 156 mA, 11 ohm, loss lines with a period of 15 us.
 func TestIntegratedSwitchStage(t *testing.T) {
 	const d, f = 0.49, 60e3
 	vr := si.Voltage(120 * d / (1 - d)) // gives the duty of the source exactly
-	o := Operate(Point{Bus: 120, Reflected: vr, Power: 120 * 0.156, Inductance: 3.8e-3, Frequency: f})
+	o := Operate(Point{Bus: 120, Reflected: vr, Power: 120 * 0.156,
+		Inductance: 3.8e-3, Frequency: f})
 	require.Equal(t, Continuous, o.Mode)
 	lossF := si.Frequency(1 / 15e-6)
 	printed(t, []row{
@@ -135,9 +144,10 @@ func TestIntegratedSwitchStage(t *testing.T) {
 	})
 }
 
-// M. Brown, Power Supply Cookbook, 2nd ed. (Newnes 2001), section 3.15.3, pp. 114 to 119: 65 W, 50 kHz, discontinuous. The
-// author's rule Ipk = 5.5 Pout/V is 2 P/(V D) with D = 0.5 and 4/5.5 of efficiency. The printed rectifier and switch losses
-// are shares of the total loss by a rule of the author, not results of a formula, and are left out.
+// M. Brown, Power Supply Cookbook, 2nd ed. (Newnes 2001), section 3.15.3, pp. 114 to 119: 65 W, 50
+// kHz, discontinuous. The author's rule Ipk = 5.5 Pout/V is 2 P/(V D) with D = 0.5 and 4/5.5 of
+// efficiency. The printed rectifier and switch losses are shares of the total loss by a rule of the
+// author, not results of a formula, and are left out.
 func TestDiscontinuousMultiOutput(t *testing.T) {
 	peak := PeakForDuty(127, InputPower(65, 4/5.5), 0.5)
 	nFor5V := TurnsRatioForDuty(127, 5.5, 0.5)
@@ -159,8 +169,10 @@ func TestDiscontinuousMultiOutput(t *testing.T) {
 		{"drain voltage", float64(DrainPeak(340, Reflected(n, 5.5))), 462, 1},
 		{"sense resistor", float64(LimitResistor(0.7, 2.81)), 0.249, 0.001},
 	})
-	// With that inductance and peak the stage is discontinuous or on the border at the duty of the source.
-	o := Operate(Point{Bus: 127, Reflected: Reflected(nFor5V, 5.5), Power: 65 * 5.5 / 4, Inductance: 452e-6, Frequency: 50e3})
+	// With that inductance and peak the stage is discontinuous or on the border at the duty of the
+	// source.
+	o := Operate(Point{Bus: 127, Reflected: Reflected(nFor5V, 5.5), Power: 65 * 5.5 / 4,
+		Inductance: 452e-6, Frequency: 50e3})
 	near(t, float64(o.Peak), 2.81, 0.01/2.81)
 	near(t, float64(o.Duty), 0.5, 0.01)
 }
@@ -175,7 +187,8 @@ func TestDiscontinuous15W(t *testing.T) {
 	})
 }
 
-// Magnetics, ferrite catalogue section 4 'Power Design' (2006), pp. 4.13 and 4.14: choke of a 5 V stage, 25 to 35 V, 20 kHz.
+// Magnetics, ferrite catalogue section 4 'Power Design' (2006), pp. 4.13 and 4.14: choke of a 5 V
+// stage, 25 to 35 V, 20 kHz.
 func TestSmoothingChoke(t *testing.T) {
 	off := OffTime(5.0/35, 20e3)
 	printed(t, []row{
@@ -187,10 +200,11 @@ func TestSmoothingChoke(t *testing.T) {
 	})
 }
 
-// Texas Instruments SLUS223E section 9.2.2.1, eq. 9, prints 126 uF for 48 W at 0.85 from 85 V 47 Hz down to 75 V. The
-// printed equation has asin/pi where the time of the discharge is 0.25 + asin/(2 pi) periods: with asin/pi the capacitor
-// would have to feed the load longer than one half wave follows the other. SLUSD12A eq. 18 prints the right form,
-// [0.5 + asin/pi] P/((Vpk^2 - V^2) f), which gives 97.3 uF. So 126 uF must not be ours, and must be enough.
+// Texas Instruments SLUS223E section 9.2.2.1, eq. 9, prints 126 uF for 48 W at 0.85 from 85 V 47 Hz
+// down to 75 V. The printed equation has asin/pi where the time of the discharge is 0.25 + asin/(2
+// pi) periods: with asin/pi the capacitor would have to feed the load longer than one half wave
+// follows the other. SLUSD12A eq. 18 prints the right form, [0.5 + asin/pi] P/((Vpk^2 - V^2) f),
+// which gives 97.3 uF. So 126 uF must not be ours, and must be enough.
 func TestBulkCapacitorProcedure(t *testing.T) {
 	in := InputPower(48, 0.85)
 	angle := math.Asin(75 / (math.Sqrt2 * 85))
@@ -220,8 +234,9 @@ func TestReflectedVoltageBudget(t *testing.T) {
 	})
 }
 
-// Cirrus Logic AN375 rev. 4, p. 19, eqs 29 to 35. Only the period could be compared; the printed resistor is not at hand.
-// The identity of eq. 29, 0.5 Llk Ipk^2 = Vclamp^2/R T, is checked with the figures of the note and a clamp of 200 V.
+// Cirrus Logic AN375 rev. 4, p. 19, eqs 29 to 35. Only the period could be compared; the printed
+// resistor is not at hand. The identity of eq. 29, 0.5 Llk Ipk^2 = Vclamp^2/R T, is checked with
+// the figures of the note and a clamp of 200 V.
 func TestSnubberFromLeakageEnergy(t *testing.T) {
 	printed(t, []row{{"period us", float64(Period(56.7e3)) * 1e6, 17.6, 0.1}})
 	p := LeakagePower(10e-6, 0.5136, 56.7e3)
@@ -229,8 +244,8 @@ func TestSnubberFromLeakageEnergy(t *testing.T) {
 	near(t, 200*200/float64(r)*float64(Period(56.7e3)), 0.5*10e-6*0.5136*0.5136, 1e-12)
 }
 
-// Texas Instruments SLUS223E eq. 21 (duty without the rectifier drop, 0.1 % ripple) and M. Brown, Power Supply Cookbook,
-// 2nd ed. (Newnes 2001), section 3.15.3 p. 117.
+// Texas Instruments SLUS223E eq. 21 (duty without the rectifier drop, 0.1 % ripple) and M. Brown,
+// Power Supply Cookbook, 2nd ed. (Newnes 2001), section 3.15.3 p. 117.
 func TestOutputCapacitor(t *testing.T) {
 	alone := si.Time(float64(ContinuousDuty(75, 120)) / 110e3)
 	printed(t, []row{
@@ -242,8 +257,8 @@ func TestOutputCapacitor(t *testing.T) {
 	near(t, float64(OutputRippleVoltage(10, 0.02, 1.5, 18e-6, 270e-6)), 0.3, 1e-9)
 }
 
-// M. Brown, Power Supply Cookbook, 2nd ed. (Newnes 2001), pp. 16 and 17, appendix A.6.1 to A.6.3. The insulator is printed
-// as 65 K/W; only 0.65 K/W gives the printed 84.4 degC.
+// M. Brown, Power Supply Cookbook, 2nd ed. (Newnes 2001), pp. 16 and 17, appendix A.6.1 to A.6.3.
+// The insulator is printed as 65 K/W; only 0.65 K/W gives the printed 84.4 degC.
 func TestJunctionExamples(t *testing.T) {
 	printed(t, []row{
 		{"A.6.1 heat sink", float64(ThermalBudget(150, 50, 10)) - 2 - 1, 7, 0.1},

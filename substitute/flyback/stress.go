@@ -2,18 +2,19 @@ package flyback
 
 import "sparewright/catalog/si"
 
-// RectifierReverse is the reverse voltage in V across the secondary rectifier while the switch is on: out + busMax Ns/Np,
-// without ringing. turnsRatio is Np/Ns. Source: SLUS223E eq. 15.
+// RectifierReverse is the reverse voltage in V across the secondary rectifier while the switch is
+// on: out + busMax Ns/Np, without ringing. turnsRatio is Np/Ns. Source: SLUS223E eq. 15.
 func RectifierReverse(out, busMax si.Voltage, turnsRatio si.Ratio) si.Voltage {
 	return out + busMax/si.Voltage(turnsRatio)
 }
 
-// DrainPeak is the voltage in V across the open switch: the bus plus what stands across the primary, which is the clamp
-// voltage at turn-off and the reflected voltage afterwards.
+// DrainPeak is the voltage in V across the open switch: the bus plus what stands across the
+// primary, which is the clamp voltage at turn-off and the reflected voltage afterwards.
 func DrainPeak(busMax, primary si.Voltage) si.Voltage { return busMax + primary }
 
-// ReflectedAllowed is the highest reflected voltage in V for a switch of the given breakdown: derating (breakdown - spike
-// busMax), where spike above 1 leaves room for the leakage spike. Source: SLUS223E eq. 11, which takes 0.8 and 1.3.
+// ReflectedAllowed is the highest reflected voltage in V for a switch of the given breakdown:
+// derating (breakdown - spike busMax), where spike above 1 allows for the leakage spike. Source:
+// SLUS223E eq. 11, which takes 0.8 and 1.3.
 func ReflectedAllowed(breakdown, busMax si.Voltage, derating, spike si.Ratio) si.Voltage {
 	return si.Voltage(derating) * (breakdown - si.Voltage(spike)*busMax)
 }

@@ -13,9 +13,10 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// takeInputProtection takes what keeps the amplifier whole when a pack charges the empty output backwards through the shunt: SENSE
-// then lies volts below ground. Driving up, a resistor equal to that at LEVEL stands before the input; pulling down it has one for
-// its capacitor. A diode from ground holds the input itself: a small junction, for the leakage of a Schottky one would move the
+// takeInputProtection takes what keeps the amplifier whole when a pack charges the empty output
+// backwards through the shunt: SENSE then lies volts below ground. Driving up, a resistor equal to
+// that at LEVEL stands before the input; pulling down it has one for its capacitor. A diode from
+// ground holds the input itself: a small junction, for the leakage of a Schottky one would move the
 // set current.
 func (j *Looper) takeInputProtection(b *stock.Basket, c *control.Control) {
 	asked := j.Circuit()
@@ -27,15 +28,17 @@ func (j *Looper) takeInputProtection(b *stock.Basket, c *control.Control) {
 	stock.Fill(b, seats.SenseClamp, j.Drawer.Rectifiers, &asked)
 }
 
-// TakePackDiode takes a diode across the output, from the pack's minus to OUT in front of the fuse, that outlasts the fuse when a
-// pack is put on the wrong way round. None on hand leaves the place empty, which its check says.
+// TakePackDiode takes a diode across the output, from the pack's minus to OUT in front of the fuse,
+// that outlasts the fuse when a pack is put on the wrong way round. None on hand leaves the place
+// empty, which its check says.
 func (j *Looper) TakePackDiode(b *stock.Basket, fuse catalog.Fuse) {
 	asked := j.Circuit()
 	asked.FuseThrough = LetThrough(fuse)
 	stock.Fill(b, seats.PackDiode, j.Drawer.Rectifiers, &asked)
 }
 
-// LetThrough is the integral of the squared current in A2s that a fuse lets through before it has opened.
+// LetThrough is the integral of the squared current in A2s that a fuse lets through before it has
+// opened.
 func LetThrough(p catalog.Fuse) float64 {
 	i := float64(p.Current.Value)
 	if p.Speed == "fast" {
@@ -50,20 +53,23 @@ func diodeBears(p catalog.Rectifier) float64 {
 	return i * i * seats.HalfWave / 2
 }
 
-// connection is a full pack of strong cells put on a charger that is dead: the hardest of all ways to connect one. An idle charger
-// stands near the pack, an empty pack takes at most the difference the other way.
+// connection is a full pack of strong cells put on a charger that is dead: the hardest of all ways
+// to connect one. An idle charger stands near the pack, an empty pack takes at most the difference
+// the other way.
 func (j *Looper) connection(c *control.Control) regulation.Connection {
 	series, most := si.Resistance(seriesGuess), j.Output.Least/0.8*1.2
 	if s := j.Output.Stock; s != nil {
 		series = s.Part.ESR.Value / si.Resistance(j.Output.N)
-		most = si.Capacitance(float64(j.Output.N) * float64(s.Part.Capacitance.Value) * (1 + float64(s.Part.Tolerance.Value)))
+		most = si.Capacitance(float64(j.Output.N) * float64(s.Part.Capacitance.Value) *
+			(1 + float64(s.Part.Tolerance.Value)))
 	}
 	k := j.Designer.Connection(c)
 	k.Series, k.Capacitance = series, most
 	return k
 }
 
-// ConnectGauges hold what a pack does at the moment it is put on, the right and the wrong way round, against the parts it meets.
+// ConnectGauges hold what a pack does at the moment it is put on, the right and the wrong way
+// round, against the parts it meets.
 func (j *Looper) ConnectGauges(c *control.Control, b *stock.Basket) []substitute.Gauge {
 	k := j.connection(c)
 	return []substitute.Gauge{
@@ -116,23 +122,28 @@ func (j *Looper) packDiode(b *stock.Basket) *catalog.Rectifier {
 	return nil
 }
 
-// reversedOutput is how far below ground a reversed pack pulls the output: its diode holds it, without one the current
-// goes through shunt, secondary and output rectifier.
+// reversedOutput is how far below ground a reversed pack pulls the output: its diode holds it,
+// without one the current goes through shunt, secondary and output rectifier.
 func (j *Looper) reversedOutput(c *control.Control, b *stock.Basket) float64 {
 	if j.packDiode(b) != nil {
 		return control.ReversedDrop
 	}
 	k := j.connection(c)
-	return control.ReversedDrop + control.WindingGuess*float64(k.Pack)/float64(k.Cells+k.Leads+k.Shunt)
+	return control.ReversedDrop + control.WindingGuess*float64(k.Pack)/
+		float64(k.Cells+k.Leads+k.Shunt)
 }
 
-// ReversedWarning names the parts that would save the charger from a pack put on the wrong way round.
+// ReversedWarning names the parts that would save the charger from a pack put on the wrong way
+// round.
 func ReversedWarning(b *stock.Basket, like substitute.Target) []string {
 	for _, u := range b.Uses {
 		if u.Role == seats.PackDiode {
-			return []string{"a pack the wrong way round blows the output fuse: keep spares, never a wire in its place"}
+			return []string{"a pack the wrong way round blows the output fuse: keep spares, " +
+				"never a wire in its place"}
 		}
 	}
-	return []string{fmt.Sprintf("a pack the wrong way round destroys rectifier and amplifier before the output fuse opens: fit a diode of 400 A surge, "+
-		"%.0f V, from the pack's minus to OUT in front of the fuse", math.Ceil(1.2*float64(like.Absolute)/50)*50)}
+	return []string{fmt.Sprintf("a pack the wrong way round destroys rectifier and amplifier "+
+		"before the output fuse opens: fit a diode of 400 A surge, "+
+		"%.0f V, from the pack's minus to OUT in front of the fuse",
+		math.Ceil(1.2*float64(like.Absolute)/50)*50)}
 }

@@ -22,8 +22,10 @@ type capacitorChoice struct {
 	pieces int
 }
 
-// loopCapacitors are the values that one to five equal capacitors on hand make, each with the fewest pieces, in rising order.
-func (j *Looper) loopCapacitors(b *stock.Basket) ([]si.Capacitance, map[si.Capacitance]capacitorChoice) {
+// loopCapacitors are the values that one to five equal capacitors on hand make, each with the
+// fewest pieces, in rising order.
+func (j *Looper) loopCapacitors(b *stock.Basket) ([]si.Capacitance,
+	map[si.Capacitance]capacitorChoice) {
 	how := map[si.Capacitance]capacitorChoice{}
 	asked := j.Circuit()
 	suits := stock.Suits[catalog.Capacitor](seats.VoltageCapacitor, &asked)
@@ -33,7 +35,8 @@ func (j *Looper) loopCapacitors(b *stock.Basket) ([]si.Capacitance, map[si.Capac
 		}
 		for n := 1; n <= control.LoopPieces && float64(n) <= stock.Left(b, s); n++ {
 			c := si.Capacitance(float64(n) * float64(s.Part.Capacitance.Value))
-			if old, seen := how[c]; c < control.LoopCapacityLow || c > seats.LoopCapacityHigh || seen && old.pieces <= n {
+			if old, seen := how[c]; c < control.LoopCapacityLow || c > seats.LoopCapacityHigh ||
+				seen && old.pieces <= n {
 				continue
 			}
 			how[c] = capacitorChoice{i, n}
@@ -47,7 +50,8 @@ func (j *Looper) loopCapacitors(b *stock.Basket) ([]si.Capacitance, map[si.Capac
 	return values, how
 }
 
-// dampings are the resistors on hand, a third apart, that may stand in series with a loop capacitor; 0 is a wire.
+// dampings are the resistors on hand, a third apart, that may stand in series with a loop
+// capacitor; 0 is a wire.
 func (j *Looper) dampings(b *stock.Basket) []si.Resistance {
 	out, last := []si.Resistance{0}, si.Resistance(0)
 	for _, s := range j.Dampers {
@@ -85,7 +89,8 @@ func (j *Looper) leads(b *stock.Basket) []si.Capacitance {
 
 // LoopTrade is what shops sell everywhere: the E6 series.
 func LoopTrade(in si.Resistance, lead bool) compensation.Values {
-	v := compensation.Values{Inputs: []si.Resistance{in}, Dampings: append([]si.Resistance{0}, sixes(seats.DampingLeast, seats.DampingMost)...),
+	v := compensation.Values{Inputs: []si.Resistance{in},
+		Dampings:   append([]si.Resistance{0}, sixes(seats.DampingLeast, seats.DampingMost)...),
 		Capacitors: sixes(22e-9, seats.LoopCapacityHigh), Leads: []si.Capacitance{0}}
 	if lead {
 		v.Leads = append(v.Leads, sixes(seats.LeadLow, seats.LeadHigh)...)
@@ -98,7 +103,8 @@ func sixes[Q si.Quantity](low, high Q) []Q {
 	var out []Q
 	for exponent := -12; exponent < 6; exponent++ {
 		for _, m := range []float64{1, 1.5, 2.2, 3.3, 4.7, 6.8} {
-			q, _ := strconv.ParseFloat(fmt.Sprintf("%ge%d", m, exponent), 64) // the value as it is read, not as a product
+			// the value as it is read, not as a product
+			q, _ := strconv.ParseFloat(fmt.Sprintf("%ge%d", m, exponent), 64)
 			if v := Q(q); v >= low && v <= high {
 				out = append(out, v)
 			}
@@ -131,15 +137,17 @@ func (j *Looper) takeLoop(b *stock.Basket, p compensation.Parts, capacitor, damp
 	}
 }
 
-// takeExit takes the choke at the output with the capacitor behind it: what its current does when a pack comes off has to go somewhere.
-// Without such a capacitor on hand there is no choke. An adapter keeps its output as it is.
+// takeExit takes the choke at the output with the capacitor behind it: what its current does when a
+// pack comes off has to go somewhere. Without such a capacitor on hand there is no choke. An
+// adapter keeps its output as it is.
 func (j *Looper) takeExit(b *stock.Basket, m *stage.Measured) stage.Exit {
 	if m.Plan == nil && m.Donor == nil {
 		return stage.Exit{}
 	}
 	asked := j.Circuit()
 	suits := stock.Suits[catalog.Capacitor](seats.BehindChoke, &asked)
-	if !slices.ContainsFunc(j.Drawer.Capacitors, func(s stock.Stock[catalog.Capacitor]) bool { return stock.Left(b, s) >= 3 && suits(&s) }) {
+	if !slices.ContainsFunc(j.Drawer.Capacitors,
+		func(s stock.Stock[catalog.Capacitor]) bool { return stock.Left(b, s) >= 3 && suits(&s) }) {
 		return stage.Exit{}
 	}
 	choke, ok := stock.Fill(b, seats.OutputChoke, j.Drawer.Chokes, &asked)
@@ -147,20 +155,22 @@ func (j *Looper) takeExit(b *stock.Basket, m *stage.Measured) stage.Exit {
 		return stage.Exit{}
 	}
 	c, _ := stock.Fill(b, seats.BehindChoke, j.Drawer.Capacitors, &asked)
-	return stage.Exit{Choke: choke.Inductance.Value, Ohm: choke.Resistance.Value, Behind: c.Capacitance.Value}
+	return stage.Exit{Choke: choke.Inductance.Value, Ohm: choke.Resistance.Value,
+		Behind: c.Capacitance.Value}
 }
 
-// kick is how far the current of the choke lifts OUT at the moment a pack comes off: at most I sqrt(R^2 + L/C), for the energy in
-// the coil is all there is to charge the capacitor.
+// kick is how far the current of the choke lifts OUT at the moment a pack comes off: at most I
+// sqrt(R^2 + L/C), for the energy in the coil is all there is to charge the capacitor.
 func kick(e stage.Exit, i si.Current) si.Voltage {
 	if e.Choke == 0 {
 		return 0
 	}
-	return si.Voltage(float64(i) * math.Sqrt(behindSeries*behindSeries+float64(e.Choke)/float64(e.Behind)))
+	return si.Voltage(float64(i) * math.Sqrt(behindSeries*behindSeries+
+		float64(e.Choke)/float64(e.Behind)))
 }
 
-// takeInputs takes the resistors between REF and LEVEL and the amplifiers that drive up; pulling down, the divider itself and the
-// resistor at SENSE are what the loops work against.
+// takeInputs takes the resistors between REF and LEVEL and the amplifiers that drive up; pulling
+// down, the divider itself and the resistor at SENSE are what the loops work against.
 func (j *Looper) takeInputs(b *stock.Basket, c *control.Control) {
 	if c.Drive == regulation.PullDown {
 		return

@@ -1,4 +1,5 @@
-// Package loops chooses what keeps the two loops of a designed charger steady and its output within what the parts there bear.
+// Package loops chooses what keeps the two loops of a designed charger steady and its output within
+// what the parts there bear.
 package loops
 
 import (
@@ -20,10 +21,11 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// voltageAnswerOf is gain and time constant of the voltage amplifier with a damping resistor: in series with the capacitor. Driving
-// up, the divider is at the plus input and the gain never falls below 1; pulling down, it is at the minus input and its own
-// resistance is the input resistance.
-func (j *Looper) voltageAnswerOf(c *control.Control, damping si.Resistance, capacity si.Capacitance) (si.Ratio, si.Time) {
+// voltageAnswerOf is gain and time constant of the voltage amplifier with a damping resistor: in
+// series with the capacitor. Driving up, the divider is at the plus input and the gain never falls
+// below 1; pulling down, it is at the minus input and its own resistance is the input resistance.
+func (j *Looper) voltageAnswerOf(c *control.Control, damping si.Resistance,
+	capacity si.Capacitance) (si.Ratio, si.Time) {
 	in := float64(j.InputOhm())
 	mid := 1 + float64(damping)/in
 	if c.Drive == regulation.PullDown {
@@ -35,7 +37,8 @@ func (j *Looper) voltageAnswerOf(c *control.Control, damping si.Resistance, capa
 }
 
 // loopsOut takes what the loops are made of, chooses their compensation and says how they do.
-func (j *Looper) loopsOut(m *stage.Measured, c *control.Control, b *stock.Basket) substitute.LoopChoice {
+func (j *Looper) loopsOut(m *stage.Measured, c *control.Control,
+	b *stock.Basket) substitute.LoopChoice {
 	choice := substitute.LoopChoice{Input: j.InputOhm()}
 	j.takeInputs(b, c)
 	j.takeInputProtection(b, c)
@@ -52,7 +55,8 @@ func (j *Looper) loopsOut(m *stage.Measured, c *control.Control, b *stock.Basket
 	choice.Damping, choice.Capacitor = volts.Parts.Damping, volts.Parts.Capacitor
 	mid, tau := j.voltageAnswerOf(c, choice.Damping, choice.Capacitor)
 	choice.Middle = mid
-	ofVolts, ofAmps := j.voltageTask(m, c, stock.NewBasket()), j.currentTask(m, c, stock.NewBasket())
+	ofVolts, ofAmps := j.voltageTask(m, c, stock.NewBasket()),
+		j.currentTask(m, c, stock.NewBasket())
 	choice.Cure = loopCure(ofVolts, volts, "voltage") + loopCure(ofAmps, amps, "current")
 	choice.Lack = dampingLacks(ofVolts, volts, ofAmps, amps)
 	u := j.unload(m, c, mid, tau)
@@ -64,15 +68,18 @@ func (j *Looper) loopsOut(m *stage.Measured, c *control.Control, b *stock.Basket
 }
 
 // compensate designs one loop and writes its figures.
-func (j *Looper) compensate(f *substitute.LoopFigures, m *stage.Measured, c *control.Control, t compensation.Task) compensation.Answer {
+func (j *Looper) compensate(f *substitute.LoopFigures, m *stage.Measured, c *control.Control,
+	t compensation.Task) compensation.Answer {
 	a := j.solved.design(c, j.unload(m, c, 0, 0), t)
-	*f = substitute.LoopFigures{Slow: a.Worst.Slow, Fast: a.Worst.Fast, Margin: a.Worst.Phase, Nominal: a.Nominal.Phase, Gain: min(a.Worst.Gain, 1e3),
+	*f = substitute.LoopFigures{Slow: a.Worst.Slow, Fast: a.Worst.Fast, Margin: a.Worst.Phase,
+		Nominal: a.Nominal.Phase, Gain: min(a.Worst.Gain, 1e3),
 		Capacitor: a.Parts.Capacitor, Damping: a.Parts.Damping, Lead: a.Parts.Lead}
 	return a
 }
 
 // voltageTask asks for the compensation that lets the output run up least when a pack comes off.
-func (j *Looper) voltageTask(m *stage.Measured, c *control.Control, b *stock.Basket) compensation.Task {
+func (j *Looper) voltageTask(m *stage.Measured, c *control.Control,
+	b *stock.Basket) compensation.Task {
 	t := compensation.Task{OnHand: j.loopValues(b), Trade: LoopTrade(j.InputOhm(), true)}
 	t.Corners, t.Nominal = j.voltageCorners(m, c)
 	t.OnHand.Leads = j.leads(b)
@@ -84,7 +91,8 @@ func (j *Looper) voltageTask(m *stage.Measured, c *control.Control, b *stock.Bas
 }
 
 // currentTask asks for the fastest current loop.
-func (j *Looper) currentTask(m *stage.Measured, c *control.Control, b *stock.Basket) compensation.Task {
+func (j *Looper) currentTask(m *stage.Measured, c *control.Control,
+	b *stock.Basket) compensation.Task {
 	t := compensation.Task{OnHand: j.loopValues(b), Trade: LoopTrade(j.InputOhm(), false)}
 	t.Corners, t.Nominal = j.currentCorners(m, c)
 	in := float64(j.InputOhm() + j.currentAmplifier(c).Behind)
@@ -95,9 +103,11 @@ func (j *Looper) currentTask(m *stage.Measured, c *control.Control, b *stock.Bas
 	return t
 }
 
-// loopValues are the parts on hand for a loop; a capacitor of 100 nF is always thought to be there, as one is bought otherwise.
+// loopValues are the parts on hand for a loop; a capacitor of 100 nF is always thought to be there,
+// as one is bought otherwise.
 func (j *Looper) loopValues(b *stock.Basket) compensation.Values {
-	v := compensation.Values{Inputs: []si.Resistance{j.InputOhm()}, Dampings: j.dampings(b), Leads: []si.Capacitance{0}}
+	v := compensation.Values{Inputs: []si.Resistance{j.InputOhm()}, Dampings: j.dampings(b),
+		Leads: []si.Capacitance{0}}
 	if v.Capacitors, _ = j.loopCapacitors(b); len(v.Capacitors) == 0 {
 		v.Capacitors = []si.Capacitance{seats.BypassFarad}
 	}
@@ -122,24 +132,28 @@ func loopCure(t compensation.Task, a compensation.Answer, loop string) string {
 	if len(want) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("buy for the %s loop %s: it then keeps %.0f degrees", loop, strings.Join(want, " and "), a.CureWorst.Phase)
+	return fmt.Sprintf("buy for the %s loop %s: it then keeps %.0f degrees", loop,
+		strings.Join(want, " and "), a.CureWorst.Phase)
 }
 
-// dampingLack is the damping resistor, as Refusal.Lack, whose purchase alone makes a loop steady; cured is false where the loop needs
-// something else.
+// dampingLack is the damping resistor, as Refusal.Lack, whose purchase alone makes a loop steady;
+// cured is false where the loop needs something else.
 func dampingLack(t compensation.Task, a compensation.Answer) (lack string, cured bool) {
 	switch {
 	case a.Steady:
 		return "", true
-	case !a.Cured || !slices.Contains(t.OnHand.Capacitors, a.Cure.Capacitor) || !slices.Contains(t.OnHand.Leads, a.Cure.Lead):
+	case !a.Cured || !slices.Contains(t.OnHand.Capacitors, a.Cure.Capacitor) ||
+		!slices.Contains(t.OnHand.Leads, a.Cure.Lead):
 		return "", false
 	}
 	p := resistors.Piece{Ohm: a.Cure.Damping, Tolerance: dampingTolerance}
 	return string(catalog.KindResistor) + ":" + stock.SoldResistance(p, false), true
 }
 
-// dampingLacks joins what both loops lack; empty where damping resistors alone do not make both steady.
-func dampingLacks(volts compensation.Task, ofVolts compensation.Answer, amps compensation.Task, ofAmps compensation.Answer) string {
+// dampingLacks joins what both loops lack; empty where damping resistors alone do not make both
+// steady.
+func dampingLacks(volts compensation.Task, ofVolts compensation.Answer, amps compensation.Task,
+	ofAmps compensation.Answer) string {
 	v, curedVolts := dampingLack(volts, ofVolts)
 	i, curedAmps := dampingLack(amps, ofAmps)
 	if !curedVolts || !curedAmps {
@@ -148,11 +162,12 @@ func dampingLacks(volts compensation.Task, ofVolts compensation.Answer, amps com
 	return strings.Trim(v+";"+i, ";")
 }
 
-// dampingTolerance is that of a damping resistor to buy: the usual film resistor (common practice, no source).
+// dampingTolerance is that of a damping resistor to buy: the usual film resistor (common practice,
+// no source).
 const dampingTolerance = 0.01
 
-// takePinSeries takes the resistor in series with the capacitor of a control pin that is fed, which is part of both loops. It may be
-// missing.
+// takePinSeries takes the resistor in series with the capacitor of a control pin that is fed, which
+// is part of both loops. It may be missing.
 func (j *Looper) takePinSeries(b *stock.Basket, m *stage.Measured) si.Resistance {
 	if m.V.Stock.Part.Feedback != "feeds-control" || m.Plan == nil && m.Donor == nil {
 		return 0
@@ -162,14 +177,16 @@ func (j *Looper) takePinSeries(b *stock.Basket, m *stage.Measured) si.Resistance
 	return p.Resistance.Value
 }
 
-// takeFilter takes the capacitor that a feedback pin with an overload timer needs, of one to three equal pieces: a small source
-// charges it, and what does not last longer than the start is shut off. An adapter keeps its own, of which nothing is known.
+// takeFilter takes the capacitor that a feedback pin with an overload timer needs, of one to three
+// equal pieces: a small source charges it, and what does not last longer than the start is shut
+// off. An adapter keeps its own, of which nothing is known.
 func (j *Looper) takeFilter(b *stock.Basket, m *stage.Measured) si.Capacitance {
 	stated := m.V.Stock.Part.FeedbackStore
 	if !stated.Known() || m.Plan == nil {
 		return 0
 	}
-	least := max(stated.Value, si.Capacitance(control.OverloadSource*control.FilterSpare*float64(j.startTime(m))/control.OverloadRise))
+	least := max(stated.Value, si.Capacitance(
+		control.OverloadSource*control.FilterSpare*float64(j.startTime(m))/control.OverloadRise))
 	asked := j.Circuit()
 	suits := stock.Suits[catalog.Capacitor](seats.FeedbackCapacitor, &asked)
 	best, pieces, total := -1, 0, control.FilterMost*least
@@ -178,7 +195,8 @@ func (j *Looper) takeFilter(b *stock.Basket, m *stage.Measured) si.Capacitance {
 			continue
 		}
 		n := math.Ceil(float64(least) / float64(s.Part.Capacitance.Value))
-		if c := si.Capacitance(n) * s.Part.Capacitance.Value; n <= stock.MaxParallel && n <= stock.Left(b, s) && c < total {
+		if c := si.Capacitance(n) * s.Part.Capacitance.Value; n <= stock.MaxParallel &&
+			n <= stock.Left(b, s) && c < total {
 			best, pieces, total = i, int(n), c
 		}
 	}
@@ -192,11 +210,12 @@ func (j *Looper) takeFilter(b *stock.Basket, m *stage.Measured) si.Capacitance {
 	return total
 }
 
-// startTime is how long the output takes to its set point with no pack on it at the least power that the limit passes: C V^2/2
-// over that power.
+// startTime is how long the output takes to its set point with no pack on it at the least power
+// that the limit passes: C V^2/2 over that power.
 func (j *Looper) startTime(m *stage.Measured) si.Time {
 	most := float64(j.Output.Least) / 0.8 * 1.2
-	power := flyback.PowerAtLimit(m.BusMin, m.Reflected, m.Band.Low, m.V.Freq.Low, m.V.Limit.Low, m.V.Duty)
+	power := flyback.PowerAtLimit(m.BusMin, m.Reflected, m.Band.Low, m.V.Freq.Low,
+		m.V.Limit.Low, m.V.Duty)
 	return si.Time(0.5 * most * float64(j.Target.Set) * float64(j.Target.Set) / float64(power))
 }
 
@@ -205,11 +224,12 @@ func (j *Looper) OutputBears(c *control.Control) si.Voltage {
 	return min(j.Output.Volts, c.Amp.Part.SupplyMax.Value)
 }
 
-// takeStop takes a suppressor across the output that leaves the pack alone and holds what the parts there bear, and says how
-// far it lets the output rise.
+// takeStop takes a suppressor across the output that leaves the pack alone and holds what the parts
+// there bear, and says how far it lets the output rise.
 func (j *Looper) takeStop(b *stock.Basket, c *control.Control, bears si.Voltage) si.Voltage {
 	asked := j.Circuit()
-	asked.StopLow, asked.StopHolds, asked.StopHigh = j.Target.Absolute*control.StopAbove, bears, bears/control.StopClamps
+	asked.StopLow, asked.StopHolds, asked.StopHigh = j.Target.Absolute*control.StopAbove, bears,
+		bears/control.StopClamps
 	p, ok := stock.Fill(b, seats.OutputStop, j.Drawer.Clamps, &asked)
 	if !ok {
 		return bears
@@ -217,23 +237,27 @@ func (j *Looper) takeStop(b *stock.Basket, c *control.Control, bears si.Voltage)
 	return p.Breakdown.Value * si.Voltage(1+p.Tolerance.Value) * control.StopClamps
 }
 
-// unload is the worst case of taking the pack off: the converter gives what its highest limit allows, the amplifier has to
-// come from its rest.
-func (j *Looper) unload(m *stage.Measured, c *control.Control, mid si.Ratio, tau si.Time) regulation.Unload {
-	lamp := c.Opto.Part.Forward.Value + c.JoinDrop()
-	swing := lamp + si.Voltage(float64(c.Need)*float64(c.Lamp.Resistor.High))
+// unload is the worst case of taking the pack off: the converter gives what its highest limit
+// allows, the amplifier has to come from its rest.
+func (j *Looper) unload(m *stage.Measured, c *control.Control, mid si.Ratio,
+	tau si.Time) regulation.Unload {
+	led := c.Opto.Part.Forward.Value + c.JoinDrop()
+	swing := led + si.Voltage(float64(c.Need)*float64(c.LED.Resistor.High))
 	if c.Drive == regulation.PullDown {
-		swing = si.Voltage(float64(c.Need)*float64(c.Lamp.Resistor.High)) + max(0, lamp-control.RestHigh)
+		swing = si.Voltage(float64(c.Need)*float64(c.LED.Resistor.High)) +
+			max(0, led-control.RestHigh)
 	}
-	return regulation.Unload{Current: j.runaway(m), Capacitance: j.Output.Least, Watched: si.Ratio(c.Vref / j.Target.Set), Middle: mid,
-		Tau: tau, Swing: swing, Delay: si.Time(float64(j.pinOf(m, c).Resistance) * float64(m.Filter))}
+	return regulation.Unload{Current: j.runaway(m), Capacitance: j.Output.Least,
+		Watched: si.Ratio(c.Vref / j.Target.Set), Middle: mid,
+		Tau: tau, Swing: swing, Delay: si.Time(float64(j.pinOf(m, c).Resistance) *
+			float64(m.Filter))}
 }
 
 // runaway is the output current at the set point with nothing holding the converter.
 func (j *Looper) runaway(m *stage.Measured) si.Current { return j.Unheld(m, j.Target.Set) }
 
-// Unheld is the output current at an output voltage with nothing holding the converter: its highest limit with the highest
-// inductance, at most what continuous mode passes.
+// Unheld is the output current at an output voltage with nothing holding the converter: its highest
+// limit with the highest inductance, at most what continuous mode passes.
 func (j *Looper) Unheld(m *stage.Measured, out si.Voltage) si.Current {
 	peak := float64(m.V.Limit.High)
 	volts := float64(out) + float64(m.Rect.Drop)
@@ -251,14 +275,18 @@ func (j *Looper) Unheld(m *stage.Measured, out si.Voltage) si.Current {
 func LoopWarnings(l substitute.LoopChoice, c *control.Control) []string {
 	var out []string
 	if worst := min(l.Voltage.Margin, l.Current.Margin); worst < 40 {
-		out = append(out, fmt.Sprintf("the loops keep %.0f degrees of phase in their worst corner: look for ringing with a resistor as load before any pack", worst))
+		out = append(out, fmt.Sprintf("the loops keep %.0f degrees of phase in their worst "+
+			"corner: look for ringing with a resistor as load before any pack", worst))
 	}
 	if c.Drive == regulation.PullDown {
-		out = append(out, "in this amplifier chip the plus input of the voltage side is the reference: the divider goes to its minus input and both outputs pull the lamp down")
+		out = append(out, "in this amplifier chip the plus input of the voltage side is the "+
+			"reference: the divider goes to its minus input and both outputs pull the LED down")
 	}
-	if v := c.Reversed(l.UnloadPeak); c.Indicator && v > control.LampReverse {
-		out = append(out, fmt.Sprintf("when the pack is taken off under current the lamp of the other loop sees about %.0f V the wrong way round, "+
-			"and lamps promise 5 V: try each at that voltage through 100 kohm first, nothing may flow", float64(v)))
+	if v := c.Reversed(l.UnloadPeak); c.Indicator && v > control.LEDReverse {
+		out = append(out, fmt.Sprintf("when the pack is taken off under current the LED of the "+
+			"other loop sees about %.0f V the wrong way round, "+
+			"and LEDs promise 5 V: try each at that voltage through 100 kohm first, "+
+			"nothing may flow", float64(v)))
 	}
 	return out
 }

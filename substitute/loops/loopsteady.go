@@ -29,21 +29,26 @@ func (j *Looper) On(m *stage.Measurer) *Looper {
 
 // Steady reports that both loops keep what they must with every part at its worst end.
 func Steady(l substitute.LoopChoice) bool {
-	return min(l.Voltage.Margin, l.Current.Margin) >= compensation.LeastPhase && min(l.Voltage.Gain, l.Current.Gain) >= compensation.LeastGain
+	return min(l.Voltage.Margin, l.Current.Margin) >= compensation.LeastPhase &&
+		min(l.Voltage.Gain, l.Current.Gain) >= compensation.LeastGain
 }
 
-// loopsAlone chooses the loops of a design as assemble does: nothing taken before them is a resistor or a capacitor.
+// loopsAlone chooses the loops of a design as assemble does: nothing taken before them is a
+// resistor or a capacitor.
 func (j *Looper) loopsAlone(m *stage.Measured) substitute.LoopChoice {
-	_, loops := j.On(m.Of).TakeControl(m, j.ControlFor(m.V.Stock.Part.FeedbackStop.Value), stock.NewBasket())
+	_, loops := j.On(m.Of).TakeControl(m, j.ControlFor(m.V.Stock.Part.FeedbackStop.Value),
+		stock.NewBasket())
 	return loops
 }
 
 // Steady reports that a design may be built as far as its loops go.
 func (j *Looper) Steady(m *stage.Measured) bool { return Steady(j.loopsAlone(m)) }
 
-// SteadyOnes drops the designs whose loops may oscillate and says so in their place. It looks at the best design of a switcher and
-// core: other turns on them change the gain of the stage little, its lags not at all.
-func (j *Looper) SteadyOnes(found []stage.Measured, refused []substitute.Refusal) ([]stage.Measured, []substitute.Refusal) {
+// SteadyOnes drops the designs whose loops may oscillate and says so in their place. It looks at
+// the best design of a switcher and core: other turns on them change the gain of the stage little,
+// its lags not at all.
+func (j *Looper) SteadyOnes(found []stage.Measured, refused []substitute.Refusal) ([]stage.Measured,
+	[]substitute.Refusal) {
 	var kept []stage.Measured
 	for i := range found {
 		m := &found[i]
@@ -70,7 +75,9 @@ func RefusalOfLoops(l substitute.LoopChoice) substitute.Refusal {
 	if l.Current.Margin < margin {
 		id, margin = substitute.ChkPhaseCurrent, l.Current.Margin
 	}
-	r := substitute.Refusal{Check: substitute.CheckNames[id].Name, Value: margin, Limit: compensation.LeastPhase, Unit: substitute.CheckNames[id].Unit, Miss: 1 - min(margin, 29)/compensation.LeastPhase,
+	r := substitute.Refusal{Check: substitute.CheckNames[id].Name, Value: margin,
+		Limit: compensation.LeastPhase, Unit: substitute.CheckNames[id].Unit, Miss: 1 -
+			min(margin, 29)/compensation.LeastPhase,
 		Cure: "use another switcher"}
 	if l.Cure != "" {
 		r.Cure, r.Lack = l.Cure, l.Lack

@@ -9,15 +9,17 @@ import (
 	"sparewright/substitute/regulation"
 )
 
-// solved keeps the compensations that were found. The loops of a design are asked for when it becomes the best, when all are held to
-// what they must keep, and when it is written out; mostly nothing has changed in between.
+// solved keeps the compensations that were found. The loops of a design are asked for when it
+// becomes the best, when all are held to what they must keep, and when it is written out; mostly
+// nothing has changed in between.
 type solved struct {
 	mu  sync.Mutex
 	all []solution
 }
 
-// solution is the compensation of one loop. What it depends on is its task, of which the cost is a function: that of the voltage loop
-// follows from the control and from what takes the pack off; that of the current loop from what else is in the task.
+// solution is the compensation of one loop. What it depends on is its task, of which the cost is a
+// function: that of the voltage loop follows from the control and from what takes the pack off;
+// that of the current loop from what else is in the task.
 type solution struct {
 	control *control.Control
 	unload  regulation.Unload
@@ -26,12 +28,14 @@ type solution struct {
 }
 
 func (s *solution) of(c *control.Control, u regulation.Unload, t *compensation.Task) bool {
-	return s.control == c && s.unload == u && slices.Equal(s.task.Corners, t.Corners) && slices.Equal(s.task.Nominal, t.Nominal) &&
+	return s.control == c && s.unload == u && slices.Equal(s.task.Corners, t.Corners) &&
+		slices.Equal(s.task.Nominal, t.Nominal) &&
 		s.task.OnHand.Equal(t.OnHand)
 }
 
 // design answers a task, from memory when it was asked before.
-func (k *solved) design(c *control.Control, u regulation.Unload, t compensation.Task) compensation.Answer {
+func (k *solved) design(c *control.Control, u regulation.Unload,
+	t compensation.Task) compensation.Answer {
 	k.mu.Lock()
 	for i := range k.all {
 		if k.all[i].of(c, u, &t) {

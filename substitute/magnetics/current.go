@@ -6,25 +6,30 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Trapezoid is the current of a flyback winding: it goes straight from Valley to Peak, or the other way round, during
-// Share of the period and is zero for the rest. Valley 0 is the triangle of discontinuous mode. Range: 0 < Share <= 1.
+// Trapezoid is the current of a flyback winding: it goes straight from Valley to Peak, or the other
+// way round, during Share of the period and is zero for the rest. Valley 0 is the triangle of
+// discontinuous mode. Range: 0 < Share <= 1.
 type Trapezoid struct {
 	Valley, Peak si.Current
 	Share        si.Ratio
 }
 
 // Mean is the average over the whole period in A: Share (Valley + Peak)/2.
-func (t Trapezoid) Mean() si.Current { return si.Current(float64(t.Share)) * (t.Valley + t.Peak) / 2 }
+func (t Trapezoid) Mean() si.Current {
+	return si.Current(float64(t.Share)) *
+		(t.Valley + t.Peak) / 2
+}
 
-// RMS is the root mean square over the whole period in A: sqrt(Share (Valley^2 + Valley Peak + Peak^2)/3). The same value in
-// other letters: SLUS223E (Texas Instruments, 2017) eq. 19 and ON Semiconductor NCP1028 data sheet p. 25.
+// RMS is the root mean square over the whole period in A: sqrt(Share (Valley^2 + Valley Peak +
+// Peak^2)/3). The same value in other letters: SLUS223E (Texas Instruments, 2017) eq. 19 and ON
+// Semiconductor NCP1028 data sheet p. 25.
 func (t Trapezoid) RMS() si.Current { return si.Current(math.Sqrt(t.square())) }
 
 // AC is the root mean square of what remains after taking the mean away, in A.
 func (t Trapezoid) AC() si.Current { return Alternating(t.RMS(), t.Mean()) }
 
-// Alternating is sqrt(rms^2 - mean^2) in A, never below zero when rounding makes the difference negative; infinite currents
-// stay so.
+// Alternating is sqrt(rms^2 - mean^2) in A, never below zero when rounding makes the difference
+// negative; infinite currents stay so.
 func Alternating(rms, mean si.Current) si.Current {
 	r, m := float64(rms), float64(mean)
 	if math.IsInf(r, 1) {
@@ -39,11 +44,12 @@ func (t Trapezoid) square() float64 {
 	return float64(t.Share) * (v*v + v*p + p*p) / 3
 }
 
-// harmonicSquare is the squared rms value in A2 of harmonic k; s, c are the sine and cosine of 2 pi k Share.
+// harmonicSquare is the squared rms value in A2 of harmonic k; s, c are the sine and cosine of 2 pi
+// k Share.
 //
-// With a = 2 pi k d and slope D = Peak - Valley the coefficient is d times the integral over u = 0..1 of (V + D u)
-// exp(-j a u): real part V s/a + D (s/a + (c-1)/a^2), imaginary part V (c-1)/a + D (c/a - s/a^2). The rms value is sqrt
-// 2 times its size.
+// With a = 2 pi k d and slope D = Peak - Valley the coefficient is d times the integral over u =
+// 0..1 of (V + D u) exp(-j a u): real part V s/a + D (s/a + (c-1)/a^2), imaginary part V (c-1)/a +
+// D (c/a - s/a^2). The rms value is sqrt 2 times its size.
 func (t Trapezoid) harmonicSquare(k, s, c float64) float64 {
 	d := float64(t.Share)
 	v, slope := float64(t.Valley), float64(t.Peak-t.Valley)
@@ -53,8 +59,8 @@ func (t Trapezoid) harmonicSquare(k, s, c float64) float64 {
 	return 2 * d * d * (re*re + im*im)
 }
 
-// LayerSpectrum is what the layers of one winding section do to each harmonic of a frequency: F - 1 of DowellFactor. It serves
-// for any current shape of that frequency.
+// LayerSpectrum is what the layers of one winding section do to each harmonic of a frequency: F - 1
+// of DowellFactor. It serves for any current shape of that frequency.
 type LayerSpectrum struct {
 	single [harmonics + 1]float64 // with what the edge leaves of each harmonic
 	groups [4]float64
@@ -62,7 +68,8 @@ type LayerSpectrum struct {
 }
 
 // NewLayerSpectrum computes the factors of a section of round copper strands at temperature t.
-func NewLayerSpectrum(f si.Frequency, t si.Celsius, strand si.Length, layers float64, porosity si.Ratio) (out LayerSpectrum) {
+func NewLayerSpectrum(f si.Frequency, t si.Celsius, strand si.Length, layers float64,
+	porosity si.Ratio) (out LayerSpectrum) {
 	if !(f > 0) {
 		out.none = true
 		return out
@@ -106,12 +113,13 @@ func (l *LayerSpectrum) ACFactor(tr Trapezoid) si.Ratio {
 // harmonics is how many harmonics ACFactor adds one by one.
 const harmonics = 24
 
-// group stands for a run of high harmonics: root of its middle harmonic number, and its part of all that a steep edge
-// holds above the single harmonics.
+// group stands for a run of high harmonics: root of its middle harmonic number, and its part of all
+// that a steep edge holds above the single harmonics.
 type group struct{ root, part float64 }
 
-// spectrum holds what ACFactor needs of the harmonic numbers alone: their roots (skin depth falls with the root of
-// frequency), what an edge of 1 % of the period leaves of their square, and the groups above.
+// spectrum holds what ACFactor needs of the harmonic numbers alone: their roots (skin depth falls
+// with the root of frequency), what an edge of 1 % of the period leaves of their square, and the
+// groups above.
 var spectrum = newSpectrum()
 
 type spectra struct {
@@ -131,7 +139,8 @@ func newSpectrum() (s spectra) {
 	bounds := [...]float64{harmonics + 1, 34, 46, 64, 100}
 	for i := range s.groups {
 		var part, middle float64
-		for k := bounds[i]; k < bounds[i+1]; k++ { // a steep edge has harmonics in proportion to 1/k
+		// a steep edge has harmonics in proportion to 1/k
+		for k := bounds[i]; k < bounds[i+1]; k++ {
 			w := left(k) / (k * k)
 			part, middle = part+w, middle+w*k
 		}

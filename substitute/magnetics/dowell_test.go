@@ -11,9 +11,9 @@ import (
 	"sparewright/substitute/magnetics"
 )
 
-// Dowell's expression written out directly with the complex form M + (m^2-1) D/3 of the same paper (P. L. Dowell, Proc.
-// IEE 113 (1966) 1387, eqs 10-11): M = a h coth(a h), D = 2 a h tanh(a h/2), a h = (1+j) q. A second route to the same
-// figure.
+// Dowell's expression written out directly with the complex form M + (m^2-1) D/3 of the same paper
+// (P. L. Dowell, Proc. IEE 113 (1966) 1387, eqs 10-11): M = a h coth(a h), D = 2 a h tanh(a h/2), a
+// h = (1+j) q. A second route to the same figure.
 func dowellComplex(q, layers float64) float64 {
 	ah := complex(q, q)
 	return real(ah*coth(ah)) + (layers*layers-1)/3*real(2*ah*tanh(ah/2))
@@ -39,7 +39,8 @@ func TestLayerFactorAgainstComplexForm(t *testing.T) {
 func TestLayerFactorOfThinLayers(t *testing.T) {
 	for _, p := range []float64{0.5, 1, 2, 10} {
 		near(t, float64(magnetics.LayerFactor(0.05, p))-1, (5*p*p-1)/45*math.Pow(0.05, 4), 1e-3, p)
-		near(t, float64(magnetics.LayerFactor(0.009, p))-1, float64(magnetics.LayerFactor(0.0101, p)-1)*math.Pow(0.009/0.0101, 4), 1e-3, p)
+		near(t, float64(magnetics.LayerFactor(0.009, p))-1,
+			float64(magnetics.LayerFactor(0.0101, p)-1)*math.Pow(0.009/0.0101, 4), 1e-3, p)
 	}
 }
 
@@ -81,13 +82,16 @@ func fourier(tr magnetics.Trapezoid, k int) float64 {
 }
 
 func TestHarmonicsAgainstNumericFourier(t *testing.T) {
-	for _, tr := range []magnetics.Trapezoid{{0, 1, 0.4}, {0.5, 1.2, 0.45}, {1, 0, 0.3}, {2, 2, 0.5}, {0, 3, 1}} {
+	for _, tr := range []magnetics.Trapezoid{{0, 1, 0.4}, {0.5, 1.2, 0.45}, {1, 0, 0.3},
+		{2, 2, 0.5}, {0, 3, 1}} {
 		for k := 1; k <= 12; k++ {
-			require.InDelta(t, fourier(tr, k), float64(tr.Harmonic(k)), 2e-5*float64(max(tr.Peak, tr.Valley)), "%+v %d", tr, k)
+			require.InDelta(t, fourier(tr, k), float64(tr.Harmonic(k)),
+				2e-5*float64(max(tr.Peak, tr.Valley)), "%+v %d", tr, k)
 		}
 		require.Equal(t, tr.Mean(), tr.Harmonic(0))
 	}
-	// A square wave of half the period: odd harmonics sqrt2 A/(pi k), even ones none (any textbook on Fourier series).
+	// A square wave of half the period: odd harmonics sqrt2 A/(pi k), even ones none (any textbook
+	// on Fourier series).
 	square := magnetics.Trapezoid{Valley: 1, Peak: 1, Share: 0.5}
 	near(t, float64(square.Harmonic(3)), math.Sqrt2/(3*math.Pi), 1e-12)
 	require.Less(t, float64(square.Harmonic(4)), 1e-12)
@@ -112,29 +116,34 @@ func TestParseval(t *testing.T) {
 
 // RMS of the triangle sqrt(D/3) Ipk and of the trapezoid: any power electronics text.
 func TestTrapezoidRMS(t *testing.T) {
-	near(t, float64(magnetics.Trapezoid{Valley: 0, Peak: 2, Share: 0.3}.RMS()), 2*math.Sqrt(0.1), 1e-12)
-	near(t, float64(magnetics.Trapezoid{Valley: 1, Peak: 2, Share: 0.5}.RMS()), math.Sqrt(0.5*7/3), 1e-12)
+	near(t, float64(magnetics.Trapezoid{Valley: 0, Peak: 2, Share: 0.3}.RMS()),
+		2*math.Sqrt(0.1), 1e-12)
+	near(t, float64(magnetics.Trapezoid{Valley: 1, Peak: 2, Share: 0.5}.RMS()),
+		math.Sqrt(0.5*7/3), 1e-12)
 	near(t, float64(magnetics.Trapezoid{Valley: 1, Peak: 2, Share: 0.5}.Mean()), 0.75, 1e-12)
 }
 
-// slowEdges is the factor of the same current with edges that last 1 % of the period, by the sum over 1000 harmonics:
-// each edge of duration w multiplies harmonic k by sin(pi k w)/(pi k w), which for a steep edge is convolution with a
-// box of width w.
-func slowEdges(tr magnetics.Trapezoid, f si.Frequency, strand si.Length, layers float64, share si.Ratio) float64 {
+// slowEdges is the factor of the same current with edges that last 1 % of the period, by the sum
+// over 1000 harmonics: each edge of duration w multiplies harmonic k by sin(pi k w)/(pi k w), which
+// for a steep edge is convolution with a box of width w.
+func slowEdges(tr magnetics.Trapezoid, f si.Frequency, strand si.Length, layers float64,
+	share si.Ratio) float64 {
 	const w = 0.01
 	mean := float64(tr.Mean())
 	sum, total := mean*mean, mean*mean
 	for k := 1; k <= 1000; k++ {
 		x := math.Pi * float64(k) * w
 		h := float64(tr.Harmonic(k)) * math.Sin(x) / x
-		sum += h * h * float64(magnetics.DowellFactor(si.Frequency(k)*f, 100, strand, layers, share))
+		sum += h * h * float64(magnetics.DowellFactor(si.Frequency(k)*f, 100, strand,
+			layers, share))
 		total += h * h
 	}
 	return sum / total
 }
 
 func TestACFactorAgainstLongSum(t *testing.T) {
-	for _, tr := range []magnetics.Trapezoid{{0, 1, 0.4}, {1, 0, 0.5}, {0.5, 1, 0.45}, {0.9, 1, 0.3}} {
+	for _, tr := range []magnetics.Trapezoid{{0, 1, 0.4}, {1, 0, 0.5}, {0.5, 1, 0.45},
+		{0.9, 1, 0.3}} {
 		for _, wire := range []float64{0.1, 0.2, 0.315, 0.5, 0.8} {
 			for _, layers := range []float64{1, 2, 4} {
 				got := float64(magnetics.ACFactor(tr, kHz(66), 100, mm(wire), layers, 0.9))
@@ -147,16 +156,20 @@ func TestACFactorAgainstLongSum(t *testing.T) {
 func TestACFactorAtLeastOne(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		tr := magnetics.Trapezoid{
-			Valley: amp(rapid.Float64Range(0, 3).Draw(t, "valley")), Peak: amp(rapid.Float64Range(0, 3).Draw(t, "peak")),
-			Share: ratio(rapid.Float64Range(0.01, 1).Draw(t, "share")),
+			Valley: amp(rapid.Float64Range(0, 3).Draw(t, "valley")),
+			Peak:   amp(rapid.Float64Range(0, 3).Draw(t, "peak")),
+			Share:  ratio(rapid.Float64Range(0.01, 1).Draw(t, "share")),
 		}
-		f := magnetics.ACFactor(tr, kHz(rapid.Float64Range(0, 300).Draw(t, "kHz")), 100, mm(rapid.Float64Range(0.02, 1.5).Draw(t, "mm")),
-			rapid.Float64Range(0.5, 12).Draw(t, "layers"), ratio(rapid.Float64Range(0.3, 1).Draw(t, "share of width")))
+		f := magnetics.ACFactor(tr, kHz(rapid.Float64Range(0, 300).Draw(t, "kHz")), 100,
+			mm(rapid.Float64Range(0.02, 1.5).Draw(t, "mm")),
+			rapid.Float64Range(0.5, 12).Draw(t,
+				"layers"), ratio(rapid.Float64Range(0.3, 1).Draw(t, "share of width")))
 		if !(f >= 1) || math.IsInf(float64(f), 0) {
 			t.Fatalf("%g", float64(f))
 		}
 	})
-	require.Equal(t, ratio(1), magnetics.ACFactor(magnetics.Trapezoid{}, kHz(66), 100, mm(0.3), 3, 0.9))
+	require.Equal(t, ratio(1), magnetics.ACFactor(magnetics.Trapezoid{}, kHz(66), 100,
+		mm(0.3), 3, 0.9))
 	steady := magnetics.Trapezoid{Valley: 1, Peak: 1, Share: 1}
 	near(t, float64(magnetics.ACFactor(steady, kHz(66), 100, mm(1), 6, 0.9)), 1, 1e-9)
 }

@@ -6,12 +6,13 @@ import (
 	"sparewright/catalog/si"
 )
 
-// enamelDensity is that of polyurethane and polyester-imide enamels in kg/m3 (from memory: 1200 to 1450).
+// enamelDensity is that of polyurethane and polyester-imide enamels in kg/m3 (from memory: 1200 to
+// 1450).
 const enamelDensity = 1350.0
 
-// enamelled are diameters in m over the enamel of a copper wire: the least that grade 1 allows and the most
-// that grade 2 allows. Source: IEC 60317-0-1 by the tables of sh-wire.de, read up to 0.118 mm, from memory
-// above and below 0.05 mm.
+// enamelled are diameters in m over the enamel of a copper wire: the least that grade 1 allows and
+// the most that grade 2 allows. Source: IEC 60317-0-1 by the tables of sh-wire.de, read up to 0.118
+// mm, from memory above and below 0.05 mm.
 var enamelled = []struct{ copper, least, most float64 }{
 	{0.020e-3, 0.022e-3, 0.027e-3}, {0.030e-3, 0.033e-3, 0.041e-3}, {0.040e-3, 0.044e-3, 0.054e-3},
 	{0.050e-3, 0.055e-3, 0.066e-3}, {0.063e-3, 0.069e-3, 0.083e-3}, {0.080e-3, 0.087e-3, 0.101e-3},
@@ -22,9 +23,9 @@ var enamelled = []struct{ copper, least, most float64 }{
 	{1.600e-3, 1.638e-3, 1.706e-3}, {2.000e-3, 2.040e-3, 2.112e-3},
 }
 
-// EnamelShare is the mass of the enamel as part of the whole for a copper diameter: from grade 1 at its
-// thinnest to grade 2 at its thickest. It is 3 to 10 % at 0.05 mm, 2 to 6 % at 0.2 mm and 1 to 3 % at 1 mm.
-// Sizes off the table take the proportions of its end.
+// EnamelShare is the mass of the enamel as part of the whole for a copper diameter: from grade 1 at
+// its thinnest to grade 2 at its thickest. It is 3 to 10 % at 0.05 mm, 2 to 6 % at 0.2 mm and 1 to
+// 3 % at 1 mm. Sizes off the table take the proportions of its end.
 func EnamelShare(copper si.Length) Known[si.Ratio] {
 	d := min(max(float64(copper), enamelled[0].copper), enamelled[len(enamelled)-1].copper)
 	i := 1
@@ -39,7 +40,8 @@ func EnamelShare(copper si.Length) Known[si.Ratio] {
 		return enamel / (CopperDensity + enamel)
 	}
 	low, high := share(a.least/a.copper, b.least/b.copper), share(a.most/a.copper, b.most/b.copper)
-	return Known[si.Ratio]{Value: si.Ratio((low + high) / 2), Band: si.Interval[si.Ratio]{Low: si.Ratio(low), High: si.Ratio(high)}}
+	return Known[si.Ratio]{Value: si.Ratio((low + high) / 2),
+		Band: si.Interval[si.Ratio]{Low: si.Ratio(low), High: si.Ratio(high)}}
 }
 
 // Enamel tells the share of the enamel in the mass of a wire of some copper diameter.

@@ -8,8 +8,9 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Known is a figure with the band it lies in 19 times out of 20. All bands of this package that come from readings are such
-// bands: two standard deviations of a bell curve to either side, as a careful reader of a meter's manual takes them.
+// Known is a figure with the band it lies in 19 times out of 20. All bands of this package that
+// come from readings are such bands: two standard deviations of a bell curve to either side, as a
+// careful reader of a meter's manual takes them.
 type Known[Q si.Quantity] struct {
 	Value Q
 	Band  si.Interval[Q]
@@ -23,15 +24,16 @@ func Give[Q si.Quantity](q, d Q) Known[Q] {
 	return Known[Q]{q, si.Interval[Q]{Low: q - d, High: q + d}}
 }
 
-// Share is how much of a band one input causes, as part of the whole variance, and what would narrow it.
+// Share is how much of a band one input causes, as part of the whole variance, and what would
+// narrow it.
 type Share struct {
 	Input string
 	Part  si.Ratio
 	Cure  string
 }
 
-// Estimate is an identified figure: best value, the band it lies in 19 times out of 20, and what the band comes from, the
-// largest share first.
+// Estimate is an identified figure: best value, the band it lies in 19 times out of 20, and what
+// the band comes from, the largest share first.
 type Estimate[Q si.Quantity] struct {
 	Value  Q
 	Band   si.Interval[Q]
@@ -54,9 +56,9 @@ func from[Q si.Quantity](k Known[Q], name, cure string) input {
 	return input{name, cure, float64(k.Value), float64(k.Band.Low), float64(k.Band.High)}
 }
 
-// propagate runs every input to its ends, the others at their best value, and adds the deviations of the result as
-// independent ones, each side for itself so that a bent relation gives a lopsided band. First order; good while no input
-// moves the result by more than about half of it.
+// propagate runs every input to its ends, the others at their best value, and adds the deviations
+// of the result as independent ones, each side for itself so that a bent relation gives a lopsided
+// band. First order; good while no input moves the result by more than about half of it.
 func propagate[Q si.Quantity](f func(x []float64) float64, inputs ...input) Estimate[Q] {
 	x := make([]float64, len(inputs))
 	for i, in := range inputs {

@@ -11,9 +11,10 @@ import (
 	"sparewright/substitute/magnetics"
 )
 
-// fieldLaw is the field solution of an EF20-like pair (testdata/reference/fem_al.csv) between its points, which is not the law of
-// the methods under test: the permeance of a gap is mu0 (A/g + c(g)), where c comes from the solution and is laid straight over
-// ln g. Magnetostatics knows no scale, so that a pair size times as large with gaps size times as wide has size times the AL.
+// fieldLaw is the field solution of an EF20-like pair (testdata/reference/fem_al.csv) between its
+// points, which is not the law of the methods under test: the permeance of a gap is mu0 (A/g +
+// c(g)), where c comes from the solution and is laid straight over ln g. Magnetostatics knows no
+// scale, so that a pair size times as large with gaps size times as wide has size times the AL.
 type fieldLaw struct {
 	geometry      magnetics.Geometry
 	centre, outer []point // c over ln g, both in m
@@ -49,7 +50,8 @@ func newFieldLaw(t testing.TB, size float64) *fieldLaw {
 				continue
 			}
 			film := gap / 2
-			f.outer = append(f.outer, excess(film, reluctance-f.air(f.centre, film, f.leg()), float64(f.geometry.OuterArea)))
+			f.outer = append(f.outer, excess(film, reluctance-f.air(f.centre, film, f.leg()),
+				float64(f.geometry.OuterArea)))
 		}
 	}
 	require.Len(t, f.outer, 5)
@@ -62,7 +64,8 @@ func scaled(g magnetics.Geometry, k float64) magnetics.Geometry {
 	for _, area := range []*si.Area{&g.Area, &g.AreaMin, &g.OuterArea} {
 		*area *= si.Area(k * k)
 	}
-	for _, length := range []*si.Length{&g.Path, &g.LegWidth, &g.LegDepth, &g.WindowWidth, &g.WindowHeight, &g.OverallWidth, &g.BarHeight,
+	for _, length := range []*si.Length{&g.Path, &g.LegWidth, &g.LegDepth, &g.WindowWidth,
+		&g.WindowHeight, &g.OverallWidth, &g.BarHeight,
 		&g.OverallDepth, &g.OverallHeight} {
 		*length *= si.Length(k)
 	}
@@ -88,11 +91,13 @@ func (f *fieldLaw) air(points []point, gap, area float64) float64 {
 func (f *fieldLaw) al(mu, joint, ground, film float64) float64 {
 	k := f.size
 	leg, outer := f.leg()/k/k, float64(f.geometry.OuterArea)/k/k
-	return 1 / (f.core(mu, joint) + (f.air(f.centre, (ground+film)/k, leg)+f.air(f.outer, film/k, outer))/k)
+	return 1 / (f.core(mu, joint) + (f.air(f.centre, (ground+film)/k, leg)+
+		f.air(f.outer, film/k, outer))/k)
 }
 
-// The interpolation gives back the points, and scaled to EF25 it gives a field solution of that pair: 0.200 mm ground and 0, 1 and
-// 2 films of 0.1 mm, mu 2300, no joint, 342.32, 191.80 and 142.03 nH (the same program). EF25 is 1.25 to 1.28 times EF20, by side.
+// The interpolation gives back the points, and scaled to EF25 it gives a field solution of that
+// pair: 0.200 mm ground and 0, 1 and 2 films of 0.1 mm, mu 2300, no joint, 342.32, 191.80 and
+// 142.03 nH (the same program). EF25 is 1.25 to 1.28 times EF20, by side.
 func TestFieldLawIsTheFieldSolution(t *testing.T) {
 	f := newFieldLaw(t, 1)
 	for _, r := range rows(t, "fem_al.csv") {
@@ -124,10 +129,12 @@ type fieldPair struct {
 }
 
 func (b bench) fieldPair(law *fieldLaw) fieldPair {
-	return fieldPair{law, b.between(2300*0.75, 2300*1.25), max(0, b.between(4e-6, 11e-6)), b.read(1, 0.03)}
+	return fieldPair{law, b.between(2300*0.75, 2300*1.25), max(0, b.between(4e-6, 11e-6)),
+		b.read(1, 0.03)}
 }
 
-// factor is the true inductance factor; the sections of the pair in hand differ from those of the record.
+// factor is the true inductance factor; the sections of the pair in hand differ from those of the
+// record.
 func (p fieldPair) factor(ground, film float64) float64 {
 	return p.area * p.law.al(p.mu, p.joint, ground, film)
 }
@@ -142,27 +149,34 @@ func TestGapCoverageByFieldSolution(t *testing.T) {
 	for name, size := range fieldSizes {
 		law := newFieldLaw(t, size)
 		for i, r := range gapRanges {
-			draw := func(b bench) float64 { return r.low * 1e-3 * math.Pow(r.high/r.low, b.r.Float64()) }
-			coverage(t, name+" one inductance, "+r.name, uint64(40+i), func(b bench) (float64, float64, float64) {
-				gap, p := draw(b), b.fieldPair(law)
-				e, err := magnetics.IdentifyGap(p.record(), magnetics.Within(si.InductanceFactor(b.read(p.factor(gap, 0), 0.02)), 0.02),
-					grade, cleanJoint)
-				require.NoError(t, err)
-				low, high := ends(e)
-				return low, high, gap
-			})
-			coverage(t, name+" four shim steps, "+r.name, uint64(50+i), func(b bench) (float64, float64, float64) {
-				gap, p := draw(b), b.fieldPair(law)
-				r := b.shimSession(t, p, gap, 3)
-				low, high := ends(r.Gap)
-				return low, high, gap
-			})
-			coverage(t, name+" magnetic length, "+r.name, uint64(60+i), func(b bench) (float64, float64, float64) {
-				gap, p := draw(b), b.fieldPair(law)
-				r := b.shimSession(t, p, gap, 3)
-				low, high := ends(r.Length)
-				return low, high, si.Mu0 * float64(law.geometry.Area) * p.area / p.factor(gap, 0)
-			})
+			draw := func(b bench) float64 {
+				return r.low * 1e-3 * math.Pow(r.high/r.low, b.r.Float64())
+			}
+			coverage(t, name+" one inductance, "+r.name, uint64(40+i),
+				func(b bench) (float64, float64, float64) {
+					gap, p := draw(b), b.fieldPair(law)
+					e, err := magnetics.IdentifyGap(p.record(),
+						magnetics.Within(si.InductanceFactor(b.read(p.factor(gap, 0), 0.02)), 0.02),
+						grade, cleanJoint)
+					require.NoError(t, err)
+					low, high := ends(e)
+					return low, high, gap
+				})
+			coverage(t, name+" four shim steps, "+r.name, uint64(50+i),
+				func(b bench) (float64, float64, float64) {
+					gap, p := draw(b), b.fieldPair(law)
+					r := b.shimSession(t, p, gap, 3)
+					low, high := ends(r.Gap)
+					return low, high, gap
+				})
+			coverage(t, name+" magnetic length, "+r.name, uint64(60+i),
+				func(b bench) (float64, float64, float64) {
+					gap, p := draw(b), b.fieldPair(law)
+					r := b.shimSession(t, p, gap, 3)
+					low, high := ends(r.Length)
+					return low, high, si.Mu0 * float64(law.geometry.Area) * p.area /
+						p.factor(gap, 0)
+				})
 		}
 	}
 }
@@ -172,15 +186,18 @@ func (b bench) shimSession(t *testing.T, p fieldPair, gap float64, most int) mag
 	film := b.read(0.1e-3, 0.05)
 	var steps []magnetics.ShimStep
 	for n := range most + 1 {
-		steps = append(steps, magnetics.ShimStep{Films: n, AL: si.InductanceFactor(b.read(p.factor(gap, film*float64(n)), 0.02))})
+		steps = append(steps, magnetics.ShimStep{Films: n,
+			AL: si.InductanceFactor(b.read(p.factor(gap, film*float64(n)), 0.02))})
 	}
-	r, err := magnetics.IdentifyGapByShims(p.record(), steps, magnetics.Within[si.Length](0.1e-3, 0.05), grade, cleanJoint, 0.02)
+	r, err := magnetics.IdentifyGapByShims(p.record(), steps,
+		magnetics.Within[si.Length](0.1e-3, 0.05), grade, cleanJoint, 0.02)
 	require.NoError(t, err)
 	return r
 }
 
-// Where nothing but the model is between truth and answer the gap must not come out long: a stored gap that is too long lets more
-// current in than the pair bears. The field solutions of EF20 and EF25, without noise, within the 4.5 % they keep to.
+// Where nothing but the model is between truth and answer the gap must not come out long: a stored
+// gap that is too long lets more current in than the pair bears. The field solutions of EF20 and
+// EF25, without noise, within the 4.5 % they keep to.
 func TestShimmedGapIsNotLong(t *testing.T) {
 	exact := magnetics.Known[si.Length]{Value: 1e-12, Band: si.Interval[si.Length]{High: 2e-12}}
 	steps := func(al ...float64) (out []magnetics.ShimStep) {
@@ -191,10 +208,12 @@ func TestShimmedGapIsNotLong(t *testing.T) {
 	}
 	g, err := magnetics.GeometryFromOutline(outlineOf("EF", 25.05, 12.6, 7.2, 9, 17.95, 7.25))
 	require.NoError(t, err)
-	r, err := magnetics.IdentifyGapByShims(magnetics.Pair{Geometry: g, AreaError: 0.03}, steps(342.32, 191.80, 142.03),
+	r, err := magnetics.IdentifyGapByShims(magnetics.Pair{Geometry: g, AreaError: 0.03},
+		steps(342.32, 191.80, 142.03),
 		magnetics.Within(mm(0.1), 0.05), magnetics.Within(ratio(2300), 0.05), exact, 0.02)
 	require.NoError(t, err)
-	near(t, inMM(r.Gap.Value), 0.2, 0.045, "field solution of EF25, 0.200 mm ground, films of 0.1 mm")
+	near(t, inMM(r.Gap.Value), 0.2, 0.045,
+		"field solution of EF25, 0.200 mm ground, films of 0.1 mm")
 	require.True(t, r.Gap.Band.Contains(mm(0.2)))
 	for _, size := range fieldSizes {
 		law := newFieldLaw(t, size)
@@ -203,7 +222,8 @@ func TestShimmedGapIsNotLong(t *testing.T) {
 			for n := range 4 {
 				al = append(al, law.al(2300, 0, gap*1e-3, 0.1e-3*float64(n))*1e9)
 			}
-			r, err := magnetics.IdentifyGapByShims(magnetics.Pair{Geometry: law.geometry, AreaError: 0.03}, steps(al...),
+			r, err := magnetics.IdentifyGapByShims(
+				magnetics.Pair{Geometry: law.geometry, AreaError: 0.03}, steps(al...),
 				magnetics.Within(mm(0.1), 0.05), magnetics.Within(ratio(2300), 0.05), exact, 0.02)
 			require.NoError(t, err)
 			require.LessOrEqual(t, inMM(r.Gap.Value), gap*1.045)
@@ -216,10 +236,12 @@ func TestShimmedGapIsNotLong(t *testing.T) {
 func TestShimStepsThatCannotBe(t *testing.T) {
 	law := newFieldLaw(t, 1)
 	step := func(n int) magnetics.ShimStep {
-		return magnetics.ShimStep{Films: n, AL: si.InductanceFactor(law.al(2300, 7e-6, 0.2e-3, 0.1e-3*float64(n)))}
+		return magnetics.ShimStep{Films: n,
+			AL: si.InductanceFactor(law.al(2300, 7e-6, 0.2e-3, 0.1e-3*float64(n)))}
 	}
 	fit := func(film si.Length, steps ...magnetics.ShimStep) (magnetics.ShimResult, error) {
-		return magnetics.IdentifyGapByShims(magnetics.Pair{Geometry: law.geometry, AreaError: 0.03}, steps, magnetics.Within(film, 0.05),
+		return magnetics.IdentifyGapByShims(magnetics.Pair{Geometry: law.geometry, AreaError: 0.03},
+			steps, magnetics.Within(film, 0.05),
 			grade, cleanJoint, 0.02)
 	}
 	all := []magnetics.ShimStep{step(0), step(1), step(2), step(3)}

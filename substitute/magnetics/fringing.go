@@ -6,8 +6,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// The stray field of a gap is taken as permeance beside the pole face, edge by edge. A straight edge of length s on a
-// pole of height h that faces an equal pole over a gap g adds
+// The stray field of a gap is taken as permeance beside the pole face, edge by edge. A straight
+// edge of length s on a pole of height h that faces an equal pole over a gap g adds
 //
 //	mu0 s (1 + ln(pi h/(2 g)))/pi
 //
@@ -15,25 +15,29 @@ import (
 //
 //	mu0 s 2 (1 + ln(pi h/(4 g)))/pi
 //
-// Source: conformal map of a pole corner over a plane, as used by J. Muehlethaler, J. W. Kolar, A. Ecklebe, "A novel
-// approach for 3D air gap reluctance calculations", ICPE 2011 (from memory). Range: g below h; beyond that the edge
-// term is held. The paper multiplies the factors of the two directions; here the edges are added up around the
-// perimeter, because the product counts the corners twice: it comes out 11 % high at 1 mm on the field solutions, the
-// sum 2.5 % high.
+// Source: conformal map of a pole corner over a plane, as used by J. Muehlethaler, J. W. Kolar, A.
+// Ecklebe, "A novel approach for 3D air gap reluctance calculations", ICPE 2011 (from memory).
+// Range: g below h; beyond that the edge term is held. The paper multiplies the factors of the two
+// directions; here the edges are added up around the perimeter, because the product counts the
+// corners twice: it comes out 11 % high at 1 mm on the field solutions, the sum 2.5 % high.
 //
-// A film under all legs makes two gaps in series. The outer one has a magnetic potential that is also seen by the whole
-// outside of the pair: the halves then are two bodies at different potential, so that its stray field sits on the inner
-// edges of the outer legs and on the whole outline 2 (A + C), not only on the outer legs.
+// A film under all legs makes two gaps in series. The outer one has a magnetic potential that is
+// also seen by the whole outside of the pair: the halves then are two bodies at different
+// potential, so that its stray field sits on the inner edges of the outer legs and on the whole
+// outline 2 (A + C), not only on the outer legs.
 //
-// Tried on the field solutions (EF20-like, 0.1 to 1 mm) and on published tables, deviation of AL in per cent:
+// Tried on the field solutions (EF20-like, 0.1 to 1 mm) and on published tables, deviation of AL in
+// per cent:
 //
 //	plain g/(mu0 A)                        -11 .. -41 on centre gaps
 //	gap added to the pole sides             -8 .. -19
-//	1 + (g/sqrt A) ln(2G/g), centre gap     -3.5 .. -7.4; on the sum of both gaps of a shim -3 .. -11; on each -6 .. -21
+//	1 + (g/sqrt A) ln(2G/g), centre gap -3.5 .. -7.4; on the sum of both gaps of a shim -3 .. -11;
+//	      on each -6 .. -21
 //	edges multiplied                        -1.1 .. +10.7
 //	edges added, outline for the shim       -1.4 .. +2.5 centre, -1.3 .. +0.4 shim (this one)
 
-// edge is the stray permeance of 1 m of pole edge against an equal pole, divided by mu0. gap, height in m.
+// edge is the stray permeance of 1 m of pole edge against an equal pole, divided by mu0. gap,
+// height in m.
 func edge(gap, height float64) float64 {
 	return (1 + math.Log(math.Pi*height/(2*min(gap, height)))) / math.Pi
 }
@@ -41,8 +45,8 @@ func edge(gap, height float64) float64 {
 // edgeOnPlane is the same against a plane.
 func edgeOnPlane(gap, height float64) float64 { return 2 * edge(2*gap, height) }
 
-// legArea is the section of the centre leg at the gap in m2. A round leg whose smallest section is far below the full
-// circle has a hole. Without leg dimensions the effective area stands in.
+// legArea is the section of the centre leg at the gap in m2. A round leg whose smallest section is
+// far below the full circle has a hole. Without leg dimensions the effective area stands in.
 func legArea(g Geometry) float64 {
 	w, d := float64(g.LegWidth), float64(g.LegDepth)
 	switch {
@@ -88,18 +92,19 @@ func outlineOf(g Geometry) outline {
 	if depth <= 0 {
 		depth = d
 	}
-	// An unknown window has the usual proportions of E, EF and ETD pairs: 0.30 to 0.31 le high, 0.09 to 0.11 le wide.
-	window, room := float64(g.WindowHeight), float64(g.WindowWidth)
+	// An unknown window has the usual proportions of E, EF and ETD pairs: 0.30 to 0.31 le high,
+	// 0.09 to 0.11 le wide.
+	window, radial := float64(g.WindowHeight), float64(g.WindowWidth)
 	if window <= 0 {
 		window = 0.3 * float64(g.Path)
 	}
-	if room <= 0 {
-		room = 0.1 * float64(g.Path)
+	if radial <= 0 {
+		radial = 0.1 * float64(g.Path)
 	}
 	outer := outerArea(g)
 	width := float64(g.OverallWidth)
 	if width <= 0 {
-		width = w + 2*room + outer/depth
+		width = w + 2*radial + outer/depth
 	}
 	yoke := outer / (2 * depth) // yokes are about as thick as an outer leg
 	height := float64(g.OverallHeight)
@@ -107,7 +112,8 @@ func outlineOf(g Geometry) outline {
 		height = window + 2*yoke
 	}
 	o := outline{
-		facing: 2 * d, flank: 2 * w, inner: 2 * depth, around: 2 * (width + depth), window: window / 2, outside: height / 2,
+		facing: 2 * d, flank: 2 * w, inner: 2 * depth, around: 2 * (width + depth), window: window /
+			2, outside: height / 2,
 	}
 	if g.RoundLeg {
 		o.facing, o.flank = math.Pi*w/2, math.Pi*w/2

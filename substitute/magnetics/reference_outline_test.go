@@ -11,7 +11,8 @@ import (
 )
 
 func outlineOf(family string, d ...float64) magnetics.Outline {
-	o := magnetics.Outline{Family: family, A: mm(d[0]), B: mm(d[1]), C: mm(d[2]), D: mm(d[3]), E: mm(d[4]), F: mm(d[5])}
+	o := magnetics.Outline{Family: family, A: mm(d[0]), B: mm(d[1]), C: mm(d[2]), D: mm(d[3]),
+		E: mm(d[4]), F: mm(d[5])}
 	if len(d) > 6 {
 		o.I, o.K = mm(d[6]), mm(d[6])
 	}
@@ -24,8 +25,8 @@ func effective(t *testing.T, o magnetics.Outline) [3]float64 {
 	return [3]float64{float64(e.Path) * 1e3, float64(e.Area) * 1e6, float64(e.Volume) * 1e9}
 }
 
-// drawingSpread is how far le (mm), Ae (mm2) and Ve (mm3) move when every letter moves by half of the last digit that
-// drawings are printed with, 0.05 mm, each in its worse direction.
+// drawingSpread is how far le (mm), Ae (mm2) and Ve (mm3) move when every letter moves by half of
+// the last digit that drawings are printed with, 0.05 mm, each in its worse direction.
 func drawingSpread(t *testing.T, o magnetics.Outline) [3]float64 {
 	base := effective(t, o)
 	var sum [3]float64
@@ -48,9 +49,11 @@ func outlines(t *testing.T, e example) map[string]verdict {
 		o := outlineOf("E", e.inList(t, core+" A,B,C,D,E,F (mean of tolerance)")...)
 		got, spread := effective(t, o), drawingSpread(t, o)
 		for i, name := range []string{" le", " Ae", " Ve"} {
-			v[core+name] = verdict{value: got[i], extra: spread[i], how: "digit", why: "letters known to 0.05 mm"}
+			v[core+name] = verdict{value: got[i], extra: spread[i], how: "digit",
+				why: "letters known to 0.05 mm"}
 			if core == "E31/15/7" && i != 1 {
-				v[core+name] = off(got[i], "the columns L and M of the same catalogue line contradict its A, E and F")
+				v[core+name] = off(got[i],
+					"the columns L and M of the same catalogue line contradict its A, E and F")
 			}
 		}
 	}
@@ -60,12 +63,15 @@ func outlines(t *testing.T, e example) map[string]verdict {
 func consistency(t *testing.T, e example) map[string]verdict {
 	v := map[string]verdict{}
 	const own = "the source's own consistency: le times Ae"
-	for _, name := range []string{"Ferroxcube ETD29", "EPCOS ETD29", "Magnetics ETD34", "Magnetics ETD39", "Magnetics E19/8/5"} {
+	for _, name := range []string{"Ferroxcube ETD29", "EPCOS ETD29", "Magnetics ETD34",
+		"Magnetics ETD39", "Magnetics E19/8/5"} {
 		v[name+" Ve"] = elsewhere(own)
 	}
-	g := magnetics.Geometry{Path: mm(e.in(t, "Ferroxcube ETD29 le")), Area: mm2(e.in(t, "Ferroxcube ETD29 Ae"))}
+	g := magnetics.Geometry{Path: mm(e.in(t, "Ferroxcube ETD29 le")),
+		Area: mm2(e.in(t, "Ferroxcube ETD29 Ae"))}
 	v["Ferroxcube ETD29 C1"] = digit(float64(g.Path) / float64(g.Area) * 1e-3)
-	g = magnetics.Geometry{Path: mm(e.in(t, "Ferroxcube ETD29 C1")), Area: mm2(1)} // the source goes on with its printed C1
+	// the source goes on with its printed C1
+	g = magnetics.Geometry{Path: mm(e.in(t, "Ferroxcube ETD29 C1")), Area: mm2(1)}
 	mu := func(al float64) float64 { return float64(magnetics.EffectivePermeability(g, nH(al))) }
 	v["Ferroxcube ETD29 mu_e for AL 2350"] = digit(mu(2350))
 	const three = "mu_e printed with three figures, AL in steps of 10 nH"
@@ -74,11 +80,12 @@ func consistency(t *testing.T, e example) map[string]verdict {
 	return v
 }
 
-// Printed effective parameters against the outline. Letters: Magnetics (Spang), Ferrite Cores 2013 Catalog, pp. 24-25,
-// 40-45; EF12.6: Ferroxcube data sheet E13/7/4, 2008; ETD34: EPCOS/TDK B66361, May 2017; EFD20: Ferroxcube data sheet
-// EFD20/10/7, 2008; EI: TDK, E cores EI/EE/EF/EER/ETD, April 2011, p. 2, where E is a minimum: the true E lies some 0.3
-// mm above (common practice, no source). The shape clauses for ER and EFD were not at hand: dividing these shapes
-// plainly comes out up to 1.5 % (ER) and 2 % (EFD) short in le.
+// Printed effective parameters against the outline. Letters: Magnetics (Spang), Ferrite Cores 2013
+// Catalog, pp. 24-25, 40-45; EF12.6: Ferroxcube data sheet E13/7/4, 2008; ETD34: EPCOS/TDK B66361,
+// May 2017; EFD20: Ferroxcube data sheet EFD20/10/7, 2008; EI: TDK, E cores EI/EE/EF/EER/ETD, April
+// 2011, p. 2, where E is a minimum: the true E lies some 0.3 mm above (common practice, no source).
+// The shape clauses for ER and EFD were not at hand: dividing these shapes plainly comes out up to
+// 1.5 % (ER) and 2 % (EFD) short in le.
 func TestOutlineAgainstPrintedParameters(t *testing.T) {
 	for _, c := range []struct {
 		name         string
@@ -106,7 +113,8 @@ func TestOutlineAgainstPrintedParameters(t *testing.T) {
 			printed := [2]float64{c.le, c.ae}
 			for i := range printed {
 				allowed := spread[i] + 0.005*printed[i] // printed with three figures
-				allowed += map[string]float64{"ER": 0.010, "EER": 0.010, "EFD": 0.015}[c.o.Family] * printed[i]
+				allowed += map[string]float64{"ER": 0.010, "EER": 0.010, "EFD": 0.015}[c.o.Family] *
+					printed[i]
 				if c.eMinimum {
 					wide := c.o
 					wide.E += mm(0.3)

@@ -78,7 +78,8 @@ func rounded(v, rel float64, why string) verdict {
 	return verdict{value: v, extra: rel * math.Abs(v), how: "digit", why: why}
 }
 
-// exactly: equal to nine figures, for counts and normalised figures whose last digit would allow anything.
+// exactly: equal to nine figures, for counts and normalised figures whose last digit would allow
+// anything.
 func exactly(v float64) verdict { return verdict{value: v, how: "exact"} }
 
 // inBand: the printed figure lies in our band.
@@ -103,7 +104,8 @@ func (v verdict) judge(t *testing.T, id string, r result) {
 	switch v.how {
 	case "digit":
 		if !(math.Abs(v.value-r.Printed) <= r.LastDigit*(1+1e-9)+v.extra) {
-			require.Failf(t, "differs from the printed figure", "%s: %g, printed %g %s (%s)", name, v.value, r.Printed, r.Unit, v.why)
+			require.Failf(t, "differs from the printed figure", "%s: %g, printed %g %s (%s)", name,
+				v.value, r.Printed, r.Unit, v.why)
 		}
 	case "exact":
 		near(t, v.value, r.Printed, 1e-9, name)
@@ -111,7 +113,8 @@ func (v verdict) judge(t *testing.T, id string, r result) {
 		require.LessOrEqual(t, v.low, r.Printed, name)
 		require.GreaterOrEqual(t, v.high, r.Printed, name)
 	case "off":
-		require.Greater(t, math.Abs(v.value-r.Printed), r.LastDigit, "%s: meant to differ: %s", name, v.why)
+		require.Greater(t, math.Abs(v.value-r.Printed), r.LastDigit,
+			"%s: meant to differ: %s", name, v.why)
 		if r.Corrected != nil {
 			near(t, v.value, *r.Corrected, 2e-3, name+" corrected")
 		}
@@ -142,9 +145,12 @@ func reference(t testing.TB, name string) []byte {
 
 // computations maps an example to the verdicts on its results by name.
 var computations = map[string]func(*testing.T, example) map[string]verdict{
-	"D1-01": flybackETD34, "D2-01": chokeETD34, "D2-02": gapETD29, "D2-04": gapE14E65, "D2-05": flybackEPC17, "D2-07": chokeTurns,
-	"D3-01": outlines, "D3-03": consistency, "D4-01": finishedCore, "D4-03": noResults, "D4-04": noResults,
-	"D5-01": dowellReadings, "D5-03": skinConstants, "D9-05": thermalResistance, "D10-02": gauges, "D10-04": heavyBuild,
+	"D1-01": flybackETD34, "D2-01": chokeETD34, "D2-02": gapETD29, "D2-04": gapE14E65,
+	"D2-05": flybackEPC17, "D2-07": chokeTurns,
+	"D3-01": outlines, "D3-03": consistency, "D4-01": finishedCore, "D4-03": noResults,
+	"D4-04": noResults,
+	"D5-01": dowellReadings, "D5-03": skinConstants, "D9-05": thermalResistance, "D10-02": gauges,
+	"D10-04": heavyBuild,
 }
 
 func TestPublishedExamples(t *testing.T) {
@@ -177,7 +183,8 @@ func noResults(t *testing.T, e example) map[string]verdict {
 func thermalResistance(t *testing.T, e example) map[string]verdict {
 	v := map[string]verdict{}
 	for core, volume := range map[string]float64{ // cm3, as in the inputs of the entry
-		"E 16/8/5 (EF16)": 0.7558, "E 19/8/5": 0.9, "E 20/10/6 (EF20)": 1.5041, "E 25/13/7 (EF25)": 2.99, "E 65/32/27": 78.65,
+		"E 16/8/5 (EF16)": 0.7558, "E 19/8/5": 0.9, "E 20/10/6 (EF20)": 1.5041,
+		"E 25/13/7 (EF25)": 2.99, "E 65/32/27": 78.65,
 	} {
 		v[core+" by formula"] = digit(float64(magnetics.RiseResistance(cm3(volume))))
 	}

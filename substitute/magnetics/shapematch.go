@@ -21,26 +21,29 @@ type Mismatch struct {
 	Read, Listed si.Length
 }
 
-// Match is a listed shape beside what was read. Score is the root of the mean squared deviation in units of what caliper and
-// sintering allow: below 1 the shape fits, above 2 it does not.
+// Match is a listed shape beside what was read. Score is the root of the mean squared deviation in
+// units of what caliper and sintering allow: below 1 the shape fits, above 2 it does not.
 type Match struct {
 	Name     string
 	Score    si.Ratio
 	Mismatch []Mismatch
 }
 
-// sintering is the tolerance of fired ferrite dimensions that makers print, about +-2 %; one standard deviation.
+// sintering is the tolerance of fired ferrite dimensions that makers print, about +-2 %; one
+// standard deviation.
 const sintering = 0.01
 
 // fewest is how many dimensions must be read and listed for a comparison.
 const fewest = 3
 
-// MatchShapes sorts listed shapes by how well the caliper readings fit, best first; caliper is the error of one reading, one
-// standard deviation. A family that is given narrows the list. A dimension that was read and is not listed counts as one
-// deviation. Error: fewer than three dimensions read.
+// MatchShapes sorts listed shapes by how well the caliper readings fit, best first; caliper is the
+// error of one reading, one standard deviation. A family that is given narrows the list. A
+// dimension that was read and is not listed counts as one deviation. Error: fewer than three
+// dimensions read.
 func MatchShapes(read Outline, shapes []Shape, caliper si.Length) ([]Match, error) {
 	if n := len(dimensions(read)); n < fewest {
-		return nil, errors.New("outline: fewer than three dimensions read; measure a, b, c and f at least")
+		return nil, errors.New("outline: fewer than three dimensions read; measure a, b, c " +
+			"and f at least")
 	}
 	var out []Match
 	for _, s := range shapes {
@@ -108,9 +111,9 @@ type Parameters struct {
 	Path Estimate[si.Length]
 }
 
-// IdentifyParameters computes area and path from a measured outline by the rules of IEC 60205; caliper is the error every
-// reading keeps to 19 times out of 20. The rule itself is good for 3 % of the path and 6 % of the area (see FromOutline),
-// which is in the band. Errors as FromOutline.
+// IdentifyParameters computes area and path from a measured outline by the rules of IEC 60205;
+// caliper is the error every reading keeps to 19 times out of 20. The rule itself is good for 3 %
+// of the path and 6 % of the area (see FromOutline), which is in the band. Errors as FromOutline.
 func IdentifyParameters(o Outline, caliper si.Length) (Parameters, error) {
 	if _, err := FromOutline(o); err != nil {
 		return Parameters{}, err
@@ -122,10 +125,12 @@ func IdentifyParameters(o Outline, caliper si.Length) (Parameters, error) {
 		if d == 0 {
 			side = Give(d, 0)
 		}
-		inputs = append(inputs, from(side, "dimension "+string("abcdefik"[i]), "measure it three times and take the mean"))
+		inputs = append(inputs, from(side, "dimension "+string("abcdefik"[i]),
+			"measure it three times and take the mean"))
 	}
 	at := func(x []float64) Effective {
-		p := Outline{Family: o.Family, A: si.Length(x[0]), B: si.Length(x[1]), C: si.Length(x[2]), D: si.Length(x[3]),
+		p := Outline{Family: o.Family, A: si.Length(x[0]), B: si.Length(x[1]), C: si.Length(x[2]),
+			D: si.Length(x[3]),
 			E: si.Length(x[4]), F: si.Length(x[5]), I: si.Length(x[6]), K: si.Length(x[7])}
 		e, err := FromOutline(p)
 		if err != nil {
@@ -137,7 +142,9 @@ func IdentifyParameters(o Outline, caliper si.Length) (Parameters, error) {
 		return from(Within[si.Ratio](1, e), "rule", "name the shape, whose maker prints the figure")
 	}
 	return Parameters{
-		Area: propagate[si.Area](func(x []float64) float64 { return float64(at(x).Area) * x[8] }, append(inputs, rule(0.06))...),
-		Path: propagate[si.Length](func(x []float64) float64 { return float64(at(x).Path) * x[8] }, append(inputs, rule(0.03))...),
+		Area: propagate[si.Area](func(x []float64) float64 { return float64(at(x).Area) * x[8] },
+			append(inputs, rule(0.06))...),
+		Path: propagate[si.Length](func(x []float64) float64 { return float64(at(x).Path) * x[8] },
+			append(inputs, rule(0.03))...),
 	}, nil
 }

@@ -18,15 +18,18 @@ type ShimStep struct {
 
 // ShimResult is what readings with films tell about a pair.
 type ShimResult struct {
-	Length Estimate[si.Length] // le/mu_i and all gaps as one length of air on the effective area, without film
+	// le/mu_i and all gaps as one length of air on the effective area, without film
+	Length Estimate[si.Length]
 	Gap    Estimate[si.Length] // ground into the centre leg
-	// Misfit is the worst reading against the fit, Strain the worst figure noted beforehand (film, area, ferrite, joint), both in
-	// standard deviations. Above 3 the readings contradict each other, or what was noted.
+	// Misfit is the worst reading against the fit, Strain the worst figure noted beforehand (film,
+	// area, ferrite, joint), both in standard deviations. Above 3 the readings contradict each
+	// other, or what was noted.
 	Misfit, Strain si.Ratio
 	FirstOff       bool // the reading without film does not fit the others: the faces did not close
 }
 
-// places of the unknowns of a shim fit; all but the gap are deviations from what was noted, in units of its standard deviation.
+// places of the unknowns of a shim fit; all but the gap are deviations from what was noted, in
+// units of its standard deviation.
 const (
 	shimGap = iota
 	shimFilm
@@ -48,8 +51,9 @@ var shimInputs = [shimUnknowns]struct{ name, cure string }{
 // gapUnit scales the unknown gap to the size of the others, in m.
 const gapUnit = 10e-6
 
-// shimFit finds the gap that best explains readings with films under all legs, on InductanceFactor and with everything else left
-// free within what is known of it (greatest posterior density, Gauss-Newton; the gap itself may be anything from 0 up).
+// shimFit finds the gap that best explains readings with films under all legs, on InductanceFactor
+// and with everything else left free within what is known of it (greatest posterior density,
+// Gauss-Newton; the gap itself may be anything from 0 up).
 type shimFit struct {
 	pair  Pair
 	film  Known[si.Length]
@@ -71,8 +75,10 @@ func within[Q si.Quantity](k Known[Q], z float64) Q {
 // logAL is the natural logarithm of the inductance factor with so many films, at the unknowns x.
 func (f *shimFit) logAL(films int, x []float64) float64 {
 	g := f.pair.Geometry
-	air := Gap{Ground: si.Length(max(0, x[shimGap]) * gapUnit), Shim: si.Length(films) * within(f.film, x[shimFilm])}
-	core := (float64(g.Path)/float64(within(f.mu, x[shimMu])) + float64(within(f.joint, x[shimJoint]))) / (si.Mu0 * float64(g.Area))
+	air := Gap{Ground: si.Length(max(0, x[shimGap]) * gapUnit),
+		Shim: si.Length(films) * within(f.film, x[shimFilm])}
+	core := (float64(g.Path)/float64(within(f.mu, x[shimMu])) +
+		float64(within(f.joint, x[shimJoint]))) / (si.Mu0 * float64(g.Area))
 	centre, outer := gapReluctances(g, air)
 	stray := x[shimStray] / 2 * float64(StrayError(g, air))
 	area := x[shimArea] / 2 * float64(f.pair.AreaError)
@@ -138,8 +144,8 @@ func (f *shimFit) solve(steps []ShimStep) [][]float64 {
 	return inverse(curve)
 }
 
-// normal is half the second derivative of the cost and minus half the first. The gap has no figure of before; what keeps the
-// matrix from being singular is worth 10 mm.
+// normal is half the second derivative of the cost and minus half the first. The gap has no figure
+// of before; what keeps the matrix from being singular is worth 10 mm.
 func (f *shimFit) normal(steps []ShimStep) (curve [][]float64, right []float64) {
 	curve, right = make([][]float64, shimUnknowns), make([]float64, shimUnknowns)
 	for i := range curve {
@@ -160,11 +166,13 @@ func (f *shimFit) normal(steps []ShimStep) (curve [][]float64, right []float64) 
 	return curve, right
 }
 
-// IdentifyGapByShims reads the gap ground into the centre leg off two or more readings with equal films under all legs, on the
-// stray-field law of InductanceFactor. What is known of film, area, permeability and joint only narrows it. meter is the
-// relative error of each reading. Errors: figures not above 0, fewer than two different film counts, an inductance that does not
-// fall with the films, readings above those of the closed pair.
-func IdentifyGapByShims(p Pair, steps []ShimStep, film Known[si.Length], mu Known[si.Ratio], joint Known[si.Length],
+// IdentifyGapByShims reads the gap ground into the centre leg off two or more readings with equal
+// films under all legs, on the stray-field law of InductanceFactor. What is known of film, area,
+// permeability and joint only narrows it. meter is the relative error of each reading. Errors:
+// figures not above 0, fewer than two different film counts, an inductance that does not fall with
+// the films, readings above those of the closed pair.
+func IdentifyGapByShims(p Pair, steps []ShimStep, film Known[si.Length], mu Known[si.Ratio],
+	joint Known[si.Length],
 	meter si.Ratio,
 ) (ShimResult, error) {
 	if err := checkSteps(steps, film.Value, meter); err != nil {
@@ -181,16 +189,21 @@ func IdentifyGapByShims(p Pair, steps []ShimStep, film Known[si.Length], mu Know
 	}
 	r.FirstOff = f.firstOff(steps)
 	if r.Gap.Value <= 0 && r.Gap.Band.High <= 0 {
-		return r, errors.New("gap: the readings are above those of the closed pair; check turns, shape and ferrite grade")
+		return r, errors.New("gap: the readings are above those of the closed pair; check turns, " +
+			"shape and ferrite grade")
 	}
 	return r, nil
 }
 
-func newShimFit(p Pair, steps []ShimStep, film Known[si.Length], mu Known[si.Ratio], joint Known[si.Length], meter si.Ratio) *shimFit {
-	f := &shimFit{pair: p, film: film, mu: mu, joint: joint, meter: float64(meter) / 2, x: make([]float64, shimUnknowns)}
+func newShimFit(p Pair, steps []ShimStep, film Known[si.Length], mu Known[si.Ratio],
+	joint Known[si.Length], meter si.Ratio) *shimFit {
+	f := &shimFit{pair: p, film: film, mu: mu, joint: joint, meter: float64(meter) / 2,
+		x: make([]float64, shimUnknowns)}
 	least := slices.MinFunc(steps, func(a, b ShimStep) int { return cmp.Compare(a.Films, b.Films) })
 	start := solveLength(func(x si.Length) bool {
-		return InductanceFactor(p.Geometry, mu.Value, Gap{Ground: x, Shim: si.Length(least.Films) * film.Value, Residual: joint.Value}) > least.AL
+		return InductanceFactor(p.Geometry, mu.Value,
+			Gap{Ground: x, Shim: si.Length(least.Films) * film.Value, Residual: joint.Value}) >
+			least.AL
 	})
 	f.x[shimGap] = float64(start) / gapUnit
 	return f
@@ -198,27 +211,32 @@ func newShimFit(p Pair, steps []ShimStep, film Known[si.Length], mu Known[si.Rat
 
 func checkSteps(steps []ShimStep, film si.Length, meter si.Ratio) error {
 	if !(film > 0 && meter > 0) {
-		return fmt.Errorf("film %g m: thickness and meter error must be above 0; check the record", float64(film))
+		return fmt.Errorf("film %g m: thickness and meter error must be above 0; check the record",
+			float64(film))
 	}
 	sorted := slices.Clone(steps)
 	slices.SortStableFunc(sorted, func(a, b ShimStep) int { return cmp.Compare(a.Films, b.Films) })
 	for _, s := range sorted {
 		if !(s.AL > 0) || s.Films < 0 {
-			return fmt.Errorf("shim step %d films: inductance factor and count must be above 0; measure again", s.Films)
+			return fmt.Errorf("shim step %d films: inductance factor and count must be above 0; "+
+				"measure again", s.Films)
 		}
 	}
 	if len(sorted) == 0 || sorted[0].Films == sorted[len(sorted)-1].Films {
-		return errors.New("shim steps: fewer than two different film counts; add a reading with one more film")
+		return errors.New("shim steps: fewer than two different film counts; add a reading with " +
+			"one more film")
 	}
 	if sorted[len(sorted)-1].AL >= sorted[0].AL {
-		return errors.New("shim steps: inductance does not fall with more films; check the order and the clamping")
+		return errors.New("shim steps: inductance does not fall with more films; check the order " +
+			"and the clamping")
 	}
 	return nil
 }
 
-// weights is how an estimate whose slope with the unknowns is given moves with every input: the readings first, then the figures
-// known beforehand, each by one standard deviation.
-func (f *shimFit) weights(steps []ShimStep, variance [][]float64, slope []float64) (readings float64, inputs []float64) {
+// weights is how an estimate whose slope with the unknowns is given moves with every input: the
+// readings first, then the figures known beforehand, each by one standard deviation.
+func (f *shimFit) weights(steps []ShimStep, variance [][]float64,
+	slope []float64) (readings float64, inputs []float64) {
 	pull := times(variance, slope)
 	for _, s := range steps {
 		w := 0.0
@@ -241,9 +259,11 @@ func (f *shimFit) shares(steps []ShimStep, variance [][]float64, slope []float64
 	for _, v := range inputs {
 		total += v
 	}
-	shares := []Share{{"inductance readings", si.Ratio(readings / total), "add a step with more films, or read each twice"}}
+	shares := []Share{{"inductance readings", si.Ratio(readings / total),
+		"add a step with more films, or read each twice"}}
 	for i := shimGap + 1; i < shimUnknowns; i++ {
-		shares = append(shares, Share{shimInputs[i].name, si.Ratio(inputs[i] / total), shimInputs[i].cure})
+		shares = append(shares, Share{shimInputs[i].name, si.Ratio(inputs[i] / total),
+			shimInputs[i].cure})
 	}
 	slices.SortStableFunc(shares, func(a, b Share) int { return cmp.Compare(b.Part, a.Part) })
 	return shares
@@ -256,12 +276,13 @@ func (f *shimFit) gap(steps []ShimStep, variance [][]float64) Estimate[si.Length
 	half := 2 * math.Sqrt(variance[shimGap][shimGap]) * gapUnit
 	value := f.x[shimGap] * gapUnit
 	return Estimate[si.Length]{Value: si.Length(value),
-		Band:   si.Interval[si.Length]{Low: si.Length(max(0, value-half)), High: si.Length(value + half)},
+		Band: si.Interval[si.Length]{Low: si.Length(max(0, value-half)),
+			High: si.Length(value + half)},
 		Shares: f.shares(steps, variance, slope)}
 }
 
-// length is mu0 A/AL without film, on the area as noted times what the readings say of it. The factor of the area that logAL
-// carries falls out of the quotient.
+// length is mu0 A/AL without film, on the area as noted times what the readings say of it. The
+// factor of the area that logAL carries falls out of the quotient.
 func (f *shimFit) length(steps []ShimStep, variance [][]float64) Estimate[si.Length] {
 	x := slices.Clone(f.x)
 	x[shimArea] = 0
@@ -273,11 +294,13 @@ func (f *shimFit) length(steps []ShimStep, variance [][]float64) Estimate[si.Len
 		relative += slope[i] * v
 	}
 	w := math.Exp(2 * math.Sqrt(max(0, relative)))
-	return Estimate[si.Length]{Value: si.Length(value), Band: si.Interval[si.Length]{Low: si.Length(value / w), High: si.Length(value * w)},
+	return Estimate[si.Length]{Value: si.Length(value),
+		Band:   si.Interval[si.Length]{Low: si.Length(value / w), High: si.Length(value * w)},
 		Shares: f.shares(steps, variance, slope)}
 }
 
-// firstOff holds the readings without film against the fit of the others; two others with different counts are needed to judge.
+// firstOff holds the readings without film against the fit of the others; two others with different
+// counts are needed to judge.
 func (f *shimFit) firstOff(steps []ShimStep) bool {
 	var first, others []ShimStep
 	for _, s := range steps {

@@ -8,15 +8,16 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Vague is a figure above 0 that is known only roughly: its best value and the standard deviation of its logarithm. A value
-// of 0 is exactly 0.
+// Vague is a figure above 0 that is known only roughly: its best value and the standard deviation
+// of its logarithm. A value of 0 is exactly 0.
 type Vague[Q si.Quantity] struct {
 	Value  Q
 	Spread si.Ratio
 }
 
-// VagueIn is a figure of which only the ends are known, every value between them (on a logarithmic scale) as likely as the
-// next: the standard deviation is half the width over sqrt 3. An end at 0 counts as a twentieth of the other.
+// VagueIn is a figure of which only the ends are known, every value between them (on a logarithmic
+// scale) as likely as the next: the standard deviation is half the width over sqrt 3. An end at 0
+// counts as a twentieth of the other.
 func VagueIn[Q si.Quantity](best Q, ends si.Interval[Q]) Vague[Q] {
 	low, high := float64(ends.Low), float64(ends.High)
 	if !(best > 0) || !(high > 0) {
@@ -25,7 +26,8 @@ func VagueIn[Q si.Quantity](best Q, ends si.Interval[Q]) Vague[Q] {
 	return Vague[Q]{best, si.Ratio(math.Log(high/max(low, high/20)) / 2 / math.Sqrt(3))}
 }
 
-// Deviation is the standard deviation of the logarithm of a figure known within plus or minus e, every value as likely.
+// Deviation is the standard deviation of the logarithm of a figure known within plus or minus e,
+// every value as likely.
 func Deviation(e si.Ratio) si.Ratio { return si.Ratio(math.Log1p(float64(e)) / math.Sqrt(3)) }
 
 // StackPrior is what is known of a pair and of films before they are measured together.
@@ -35,13 +37,15 @@ type StackPrior struct {
 	Ground       Vague[si.Length] // centre-leg gap
 	Residual     Vague[si.Length] // joint of the faces
 	Films        []Vague[si.Length]
-	Stray        si.Ratio // deviation of the reluctance of the gaps from the stray-field model, see ModelError
+	// deviation of the reluctance of the gaps from the stray-field model, see ModelError
+	Stray si.Ratio
 }
 
 // Stack is the number of layers of each film of StackPrior.Films under all legs.
 type Stack []int
 
-// StackReading is the inductance factor read with a stack in. Error is plus or minus, of the meter alone.
+// StackReading is the inductance factor read with a stack in. Error is plus or minus, of the meter
+// alone.
 type StackReading struct {
 	Stack Stack
 	AL    si.InductanceFactor
@@ -50,23 +54,25 @@ type StackReading struct {
 
 // Figures the fit reckons with beside those of the prior.
 const (
-	// strayDrift is by how much the error of the stray-field model may change when the air in the path grows e-fold, one
-	// standard deviation. On the field solutions and tables in fringing.go plain formulas drift by 2 to 6 % over 2.3 e-folds,
-	// the best model by less than 2 %.
+	// strayDrift is by how much the error of the stray-field model may change when the air in the
+	// path grows e-fold, one standard deviation. On the field solutions and tables in fringing.go
+	// plain formulas drift by 2 to 6 % over 2.3 e-folds, the best model by less than 2 %.
 	strayDrift = 0.05
 	strayAt    = 0.3e-3 // m of air where Stray counts as it is
-	// seating is how well the same stack repeats when the pair is opened and clamped again; common practice, no source.
+	// seating is how well the same stack repeats when the pair is opened and clamped again; common
+	// practice, no source.
 	seating = 0.01
 )
 
-// StackFit is what readings with several stacks tell about a pair: the most likely figures, and how well they are known,
-// correlations included. It predicts other stacks.
+// StackFit is what readings with several stacks tell about a pair: the most likely figures, and how
+// well they are known, correlations included. It predicts other stacks.
 type StackFit struct {
 	prior    StackPrior
 	z        []float64 // deviations from the prior in units of its standard deviation
 	variance [][]float64
-	// Misfit is the worst reading against the fit, in standard deviations of that reading; Strain the worst figure against the
-	// prior. Above 3 the readings contradict each other, or what was noted about the parts.
+	// Misfit is the worst reading against the fit, in standard deviations of that reading; Strain
+	// the worst figure against the prior. Above 3 the readings contradict each other, or what was
+	// noted about the parts.
 	Misfit, Strain si.Ratio
 }
 
@@ -80,9 +86,9 @@ const (
 	zFilms
 )
 
-// FitStacks finds the figures that best explain all readings together with what was known before (greatest posterior
-// density, logarithms taken as bell curves; Gauss-Newton). Errors: no readings, figures not above 0, a stack of the wrong
-// length.
+// FitStacks finds the figures that best explain all readings together with what was known before
+// (greatest posterior density, logarithms taken as bell curves; Gauss-Newton). Errors: no readings,
+// figures not above 0, a stack of the wrong length.
 func FitStacks(prior StackPrior, readings []StackReading) (StackFit, error) {
 	f := StackFit{prior: prior, z: make([]float64, zFilms+len(prior.Films))}
 	if len(readings) == 0 {
@@ -93,7 +99,8 @@ func FitStacks(prior StackPrior, readings []StackReading) (StackFit, error) {
 	}
 	for i, r := range readings {
 		if !(r.AL > 0) || !(r.Error > 0) || len(r.Stack) != len(prior.Films) {
-			return f, fmt.Errorf("reading %d: inductance and meter error must be above 0; measure again", i+1)
+			return f, fmt.Errorf("reading %d: inductance and meter error must be above 0; "+
+				"measure again", i+1)
 		}
 	}
 	cost := f.cost(readings)
@@ -123,7 +130,8 @@ func (f *StackFit) logAL(s Stack, z []float64) float64 {
 	for i, n := range s {
 		gap.Shim += si.Length(n) * at(p.Films[i], z[zFilms+i])
 	}
-	core := (float64(p.Geometry.Path)/mu + float64(gap.Residual)) / (si.Mu0 * float64(p.Geometry.Area))
+	core := (float64(p.Geometry.Path)/mu + float64(gap.Residual)) /
+		(si.Mu0 * float64(p.Geometry.Area))
 	centre, outer := gapReluctances(p.Geometry, gap)
 	if centre+outer <= 0 {
 		return -math.Log(core)
@@ -223,7 +231,8 @@ func (f *StackFit) descend(step []float64, readings []StackReading, cost float64
 	return false, cost
 }
 
-// Prediction is the inductance factor expected with a stack, and the standard deviation of its logarithm.
+// Prediction is the inductance factor expected with a stack, and the standard deviation of its
+// logarithm.
 type Prediction struct {
 	AL        si.InductanceFactor
 	Deviation si.Ratio
@@ -297,8 +306,8 @@ func (f StackFit) known(v Vague[si.Length], i int) Known[si.Length] {
 	return Known[si.Length]{Value: k, Band: si.Interval[si.Length]{Low: k / w, High: k * w}}
 }
 
-// inverse inverts a symmetric positive matrix by Gauss-Jordan elimination; the diagonal never vanishes since the prior adds
-// 1.
+// inverse inverts a symmetric positive matrix by Gauss-Jordan elimination; the diagonal never
+// vanishes since the prior adds 1.
 func inverse(m [][]float64) [][]float64 {
 	n := len(m)
 	a, out := make([][]float64, n), make([][]float64, n)

@@ -15,26 +15,26 @@ type Reading struct {
 	Inductance si.Inductance
 }
 
-// Miscount is a count that explains the readings better: reading Index has Turns instead of what was
-// noted. Misfit is what is left then, as that of ALFit.
+// Miscount is a count that explains the readings better: reading Index has Turns instead of what
+// was noted. Misfit is what is left then, as that of ALFit.
 type Miscount struct {
 	Index, Turns int
 	Misfit       si.Ratio
 }
 
-// Unseen is a winding whose count may be off by one without the readings showing it: Chance is how often
-// they would.
+// Unseen is a winding whose count may be off by one without the readings showing it: Chance is how
+// often they would.
 type Unseen struct {
 	Index  int
 	Chance si.Ratio
 }
 
-// ALFit is the least-squares inductance factor of several test windings. Lead is the constant part (leads,
-// fixture), Deviation the standard deviation of AL, Misfit the root of the sum of the squared deviations of
-// the readings, in standard deviations. Agree is false when chance alone leaves that much in one case of a
-// hundred. Suspects are the miscounts by one turn that explain the readings clearly better, best first;
-// they may stand beside readings that agree. Unseen lists the windings whose miscount by one turn shows in
-// fewer than nine cases of ten.
+// ALFit is the least-squares inductance factor of several test windings. Lead is the constant part
+// (leads, fixture), Deviation the standard deviation of AL, Misfit the root of the sum of the
+// squared deviations of the readings, in standard deviations. Agree is false when chance alone
+// leaves that much in one case of a hundred. Suspects are the miscounts by one turn that explain
+// the readings clearly better, best first; they may stand beside readings that agree. Unseen lists
+// the windings whose miscount by one turn shows in fewer than nine cases of ten.
 type ALFit struct {
 	AL        si.InductanceFactor
 	Deviation si.InductanceFactor
@@ -45,29 +45,33 @@ type ALFit struct {
 	Unseen    []Unseen
 }
 
-// longestLead is the largest inductance believed of leads: half a metre at about 1 uH/m (from memory).
+// longestLead is the largest inductance believed of leads: half a metre at about 1 uH/m (from
+// memory).
 const longestLead = 0.5e-6
 
-// better is by how much the squared misfit must fall for a miscount to be suspected: it then is e times as
-// likely as the count noted.
+// better is by how much the squared misfit must fall for a miscount to be suspected: it then is e
+// times as likely as the count noted.
 const better = 2
 
 // seen is the chance above which a miscount counts as noticed.
 const seen = 0.9
 
-// FitAL fits L = AL N^2 + Lead to the readings, each known to the relative standard deviation meter; Lead is
-// kept between 0 and 0.5 uH. One reading gives AL = L/N^2 with no check. Errors: no readings, a count below
-// 1, an inductance or meter error not above 0.
+// FitAL fits L = AL N^2 + Lead to the readings, each known to the relative standard deviation
+// meter; Lead is kept between 0 and 0.5 uH. One reading gives AL = L/N^2 with no check. Errors: no
+// readings, a count below 1, an inductance or meter error not above 0.
 func FitAL(readings []Reading, meter si.Ratio) (ALFit, error) {
 	if len(readings) == 0 {
-		return ALFit{}, errors.New("test windings: none given; enter turns and inductance of at least one")
+		return ALFit{}, errors.New("test windings: none given; enter turns and inductance of " +
+			"at least one")
 	}
 	if !(meter > 0) {
-		return ALFit{}, fmt.Errorf("meter error %g: must be above 0; take it from the meter's manual", float64(meter))
+		return ALFit{}, fmt.Errorf("meter error %g: must be above 0; take it from the "+
+			"meter's manual", float64(meter))
 	}
 	for _, r := range readings {
 		if r.Turns < 1 || !(r.Inductance > 0) {
-			return ALFit{}, fmt.Errorf("test winding %d turns, %g H: both must be above 0; measure again",
+			return ALFit{}, fmt.Errorf("test winding %d turns, %g H: both must be above 0; "+
+				"measure again",
 				r.Turns, float64(r.Inductance))
 		}
 	}
@@ -96,7 +100,8 @@ func fitOnce(readings []Reading, meter float64) ALFit {
 		lead, variance = clamped, 1/wxx
 	}
 	al := (wxy - lead*wx) / wxx
-	f := ALFit{AL: si.InductanceFactor(al), Lead: si.Inductance(lead), Deviation: si.InductanceFactor(math.Sqrt(variance))}
+	f := ALFit{AL: si.InductanceFactor(al), Lead: si.Inductance(lead),
+		Deviation: si.InductanceFactor(math.Sqrt(variance))}
 	square := 0.0
 	for _, r := range readings {
 		y := float64(r.Inductance)
@@ -108,8 +113,8 @@ func fitOnce(readings []Reading, meter float64) ALFit {
 	return f
 }
 
-// chanceLimit is what the sum of so many squared standard normal figures exceeds once in a hundred times
-// (Wilson and Hilferty's approximation of the chi-squared distribution).
+// chanceLimit is what the sum of so many squared standard normal figures exceeds once in a hundred
+// times (Wilson and Hilferty's approximation of the chi-squared distribution).
 func chanceLimit(freedom int) float64 {
 	if freedom < 1 {
 		return math.Inf(1)
@@ -137,7 +142,8 @@ func unseen(readings []Reading, f ALFit, meter float64) []Unseen {
 			if trial[i].Turns < 1 {
 				continue
 			}
-			// the likelihood of both counts is compared: noticed from (d^2 + better)/(2 d) up, d scattering by 1
+			// the likelihood of both counts is compared: noticed from (d^2 + better)/(2 d) up, d
+			// scattering by 1
 			d := float64(fitOnce(trial, meter).Misfit)
 			chance = min(chance, (1+math.Erf((d/2-better/(2*d))/math.Sqrt2))/2)
 		}

@@ -6,29 +6,31 @@ import (
 	"sparewright/catalog/si"
 )
 
-// TurnsForInductance is the number of turns, not rounded, that gives inductance l on inductance factor al: sqrt(L/AL).
-// Round up to keep at least l.
+// TurnsForInductance is the number of turns, not rounded, that gives inductance l on inductance
+// factor al: sqrt(L/AL). Round up to keep at least l.
 func TurnsForInductance(l si.Inductance, al si.InductanceFactor) float64 {
 	return math.Sqrt(float64(l) / float64(al))
 }
 
-// TurnsForFlux is the number of turns, not rounded, at which current i (or a change of it) in inductance l makes flux
-// density b (or that change of it) in the section area: L I/(B A). Fewer turns make more flux.
+// TurnsForFlux is the number of turns, not rounded, at which current i (or a change of it) in
+// inductance l makes flux density b (or that change of it) in the section area: L I/(B A). Fewer
+// turns make more flux.
 func TurnsForFlux(l si.Inductance, i si.Current, b si.FluxDensity, area si.Area) float64 {
 	return float64(l) * float64(i) / (float64(b) * float64(area))
 }
 
-// GapForEnergy is the gap that stores L I^2/2 at flux density b in the section area without stray field: mu0 L I^2/(A
-// B^2). Source: M. Brown, Power Supply Cookbook, 2nd ed. 2001, sect. 4.7.2.
+// GapForEnergy is the gap that stores L I^2/2 at flux density b in the section area without stray
+// field: mu0 L I^2/(A B^2). Source: M. Brown, Power Supply Cookbook, 2nd ed. 2001, sect. 4.7.2.
 func GapForEnergy(l si.Inductance, i si.Current, b si.FluxDensity, area si.Area) si.Length {
-	return si.Length(si.Mu0 * float64(l) * float64(i) * float64(i) / (float64(area) * float64(b) * float64(b)))
+	return si.Length(si.Mu0 * float64(l) * float64(i) * float64(i) /
+		(float64(area) * float64(b) * float64(b)))
 }
 
-// GapBySides is the centre-leg gap for inductance l with a whole number of turns by the rule that adds the gap to the
-// sides of the pole and leaves the ferrite out: g = mu0 N^2 A/L times (1 + g/D)^2 for a round leg, (1 + g/a)(1 + g/b)
-// for a rectangular one. Source: L. Dixon, SLUP127, pp. 5-9, 5-10; stated as good while the correction is below 20 %.
-// It is a second opinion beside GapFromAL; field solutions show it 8 to 19 % low in AL. It is +Inf when the rule has no
-// solution.
+// GapBySides is the centre-leg gap for inductance l with a whole number of turns by the rule that
+// adds the gap to the sides of the pole and leaves the ferrite out: g = mu0 N^2 A/L times (1 +
+// g/D)^2 for a round leg, (1 + g/a)(1 + g/b) for a rectangular one. Source: L. Dixon, SLUP127, pp.
+// 5-9, 5-10; stated as good while the correction is below 20 %. It is a second opinion beside
+// GapFromAL; field solutions show it 8 to 19 % low in AL. It is +Inf when the rule has no solution.
 func GapBySides(g Geometry, turns int, l si.Inductance) si.Length {
 	a, b := float64(g.LegWidth), float64(g.LegDepth)
 	if g.RoundLeg {

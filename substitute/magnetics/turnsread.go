@@ -8,18 +8,19 @@ import (
 	"sparewright/catalog/si"
 )
 
-// TurnsReading is what is read at the pins of a transformer that is not opened. A figure of zero was not read; without Bias
-// and BiasRatio there is no bias winding.
+// TurnsReading is what is read at the pins of a transformer that is not opened. A figure of zero
+// was not read; without Bias and BiasRatio there is no bias winding.
 type TurnsReading struct {
 	Primary, Secondary, Bias si.Inductance // each with all else open
 	Ratio, BiasRatio         si.Ratio      // primary volts over secondary or bias volts, open
-	Meter, Scope             si.Ratio      // relative errors of the inductances, and of the voltage ratios and PrimaryTurns
-	PrimaryTurns             si.Ratio      // against a helper winding of known turns
-	Fewest, Most             int           // primary turns that are possible at all
+	// relative errors of the inductances, and of the voltage ratios and PrimaryTurns
+	Meter, Scope si.Ratio
+	PrimaryTurns si.Ratio // against a helper winding of known turns
+	Fewest, Most int      // primary turns that are possible at all
 }
 
-// Turns are whole turns that agree with the readings; Misfit is how far off the middle of the readings they are, as a sum
-// of relative deviations.
+// Turns are whole turns that agree with the readings; Misfit is how far off the middle of the
+// readings they are, as a sum of relative deviations.
 type Turns struct {
 	Primary, Secondary, Bias int
 	Misfit                   float64
@@ -28,10 +29,12 @@ type Turns struct {
 // mostOtherTurns is the most turns of a secondary or bias winding that are looked at.
 const mostOtherTurns = 80
 
-// RatioRead is the turns ratio of the primary to another winding as its readings leave it. Inductances go with the square of
-// the turns; a reading off by m either way moves their root by sqrt((1+m)/(1-m)). It is false when nothing was read or when
-// inductance and voltage contradict each other.
-func RatioRead(primary, other si.Inductance, volts, meter, scope si.Ratio) (si.Interval[si.Ratio], bool) {
+// RatioRead is the turns ratio of the primary to another winding as its readings leave it.
+// Inductances go with the square of the turns; a reading off by m either way moves their root by
+// sqrt((1+m)/(1-m)). It is false when nothing was read or when inductance and voltage contradict
+// each other.
+func RatioRead(primary, other si.Inductance, volts, meter,
+	scope si.Ratio) (si.Interval[si.Ratio], bool) {
 	r := si.Interval[si.Ratio]{Low: 0, High: si.Ratio(math.Inf(1))}
 	if other > 0 {
 		n, k := math.Sqrt(float64(primary/other)), math.Sqrt(float64((1+meter)/(1-meter)))
@@ -43,8 +46,8 @@ func RatioRead(primary, other si.Inductance, volts, meter, scope si.Ratio) (si.I
 	return r, r.Low > 0 && r.Low <= r.High
 }
 
-// CandidateTurns lists all whole turns that agree with the readings, least misfit first, then fewest turns. It is empty
-// when the readings contradict each other.
+// CandidateTurns lists all whole turns that agree with the readings, least misfit first, then
+// fewest turns. It is empty when the readings contradict each other.
 func CandidateTurns(r TurnsReading) []Turns {
 	ratio, ok := RatioRead(r.Primary, r.Secondary, r.Ratio, r.Meter, r.Scope)
 	if !ok {
@@ -78,8 +81,10 @@ func CandidateTurns(r TurnsReading) []Turns {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Turns) int { // thousandths, so that no last bit of a float decides
-		return cmp.Or(cmp.Compare(math.Round(a.Misfit*1e3), math.Round(b.Misfit*1e3)), a.Primary-b.Primary, a.Secondary-b.Secondary, a.Bias-b.Bias)
+	// thousandths, so that no last bit of a float decides
+	slices.SortStableFunc(out, func(a, b Turns) int {
+		return cmp.Or(cmp.Compare(math.Round(a.Misfit*1e3), math.Round(b.Misfit*1e3)),
+			a.Primary-b.Primary, a.Secondary-b.Secondary, a.Bias-b.Bias)
 	})
 	return out
 }
@@ -99,8 +104,8 @@ func misfit(np, n int, ratio si.Interval[si.Ratio]) float64 {
 	return math.Abs(float64(np)/float64(n)/float64(ratio.Mid()) - 1)
 }
 
-// UngappedFactor is the most inductance of one turn that a pair of this shape can have, in H: permeability mu, no joint at
-// all.
+// UngappedFactor is the most inductance of one turn that a pair of this shape can have, in H:
+// permeability mu, no joint at all.
 func UngappedFactor(g Geometry, mu si.Ratio) si.InductanceFactor {
 	return si.InductanceFactor(si.Mu0 * float64(mu) * float64(g.Area) / float64(g.Path))
 }

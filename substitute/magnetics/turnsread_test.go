@@ -8,10 +8,11 @@ import (
 	"sparewright/substitute/magnetics"
 )
 
-// A transformer of 60, 10 and 12 turns on a core of 100 nH a turn: 60^2 x 100 nH = 360 uH, 10 uH, 14.4 uH; volts 6 : 1
-// and 5 : 1 (hand calculation).
+// A transformer of 60, 10 and 12 turns on a core of 100 nH a turn: 60^2 x 100 nH = 360 uH, 10 uH,
+// 14.4 uH; volts 6 : 1 and 5 : 1 (hand calculation).
 func sixty() magnetics.TurnsReading {
-	return magnetics.TurnsReading{Primary: 360e-6, Secondary: 10e-6, Bias: 14.4e-6, Ratio: 6, BiasRatio: 5, Meter: 0.02, Scope: 0.02,
+	return magnetics.TurnsReading{Primary: 360e-6, Secondary: 10e-6, Bias: 14.4e-6, Ratio: 6,
+		BiasRatio: 5, Meter: 0.02, Scope: 0.02,
 		Fewest: 1, Most: 100}
 }
 
@@ -22,8 +23,9 @@ func plainTurns(all []magnetics.Turns) (out [][3]int) {
 	return out
 }
 
-// With a helper winding, 60 turns within 2 %: 59 to 61 primary turns; of each the only whole turns of the others within 2
-// % of both ratios: 59/10 = 5.9, 61/10 = 6.1 (5.88 to 6.12), 59/12 = 4.92, 61/12 = 5.08 (4.9 to 5.1).
+// With a helper winding, 60 turns within 2 %: 59 to 61 primary turns; of each the only whole turns
+// of the others within 2 % of both ratios: 59/10 = 5.9, 61/10 = 6.1 (5.88 to 6.12), 59/12 = 4.92,
+// 61/12 = 5.08 (4.9 to 5.1).
 func TestCandidateTurnsWithHelper(t *testing.T) {
 	r := sixty()
 	r.PrimaryTurns = 60
@@ -32,7 +34,8 @@ func TestCandidateTurnsWithHelper(t *testing.T) {
 	require.ElementsMatch(t, [][3]int{{59, 10, 12}, {60, 10, 12}, {61, 10, 12}}, got)
 }
 
-// Without one only ratios are read: 30:5:6 and 90:15:18 fit as well as 60:10:12; 6:1 has no whole bias turns at 5 : 1.
+// Without one only ratios are read: 30:5:6 and 90:15:18 fit as well as 60:10:12; 6:1 has no whole
+// bias turns at 5 : 1.
 func TestCandidateTurnsAreRatios(t *testing.T) {
 	got := plainTurns(magnetics.CandidateTurns(sixty()))
 	for _, want := range [][3]int{{30, 5, 6}, {60, 10, 12}, {90, 15, 18}} {
@@ -48,8 +51,9 @@ func TestCandidateTurnsAreRatios(t *testing.T) {
 	require.NotContains(t, plainTurns(magnetics.CandidateTurns(few)), [3]int{60, 10, 12})
 }
 
-// The pitfall of the bench: the ratio of inductances is the square of the turns ratio. Taken for the ratio itself, 36, it
-// contradicts the volts, and nothing fits. A wide error that covers neither does not help.
+// The pitfall of the bench: the ratio of inductances is the square of the turns ratio. Taken for
+// the ratio itself, 36, it contradicts the volts, and nothing fits. A wide error that covers
+// neither does not help.
 func TestRatioOfInductancesIsASquare(t *testing.T) {
 	r := sixty()
 	r.Ratio = 36

@@ -6,18 +6,20 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Former is the room for a winding: Width between the cheeks (of one chamber when Split), Height radially, CoreAround the
-// length of a turn without thickness lying on the former. Split means two chambers side by side.
+// Former is the space for a winding: Width between the cheeks (of one chamber when Split), Height
+// radially, CoreAround the length of a turn without thickness lying on the former. Split means two
+// chambers side by side.
 type Former struct {
 	Width, Height si.Length
 	CoreAround    si.Length
 	Split         bool
 }
 
-// Section is one winding, or part of one, laid in one go. Strands lie side by side, Overall is the diameter over the
-// insulation, TapeAfter the film laid over the finished section, TapeBetween the film between its layers, Margin what
-// stays free at each side, Tails the length of both ends together. Chamber (0 or 1) says where it lies on a split
-// former. LeadIn is how many turns' width of every layer stays empty: a helix of n turns takes the width of n + 1.
+// Section is one winding, or part of one, laid in one go. Strands lie side by side, Overall is the
+// diameter over the insulation, TapeAfter the film laid over the finished section, TapeBetween the
+// film between its layers, Margin what stays free at each side, Tails the length of both ends
+// together. Chamber (0 or 1) says where it lies on a split former. LeadIn is how many turns' width
+// of every layer stays empty: a helix of n turns takes the width of n + 1.
 type Section struct {
 	Turns, Strands         int
 	Overall                si.Length
@@ -27,19 +29,21 @@ type Section struct {
 	LeadIn                 int
 }
 
-// Layering is a section as it lies: turns in a full layer, number of layers, build height without the tape after it,
-// width of its widest layer, mean turn and wire length (of each strand) with tails.
+// Layering is a section as it lies: turns in a full layer, number of layers, build height without
+// the tape after it, width of its widest layer, mean turn and wire length (of each strand) with
+// tails.
 type Layering struct {
 	TurnsPerLayer, Layers int
 	Build, Width          si.Length
 	MeanTurn, Length      si.Length
 }
 
-// Wind lays the sections in their order from the core outward. Every layer but the last of a section is full; a layer
-// lies on what is below it without nesting; a turn at height h above the former is CoreAround + 2 pi h long (straight
-// sides keep their length, corners go round). The build is what lies on the former with all tape, the higher chamber of
-// a split former. ok is false when a section has no wire, does not fit one turn across, names a chamber the former has
-// not, or when the build exceeds Height; the layerings up to there are returned.
+// Wind lays the sections in their order from the core outward. Every layer but the last of a
+// section is full; a layer lies on what is below it without nesting; a turn at height h above the
+// former is CoreAround + 2 pi h long (straight sides keep their length, corners go round). The
+// build is what lies on the former with all tape, the higher chamber of a split former. ok is false
+// when a section has no wire, does not fit one turn across, names a chamber the former has not, or
+// when the build exceeds Height; the layerings up to there are returned.
 func Wind(f Former, sections []Section) (ls []Layering, build si.Length, ok bool) {
 	ls = make([]Layering, 0, len(sections))
 	var heights [2]si.Length

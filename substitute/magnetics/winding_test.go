@@ -11,8 +11,8 @@ import (
 	"sparewright/substitute/magnetics"
 )
 
-// Worked by hand: former 10 mm between cheeks, 30 mm around. 45 turns of 0.4 mm with 1 mm margins: 20 a layer (8 mm),
-// three layers 20+20+5 at heights 0.2, 0.65, 1.1 mm with 0.05 mm tape between.
+// Worked by hand: former 10 mm between cheeks, 30 mm around. 45 turns of 0.4 mm with 1 mm margins:
+// 20 a layer (8 mm), three layers 20+20+5 at heights 0.2, 0.65, 1.1 mm with 0.05 mm tape between.
 func TestWindByHand(t *testing.T) {
 	f := magnetics.Former{Width: mm(10), Height: mm(3), CoreAround: mm(30)}
 	ls, build, ok := magnetics.Wind(f, []magnetics.Section{
@@ -49,8 +49,10 @@ func TestWindRefusals(t *testing.T) {
 		require.False(t, ok, name)
 	}
 	f.Split = false
-	_, build, ok := magnetics.Wind(f, []magnetics.Section{{Turns: 40, Strands: 1, Overall: mm(0.5)}})
-	require.True(t, ok, "two layers of 0.5 mm fill 1 mm exactly, 20 turns of 0.5 mm fill 10 mm exactly")
+	_, build, ok := magnetics.Wind(f, []magnetics.Section{
+		{Turns: 40, Strands: 1, Overall: mm(0.5)}})
+	require.True(t, ok, "two layers of 0.5 mm fill 1 mm exactly, 20 turns of 0.5 mm fill "+
+		"10 mm exactly")
 	near(t, inMM(build), 1, 1e-9)
 }
 
@@ -62,7 +64,8 @@ func TestSplitFormer(t *testing.T) {
 	ls, build, ok := magnetics.Wind(f, sections)
 	require.True(t, ok)
 	near(t, inMM(build), 1, 1e-9)
-	near(t, inMM(ls[1].MeanTurn), 30+2*math.Pi*0.25, 1e-9, "the second chamber starts at the former")
+	near(t, inMM(ls[1].MeanTurn), 30+2*math.Pi*0.25, 1e-9,
+		"the second chamber starts at the former")
 	f.Split = false
 	_, build, ok = magnetics.Wind(f, sections)
 	require.False(t, ok)
@@ -79,9 +82,11 @@ func TestWindSums(t *testing.T) {
 		var sections []magnetics.Section
 		for range n {
 			sections = append(sections, magnetics.Section{
-				Turns: rapid.IntRange(1, 120).Draw(t, "turns"), Strands: rapid.IntRange(1, 3).Draw(t, "strands"),
+				Turns: rapid.IntRange(1, 120).Draw(t, "turns"), Strands: rapid.IntRange(1,
+					3).Draw(t, "strands"),
 				Overall:   mm(rapid.Float64Range(0.1, 0.9).Draw(t, "overall")),
-				TapeAfter: mm(rapid.Float64Range(0, 0.2).Draw(t, "tape")), Tails: mm(rapid.Float64Range(0, 200).Draw(t, "tails")),
+				TapeAfter: mm(rapid.Float64Range(0, 0.2).Draw(t, "tape")),
+				Tails:     mm(rapid.Float64Range(0, 200).Draw(t, "tails")),
 			})
 		}
 		ls, build, ok := magnetics.Wind(f, sections)
@@ -92,13 +97,15 @@ func TestWindSums(t *testing.T) {
 		last := f.CoreAround
 		for i, l := range ls {
 			sum += l.Build + sections[i].TapeAfter
-			if wire := l.Length - sections[i].Tails; math.Abs(float64(wire-l.MeanTurn*si.Length(sections[i].Turns))) > 1e-9 {
+			if wire := l.Length - sections[i].Tails; math.Abs(
+				float64(wire-l.MeanTurn*si.Length(sections[i].Turns))) > 1e-9 {
 				t.Fatalf("length %g is not mean turn times turns", float64(wire))
 			}
 			if l.MeanTurn <= last-si.Length(1e-12)-l.Build*7 || l.MeanTurn < f.CoreAround {
 				t.Fatalf("mean turn shrinks outward")
 			}
-			if l.Width > f.Width*(1+1e-9) || l.TurnsPerLayer*l.Layers < sections[i].Turns || l.TurnsPerLayer*(l.Layers-1) >= sections[i].Turns {
+			if l.Width > f.Width*(1+1e-9) || l.TurnsPerLayer*l.Layers < sections[i].Turns ||
+				l.TurnsPerLayer*(l.Layers-1) >= sections[i].Turns {
 				t.Fatalf("layers do not hold the turns: %+v", l)
 			}
 			last = l.MeanTurn
@@ -109,8 +116,8 @@ func TestWindSums(t *testing.T) {
 	})
 }
 
-// IEC 60317-0-1 / IEC 60028: 0.5 mm copper is 0.0871 ohm/m nominal at 20 degC (from memory); copper gains 39.3 % over
-// 100 K.
+// IEC 60317-0-1 / IEC 60028: 0.5 mm copper is 0.0871 ohm/m nominal at 20 degC (from memory); copper
+// gains 39.3 % over 100 K.
 func TestWireResistance(t *testing.T) {
 	r := magnetics.WireResistance(1, mm(0.5), 1, 20)
 	require.InDelta(t, 0.0878, float64(r), 0.0008) // 0.0871 with 1/58.5e6, 0.0878 with 1/58e6
@@ -118,8 +125,9 @@ func TestWireResistance(t *testing.T) {
 	near(t, float64(magnetics.WireResistance(1, mm(0.5), 1, 120)), float64(r)*1.393, 1e-12)
 }
 
-// The leakage formula by the energy of the field, integrated numerically: H rises linearly through the primary, is
-// constant in the insulation and falls through the secondary; 2 W/I^2 = mu0 lm w integral (H/I)^2 dx.
+// The leakage formula by the energy of the field, integrated numerically: H rises linearly through
+// the primary, is constant in the insulation and falls through the secondary; 2 W/I^2 = mu0 lm w
+// integral (H/I)^2 dx.
 func TestLeakageByFieldEnergy(t *testing.T) {
 	const n, lm, w, b1, b2, c = 60, 0.05, 0.015, 2e-3, 1.2e-3, 0.2e-3
 	field := func(x float64) float64 { // ampere-turns per ampere
@@ -139,9 +147,11 @@ func TestLeakageByFieldEnergy(t *testing.T) {
 		sum += h * h
 	}
 	energy := si.Mu0 * lm * w * sum * (b1 + c + b2) / steps
-	path := magnetics.LeakagePath{Turns: n, MeanTurn: lm, Width: w, Primary: b1, Secondary: b2, Insulation: c}
+	path := magnetics.LeakagePath{Turns: n, MeanTurn: lm, Width: w, Primary: b1,
+		Secondary: b2, Insulation: c}
 	near(t, float64(path.Inductance()), energy, 1e-4)
-	// Split: two halves of the primary with half the ampere-turns each, half the secondary facing each.
+	// Split: two halves of the primary with half the ampere-turns each, half the secondary facing
+	// each.
 	half := path
 	half.Turns, half.Primary, half.Secondary = n/2, b1/2, b2/2
 	path.Split = true

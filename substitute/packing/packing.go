@@ -1,5 +1,6 @@
-// Package packing chooses from candidates that take parts of one stock so that together they are worth most. It knows nothing of
-// chargers: candidates are numbered, stocks and amounts are whole numbers.
+// Package packing chooses from candidates that take parts of one stock so that together they are
+// worth most. It knows nothing of chargers: candidates are numbered, stocks and amounts are whole
+// numbers.
 package packing
 
 import (
@@ -20,15 +21,16 @@ type Item struct {
 	Needs []Need
 }
 
-// Problem is what to choose from. Limits is how many things of each group are wanted at most, Stock how much there is of each
-// stock.
+// Problem is what to choose from. Limits is how many things of each group are wanted at most, Stock
+// how much there is of each stock.
 type Problem struct {
 	Items  []Item
 	Limits []int
 	Stock  []int64
 }
 
-// Solution is how often each item is chosen. Bound is what no choice can exceed; it is the Value when the search was finished.
+// Solution is how often each item is chosen. Bound is what no choice can exceed; it is the Value
+// when the search was finished.
 type Solution struct {
 	Counts []int
 	Value  int64
@@ -36,17 +38,21 @@ type Solution struct {
 	Whole  bool // the search was finished: nothing is better
 }
 
-// Solve finds the best choice by branch and bound: items of most worth first, each as often as it fits, then less often. A branch
-// is left when its bound does not exceed the best choice so far; the bound is the least of what the groups and what each single
-// stock would allow if items could be split. stop, when not nil, is asked now and then; once it says yes the best choice so far
-// is returned with the bound of what was left.
+// Solve finds the best choice by branch and bound: items of most worth first, each as often as it
+// fits, then less often. A branch is left when its bound does not exceed the best choice so far;
+// the bound is the least of what the groups and what each single stock would allow if items could
+// be split. stop, when not nil, is asked now and then; once it says yes the best choice so far is
+// returned with the bound of what was left.
 func Solve(p Problem, stop func() bool) Solution {
-	s := solver{Problem: p, stop: stop, left: slices.Clone(p.Stock), wanted: slices.Clone(p.Limits), counts: make([]int, len(p.Items))}
+	s := solver{Problem: p, stop: stop, left: slices.Clone(p.Stock), wanted: slices.Clone(p.Limits),
+		counts: make([]int, len(p.Items))}
 	s.order = make([]int, len(p.Items))
 	for i := range s.order {
 		s.order[i] = i
 	}
-	slices.SortStableFunc(s.order, func(a, b int) int { return cmp.Compare(p.Items[b].Value, p.Items[a].Value) })
+	slices.SortStableFunc(s.order, func(a, b int) int {
+		return cmp.Compare(p.Items[b].Value, p.Items[a].Value)
+	})
 	s.best = Solution{Counts: make([]int, len(p.Items))}
 	s.first()
 	s.branch(0, 0)
@@ -71,8 +77,8 @@ type solver struct {
 	stopped bool
 }
 
-// first takes every item as often as it fits, most worth first: there is a choice however early the search is stopped. It is the
-// first that branch comes to as well.
+// first takes every item as often as it fits, most worth first: there is a choice however early the
+// search is stopped. It is the first that branch comes to as well.
 func (s *solver) first() {
 	for _, i := range s.order {
 		n := s.fits(&s.Items[i])
@@ -88,7 +94,8 @@ func (s *solver) first() {
 // askEvery is how many branches pass between two questions whether to stop.
 const askEvery = 256
 
-// branch decides on the items from place k of the order on; value is what the ones before it are worth.
+// branch decides on the items from place k of the order on; value is what the ones before it are
+// worth.
 func (s *solver) branch(k int, value int64) {
 	if value > s.best.Value {
 		s.best.Value = value
@@ -143,7 +150,7 @@ func (s *solver) take(i, n int) {
 
 // bound is the most that the items from place k on can add.
 func (s *solver) bound(k int) int64 {
-	room := slices.Clone(s.wanted)
+	left := slices.Clone(s.wanted)
 	total := int64(0)
 	var usable []int
 	for _, i := range s.order[k:] { // by falling value, so the first of a group is its best
@@ -152,8 +159,8 @@ func (s *solver) bound(k int) int64 {
 			continue
 		}
 		usable = append(usable, i)
-		total += int64(room[item.Group]) * item.Value
-		room[item.Group] = 0
+		total += int64(left[item.Group]) * item.Value
+		left[item.Group] = 0
 	}
 	for stock := range s.left {
 		total = min(total, s.boundBy(stock, usable, total))
@@ -161,8 +168,9 @@ func (s *solver) bound(k int) int64 {
 	return total
 }
 
-// boundBy is the most that the items can add if only one stock counted: every thing of a group takes at least what its most
-// sparing item takes of it and is worth at most what its best item is worth; the last one may be split.
+// boundBy is the most that the items can add if only one stock counted: every thing of a group
+// takes at least what its most sparing item takes of it and is worth at most what its best item is
+// worth; the last one may be split.
 func (s *solver) boundBy(stock int, usable []int, most int64) int64 {
 	type ask struct {
 		least int64 // of the stock
@@ -189,8 +197,10 @@ func (s *solver) boundBy(stock int, usable []int, most int64) int64 {
 	for _, a := range asks {
 		list = append(list, a)
 	}
-	slices.SortFunc(list, func(a, b *ask) int { // worth for the stock taken, most first, without division
-		return cmp.Or(cmp.Compare(float64(b.worth)*float64(a.least), float64(a.worth)*float64(b.least)), cmp.Compare(b.worth, a.worth))
+	// worth for the stock taken, most first, without division
+	slices.SortFunc(list, func(a, b *ask) int {
+		return cmp.Or(cmp.Compare(float64(b.worth)*float64(a.least),
+			float64(a.worth)*float64(b.least)), cmp.Compare(b.worth, a.worth))
 	})
 	total, left := int64(0), s.left[stock]
 	for _, a := range list {

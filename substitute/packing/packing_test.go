@@ -111,7 +111,8 @@ func model(p Problem) string {
 	return b.String()
 }
 
-// Two hundred small problems against an outside solver, the GNU linear programming kit: the objective values are equal.
+// Two hundred small problems against an outside solver, the GNU linear programming kit: the
+// objective values are equal.
 func TestSolveAgainstGlpsol(t *testing.T) {
 	outside.Need(t, "glpsol")
 	dir := t.TempDir()
@@ -162,7 +163,8 @@ func every(p Problem, i int, groups []int, stock []int64) int64 {
 	return max(best, item.Value+every(p, i, g, s))
 }
 
-// Against plain enumeration; and stopped at any moment, what is returned is lawful and the bound is none too low.
+// Against plain enumeration; and stopped at any moment, what is returned is lawful and the bound is
+// none too low.
 func TestSolveAgainstEnumeration(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 5))
 	cut := 0
@@ -177,7 +179,8 @@ func TestSolveAgainstEnumeration(t *testing.T) {
 		early := Solve(p, func() bool { return true })
 		lawful(t, p, early)
 		require.GreaterOrEqual(t, early.Bound, want)
-		require.Equal(t, want > 0, early.Value > 0, "something is chosen at once wherever anything fits")
+		require.Equal(t, want > 0, early.Value > 0,
+			"something is chosen at once wherever anything fits")
 		if !early.Whole {
 			cut++
 		}
@@ -188,5 +191,6 @@ func TestSolveAgainstEnumeration(t *testing.T) {
 func TestSolveOfNothing(t *testing.T) {
 	require.Equal(t, Solution{Counts: []int{}, Whole: true}, Solve(Problem{}, nil))
 	one := Problem{Items: []Item{{Group: 0, Value: 5}}, Limits: []int{3}}
-	require.Equal(t, Solution{Counts: []int{3}, Value: 15, Bound: 15, Whole: true}, Solve(one, nil), "what takes nothing is made as often as wanted")
+	require.Equal(t, Solution{Counts: []int{3}, Value: 15, Bound: 15, Whole: true}, Solve(one, nil),
+		"what takes nothing is made as often as wanted")
 }

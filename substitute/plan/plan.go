@@ -1,4 +1,5 @@
-// Package plan chooses which of several wanted chargers to build from one drawer, every part used once.
+// Package plan chooses which of several wanted chargers to build from one drawer, every part used
+// once.
 package plan
 
 import (
@@ -21,17 +22,18 @@ type Want struct {
 
 // PlanOptions bound the work of a plan.
 type PlanOptions struct {
-	Stop     func() bool        // asked before every search; yes ends the gathering; nil = never
-	Progress func(done, of int) // searches made so far and how many are expected, a guess; may be nil
+	Stop func() bool // asked before every search; yes ends the gathering; nil = never
+	// searches made so far and how many are expected, a guess; may be nil
+	Progress func(done, of int)
 }
 
 // Plan is several builds from one drawer, each part used once.
 type Plan struct {
 	Wanted   int           `json:"wanted"`
 	Built    int           `json:"built"`
-	AtMost   int           `json:"at_most"`  // no choice of builds makes more, see PlanFor
-	Finished bool          `json:"finished"` // the gathering and the choice were not cut off
-	Room     float64       `json:"room_sum"` // rooms of all builds added, whole percents each
+	AtMost   int           `json:"at_most"`    // no choice of builds makes more, see PlanFor
+	Finished bool          `json:"finished"`   // the gathering and the choice were not cut off
+	Margin   float64       `json:"margin_sum"` // margins of all builds added, whole percents each
 	Loss     float64       `json:"loss_w"`
 	Lines    []PlanLine    `json:"lines"`
 	Purchase *PlanPurchase `json:"purchase"`
@@ -65,8 +67,8 @@ type PlanSearched struct {
 	Candidates int `json:"candidates"`
 }
 
-// Worth of a candidate in one number: a charger built counts above all rooms, a percent of room above all losses. mostWanted keeps
-// the sums apart.
+// Worth of a candidate in one number: a charger built counts above all margins, a percent of margin
+// above all losses. mostWanted keeps the sums apart.
 const (
 	mostWanted   = 50
 	WorthBuilt   = int64(1e12)
@@ -75,28 +77,32 @@ const (
 
 func Worth(b *substitute.Build) int64 {
 	percent := int64(math.Round(100 * max(0, min(1, b.Score.Margin))))
-	return WorthBuilt + percent*worthPercent - min(int64(math.Round(b.Score.Loss*1e3)), worthPercent/mostWanted-1)
+	return WorthBuilt + percent*worthPercent -
+		min(int64(math.Round(b.Score.Loss*1e3)), worthPercent/mostWanted-1)
 }
 
-// PlanFor allocates the drawer so that most of the wanted chargers are built, then with the largest sum of rooms, then with the
-// least loss. It gathers candidates by searching again and again in what other builds leave, and chooses from them exactly; see
-// gatherer. AtMost follows from what carries a power stage (switchers, cores, transformers, whole adapters) and serves each
-// charger alone, and from the parts every charger of a kind needs one of: it holds whatever was gathered.
+// PlanFor allocates the drawer so that most of the wanted chargers are built, then with the largest
+// sum of margins, then with the least loss. It gathers candidates by searching again and again in
+// what other builds leave, and chooses from them exactly; see gatherer. AtMost follows from what
+// carries a power stage (switchers, cores, transformers, whole adapters) and serves each charger
+// alone, and from the parts every charger of a kind needs one of: it holds whatever was gathered.
 func PlanFor(wants []Want, s inventory.Snapshot, o PlanOptions) Plan {
 	g := newGatherer(merge(wants), s, o)
 	g.run()
 	best := g.choose(g.candidates)
-	p := Plan{AtMost: g.atMost(), Finished: best.Whole && !g.cut, Lines: []PlanLine{}, Cautions: []string{}}
+	p := Plan{AtMost: g.atMost(), Finished: best.Whole && !g.cut, Lines: []PlanLine{},
+		Cautions: []string{}}
 	left := g.leave(best, -1)
 	for i, w := range g.wants {
-		line := PlanLine{Target: w.Target, Wanted: w.Count, Builds: []substitute.Build{}, Missing: []substitute.Refusal{}, Alone: g.alone[i]}
+		line := PlanLine{Target: w.Target, Wanted: w.Count, Builds: []substitute.Build{},
+			Missing: []substitute.Refusal{}, Alone: g.alone[i]}
 		p.Wanted += w.Count
 		for k, n := range best.Counts {
 			c := &g.candidates[k]
 			for range n {
 				if c.group == i {
 					line.Builds = append(line.Builds, *c.build)
-					p.Room += math.Round(100*c.build.Score.Margin) / 100
+					p.Margin += math.Round(100*c.build.Score.Margin) / 100
 					p.Loss += c.build.Score.Loss
 				}
 			}
@@ -133,7 +139,9 @@ func numberBuilds(lines []PlanLine) {
 func merge(wants []Want) []Want {
 	var out []Want
 	for _, w := range wants {
-		if i := slices.IndexFunc(out, func(o Want) bool { return sameTarget(o.Target, w.Target) }); i >= 0 {
+		if i := slices.IndexFunc(out, func(o Want) bool {
+			return sameTarget(o.Target, w.Target)
+		}); i >= 0 {
 			out[i].Count += w.Count
 			continue
 		}
@@ -149,7 +157,8 @@ func TargetKey(t substitute.Target) string {
 	if t.Box != nil {
 		box = fmt.Sprint(*t.Box)
 	}
-	return fmt.Sprint(t.Chemistry, t.Duty, t.Cells, t.Current, t.MainsMin, t.MainsMax, t.Line, t.Case, t.Ambient, box)
+	return fmt.Sprint(t.Chemistry, t.Duty, t.Cells, t.Current, t.MainsMin, t.MainsMax, t.Line,
+		t.Case, t.Ambient, box)
 }
 
 // Claims is what the builds of a plan take, each under the name with its number.
@@ -158,7 +167,8 @@ func (p *Plan) Claims(name string, s inventory.Snapshot) []inventory.Claim {
 	for i := range p.Lines {
 		for k := range p.Lines[i].Builds {
 			b := &p.Lines[i].Builds[k]
-			out = append(out, inventory.Claim{Purpose: fmt.Sprintf("%s %d", name, b.Rank), Draws: b.Draws(s)})
+			out = append(out, inventory.Claim{Purpose: fmt.Sprintf("%s %d", name, b.Rank),
+				Draws: b.Draws(s)})
 		}
 	}
 	return out
@@ -196,7 +206,8 @@ func (g *gatherer) problem(cs []offer) packing.Problem {
 	for _, c := range cs {
 		item := packing.Item{Group: c.group, Value: Worth(c.build)}
 		for _, d := range c.draws {
-			item.Needs = append(item.Needs, packing.Need{Stock: at[d.Lot], Amount: int64(math.Round(1000 * d.Count))})
+			item.Needs = append(item.Needs,
+				packing.Need{Stock: at[d.Lot], Amount: int64(math.Round(1000 * d.Count))})
 		}
 		p.Items = append(p.Items, item)
 	}

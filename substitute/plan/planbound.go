@@ -11,10 +11,11 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// atMost is a number of chargers that no plan exceeds: every charger takes one optocoupler, one amplifier and one of the
-// carriers of a power stage that serve it when it has the whole drawer to itself. A charger built from the mains on takes more,
-// see mainsMost; a whole adapter brings all that along and takes a fuse. It is taken for granted that fewer parts in the drawer
-// never make a switcher, core, transformer or adapter serve that does not serve in the full one.
+// atMost is a number of chargers that no plan exceeds: every charger takes one optocoupler, one
+// amplifier and one of the carriers of a power stage that serve it when it has the whole drawer to
+// itself. A charger built from the mains on takes more, see mainsMost; a whole adapter brings all
+// that along and takes a fuse. It is taken for granted that fewer parts in the drawer never make a
+// switcher, core, transformer or adapter serve that does not serve in the full one.
 func (g *gatherer) atMost() int {
 	wanted := 0
 	for i, w := range g.wants {
@@ -25,25 +26,33 @@ func (g *gatherer) atMost() int {
 	d := stock.OpenDrawer(g.snapshot)
 	most := min(wanted, pieces(d.Optos, seats.Optocoupler), pieces(d.Amplifiers, seats.Amplifier))
 	if g.cut { // the lists of builds may be short
-		return min(most, WithAdapters(mainsMost(d), pieces(d.Adapters, seats.Adapter), pieces(d.Fuses, seats.OutputFuse)))
+		return min(most, WithAdapters(mainsMost(d), pieces(d.Adapters, seats.Adapter),
+			pieces(d.Fuses, seats.OutputFuse)))
 	}
 	adapters := alikeOf(d.Adapters)
 	switchers := append(alikeOf(d.Switchers), adapters...)
 	cores := slices.Concat(alikeOf(d.Cores), alikeOf(d.Transformers), adapters)
 	whole := g.served(adapters, adapterLot)
 	return min(most, WithAdapters(mainsMost(d), whole, pieces(d.Fuses, seats.OutputFuse)),
-		g.served(switchers, func(b *substitute.Build) int64 { return cmp.Or(adapterLot(b), b.Switcher.Lot) }),
-		g.served(cores, func(b *substitute.Build) int64 { return cmp.Or(adapterLot(b), transformerLot(b), b.Core.Lot) }))
+		g.served(switchers, func(b *substitute.Build) int64 {
+			return cmp.Or(adapterLot(b), b.Switcher.Lot)
+		}),
+		g.served(cores, func(b *substitute.Build) int64 {
+			return cmp.Or(adapterLot(b), transformerLot(b), b.Core.Lot)
+		}))
 }
 
-// mainsMost is how many chargers the drawer has the parts for that every charger takes that is no whole adapter, fuses aside.
+// mainsMost is how many chargers the drawer has the parts for that every charger takes that is no
+// whole adapter, fuses aside.
 func mainsMost(d *stock.Drawer) int {
-	return min(pieces(d.Bridges, seats.Bridge), pieces(d.Ntcs, seats.InrushLimiter), pieces(d.Chokes, seats.MainsChoke),
+	return min(pieces(d.Bridges, seats.Bridge), pieces(d.Ntcs, seats.InrushLimiter),
+		pieces(d.Chokes, seats.MainsChoke),
 		pieces(d.Capacitors, seats.YCapacitor), pieces(d.Capacitors, seats.XCapacitor),
 		pieces(d.Rectifiers, seats.None)/2) // at the output and in the clamp
 }
 
-// WithAdapters is the most chargers of mains ones, which take two fuses, and whole adapters, which take one at the output.
+// WithAdapters is the most chargers of mains ones, which take two fuses, and whole adapters, which
+// take one at the output.
 func WithAdapters(mains, adapters, fuses int) (most int) {
 	for whole := range min(adapters, fuses) + 1 {
 		most = max(most, whole+min(mains, (fuses-whole)/2))
@@ -95,14 +104,15 @@ func alikeOf[P catalog.Part](all []stock.Stock[P]) []alike {
 	return out
 }
 
-// served is how many of the wishes get a part of their own, every wish one that served it alone: the largest matching, by
-// augmenting paths.
+// served is how many of the wishes get a part of their own, every wish one that served it alone:
+// the largest matching, by augmenting paths.
 func (g *gatherer) served(parts []alike, of func(*substitute.Build) int64) int {
 	serves := make([][]int, len(g.wants)) // stocks that serve a wish
 	for i := range g.wants {
 		for k := range g.whole[i].Builds {
 			b := &g.whole[i].Builds[k]
-			at := slices.IndexFunc(parts, func(a alike) bool { return slices.Contains(a.lots, of(b)) })
+			at := slices.IndexFunc(parts,
+				func(a alike) bool { return slices.Contains(a.lots, of(b)) })
 			if b.Verdict == substitute.Feasible && at >= 0 && !slices.Contains(serves[i], at) {
 				serves[i] = append(serves[i], at)
 			}
@@ -140,7 +150,8 @@ func (g *gatherer) served(parts []alike, of func(*substitute.Build) int64) int {
 	return n
 }
 
-// purchase finds the one line to buy after which most chargers can be built; nil when none makes more than built.
+// purchase finds the one line to buy after which most chargers can be built; nil when none makes
+// more than built.
 func (g *gatherer) purchase(built int) *PlanPurchase {
 	wanted := 0
 	for _, w := range g.wants {
@@ -164,14 +175,18 @@ func (g *gatherer) purchase(built int) *PlanPurchase {
 	for _, key := range keys {
 		all := append(slices.Clone(g.candidates), lines[key]...)
 		s := g.choose(all)
-		p := &PlanPurchase{Role: lines[key][0].line.Role, Designation: lines[key][0].line.Designation,
-			Requirement: lines[key][0].line.Requirement, Unit: lines[key][0].line.Unit, Unlocks: []string{}}
+		p := &PlanPurchase{Role: lines[key][0].line.Role,
+			Designation: lines[key][0].line.Designation,
+			Requirement: lines[key][0].line.Requirement, Unit: lines[key][0].line.Unit,
+			Unlocks: []string{}}
 		for k, n := range s.Counts {
 			p.Built += n
 			for range n {
 				if all[k].line != nil {
 					p.Quantity += all[k].line.Quantity
-					p.Unlocks = append(p.Unlocks, g.wants[all[k].group].Target.Name+", "+advise.Amps(g.wants[all[k].group].Target.Current))
+					p.Unlocks = append(p.Unlocks,
+						g.wants[all[k].group].Target.Name+", "+
+							advise.Amps(g.wants[all[k].group].Target.Current))
 				}
 			}
 		}

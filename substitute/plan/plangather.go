@@ -10,16 +10,21 @@ import (
 	"sparewright/substitute/packing"
 )
 
-// gatherer collects builds for several wishes from one drawer. A build names particular lots although others may serve as well,
-// so the builds of the whole drawer alone would get into each other's way: the search is asked again in what others leave.
+// gatherer collects builds for several wishes from one drawer. A build names particular lots
+// although others may serve as well, so the builds of the whole drawer alone would get into each
+// other's way: the search is asked again in what others leave.
 //
 //  1. Every charger alone: all builds from the whole drawer.
-//  2. Every order of the wishes, as far as mostOrders go: one after the other takes its best build from what is left; of few
+//  2. Every order of the wishes, as far as mostOrders go: one after the other takes its best build
+//     from what is left; of few
 //     wishes the first takes each of its best few in turn.
-//  3. Rounds: from the best choice so far, every build is asked for anew in what the others leave, and every charger still
-//     wanted in what all leave, and in what all but one leave. A round that finds nothing new ends the gathering.
+//  3. Rounds: from the best choice so far, every build is asked for anew in what the others leave,
+//     and every charger still
+//     wanted in what all leave, and in what all but one leave. A round that finds nothing new ends
+//     the gathering.
 //
-// The gathering ends after mostRounds in any case: Finished says that it was not cut off by the caller.
+// The gathering ends after mostRounds in any case: Finished says that it was not cut off by the
+// caller.
 type gatherer struct {
 	wants      []Want
 	snapshot   inventory.Snapshot
@@ -40,12 +45,15 @@ const (
 	mostOrders = 6
 	mostRounds = 6
 	perSearch  = 60 // builds kept of one search
-	wholeDives = 3  // up to so many chargers all builds of every step are kept and the first takes several, else the best
+	// up to so many chargers all builds of every step are kept and the first takes several, else
+	// the best
+	wholeDives = 3
 	widest     = 16 // builds the first of them takes, shared among the chargers
 )
 
 func newGatherer(wants []Want, s inventory.Snapshot, o PlanOptions) *gatherer {
-	return &gatherer{wants: wants, snapshot: inventory.Snapshot{Lots: s.Sorted().Usable().Lots}, opts: o, seen: map[string]bool{},
+	return &gatherer{wants: wants, snapshot: inventory.Snapshot{Lots: s.Sorted().Usable().Lots},
+		opts: o, seen: map[string]bool{},
 		answers: map[string]substitute.Result{}, alone: make([]bool, len(wants))}
 }
 
@@ -57,7 +65,8 @@ func (g *gatherer) stopped() bool {
 	return g.cut
 }
 
-// How much one search looks for: the best build only, all builds, or all builds and what could be bought.
+// How much one search looks for: the best build only, all builds, or all builds and what could be
+// bought.
 type depth int
 
 const (
@@ -76,7 +85,8 @@ func (d depth) options() advise.Options {
 	return advise.Options{Builds: 1000, Refused: 1}
 }
 
-// ask searches for one wish in a drawer from which something was taken; the same question is searched once.
+// ask searches for one wish in a drawer from which something was taken; the same question is
+// searched once.
 func (g *gatherer) ask(i int, taken []inventory.Draw, d depth) substitute.Result {
 	key := fmt.Sprint(d, " ") + drawsKey(i, taken)
 	if r, known := g.answers[key]; known {
@@ -104,7 +114,8 @@ func (g *gatherer) ask(i int, taken []inventory.Draw, d depth) substitute.Result
 	return r
 }
 
-// offer notes a build once: one from the drawer as a candidate, one that lacks a single line for the purchase.
+// offer notes a build once: one from the drawer as a candidate, one that lacks a single line for
+// the purchase.
 func (g *gatherer) offer(i int, b *substitute.Build) {
 	draws := b.Draws(g.snapshot)
 	lines := b.ToBuy()
@@ -149,8 +160,8 @@ func (g *gatherer) run() {
 	}
 }
 
-// dive lets the wishes take their builds one after the other: the first each of its best few, those after it the best of what
-// is left.
+// dive lets the wishes take their builds one after the other: the first each of its best few, those
+// after it the best of what is left.
 func (g *gatherer) dive(order []int) {
 	if len(order) == 0 {
 		return
@@ -163,7 +174,8 @@ func (g *gatherer) dive(order []int) {
 		taken := g.whole[order[0]].Builds[k].Draws(g.snapshot)
 		for _, i := range order[1:] {
 			if r := g.ask(i, taken, d); advise.AnyFeasible(r.Builds) { // they come first
-				taken = inventory.Gather(append(taken, r.Builds[0].Draws(g.snapshot)...), g.snapshot)
+				taken = inventory.Gather(append(taken, r.Builds[0].Draws(g.snapshot)...),
+					g.snapshot)
 			}
 		}
 	}
@@ -179,8 +191,8 @@ func (g *gatherer) feasible(i int) (n int) {
 	return n
 }
 
-// orders lists the orders of the wished chargers that are tried: all different ones while they are few, else each turned to the
-// front, forwards and backwards.
+// orders lists the orders of the wished chargers that are tried: all different ones while they are
+// few, else each turned to the front, forwards and backwards.
 func (g *gatherer) orders() [][]int {
 	var all []int
 	for i, w := range g.wants {
@@ -206,7 +218,8 @@ func (g *gatherer) orders() [][]int {
 	return out
 }
 
-// Permutations lists the different orders of a list with repetitions, nil when there are more than most.
+// Permutations lists the different orders of a list with repetitions, nil when there are more than
+// most.
 func Permutations(list []int, most int) [][]int {
 	var out [][]int
 	list = slices.Clone(list)
@@ -237,7 +250,8 @@ func (g *gatherer) choose(cs []offer) packing.Solution {
 	return packing.Solve(g.problem(cs), g.opts.Stop)
 }
 
-// leave is what a choice takes, but for one use of the candidate at place except (below 0: of none).
+// leave is what a choice takes, but for one use of the candidate at place except (below 0: of
+// none).
 func (g *gatherer) leave(s packing.Solution, except int) []inventory.Draw {
 	var taken []inventory.Draw
 	for k, n := range s.Counts {
@@ -264,15 +278,19 @@ func (g *gatherer) improve(s packing.Solution) {
 			g.ask(i, g.leave(s, -1), allBuilds)
 		}
 	}
-	for k, n := range s.Counts { // longer lists of candidates do not matter: Counts is that of the choice
+	// longer lists of candidates do not matter: Counts is that of the choice
+	for k, n := range s.Counts {
 		if n == 0 {
 			continue
 		}
 		others := g.leave(s, k)
 		g.ask(g.candidates[k].group, others, allBuilds)
 		for _, i := range open {
-			if r := g.ask(i, others, bestOnly); advise.AnyFeasible(r.Builds) { // this one in its place, the ousted one beside it
-				g.ask(g.candidates[k].group, inventory.Gather(append(slices.Clone(others), r.Builds[0].Draws(g.snapshot)...), g.snapshot), bestOnly)
+			// this one in its place, the ousted one beside it
+			if r := g.ask(i, others, bestOnly); advise.AnyFeasible(r.Builds) {
+				g.ask(g.candidates[k].group,
+					inventory.Gather(append(slices.Clone(others), r.Builds[0].Draws(g.snapshot)...),
+						g.snapshot), bestOnly)
 			}
 		}
 	}
@@ -288,7 +306,8 @@ func (g *gatherer) obstacle(i int, left []inventory.Draw) []substitute.Refusal {
 			if len(buy) > 1 {
 				why += fmt.Sprintf(" and %d more", len(buy)-1)
 			}
-			return []substitute.Refusal{{Check: buy[0].Role.String(), Why: why, Cure: "buy " + buy[0].Designation}}
+			return []substitute.Refusal{
+				{Check: buy[0].Role.String(), Why: why, Cure: "buy " + buy[0].Designation}}
 		}
 	}
 	return append([]substitute.Refusal{}, r.Refused[:min(1, len(r.Refused))]...)

@@ -1,9 +1,11 @@
 // Package purchase finds the cheapest way to buy what several wanted things lack.
 //
-// Every want is met by one of its candidates; a candidate demands quantities of items. What is had of an item is free, what
-// the demands of all chosen candidates together exceed it by is bought, each item at one of its offers. An offer has a price
-// by quantity, or one for the line whatever the quantity, or both. Every source that sells something takes its postage once,
-// and tops a purchase below its minimum order up to it. Plain whole numbers, no currency; knows neither parts nor chargers.
+// Every want is met by one of its candidates; a candidate demands quantities of items. What is had
+// of an item is free, what the demands of all chosen candidates together exceed it by is bought,
+// each item at one of its offers. An offer has a price by quantity, or one for the line whatever
+// the quantity, or both. Every source that sells something takes its postage once, and tops a
+// purchase below its minimum order up to it. Plain whole numbers, no currency; knows neither parts
+// nor chargers.
 package purchase
 
 import (
@@ -12,8 +14,8 @@ import (
 	"slices"
 )
 
-// Amount is an amount of money in ten-millionths of the unit: a price in ten-thousandths times a quantity in thousandths. It
-// holds up to nine hundred thousand million.
+// Amount is an amount of money in ten-millionths of the unit: a price in ten-thousandths times a
+// quantity in thousandths. It holds up to nine hundred thousand million.
 type Amount int64
 
 // Unit is one whole unit of money.
@@ -53,7 +55,8 @@ type Demand struct {
 // Candidate is one way to meet a want. An item may stand in several of its demands.
 type Candidate []Demand
 
-// Problem is all that is wanted and all that is offered. Wants[i] lists the candidates of want i, the most liked first.
+// Problem is all that is wanted and all that is offered. Wants[i] lists the candidates of want i,
+// the most liked first.
 type Problem struct {
 	Sources []Source
 	Items   []Item
@@ -82,16 +85,18 @@ type Solution struct {
 	Total  Amount
 }
 
-// Solve returns the cheapest purchases, at most so many: all cost the same, first the one whose candidates are liked most,
-// by the first want, then the second; then the first offers. None when some want cannot be met. The answer is exact: branch
-// and bound over candidates and offers, first for the least cost, then for everything of that cost.
+// Solve returns the cheapest purchases, at most so many: all cost the same, first the one whose
+// candidates are liked most, by the first want, then the second; then the first offers. None when
+// some want cannot be met. The answer is exact: branch and bound over candidates and offers, first
+// for the least cost, then for everything of that cost.
 func Solve(p Problem, most int) []Solution {
 	found, _ := SolveWithin(p, most, math.MaxInt64, math.MaxInt)
 	return found
 }
 
-// SolveWithin is Solve for purchases of at most ceiling, which gives up after so many steps of either search. Proven is
-// false when it did: then there may be cheaper ones, or none was found though there are some.
+// SolveWithin is Solve for purchases of at most ceiling, which gives up after so many steps of
+// either search. Proven is false when it did: then there may be cheaper ones, or none was found
+// though there are some.
 func SolveWithin(p Problem, most int, ceiling Amount, steps int) (found []Solution, proven bool) {
 	least := newSolver(p, 1)
 	least.thrift, least.best, least.steps = true, ceiling, steps
@@ -129,8 +134,8 @@ type solver struct {
 	offer []int
 }
 
-// line is an item to be bought. still is the least that the lines from here on cost, could what they could bring each
-// source.
+// line is an item to be bought. still is the least that the lines from here on cost, could what
+// they could bring each source.
 type line struct {
 	item     int
 	quantity Quantity
@@ -139,8 +144,10 @@ type line struct {
 }
 
 func newSolver(p Problem, most int) *solver {
-	s := &solver{Problem: p, most: most, taken: make([]Quantity, len(p.Items)), chosen: make([]int, len(p.Wants)),
-		best: math.MaxInt64, spent: make([]Amount, len(p.Sources)), used: make([]bool, len(p.Sources))}
+	s := &solver{Problem: p, most: most, taken: make([]Quantity, len(p.Items)),
+		chosen: make([]int, len(p.Wants)),
+		best:   math.MaxInt64, spent: make([]Amount, len(p.Sources)), used: make([]bool,
+			len(p.Sources))}
 	s.wants = make([][]Candidate, len(p.Wants))
 	for w, all := range p.Wants {
 		for _, c := range all {
@@ -196,9 +203,9 @@ func (s *solver) share() {
 	}
 }
 
-// adds is the least that a candidate adds to what was chosen before, sources left out, so that the sums for several wants
-// may be added: what an item costs by quantity never falls short of the sum of the parts, and its line is paid once, here
-// shared out among the wants that are left.
+// adds is the least that a candidate adds to what was chosen before, sources left out, so that the
+// sums for several wants may be added: what an item costs by quantity never falls short of the sum
+// of the parts, and its line is paid once, here shared out among the wants that are left.
 func (s *solver) adds(c Candidate, left int) Amount {
 	sum := Amount(0)
 	for _, d := range c {
@@ -302,8 +309,9 @@ func (s *solver) bought() Amount {
 	return sum
 }
 
-// bound is the least any completion costs. Where anything at all must be bought, some source sells it, with its postage and
-// its minimum; and what the chosen candidates lack comes from a source that has it.
+// bound is the least any completion costs. Where anything at all must be bought, some source sells
+// it, with its postage and its minimum; and what the chosen candidates lack comes from a source
+// that has it.
 func (s *solver) bound(bought, rest Amount) Amount {
 	parts, postage, any := plus(bought, rest), Amount(0), false
 	for i, q := range s.taken {
@@ -375,8 +383,8 @@ func (s *solver) buy(k int, parts Amount) {
 	}
 }
 
-// outlook is the least that this choice of offers up to line k comes to. A top-up is certain only as far as the remaining
-// lines could not fill it.
+// outlook is the least that this choice of offers up to line k comes to. A top-up is certain only
+// as far as the remaining lines could not fill it.
 func (s *solver) outlook(k int, parts Amount) Amount {
 	sum := plus(parts, s.lines[k].still)
 	for i, source := range s.Sources {
@@ -392,7 +400,8 @@ func (s *solver) finish(parts Amount) {
 	out := Solution{Chosen: slices.Clone(s.chosen), Total: parts}
 	for i, source := range s.Sources {
 		if s.used[i] {
-			b := Bill{Source: i, Parts: s.spent[i], Postage: source.Postage, TopUp: max(0, source.Minimum-s.spent[i])}
+			b := Bill{Source: i, Parts: s.spent[i], Postage: source.Postage,
+				TopUp: max(0, source.Minimum-s.spent[i])}
 			out.Bills = append(out.Bills, b)
 			out.Total += b.Postage + b.TopUp
 		}
@@ -401,7 +410,8 @@ func (s *solver) finish(parts Amount) {
 		return
 	}
 	for k, l := range s.lines {
-		out.Buys = append(out.Buys, Buy{l.item, s.offer[k], l.quantity, s.Items[l.item].Offers[s.offer[k]].cost(l.quantity)})
+		out.Buys = append(out.Buys, Buy{l.item, s.offer[k], l.quantity,
+			s.Items[l.item].Offers[s.offer[k]].cost(l.quantity)})
 	}
 	if out.Total < s.best {
 		s.best, s.found = out.Total, nil

@@ -19,8 +19,8 @@ import (
 	"sparewright/testdata/outside"
 )
 
-// draw makes a random problem: prices in whole units, quantities in whole pieces, so that the totals are small whole numbers
-// and ties are frequent.
+// draw makes a random problem: prices in whole units, quantities in whole pieces, so that the
+// totals are small whole numbers and ties are frequent.
 func draw(r *rand.Rand) Problem {
 	p := Problem{}
 	for range 1 + r.IntN(4) {
@@ -61,13 +61,18 @@ func draw(r *rand.Rand) Problem {
 	return p
 }
 
-// model writes the problem as a linear programme in whole numbers, in the format of CPLEX: x chooses candidates, q is what
-// is bought of an item, z and y choose the offer and its quantity, u marks the sources used, t tops up. Money in whole
-// units.
+// model writes the problem as a linear programme in whole numbers, in the format of CPLEX: x
+// chooses candidates, q is what is bought of an item, z and y choose the offer and its quantity, u
+// marks the sources used, t tops up. Money in whole units.
 func model(p Problem) string {
 	var obj, rows, binary, bounds []string
-	money := func(a Amount) string { return strconv.FormatFloat(float64(a)/float64(Unit), 'f', -1, 64) }
-	row := func(terms []string, rest string) { rows = append(rows, strings.Join(terms, " ")+" "+rest) }
+	money := func(a Amount) string {
+		return strconv.FormatFloat(float64(a)/float64(Unit), 'f', -1,
+			64)
+	}
+	row := func(terms []string, rest string) {
+		rows = append(rows, strings.Join(terms, " ")+" "+rest)
+	}
 	const big = 1000
 	demand := make([][]string, len(p.Items))
 	for w, all := range p.Wants {
@@ -100,7 +105,8 @@ func model(p Problem) string {
 			row([]string{y, "- " + strconv.Itoa(big), z}, "<= 0")
 			sum = append(sum, "+ "+y)
 			one = append(one, "+ "+z)
-			spent[offer.Source] = append(spent[offer.Source], "+ "+money(offer.Each*1000)+" "+y, "+ "+money(offer.Once)+" "+z)
+			spent[offer.Source] = append(spent[offer.Source], "+ "+money(offer.Each*1000)+" "+y,
+				"+ "+money(offer.Once)+" "+z)
 			used[offer.Source] = append(used[offer.Source], z)
 		}
 		if terms := append(sum, demand[i]...); len(terms) > 0 {
@@ -118,9 +124,11 @@ func model(p Problem) string {
 		for _, z := range used[s] {
 			row([]string{z, "- " + u}, "<= 0")
 		}
-		row(append([]string{"+ " + top, "- " + money(source.Minimum) + " " + u}, spent[s]...), ">= 0")
+		row(append([]string{"+ " + top, "- " + money(source.Minimum) + " " + u}, spent[s]...),
+			">= 0")
 	}
-	return "Minimize\n cost: " + strings.Join(obj, "\n ") + "\nSubject To\n " + strings.Join(rows, "\n ") + "\nBounds\n " +
+	return "Minimize\n cost: " + strings.Join(obj, "\n ") + "\nSubject To\n " +
+		strings.Join(rows, "\n ") + "\nBounds\n " +
 		strings.Join(bounds, "\n ") + "\nBinary\n " + strings.Join(binary, "\n ") + "\nEnd\n"
 }
 
@@ -149,9 +157,9 @@ func optimum(t testing.TB, text string) float64 {
 	return v
 }
 
-// TestCheapestEqualsGLPK holds the cost of 200 random purchases against a general solver of linear programmes in whole
-// numbers (glpsol of GLPK). Costs are compared, not choices: ties are frequent. All money is whole units, glpsol's own
-// tolerance 1e-6.
+// TestCheapestEqualsGLPK holds the cost of 200 random purchases against a general solver of linear
+// programmes in whole numbers (glpsol of GLPK). Costs are compared, not choices: ties are frequent.
+// All money is whole units, glpsol's own tolerance 1e-6.
 func TestCheapestEqualsGLPK(t *testing.T) {
 	outside.Need(t, "glpsol")
 	r := rand.New(rand.NewPCG(44, 2))
@@ -214,7 +222,8 @@ func checkBill(t *testing.T, p Problem, s Solution) {
 	require.Len(t, s.Bills, len(used))
 }
 
-// TestAllOfTheCheapestAreNamed holds the number of equally cheap purchases against the plain enumeration of every choice.
+// TestAllOfTheCheapestAreNamed holds the number of equally cheap purchases against the plain
+// enumeration of every choice.
 func TestAllOfTheCheapestAreNamed(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 12))
 	several := 0
@@ -290,9 +299,10 @@ func everyChoice(p Problem, report func(Amount)) {
 	want(0)
 }
 
-// TestPurchaseByHand: two chargers each want a core (one had). Buying the second core costs 3 with 2 postage at the first
-// source, whose minimum of 10 makes it 12; at the second source it costs 6 with 1 postage: 7. The other way to build the
-// second charger wants a film, 4 at the first source: 10 + 2 = 12. So 7, and both have the first candidate.
+// TestPurchaseByHand: two chargers each want a core (one had). Buying the second core costs 3 with
+// 2 postage at the first source, whose minimum of 10 makes it 12; at the second source it costs 6
+// with 1 postage: 7. The other way to build the second charger wants a film, 4 at the first source:
+// 10 + 2 = 12. So 7, and both have the first candidate.
 func TestPurchaseByHand(t *testing.T) {
 	p := Problem{
 		Sources: []Source{{Postage: 2 * Unit, Minimum: 10 * Unit}, {Postage: Unit}},
@@ -304,13 +314,15 @@ func TestPurchaseByHand(t *testing.T) {
 	}
 	got := Solve(p, 5)
 	require.Len(t, got, 1)
-	require.Equal(t, Solution{Chosen: []int{0, 0}, Buys: []Buy{{Item: 0, Offer: 1, Quantity: 1000, Cost: 6 * Unit}},
+	require.Equal(t, Solution{Chosen: []int{0, 0},
+		Buys:  []Buy{{Item: 0, Offer: 1, Quantity: 1000, Cost: 6 * Unit}},
 		Bills: []Bill{{Source: 1, Parts: 6 * Unit, Postage: Unit}}, Total: 7 * Unit}, got[0])
 	require.Empty(t, Solve(Problem{Items: []Item{{}}, Wants: [][]Candidate{{{{0, 1}}}}}, 1))
 	require.Len(t, Solve(Problem{}, 1), 1)
 }
 
-// TestTidyChangesNothing: the tidied problem costs the same and its first answer stands for the same candidates.
+// TestTidyChangesNothing: the tidied problem costs the same and its first answer stands for the
+// same candidates.
 func TestTidyChangesNothing(t *testing.T) {
 	r := rand.New(rand.NewPCG(8, 8))
 	smaller := 0
@@ -335,8 +347,8 @@ func TestTidyChangesNothing(t *testing.T) {
 	require.Greater(t, smaller, 100)
 }
 
-// BenchmarkSolve solves 200 random purchases with all that are equally cheap. Its floor, glpsol-ns/op, is GLPK for the same
-// 200, cost only, one process for each.
+// BenchmarkSolve solves 200 random purchases with all that are equally cheap. Its floor,
+// glpsol-ns/op, is GLPK for the same 200, cost only, one process for each.
 func BenchmarkSolve(b *testing.B) {
 	r := rand.New(rand.NewPCG(44, 2))
 	var all []Problem

@@ -2,9 +2,10 @@ package purchase
 
 import "slices"
 
-// Tidy makes a problem smaller without changing what the cheapest purchase costs or which candidates it is made of: demands
-// that can never exceed what is had are dropped, and so is every candidate that demands of nothing less than one liked more.
-// Items keep their places. kept[i][c] is the candidate in the problem given that candidate c of want i was.
+// Tidy makes a problem smaller without changing what the cheapest purchase costs or which
+// candidates it is made of: demands that can never exceed what is had are dropped, and so is every
+// candidate that demands of nothing less than one liked more. Items keep their places. kept[i][c]
+// is the candidate in the problem given that candidate c of want i was.
 func Tidy(p Problem) (tidy Problem, kept [][]int) {
 	scarce := scarceItems(p)
 	tidy = Problem{Sources: p.Sources, Items: p.Items}
@@ -12,7 +13,8 @@ func Tidy(p Problem) (tidy Problem, kept [][]int) {
 		var slim []Candidate
 		var places []int
 		for at, c := range all {
-			if c = contended(c, scarce); !slices.ContainsFunc(slim, func(other Candidate) bool { return within(other, c) }) {
+			if c = contended(c, scarce); !slices.ContainsFunc(slim,
+				func(other Candidate) bool { return within(other, c) }) {
 				slim = append(slim, c)
 				places = append(places, at)
 			}
@@ -44,7 +46,8 @@ func scarceItems(p Problem) []bool {
 	return out
 }
 
-// contended is a candidate without demands that are always met, its demands of one item added up, by item.
+// contended is a candidate without demands that are always met, its demands of one item added up,
+// by item.
 func contended(c Candidate, scarce []bool) Candidate {
 	return slices.DeleteFunc(summed(c), func(d Demand) bool { return !scarce[d.Item] })
 }

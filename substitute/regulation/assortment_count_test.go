@@ -12,16 +12,18 @@ import (
 	"sparewright/substitute/regulation/resistors"
 )
 
-// TestCountsOfNetworks: 170 values of E24 over seven decades have 170, 29,070 and 6,608,580 networks of one, two and three
-// parts, and 170, 25,706 and 5,418,878 distinct values up to that size. Source: counted before this program with exact
-// fractions; the first row also n, n(n+1) and n(n+1)(n+2)/3 + n^2(n+1). Values count as different when their fractions are.
+// TestCountsOfNetworks: 170 values of E24 over seven decades have 170, 29,070 and 6,608,580
+// networks of one, two and three parts, and 170, 25,706 and 5,418,878 distinct values up to that
+// size. Source: counted before this program with exact fractions; the first row also n, n(n+1) and
+// n(n+1)(n+2)/3 + n^2(n+1). Values count as different when their fractions are.
 func TestCountsOfNetworks(t *testing.T) {
 	a := resistors.NewAssortment(e24Decades(3))
 	require.Len(t, a.Single, 170)
 	require.Len(t, a.Pair, 29_070)
 	three := resistors.NewWindow(a).Between(0, math.Inf(1))
 	require.Len(t, three, 6_608_580)
-	require.True(t, slices.IsSortedFunc(three, func(a, b resistors.Twig) int { return cmp.Compare(a.Ohm, b.Ohm) }))
+	require.True(t, slices.IsSortedFunc(three,
+		func(a, b resistors.Twig) int { return cmp.Compare(a.Ohm, b.Ohm) }))
 	all := slices.Clone(a.Single)
 	for i, want := range []int{170, 25_706, 5_418_878} {
 		if i == 1 {
@@ -33,7 +35,8 @@ func TestCountsOfNetworks(t *testing.T) {
 	}
 }
 
-// distinctValues counts different values exactly: neighbours within rounding are compared as fractions.
+// distinctValues counts different values exactly: neighbours within rounding are compared as
+// fractions.
 func distinctValues(a *resistors.Assortment, all []resistors.Twig) int {
 	slices.SortFunc(all, resistors.CompareTwigs)
 	count := 0
@@ -65,9 +68,10 @@ func mulP(a, b uint64) uint64 {
 	return bits.Rem64(hi, lo, prime)
 }
 
-// equals compares by cross multiplication. Numerators stay below 2^82 and denominators below 2^56 (parts below 2^27 ohm),
-// the two products below 2^138; of values that agree to 1e-12 they differ by less than 2^99. A difference that is 0 modulo
-// 2^64 and modulo 2^61-1, together 2^125, is therefore 0.
+// equals compares by cross multiplication. Numerators stay below 2^82 and denominators below 2^56
+// (parts below 2^27 ohm), the two products below 2^138; of values that agree to 1e-12 they differ
+// by less than 2^99. A difference that is 0 modulo 2^64 and modulo 2^61-1, together 2^125, is
+// therefore 0.
 func (f twigFraction) equals(g twigFraction) bool {
 	return f.num*g.den == g.num*f.den && mulP(f.numP, g.denP) == mulP(g.numP, f.denP)
 }
@@ -87,7 +91,8 @@ func fractionOf(a *resistors.Assortment, t *resistors.Twig) twigFraction {
 	}
 	join := func(f, g twigFraction, series bool) twigFraction {
 		if !series {
-			f, g = twigFraction{f.den, f.num, f.denP, f.numP}, twigFraction{g.den, g.num, g.denP, g.numP}
+			f, g = twigFraction{f.den, f.num, f.denP, f.numP},
+				twigFraction{g.den, g.num, g.denP, g.numP}
 		}
 		s := twigFraction{f.num*g.den + g.num*f.den, f.den * g.den,
 			(mulP(f.numP, g.denP) + mulP(g.numP, f.denP)) % prime, mulP(f.denP, g.denP)}

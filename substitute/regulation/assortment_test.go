@@ -19,7 +19,8 @@ import (
 func e24Decades(count int) []resistors.Piece {
 	var pieces []resistors.Piece
 	for _, r := range resistors.Preferred(false, 1, 11e6) {
-		pieces = append(pieces, resistors.Piece{Lot: int64(len(pieces) + 1), Ohm: r, Tolerance: 0.01, Count: count, Power: 0.25})
+		pieces = append(pieces, resistors.Piece{Lot: int64(len(pieces) + 1), Ohm: r,
+			Tolerance: 0.01, Count: count, Power: 0.25})
 	}
 	return pieces
 }
@@ -37,19 +38,22 @@ func abreast(a, b fraction) fraction {
 	return fraction{s.den, s.num}
 }
 
-// oneNetwork is a network of the plain enumeration: what it takes, and its value in exact fractions.
+// oneNetwork is a network of the plain enumeration: what it takes, and its value in exact
+// fractions.
 type oneNetwork struct {
-	key   string // the same for the same parts in the same circuit, in whatever order they were written
+	// the same for the same parts in the same circuit, in whatever order they were written
+	key   string
 	take  []int
 	value *big.Rat
 }
 
-// enumerate lists every network of one to three parts the counts allow, the plainest way: every ordered choice of parts in
-// every wiring. It lists many twice, and leaves nothing out.
+// enumerate lists every network of one to three parts the counts allow, the plainest way: every
+// ordered choice of parts in every wiring. It lists many twice, and leaves nothing out.
 func enumerate(pieces []resistors.Piece, parts int) []oneNetwork {
 	var out []oneNetwork
 	whole := func(i int) fraction {
-		return fraction{big.NewInt(int64(math.Round(float64(pieces[i].Ohm) * 1e3))), big.NewInt(1000)}
+		return fraction{big.NewInt(int64(math.Round(float64(pieces[i].Ohm) * 1e3))),
+			big.NewInt(1000)}
 	}
 	add := func(circuit string, f fraction, take ...int) {
 		for _, i := range take {
@@ -69,7 +73,8 @@ func enumerate(pieces []resistors.Piece, parts int) []oneNetwork {
 		} else {
 			slices.Sort(sorted)
 		}
-		out = append(out, oneNetwork{fmt.Sprint(circuit, sorted), take, new(big.Rat).SetFrac(f.num, f.den)})
+		out = append(out, oneNetwork{fmt.Sprint(circuit, sorted), take,
+			new(big.Rat).SetFrac(f.num, f.den)})
 	}
 	for i := range pieces {
 		if parts == 1 {
@@ -144,8 +149,8 @@ func exactValue(t *testing.T, n resistors.Network) *big.Rat {
 	return new(big.Rat).SetFrac(f.num, f.den)
 }
 
-// slack is what the exact search may miss the exact optimum by: the resolution it states, twice for an answer of rounded
-// sums.
+// slack is what the exact search may miss the exact optimum by: the resolution it states, twice for
+// an answer of rounded sums.
 var slack = big.NewRat(2, 1e12)
 
 func noWorse(t *testing.T, got, want *big.Rat, text string, args ...any) {
@@ -155,8 +160,8 @@ func noWorse(t *testing.T, got, want *big.Rat, text string, args ...any) {
 	require.GreaterOrEqual(t, d.Add(d, slack).Sign(), 0, "better than possible: "+text, args)
 }
 
-// TestNearestEqualsEnumeration holds the nearest networks of one, two and three parts, the first three of each, against the
-// enumeration of all of them in exact fractions.
+// TestNearestEqualsEnumeration holds the nearest networks of one, two and three parts, the first
+// three of each, against the enumeration of all of them in exact fractions.
 func TestNearestEqualsEnumeration(t *testing.T) {
 	r := rand.New(rand.NewPCG(31, 7))
 	asked := 0
@@ -166,12 +171,14 @@ func TestNearestEqualsEnumeration(t *testing.T) {
 		for parts := 1; parts <= 3; parts++ {
 			all := enumerate(a.Pieces, parts)
 			for range 3 {
-				ohm := math.Round(1e3*float64(pieces[r.IntN(len(pieces))].Ohm)*math.Exp(3*r.Float64()-1.5)) / 1e3
+				ohm := math.Round(1e3*float64(pieces[r.IntN(len(pieces))].Ohm)*math.Exp(
+					3*r.Float64()-1.5)) / 1e3
 				if r.IntN(4) == 0 && len(all) > 0 { // a value that can be had
 					ohm, _ = all[r.IntN(len(all))].value.Float64()
 				}
 				want := new(big.Rat).SetFloat64(ohm)
-				got := a.Nearest(resistors.NearestSpec{Ohm: si.Resistance(ohm), Parts: parts, Keep: 3})
+				got := a.Nearest(resistors.NearestSpec{Ohm: si.Resistance(ohm),
+					Parts: parts, Keep: 3})
 				var errs []*big.Rat
 				seen := map[string]bool{}
 				for _, n := range all {
@@ -185,7 +192,8 @@ func TestNearestEqualsEnumeration(t *testing.T) {
 				for i, n := range got {
 					require.Equal(t, parts, n.N)
 					require.True(t, stockOf(a.Pieces).Holds(n))
-					noWorse(t, offBy(exactValue(t, n), want), errs[i], "%g ohm of %v, place %d: %s", ohm, pieces, i, n)
+					noWorse(t, offBy(exactValue(t, n), want), errs[i], "%g ohm of %v, place %d: %s",
+						ohm, pieces, i, n)
 					asked++
 				}
 			}
@@ -213,7 +221,8 @@ func TestNearestKeepsTheBand(t *testing.T) {
 					best = min(best, math.Abs(n.nom/ohm-1))
 				}
 			}
-			got := a.Nearest(resistors.NearestSpec{Ohm: si.Resistance(ohm), Parts: parts, Within: within})
+			got := a.Nearest(resistors.NearestSpec{Ohm: si.Resistance(ohm), Parts: parts,
+				Within: within})
 			if math.IsInf(best, 1) {
 				require.Empty(t, got)
 				unmet++
@@ -271,8 +280,8 @@ func enumerateBands(pieces []resistors.Piece, parts int) []band {
 	return out
 }
 
-// TestDividersEqualEnumeration holds the best pair of every number of parts against every pair of networks in exact
-// fractions, parts used by one leg being gone for the other.
+// TestDividersEqualEnumeration holds the best pair of every number of parts against every pair of
+// networks in exact fractions, parts used by one leg being gone for the other.
 func TestDividersEqualEnumeration(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 71))
 	found := [7]int{}
@@ -289,7 +298,8 @@ func TestDividersEqualEnumeration(t *testing.T) {
 		}
 		spec := resistors.RatioSpec{Ratio: si.Ratio(k), Parts: 3}
 		if round%2 == 0 {
-			spec.Total = si.Interval[si.Resistance]{Low: pieces[0].Ohm / 2, High: pieces[0].Ohm * 20}
+			spec.Total = si.Interval[si.Resistance]{Low: pieces[0].Ohm / 2,
+				High: pieces[0].Ohm * 20}
 		}
 		want := bestRatios(a.Pieces, legs, k, spec)
 		got := a.PairDividers(spec, []int{1, 7, 40}[round%3])
@@ -325,28 +335,34 @@ type ratioWanted struct {
 	err   *big.Rat
 }
 
-// bestRatios is the plain enumeration of pairs; a number of parts that does no better than fewer is left out.
-func bestRatios(pieces []resistors.Piece, legs [4][]oneNetwork, k float64, spec resistors.RatioSpec) []ratioWanted {
+// bestRatios is the plain enumeration of pairs; a number of parts that does no better than fewer is
+// left out.
+func bestRatios(pieces []resistors.Piece, legs [4][]oneNetwork, k float64,
+	spec resistors.RatioSpec) []ratioWanted {
 	best := [7]*big.Rat{}
-	low, high := new(big.Rat).SetFloat64(float64(spec.Total.Low)), new(big.Rat).SetFloat64(float64(spec.Total.High))
+	low, high := new(big.Rat).SetFloat64(float64(spec.Total.Low)),
+		new(big.Rat).SetFloat64(float64(spec.Total.High))
 	for n := 1; n <= 3; n++ {
 		for m := 1; m <= 3; m++ {
 			for _, top := range legs[n] {
 				for _, bottom := range legs[m] {
 					tv, _ := top.value.Float64()
 					bv, _ := bottom.value.Float64()
-					if e := math.Abs(tv/bv/k - 1); e > resistors.RatioReach || best[n+m] != nil && e > 1.001*ratFloat(best[n+m])+1e-12 {
+					if e := math.Abs(tv/bv/k - 1); e > resistors.RatioReach ||
+						best[n+m] != nil && e > 1.001*ratFloat(best[n+m])+1e-12 {
 						continue // exact fractions only where it can matter
 					}
 					if spec.Total.High > 0 {
-						if sum := new(big.Rat).Add(top.value, bottom.value); sum.Cmp(low) < 0 || sum.Cmp(high) > 0 {
+						if sum := new(big.Rat).Add(top.value, bottom.value); sum.Cmp(low) < 0 ||
+							sum.Cmp(high) > 0 {
 							continue
 						}
 					}
 					if !suffices(pieces, top.take, bottom.take) {
 						continue
 					}
-					e := offBy(new(big.Rat).Quo(top.value, bottom.value), new(big.Rat).SetFloat64(k))
+					e := offBy(new(big.Rat).Quo(top.value, bottom.value),
+						new(big.Rat).SetFloat64(k))
 					if best[n+m] == nil || e.Cmp(best[n+m]) < 0 {
 						best[n+m] = e
 					}

@@ -12,7 +12,8 @@ import (
 func seriesStock(tol si.Ratio, count int) []resistors.Piece {
 	var pieces []resistors.Piece
 	for i, r := range resistors.Preferred(false, 1, 9.2e6) {
-		pieces = append(pieces, resistors.Piece{Lot: int64(i + 1), Ohm: r, Tolerance: tol, Count: count, Power: 0.25})
+		pieces = append(pieces, resistors.Piece{Lot: int64(i + 1), Ohm: r, Tolerance: tol,
+			Count: count, Power: 0.25})
 	}
 	return pieces
 }
@@ -20,7 +21,8 @@ func seriesStock(tol si.Ratio, count int) []resistors.Piece {
 func trimmerSet() []resistors.TrimmerPiece {
 	var out []resistors.TrimmerPiece
 	for i, r := range []si.Resistance{100, 220, 470, 1e3, 2.2e3, 4.7e3, 10e3} {
-		out = append(out, resistors.TrimmerPiece{Lot: int64(900 + i), Ohm: r, Tolerance: 0.2, End: 0.01 * r, Count: 2})
+		out = append(out, resistors.TrimmerPiece{Lot: int64(900 + i), Ohm: r, Tolerance: 0.2,
+			End: 0.01 * r, Count: 2})
 	}
 	return out
 }
@@ -45,7 +47,8 @@ func BenchmarkDesignVoltage(b *testing.B) {
 		{"lithium ion, refused", 0.01, 0.01, 16.8, 17},
 	} {
 		stock, trims := resistors.NewStock(seriesStock(c.tol, 5)), trimmerSet()
-		spec := regulation.VoltageSpec{Set: c.set, Absolute: c.abs, Vref: si.Around(si.Voltage(2.495), c.ref), BiasCurrent: 250e-9,
+		spec := regulation.VoltageSpec{Set: c.set, Absolute: c.abs,
+			Vref: si.Around(si.Voltage(2.495), c.ref), BiasCurrent: 250e-9,
 			Offset: 1e-3, DividerCurrent: si.Interval[si.Current]{Low: 2e-4, High: 2e-3}}
 		b.Run(c.name, func(b *testing.B) {
 			for b.Loop() {
@@ -57,9 +60,11 @@ func BenchmarkDesignVoltage(b *testing.B) {
 
 func BenchmarkDesignCurrent(b *testing.B) {
 	stock, trims := resistors.NewStock(seriesStock(0.01, 5)), trimmerSet()
-	spec := regulation.CurrentSpec{Set: 1, HighLimit: 1.2, Vref: si.Around(si.Voltage(2.495), 0.01), Offset: 3e-3, SenseMin: 0.05, SenseMax: 0.3}
+	spec := regulation.CurrentSpec{Set: 1, HighLimit: 1.2, Vref: si.Around(si.Voltage(2.495), 0.01),
+		Offset: 3e-3, SenseMin: 0.05, SenseMax: 0.3}
 	for i, r := range []si.Resistance{0.1, 0.15, 0.22, 0.33, 0.47, 0.68, 1} {
-		spec.Shunts = append(spec.Shunts, resistors.Piece{Lot: int64(800 + i), Ohm: r, Tolerance: 0.05, Count: 4, Power: 1})
+		spec.Shunts = append(spec.Shunts,
+			resistors.Piece{Lot: int64(800 + i), Ohm: r, Tolerance: 0.05, Count: 4, Power: 1})
 	}
 	for b.Loop() {
 		regulation.DesignCurrent(spec, stock, trims)

@@ -10,41 +10,50 @@ import (
 
 // BiasSpec is what the resistor that feeds the reference from the output has to do.
 type BiasSpec struct {
-	Supply                 si.Interval[si.Voltage] // lowest regulated or empty, to the highest the output can stand at
+	// lowest regulated or empty, to the highest the output can stand at
+	Supply                 si.Interval[si.Voltage]
 	Vref                   si.Voltage
 	CathodeMin, CathodeMax si.Current
-	Draw                   si.Current // what the current divider and other loads take from the reference
-	Derate                 si.Ratio   // share of its power rating a resistor may take; zero: Derating
-	// Aim is the cathode current wanted at the middle of the supply range. Zero: 5 to 10 mA (common practice, no source),
-	// inside the cathode limits.
+	// what the current divider and other loads take from the reference
+	Draw si.Current
+	// share of its power rating a resistor may take; zero: Derating
+	Derate si.Ratio
+	// Aim is the cathode current wanted at the middle of the supply range. Zero: 5 to 10 mA (common
+	// practice, no source), inside the cathode limits.
 	Aim si.Interval[si.Current]
 }
 
 // BiasNetwork is one way to feed the reference.
 type BiasNetwork struct {
-	Resistor               resistors.Network
-	MinCathode, MaxCathode si.Current // worst corners: lowest supply and highest resistance; highest supply and lowest resistance
-	Power                  si.Power   // in the resistor at the highest supply, worst corner
-	PowerShare             si.Ratio   // of the hardest worked part against its rating
+	Resistor resistors.Network
+	// worst corners: lowest supply and highest resistance; highest supply and lowest resistance
+	MinCathode, MaxCathode si.Current
+	Power                  si.Power // in the resistor at the highest supply, worst corner
+	PowerShare             si.Ratio // of the hardest worked part against its rating
 }
 
 const roleBias = "reference bias"
 
-// DesignBias finds the resistor, of one part, else of two or three, whose worst corners keep the cathode current inside its
-// limits, also with the divider cut off, and which stands its power. Of those with the fewest parts it takes the one whose
-// cathode current at the middle of the supply range lies inside or nearest to Aim, in steps of a tenth of an octave.
+// DesignBias finds the resistor, of one part, else of two or three, whose worst corners keep the
+// cathode current inside its limits, also with the divider cut off, and which stands its power. Of
+// those with the fewest parts it takes the one whose cathode current at the middle of the supply
+// range lies inside or nearest to Aim, in steps of a tenth of an octave.
 func DesignBias(spec BiasSpec, stock resistors.Stock) (BiasNetwork, Shortfall) {
 	aim := spec.aim()
 	lo := float64(spec.Supply.High-spec.Vref) / float64(spec.CathodeMax)
 	hi := float64(spec.Supply.Low-spec.Vref) / float64(spec.CathodeMin+spec.Draw)
 	miss := func(l resistors.Leg) float64 {
 		i := (float64(spec.Supply.Mid()-spec.Vref)/l.Nom - float64(spec.Draw))
-		return math.Round(10 * outside(math.Log2(i), math.Log2(float64(aim.Low)), math.Log2(float64(aim.High))))
+		return math.Round(10 * outside(math.Log2(i), math.Log2(float64(aim.Low)),
+			math.Log2(float64(aim.High))))
 	}
 	if lo > 0 && hi >= lo {
-		order := func(a, b resistors.Leg) int { return cmp.Or(cmp.Compare(miss(a), miss(b)), cmp.Compare(b.Nom, a.Nom)) }
+		order := func(a, b resistors.Leg) int {
+			return cmp.Or(cmp.Compare(miss(a), miss(b)), cmp.Compare(b.Nom, a.Nom))
+		}
 		stands := func(s resistors.Stock, n resistors.Network) bool {
-			return n.Stands(s.Pieces, spec.Supply.High-spec.Vref, orDefault(spec.Derate, resistors.Derating))
+			return n.Stands(s.Pieces, spec.Supply.High-spec.Vref,
+				orDefault(spec.Derate, resistors.Derating))
 		}
 		if n, ok := stock.First(lo, hi, 3, order, []resistors.Filter{stands}); ok {
 			return CheckBias(spec, stock, n), Shortfall{}

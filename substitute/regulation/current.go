@@ -9,48 +9,58 @@ import (
 	"sparewright/substitute/regulation/resistors"
 )
 
-// CurrentSpec is what the shunt and the current divider have to do. The shunt lies in the negative lead; the control ground
-// is on its converter side, so that the sense voltage is positive.
+// CurrentSpec is what the shunt and the current divider have to do. The shunt lies in the negative
+// lead; the control ground is on its converter side, so that the sense voltage is positive.
 type CurrentSpec struct {
 	Set       si.Current
 	HighLimit si.Current // never exceeded in any trimmer position and any tolerance corner
-	LowLimit  si.Current // binds a network without trimmer in every corner; zero: as far below Set as HighLimit is above
+	// binds a network without trimmer in every corner; zero: as far below Set as HighLimit is above
+	LowLimit si.Current
 
-	Vref        si.Interval[si.Voltage] // reference as known: printed limits, or measured with the error of the meter
-	VrefNominal si.Voltage              // zero: the middle of Vref
-	Offset      si.Voltage              // largest input offset, either sign
-	BiasCurrent si.Current              // most that flows into or out of the input at the divider, either sign
+	// reference as known: printed limits, or measured with the error of the meter
+	Vref        si.Interval[si.Voltage]
+	VrefNominal si.Voltage // zero: the middle of Vref
+	Offset      si.Voltage // largest input offset, either sign
+	// most that flows into or out of the input at the divider, either sign
+	BiasCurrent si.Current
 
 	Shunts             []resistors.Piece
 	SenseMin, SenseMax si.Voltage // shunt drop at Set
 	PowerDerate        si.Ratio   // share of its rating a resistor may take at Set; zero: Derating
-	ShuntRise          si.Kelvin  // warming of the shunt; widens its band by its drift and gives Hot
+	// warming of the shunt; widens its band by its drift and gives Hot
+	ShuntRise si.Kelvin
 
-	DividerCurrent si.Interval[si.Current] // what the divider may draw from the reference; zero: DefaultDividerCurrent
+	// what the divider may draw from the reference; zero: DefaultDividerCurrent
+	DividerCurrent si.Interval[si.Current]
 }
 
 // CurrentNetwork is one way to build the shunt and the divider that sets the current.
 type CurrentNetwork struct {
-	Shunt       resistors.Network // its Pieces index NewStock(spec.Shunts).Pieces; Lots and Uses name the lots
-	ShuntPower  si.Power          // all of it, at Set
-	ShuntLoad   si.Ratio          // power of the hardest worked part at Set against its rating
-	Sense       si.Voltage
-	Top, Bottom resistors.Network // Top in series with the trimmer from the reference to the level, Bottom from there to ground
+	// its Pieces index NewStock(spec.Shunts).Pieces; Lots and Uses name the lots
+	Shunt      resistors.Network
+	ShuntPower si.Power // all of it, at Set
+	ShuntLoad  si.Ratio // power of the hardest worked part at Set against its rating
+	Sense      si.Voltage
+	// Top in series with the trimmer from the reference to the level, Bottom from there to ground
+	Top, Bottom resistors.Network
 	Trimmer     resistors.TrimmerPiece
 	HasTrimmer  bool
 
 	Low, High           si.Current // nominal, with the whole track in and with none of it
 	WorstLow, WorstHigh si.Current // over all tolerance corners and trimmer positions
-	ReachLow, ReachHigh si.Current // the span that every corner can reach; Set lies inside. Without trimmer both nominal
+	// the span that every corner can reach; Set lies inside. Without trimmer both nominal
+	ReachLow, ReachHigh si.Current
 	OpenWiper           si.Current // nominal, with the wiper lifted off the track: never above Low
-	Hot                 si.Current // nominal Set with the shunt warmed by ShuntRise after trimming cold
-	Draw                si.Current // taken from the reference at the set point
-	OffsetError         si.Ratio   // offset against the sense voltage: how far the current may be off untrimmed from this alone
-	Parts               int        // resistors, shunt parts and trimmer
+	// nominal Set with the shunt warmed by ShuntRise after trimming cold
+	Hot  si.Current
+	Draw si.Current // taken from the reference at the set point
+	// offset against the sense voltage: how far the current may be off untrimmed from this alone
+	OffsetError si.Ratio
+	Parts       int // resistors, shunt parts and trimmer
 }
 
-// currentDivider is a CurrentSpec with a shunt in plain SI. The given leg is the bottom one, which alone fixes the divider
-// current; the sought one is the top, with the trimmer.
+// currentDivider is a CurrentSpec with a shunt in plain SI. The given leg is the bottom one, which
+// alone fixes the divider current; the sought one is the top, with the trimmer.
 type currentDivider struct {
 	set, high, low float64 // A
 	vNom, vLo, vHi float64 // V
@@ -76,17 +86,20 @@ func newCurrentDivider(s CurrentSpec, shunt resistors.Network) currentDivider {
 		vNom: float64(s.VrefNominal), vLo: float64(s.Vref.Low), vHi: float64(s.Vref.High),
 		off: math.Abs(float64(s.Offset)), bias: bias,
 		rn: float64(shunt.Ohm), rl: float64(shunt.Low), rh: float64(shunt.High),
-		drawLo: max(float64(s.DividerCurrent.Low), BiasShare*bias), drawHi: float64(s.DividerCurrent.High),
+		drawLo: max(float64(s.DividerCurrent.Low),
+			BiasShare*bias), drawHi: float64(s.DividerCurrent.High),
 		derate: orDefault(s.PowerDerate, resistors.Derating),
 	}
 }
 
 func (d currentDivider) sane() bool {
-	return d.vLo > 0 && d.vHi >= d.vLo && d.set > 0 && d.high >= d.set && d.drawHi > 0 && d.drawHi >= d.drawLo
+	return d.vLo > 0 && d.vHi >= d.vLo && d.set > 0 && d.high >= d.set && d.drawHi > 0 &&
+		d.drawHi >= d.drawLo
 }
 
-// most and least are the highest and lowest current in A with the legs given in ohm. The level at the tap is what the
-// reference and the bias current drive into the two legs in parallel (Kirchhoff), and the offset adds to it.
+// most and least are the highest and lowest current in A with the legs given in ohm. The level at
+// the tap is what the reference and the bias current drive into the two legs in parallel
+// (Kirchhoff), and the offset adds to it.
 func (d currentDivider) most(top, bottom float64) float64 {
 	return ((d.vHi+d.bias*top)*bottom/(top+bottom) + d.off) / d.rl
 }
@@ -144,12 +157,13 @@ func (d currentDivider) span(g, o *resistors.Leg, t *trim) float64 {
 	return (d.nominal(o.Nom, g.Nom) - d.nominal(o.Nom+t.ohm, g.Nom)) / d.set
 }
 
-func (d currentDivider) room(g, o *resistors.Leg, t *trim) (above, below float64) {
+func (d currentDivider) margin(g, o *resistors.Leg, t *trim) (above, below float64) {
 	worst := d.most(o.Lo, g.Hi)
 	if t.fixed {
 		return (d.high - worst) / d.set, (d.least(o.Hi, g.Lo) - d.low) / d.set
 	}
-	return min(d.high-worst, d.set-d.most(o.Lo+t.lo, g.Hi)) / d.set, (d.least(o.Hi+t.end, g.Lo) - d.set) / d.set
+	return min(d.high-worst, d.set-d.most(o.Lo+t.lo, g.Hi)) / d.set,
+		(d.least(o.Hi+t.end, g.Lo) - d.set) / d.set
 }
 
 func (d currentDivider) draw(g *resistors.Leg) float64 { return d.set * d.rn / g.Nom }
@@ -164,25 +178,29 @@ const (
 	RoleShunt   = "shunt"
 )
 
-// shuntsTried is how many shunts are searched with their dividers before the rest, which are tried only when those fail.
+// shuntsTried is how many shunts are searched with their dividers before the rest, which are tried
+// only when those fail.
 const shuntsTried = 12
 
 // shuntsWorth is how many shunts are tried at most.
 const shuntsWorth = 60
 
-// DesignCurrent finds the best shunts and current dividers: up to eight with a trimmer, best first, then up to eight
-// without. A trimmed one has Set inside the span that every corner reaches and no corner at any position above HighLimit; an
-// untrimmed one has every corner between LowLimit and HighLimit. Shunts are taken in the order fewest parts, sense voltage
-// nearest to the geometric middle of its range in steps of 10 %, tightest; the order of designs is least span class, fewest
-// resistors with the shunt counted, shunt order, then as in DesignVoltage. Pieces of the shunt are not used a second time in
-// the divider, should a lot be in both lists.
-func DesignCurrent(spec CurrentSpec, stock resistors.Stock, trimmers []resistors.TrimmerPiece) ([]CurrentNetwork, Shortfall) {
+// DesignCurrent finds the best shunts and current dividers: up to eight with a trimmer, best first,
+// then up to eight without. A trimmed one has Set inside the span that every corner reaches and no
+// corner at any position above HighLimit; an untrimmed one has every corner between LowLimit and
+// HighLimit. Shunts are taken in the order fewest parts, sense voltage nearest to the geometric
+// middle of its range in steps of 10 %, tightest; the order of designs is least span class, fewest
+// resistors with the shunt counted, shunt order, then as in DesignVoltage. Pieces of the shunt are
+// not used a second time in the divider, should a lot be in both lists.
+func DesignCurrent(spec CurrentSpec, stock resistors.Stock,
+	trimmers []resistors.TrimmerPiece) ([]CurrentNetwork, Shortfall) {
 	shunts := spec.shuntNetworks()
 	if len(shunts) == 0 {
 		return nil, shuntShortfall(spec)
 	}
 	if d := newCurrentDivider(spec, shunts[0]); !d.sane() {
-		return nil, Shortfall{Role: roleCurrent, Missing: true, Check: "limit above the set current",
+		return nil, Shortfall{Role: roleCurrent, Missing: true,
+			Check: "limit above the set current",
 			Value: d.set, Limit: d.high, Unit: "A"}
 	}
 	if out := currentDesigns(spec, shunts, stock, sortedTrims(trimmers)); len(out) > 0 {
@@ -192,7 +210,8 @@ func DesignCurrent(spec CurrentSpec, stock resistors.Stock, trimmers []resistors
 }
 
 // currentDesigns lists the designs over all shunts, trimmed ones first.
-func currentDesigns(spec CurrentSpec, shunts []resistors.Network, stock resistors.Stock, trims []trim) []CurrentNetwork {
+func currentDesigns(spec CurrentSpec, shunts []resistors.Network, stock resistors.Stock,
+	trims []trim) []CurrentNetwork {
 	var out []CurrentNetwork
 	for _, list := range [][]trim{trims, {untrimmed}} {
 		for start := 0; start < len(shunts); start += shuntsTried {
@@ -207,7 +226,8 @@ func currentDesigns(spec CurrentSpec, shunts []resistors.Network, stock resistor
 }
 
 // currentBatch lists the best designs over a few shunts.
-func currentBatch(spec CurrentSpec, shunts []resistors.Network, stock resistors.Stock, trims []trim) []CurrentNetwork {
+func currentBatch(spec CurrentSpec, shunts []resistors.Network, stock resistors.Stock,
+	trims []trim) []CurrentNetwork {
 	type placed struct {
 		found
 		shunt int
@@ -223,7 +243,8 @@ func currentBatch(spec CurrentSpec, shunts []resistors.Network, stock resistors.
 		}
 	}
 	slices.SortFunc(all, func(a, b placed) int {
-		return cmp.Or(a.class-b.class, a.parts-b.parts, a.shunt-b.shunt, compareFound(a.found, b.found))
+		return cmp.Or(a.class-b.class, a.parts-b.parts, a.shunt-b.shunt,
+			compareFound(a.found, b.found))
 	})
 	var out []CurrentNetwork
 	for _, p := range all[:min(len(all), DesignsKept)] {
@@ -241,14 +262,18 @@ func (s CurrentSpec) shuntNetworks() []resistors.Network {
 	}
 	stock := s.shuntStock()
 	aim := math.Sqrt(lo * hi)
-	off := func(r si.Resistance) int { return int(math.Round(10 * math.Abs(math.Log(float64(r)/aim)))) }
+	off := func(r si.Resistance) int {
+		return int(
+			math.Round(10 * math.Abs(math.Log(float64(r)/aim))))
+	}
 	var out []resistors.Network
 	for parts := 1; parts <= 3 && len(out) < shuntsWorth; parts++ {
 		list := resistors.Between(stock.List(parts, lo, hi), lo, hi)
 		nets := make([]resistors.Network, 0, len(list))
 		for i := range list {
 			n := list[i].Network(stock.Pieces)
-			if stock.Holds(n) && n.Stands(stock.Pieces, si.Voltage(float64(s.Set)*float64(n.Ohm)), orDefault(s.PowerDerate, resistors.Derating)) {
+			if stock.Holds(n) && n.Stands(stock.Pieces, si.Voltage(float64(s.Set)*float64(n.Ohm)),
+				orDefault(s.PowerDerate, resistors.Derating)) {
 				nets = append(nets, n)
 			}
 		}
@@ -256,7 +281,9 @@ func (s CurrentSpec) shuntNetworks() []resistors.Network {
 			return cmp.Or(off(a.Ohm)-off(b.Ohm), cmp.Compare(a.Tolerance, b.Tolerance))
 		})
 		for _, n := range nets {
-			same := func(m resistors.Network) bool { return m.Ohm == n.Ohm && m.Tolerance <= n.Tolerance }
+			same := func(m resistors.Network) bool {
+				return m.Ohm == n.Ohm && m.Tolerance <= n.Tolerance
+			}
 			if len(out) < shuntsWorth && !slices.ContainsFunc(out, same) {
 				out = append(out, n)
 			}
@@ -269,7 +296,8 @@ func (s CurrentSpec) shuntRange() (lo, hi float64) {
 	return float64(s.SenseMin) / float64(s.Set), float64(s.SenseMax) / float64(s.Set)
 }
 
-// shuntStock is the shunts with their bands widened for their own warming, in the order of NewStock(s.Shunts).
+// shuntStock is the shunts with their bands widened for their own warming, in the order of
+// NewStock(s.Shunts).
 func (s CurrentSpec) shuntStock() resistors.Stock {
 	pieces := resistors.SortedPieces(s.Shunts)
 	for i := range pieces {
@@ -278,9 +306,10 @@ func (s CurrentSpec) shuntStock() resistors.Stock {
 	return resistors.Stock{Pieces: pieces, Legs: resistors.NewLegTable(pieces)}
 }
 
-// CheckCurrent computes every figure of a given shunt and divider; trimmer may be nil. The shunt is one of the networks of
-// NewStock(spec.Shunts). Nothing is judged.
-func CheckCurrent(spec CurrentSpec, shunt, top, bottom resistors.Network, trimmer *resistors.TrimmerPiece) CurrentNetwork {
+// CheckCurrent computes every figure of a given shunt and divider; trimmer may be nil. The shunt is
+// one of the networks of NewStock(spec.Shunts). Nothing is judged.
+func CheckCurrent(spec CurrentSpec, shunt, top, bottom resistors.Network,
+	trimmer *resistors.TrimmerPiece) CurrentNetwork {
 	t := &untrimmed
 	if trimmer != nil {
 		t = newTrim(*trimmer)
@@ -288,7 +317,8 @@ func CheckCurrent(spec CurrentSpec, shunt, top, bottom resistors.Network, trimme
 	return describeCurrent(spec, shunt, top, bottom, t)
 }
 
-func describeCurrent(spec CurrentSpec, shunt, top, bottom resistors.Network, t *trim) CurrentNetwork {
+func describeCurrent(spec CurrentSpec, shunt, top, bottom resistors.Network,
+	t *trim) CurrentNetwork {
 	d := newCurrentDivider(spec, shunt)
 	tn, tl, th := float64(top.Ohm), float64(top.Low), float64(top.High)
 	bn, bl, bh := float64(bottom.Ohm), float64(bottom.Low), float64(bottom.High)
@@ -297,7 +327,8 @@ func describeCurrent(spec CurrentSpec, shunt, top, bottom resistors.Network, t *
 	load := shunt.Load(pieces, si.Voltage(sense))
 	c := CurrentNetwork{
 		Shunt: shunt, ShuntPower: load.Total, ShuntLoad: load.Share, Sense: si.Voltage(sense),
-		Top: top, Bottom: bottom, Trimmer: t.piece, HasTrimmer: !t.fixed, Parts: shunt.N + top.N + bottom.N,
+		Top: top, Bottom: bottom, Trimmer: t.piece, HasTrimmer: !t.fixed, Parts: shunt.N +
+			top.N + bottom.N,
 		Low: si.Current(d.nominal(tn+t.ohm, bn)), High: si.Current(d.nominal(tn, bn)),
 		WorstLow: si.Current(d.least(th+t.hi, bl)), WorstHigh: si.Current(d.most(tl, bh)),
 		OpenWiper: si.Current(d.nominal(tn+t.ohm, bn)),
@@ -312,13 +343,14 @@ func describeCurrent(spec CurrentSpec, shunt, top, bottom resistors.Network, t *
 	return c
 }
 
-// hot is the current in A that flows when every shunt part has warmed by ShuntRise and drifted upwards, the level being the
-// same: the set current over the ratio of the resistances.
+// hot is the current in A that flows when every shunt part has warmed by ShuntRise and drifted
+// upwards, the level being the same: the set current over the ratio of the resistances.
 func (s CurrentSpec) hot(shunt resistors.Network, pieces []resistors.Piece) si.Current {
 	var warm [3]float64
 	for k := range shunt.N {
 		drift := float64(pieces[shunt.Pieces[k]].Drift) * float64(s.ShuntRise)
 		warm[k] = float64(shunt.Values[k]) * (1 + drift)
 	}
-	return si.Current(float64(s.Set) * float64(shunt.Ohm) / resistors.Combine(shunt.Wiring, warm[0], warm[1], warm[2]))
+	return si.Current(float64(s.Set) * float64(shunt.Ohm) /
+		resistors.Combine(shunt.Wiring, warm[0], warm[1], warm[2]))
 }

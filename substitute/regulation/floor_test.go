@@ -13,12 +13,13 @@ import (
 	"sparewright/substitute/regulation/resistors"
 )
 
-// plain runs testdata/networks.c, the plain enumeration in C on one core. It returns the least error it found and reports
-// its time beside ours.
+// plain runs testdata/networks.c, the plain enumeration in C on one core. It returns the least
+// error it found and reports its time beside ours.
 func plain(b *testing.B, words ...string) float64 {
 	b.Helper()
 	program := filepath.Join(b.TempDir(), "networks")
-	compile := exec.Command("gcc", "-O2", "-march=native", "-o", program, "testdata/networks.c", "-lm")
+	compile := exec.Command("gcc", "-O2", "-march=native", "-o", program,
+		"testdata/networks.c", "-lm")
 	if out, err := compile.CombinedOutput(); err != nil {
 		b.Fatalf("gcc: %v\n%s", err, out)
 	}
@@ -30,7 +31,8 @@ func plain(b *testing.B, words ...string) float64 {
 		}
 		var count int
 		var nanoseconds float64
-		if _, err := fmt.Fscan(strings.NewReader(string(out)), &count, &best, &nanoseconds); err != nil {
+		if _, err := fmt.Fscan(strings.NewReader(string(out)), &count, &best,
+			&nanoseconds); err != nil {
 			b.Fatal(err)
 		}
 		least = min(least, nanoseconds)
@@ -39,7 +41,8 @@ func plain(b *testing.B, words ...string) float64 {
 	return best
 }
 
-// agrees fails the benchmark when the plain enumeration found something nearer. Counts of six never bind.
+// agrees fails the benchmark when the plain enumeration found something nearer. Counts of six never
+// bind.
 func agrees(b *testing.B, ours, plain float64) {
 	b.Helper()
 	if math.Abs(ours) > plain*1.001+2e-12 {
@@ -53,8 +56,9 @@ func oneCore(b *testing.B) {
 	b.Cleanup(func() { runtime.GOMAXPROCS(before) })
 }
 
-// BenchmarkNearest finds the best network of one, two and three parts for one value from nothing: the list of pairs is made
-// in every run. C-ns/op is the enumeration of all 6,637,820 networks in C.
+// BenchmarkNearest finds the best network of one, two and three parts for one value from nothing:
+// the list of pairs is made in every run. C-ns/op is the enumeration of all 6,637,820 networks in
+// C.
 func BenchmarkNearest(b *testing.B) {
 	oneCore(b)
 	pieces := e24Decades(6)
@@ -80,8 +84,9 @@ func BenchmarkNearestAgain(b *testing.B) {
 	plain(b, "near", "12345.678")
 }
 
-// BenchmarkDividers finds the best dividers for a ratio, up to one, two and three parts a leg, from nothing. C-ns/op is
-// storing, sorting and walking in C; for two parts a leg also plain division of every pair.
+// BenchmarkDividers finds the best dividers for a ratio, up to one, two and three parts a leg, from
+// nothing. C-ns/op is storing, sorting and walking in C; for two parts a leg also plain division of
+// every pair.
 func BenchmarkDividers(b *testing.B) {
 	oneCore(b)
 	pieces := e24Decades(6)
@@ -97,15 +102,16 @@ func BenchmarkDividers(b *testing.B) {
 		b.Run(c.name, func(b *testing.B) {
 			var got []resistors.RatioPair
 			for b.Loop() {
-				got = resistors.NewAssortment(pieces).Dividers(resistors.RatioSpec{Ratio: 4.0501, Parts: c.parts})
+				got = resistors.NewAssortment(pieces).Dividers(
+					resistors.RatioSpec{Ratio: 4.0501, Parts: c.parts})
 			}
 			agrees(b, float64(got[len(got)-1].Error), plain(b, c.floor...))
 		})
 	}
 }
 
-// BenchmarkDividersWhole is three parts a leg where the whole space must be gone through: an irrational ratio, and one in a
-// thousand drawers of measured values, in which nothing is exact.
+// BenchmarkDividersWhole is three parts a leg where the whole space must be gone through: an
+// irrational ratio, and one in a thousand drawers of measured values, in which nothing is exact.
 func BenchmarkDividersWhole(b *testing.B) {
 	oneCore(b)
 	pieces := e24Decades(6)

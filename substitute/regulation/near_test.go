@@ -19,12 +19,14 @@ type tester interface {
 // near fails unless got lies within rel of want. NaN never passes.
 func near[Q ~float64](t tester, got, want Q, rel float64) {
 	t.Helper()
-	require.LessOrEqual(t, math.Abs(float64(got-want)), rel*math.Abs(float64(want)), "got %v, want %v", got, want)
+	require.LessOrEqual(t, math.Abs(float64(got-want)), rel*math.Abs(float64(want)),
+		"got %v, want %v", got, want)
 }
 
 // one returns the network of a single exact resistor, and stock to go with it.
 func one(r si.Resistance, tol si.Ratio) resistors.Network {
-	n, ok := resistors.NewStock([]resistors.Piece{{Lot: 1, Ohm: r, Tolerance: tol, Count: 1}}).Best(si.Around(r, tol+1e-9), 1)
+	n, ok := resistors.NewStock([]resistors.Piece{{Lot: 1, Ohm: r, Tolerance: tol, Count: 1}}).Best(
+		si.Around(r, tol+1e-9), 1)
 	if !ok {
 		panic("no such resistor")
 	}
@@ -41,7 +43,8 @@ func ends(n resistors.Network) [][2]float64 {
 	return out
 }
 
-// wired is the resistance of a network with its parts at the given values, written out apart from the code under test.
+// wired is the resistance of a network with its parts at the given values, written out apart from
+// the code under test.
 func wired(n resistors.Network, v []float64) float64 {
 	par := func(a, b float64) float64 { return 1 / (1/a + 1/b) }
 	switch n.Wiring {
@@ -74,11 +77,13 @@ func corners(ranges [][2]float64, f func(v []float64)) {
 	}
 }
 
-// outputs returns the lowest and highest output of a voltage divider over all corners of every part, with the trimmer
-// between the residues track[0] and track[1] in ohm.
-func outputs(spec regulation.VoltageSpec, top, bottom resistors.Network, track [2]float64) (lo, hi float64) {
+// outputs returns the lowest and highest output of a voltage divider over all corners of every
+// part, with the trimmer between the residues track[0] and track[1] in ohm.
+func outputs(spec regulation.VoltageSpec, top, bottom resistors.Network,
+	track [2]float64) (lo, hi float64) {
 	off, bias := float64(spec.Offset), float64(spec.BiasCurrent)
-	ranges := [][2]float64{{float64(spec.Vref.Low), float64(spec.Vref.High)}, {-off, off}, {-bias, bias}, track}
+	ranges := [][2]float64{{float64(spec.Vref.Low), float64(spec.Vref.High)}, {-off, off},
+		{-bias, bias}, track}
 	ranges = append(append(ranges, ends(top)...), ends(bottom)...)
 	lo, hi = math.Inf(1), math.Inf(-1)
 	corners(ranges, func(v []float64) {
@@ -91,9 +96,11 @@ func outputs(spec regulation.VoltageSpec, top, bottom resistors.Network, track [
 }
 
 // currents is outputs for a current divider.
-func currents(spec regulation.CurrentSpec, shunt, top, bottom resistors.Network, track [2]float64) (lo, hi float64) {
+func currents(spec regulation.CurrentSpec, shunt, top, bottom resistors.Network,
+	track [2]float64) (lo, hi float64) {
 	off, bias := float64(spec.Offset), float64(spec.BiasCurrent)
-	ranges := [][2]float64{{float64(spec.Vref.Low), float64(spec.Vref.High)}, {-off, off}, {-bias, bias}, track}
+	ranges := [][2]float64{{float64(spec.Vref.Low), float64(spec.Vref.High)}, {-off, off},
+		{-bias, bias}, track}
 	ranges = append(append(append(ranges, ends(shunt)...), ends(top)...), ends(bottom)...)
 	lo, hi = math.Inf(1), math.Inf(-1)
 	corners(ranges, func(v []float64) {

@@ -9,13 +9,15 @@ import (
 	"sparewright/substitute/regulation/resistors"
 )
 
-// What a bench corrects: a leg whose parts were measured, and one resistor put in place of another, beside it or in line.
+// What a bench corrects: a leg whose parts were measured, and one resistor put in place of another,
+// beside it or in line.
 
-// Ends are where the set point can lie with the trimmer at its lower and at its upper stop, over all tolerance corners.
-// Without trimmer both are the whole band.
+// Ends are where the set point can lie with the trimmer at its lower and at its upper stop, over
+// all tolerance corners. Without trimmer both are the whole band.
 type Ends[Q si.Quantity] struct{ Low, High si.Interval[Q] }
 
-// Meets narrows both ends by what was read there and reports whether anything is left; a zero interval was not read.
+// Meets narrows both ends by what was read there and reports whether anything is left; a zero
+// interval was not read.
 func (e Ends[Q]) Meets(read Ends[Q]) (Ends[Q], bool) {
 	low, okL := resistors.Meet(e.Low, read.Low)
 	high, okH := resistors.Meet(e.High, read.High)
@@ -52,24 +54,28 @@ type Swap[Q si.Quantity] struct {
 	Ends  Ends[Q]
 	Lower Q // nominal, at the lower stop
 	Upper Q // nominal, at the upper stop
-	// Room is the least distance of the set point from either end and of the worst case from the limit, against the set point.
-	Room si.Ratio
+	// Margin is the least distance of the set point from either end and of the worst case from the
+	// limit, against the set point.
+	Margin si.Ratio
 }
 
-// roomEnough is the room beyond which more is no better.
-const roomEnough = 0.005
+// marginEnough is the margin beyond which more is no better.
+const marginEnough = 0.005
 
-// best sorts swaps: most room in steps of 0.1 % up to 0.5 %, parts replaced before parts added, then the stock's order.
+// best sorts swaps: most margin in steps of 0.1 % up to 0.5 %, parts replaced before parts added,
+// then the stock's order.
 func best[Q si.Quantity](all []Swap[Q]) []Swap[Q] {
-	steps := func(s Swap[Q]) int { return int(min(float64(s.Room), roomEnough) * 1000) }
+	steps := func(s Swap[Q]) int { return int(min(float64(s.Margin), marginEnough) * 1000) }
 	slices.SortStableFunc(all, func(a, b Swap[Q]) int {
-		return cmp.Or(steps(b)-steps(a), cmp.Compare(a.How, b.How), cmp.Compare(b.Room, a.Room), resistors.ComparePieces(a.In, b.In))
+		return cmp.Or(steps(b)-steps(a), cmp.Compare(a.How, b.How), cmp.Compare(b.Margin, a.Margin),
+			resistors.ComparePieces(a.In, b.In))
 	})
 	return all
 }
 
 // eachChange goes through every single resistor of the stock in either leg.
-func eachChange(top, bottom resistors.Network, stock resistors.Stock, try func(top, bottom resistors.Network, isTop bool, c resistors.Change)) {
+func eachChange(top, bottom resistors.Network, stock resistors.Stock,
+	try func(top, bottom resistors.Network, isTop bool, c resistors.Change)) {
 	for i, p := range stock.Pieces {
 		if p.Count < 1 {
 			continue
@@ -83,10 +89,12 @@ func eachChange(top, bottom resistors.Network, stock resistors.Stock, try func(t
 	}
 }
 
-// VoltageSwaps lists the single resistors of the stock that bring the set point into reach of the trimmer (without trimmer:
-// every corner inside Band), best first. No corner at any trimmer position lies above Absolute; read, where the trimmer ends
-// were measured, narrows the corners. now is the divider with what was measured of its parts.
-func VoltageSwaps(spec VoltageSpec, now VoltageNetwork, read Ends[si.Voltage], stock resistors.Stock) []Swap[si.Voltage] {
+// VoltageSwaps lists the single resistors of the stock that bring the set point into reach of the
+// trimmer (without trimmer: every corner inside Band), best first. No corner at any trimmer
+// position lies above Absolute; read, where the trimmer ends were measured, narrows the corners.
+// now is the divider with what was measured of its parts.
+func VoltageSwaps(spec VoltageSpec, now VoltageNetwork, read Ends[si.Voltage],
+	stock resistors.Stock) []Swap[si.Voltage] {
 	d := newVoltageDivider(spec)
 	var trimmer *resistors.TrimmerPiece
 	if now.HasTrimmer {
@@ -94,29 +102,34 @@ func VoltageSwaps(spec VoltageSpec, now VoltageNetwork, read Ends[si.Voltage], s
 	}
 	known, fits := now.Ends().Meets(read)
 	if !fits {
-		return nil // the parts are not what they were taken for: nothing reckoned from them can be trusted
+		// the parts are not what they were taken for: nothing reckoned from them can be trusted
+		return nil
 	}
 	var out []Swap[si.Voltage]
-	eachChange(now.Top, now.Bottom, stock, func(top, bottom resistors.Network, isTop bool, c resistors.Change) {
-		v := CheckVoltage(spec, top, bottom, trimmer)
-		ends, fits := v.Ends().Meets(d.moved(now, known, read, isTop, c))
-		room := d.swapRoom(ends, now.HasTrimmer)
-		if !fits || !(room >= 0) || float64(v.OpenWiper) > d.abs || !d.standing(top, bottom, stock.Pieces) {
-			return
-		}
-		out = append(
-			out,
-			Swap[si.Voltage]{isTop, c.How, c.Part, stock.Pieces[c.Piece], c.Leg, ends, v.SetLow, v.SetHigh, si.Ratio(room)},
-		)
-	})
+	eachChange(now.Top, now.Bottom, stock,
+		func(top, bottom resistors.Network, isTop bool, c resistors.Change) {
+			v := CheckVoltage(spec, top, bottom, trimmer)
+			ends, fits := v.Ends().Meets(d.moved(now, known, read, isTop, c))
+			margin := d.swapMargin(ends, now.HasTrimmer)
+			if !fits || !(margin >= 0) || float64(v.OpenWiper) > d.abs ||
+				!d.standing(top, bottom, stock.Pieces) {
+				return
+			}
+			out = append(
+				out,
+				Swap[si.Voltage]{isTop, c.How, c.Part, stock.Pieces[c.Piece], c.Leg, ends, v.SetLow,
+					v.SetHigh, si.Ratio(margin)},
+			)
+		})
 	return best(out)
 }
 
 func (d voltageDivider) standing(top, bottom resistors.Network, pieces []resistors.Piece) bool {
-	return top.Stands(pieces, si.Voltage(d.abs-d.vLo), d.derate) && bottom.Stands(pieces, si.Voltage(d.vHi), d.derate)
+	return top.Stands(pieces, si.Voltage(d.abs-d.vLo), d.derate) &&
+		bottom.Stands(pieces, si.Voltage(d.vHi), d.derate)
 }
 
-func (d voltageDivider) swapRoom(e Ends[si.Voltage], trimmed bool) float64 {
+func (d voltageDivider) swapMargin(e Ends[si.Voltage], trimmed bool) float64 {
 	worst := float64(e.High.High)
 	if !trimmed {
 		return min(min(d.abs, d.bandHi)-worst, float64(e.Low.Low)-d.bandLo) / d.set
@@ -124,14 +137,15 @@ func (d voltageDivider) swapRoom(e Ends[si.Voltage], trimmed bool) float64 {
 	return min(d.abs-worst, d.set-float64(e.Low.High), float64(e.High.Low)-d.set) / d.set
 }
 
-// moved is where ends that were read go when one leg changes by a factor. With w = v +- i t (v the node voltage, i the bias
-// current, t the top leg), V = w + v t/b:
+// moved is where ends that were read go when one leg changes by a factor. With w = v +- i t (v the
+// node voltage, i the bias current, t the top leg), V = w + v t/b:
 //
 //	top by k:     V' = v + (V - v) k
 //	bottom by k:  V' = w + (V - w)/k, k of bottom and trimmer together
 //
 // Both rise with V; a corner of the other two is the extreme. Ends that were not read stay open.
-func (d voltageDivider) moved(now VoltageNetwork, known, read Ends[si.Voltage], isTop bool, c resistors.Change) Ends[si.Voltage] {
+func (d voltageDivider) moved(now VoltageNetwork, known, read Ends[si.Voltage], isTop bool,
+	c resistors.Change) Ends[si.Voltage] {
 	spread := d.bias * float64(now.Top.High)
 	to := func(v si.Interval[si.Voltage], k [2]float64, spread float64) si.Interval[si.Voltage] {
 		low, high := math.Inf(1), math.Inf(-1)
@@ -152,7 +166,8 @@ func (d voltageDivider) moved(now VoltageNetwork, known, read Ends[si.Voltage], 
 		read, known si.Interval[si.Voltage]
 		from, to    float64 // of the trimmer in circuit, ohm
 		out         *si.Interval[si.Voltage]
-	}{{read.Low, known.Low, trim.lo, trim.hi, &out.Low}, {read.High, known.High, 0, trim.end, &out.High}} {
+	}{{read.Low, known.Low, trim.lo, trim.hi, &out.Low}, {read.High, known.High, 0,
+		trim.end, &out.High}} {
 		switch {
 		case end.read == (si.Interval[si.Voltage]{}):
 		case isTop:
@@ -165,7 +180,8 @@ func (d voltageDivider) moved(now VoltageNetwork, known, read Ends[si.Voltage], 
 }
 
 // CurrentSwaps is VoltageSwaps for the divider that sets the current; HighLimit is never exceeded.
-func CurrentSwaps(spec CurrentSpec, now CurrentNetwork, read Ends[si.Current], stock resistors.Stock) []Swap[si.Current] {
+func CurrentSwaps(spec CurrentSpec, now CurrentNetwork, read Ends[si.Current],
+	stock resistors.Stock) []Swap[si.Current] {
 	d := newCurrentDivider(spec, now.Shunt)
 	var trimmer *resistors.TrimmerPiece
 	if now.HasTrimmer {
@@ -173,26 +189,30 @@ func CurrentSwaps(spec CurrentSpec, now CurrentNetwork, read Ends[si.Current], s
 	}
 	known, fits := now.Ends().Meets(read)
 	if !fits {
-		return nil // the parts are not what they were taken for: nothing reckoned from them can be trusted
+		// the parts are not what they were taken for: nothing reckoned from them can be trusted
+		return nil
 	}
 	var out []Swap[si.Current]
-	eachChange(now.Top, now.Bottom, stock, func(top, bottom resistors.Network, isTop bool, c resistors.Change) {
-		n := CheckCurrent(spec, now.Shunt, top, bottom, trimmer)
-		ends, fits := n.Ends().Meets(d.moved(now, known, read, isTop, c))
-		room := d.swapRoom(ends, now.HasTrimmer)
-		stands := top.Stands(stock.Pieces, si.Voltage(d.vHi), d.derate) && bottom.Stands(stock.Pieces, si.Voltage(d.vHi), d.derate)
-		if !fits || !(room >= 0) || float64(n.OpenWiper) > d.high || !stands {
-			return
-		}
-		out = append(
-			out,
-			Swap[si.Current]{isTop, c.How, c.Part, stock.Pieces[c.Piece], c.Leg, ends, n.Low, n.High, si.Ratio(room)},
-		)
-	})
+	eachChange(now.Top, now.Bottom, stock,
+		func(top, bottom resistors.Network, isTop bool, c resistors.Change) {
+			n := CheckCurrent(spec, now.Shunt, top, bottom, trimmer)
+			ends, fits := n.Ends().Meets(d.moved(now, known, read, isTop, c))
+			margin := d.swapMargin(ends, now.HasTrimmer)
+			stands := top.Stands(stock.Pieces, si.Voltage(d.vHi), d.derate) &&
+				bottom.Stands(stock.Pieces, si.Voltage(d.vHi), d.derate)
+			if !fits || !(margin >= 0) || float64(n.OpenWiper) > d.high || !stands {
+				return
+			}
+			out = append(
+				out,
+				Swap[si.Current]{isTop, c.How, c.Part, stock.Pieces[c.Piece], c.Leg, ends, n.Low,
+					n.High, si.Ratio(margin)},
+			)
+		})
 	return best(out)
 }
 
-func (d currentDivider) swapRoom(e Ends[si.Current], trimmed bool) float64 {
+func (d currentDivider) swapMargin(e Ends[si.Current], trimmed bool) float64 {
 	worst := float64(e.High.High)
 	if !trimmed {
 		return min(d.high-worst, float64(e.Low.Low)-d.low) / d.set
@@ -200,30 +220,35 @@ func (d currentDivider) swapRoom(e Ends[si.Current], trimmed bool) float64 {
 	return min(d.high-worst, d.set-float64(e.Low.High), float64(e.High.Low)-d.set) / d.set
 }
 
-// moved is where currents that were read go. With the level v b/(t+b) and the offset o, I = (v b/(t+b) + o)/R; a change of
-// b/(t+b) by k gives I' = I k + (1 - k) o/R, and the bias current at most i |t' - t| b'/(t'+b')/R on top, which is bounded
-// by i times the sum of both top legs over R. The offset lies within both its ends.
-func (d currentDivider) moved(now CurrentNetwork, known, read Ends[si.Current], isTop bool, c resistors.Change) Ends[si.Current] {
+// moved is where currents that were read go. With the level v b/(t+b) and the offset o, I = (v
+// b/(t+b) + o)/R; a change of b/(t+b) by k gives I' = I k + (1 - k) o/R, and the bias current at
+// most i |t' - t| b'/(t'+b')/R on top, which is bounded by i times the sum of both top legs over R.
+// The offset lies within both its ends.
+func (d currentDivider) moved(now CurrentNetwork, known, read Ends[si.Current], isTop bool,
+	c resistors.Change) Ends[si.Current] {
 	var trim trim
 	if now.HasTrimmer {
 		trim = *newTrim(now.Trimmer)
 	}
 	off := d.off / d.rl
-	highestTop := float64(now.Top.High) + trim.hi + max(float64(now.Top.High), float64(c.Leg.High)) + trim.hi
+	highestTop := float64(now.Top.High) + trim.hi +
+		max(float64(now.Top.High), float64(c.Leg.High)) + trim.hi
 	stray := d.bias * highestTop / d.rl
 	var out Ends[si.Current]
 	for _, end := range []struct {
 		read, known si.Interval[si.Current]
 		from, to    float64
 		out         *si.Interval[si.Current]
-	}{{read.Low, known.Low, trim.lo, trim.hi, &out.Low}, {read.High, known.High, 0, trim.end, &out.High}} {
+	}{{read.Low, known.Low, trim.lo, trim.hi, &out.Low}, {read.High, known.High, 0,
+		trim.end, &out.High}} {
 		if end.read == (si.Interval[si.Current]{}) {
 			continue
 		}
 		low, high := math.Inf(1), math.Inf(-1)
 		for _, k := range c.Share(now.Top, now.Bottom, isTop, end.from, end.to) {
 			slack := math.Abs(1-k)*off + stray
-			low, high = min(low, float64(end.known.Low)*k-slack), max(high, float64(end.known.High)*k+slack)
+			low, high = min(low, float64(end.known.Low)*k-slack),
+				max(high, float64(end.known.High)*k+slack)
 		}
 		*end.out = si.Interval[si.Current]{Low: si.Current(low), High: si.Current(high)}
 	}

@@ -10,28 +10,32 @@ import (
 // VoltageSpec is what the voltage divider has to do.
 type VoltageSpec struct {
 	Set si.Voltage // set point at the node the divider senses
-	// Band is where the set voltage may lie; it binds a network without trimmer. Zero: as far below Set as Absolute is above.
+	// Band is where the set voltage may lie; it binds a network without trimmer. Zero: as far below
+	// Set as Absolute is above.
 	Band     si.Interval[si.Voltage]
 	Absolute si.Voltage // never exceeded, in any trimmer position and any tolerance corner
 
-	Vref        si.Interval[si.Voltage] // reference as known: printed limits, or measured with the error of the meter
-	VrefNominal si.Voltage              // zero: the middle of Vref
-	BiasCurrent si.Current              // most that flows into or out of the feedback input; taken as either sign
-	Offset      si.Voltage              // largest input offset, either sign
+	// reference as known: printed limits, or measured with the error of the meter
+	Vref        si.Interval[si.Voltage]
+	VrefNominal si.Voltage // zero: the middle of Vref
+	// most that flows into or out of the feedback input; taken as either sign
+	BiasCurrent si.Current
+	Offset      si.Voltage // largest input offset, either sign
 
-	// DividerCurrent is the allowed current in the divider. Zero: DefaultDividerCurrent. At least BiasShare bias currents in
-	// any case.
+	// DividerCurrent is the allowed current in the divider. Zero: DefaultDividerCurrent. At least
+	// BiasShare bias currents in any case.
 	DividerCurrent si.Interval[si.Current]
 	Derate         si.Ratio // share of the power rating a resistor may take; zero: Derating
 }
 
-// DefaultDividerCurrent is the divider current, 0.1 to 3 mA, where a spec leaves it open. Common practice, no source.
+// DefaultDividerCurrent is the divider current, 0.1 to 3 mA, where a spec leaves it open. Common
+// practice, no source.
 func DefaultDividerCurrent() si.Interval[si.Current] {
 	return si.Interval[si.Current]{Low: 0.1e-3, High: 3e-3}
 }
 
-// BiasShare is how many times the input bias current the divider current has to be at least. Source: the rule for the
-// 2 to 4 uA reference input in the TL431 data sheet, TI SLVS543S.
+// BiasShare is how many times the input bias current the divider current has to be at least.
+// Source: the rule for the 2 to 4 uA reference input in the TL431 data sheet, TI SLVS543S.
 const BiasShare = 100
 
 // StatisticalShare is the share of builds the statistical bands hold.
@@ -40,7 +44,8 @@ const StatisticalShare si.Ratio = 0.997
 // DesignsKept is how many designs of a kind are returned.
 const DesignsKept = 8
 
-// VoltageNetwork is one way to build the voltage divider. Voltages are those at the node the divider senses.
+// VoltageNetwork is one way to build the voltage divider. Voltages are those at the node the
+// divider senses.
 type VoltageNetwork struct {
 	Top, Bottom resistors.Network
 	Trimmer     resistors.TrimmerPiece
@@ -48,19 +53,23 @@ type VoltageNetwork struct {
 
 	SetLow, SetHigh     si.Voltage // nominal values with the whole track in and with none of it
 	WorstLow, WorstHigh si.Voltage // over all tolerance corners and trimmer positions
-	// ReachLow to ReachHigh is the span that every corner can reach, the residue at the stop counted. The set point lies
-	// inside. Without trimmer both are the nominal voltage.
+	// ReachLow to ReachHigh is the span that every corner can reach, the residue at the stop
+	// counted. The set point lies inside. Without trimmer both are the nominal voltage.
 	ReachLow, ReachHigh si.Voltage
-	OpenWiper           si.Voltage // nominal, with the wiper lifted off the track: never above SetLow
-	Current             si.Current // through the divider at the set point
+	// nominal, with the wiper lifted off the track: never above SetLow
+	OpenWiper si.Voltage
+	Current   si.Current // through the divider at the set point
 
-	Position    si.Ratio                // share of the track in circuit at the nominal set point
-	Untrimmed   si.Interval[si.Voltage] // worst case with the trimmer left at the nominal position, its track tolerance included
-	Statistical si.Interval[si.Voltage] // the same for StatisticalShare of builds; every part equally likely anywhere in its tolerance
-	Parts       int                     // resistors and trimmer
+	Position si.Ratio // share of the track in circuit at the nominal set point
+	// worst case with the trimmer left at the nominal position, its track tolerance included
+	Untrimmed si.Interval[si.Voltage]
+	// the same for StatisticalShare of builds; every part equally likely anywhere in its tolerance
+	Statistical si.Interval[si.Voltage]
+	Parts       int // resistors and trimmer
 }
 
-// voltageDivider is a VoltageSpec in plain SI. The given leg is the top one, which alone fixes the divider current.
+// voltageDivider is a VoltageSpec in plain SI. The given leg is the top one, which alone fixes the
+// divider current.
 type voltageDivider struct {
 	set, abs, bandLo, bandHi float64 // V
 	vNom, vLo, vHi           float64 // feedback node at balance: reference and offset, V
@@ -81,29 +90,39 @@ func newVoltageDivider(s VoltageSpec) voltageDivider {
 	}
 	bias, off := math.Abs(float64(s.BiasCurrent)), math.Abs(float64(s.Offset))
 	return voltageDivider{
-		set: float64(s.Set), abs: float64(s.Absolute), bandLo: float64(s.Band.Low), bandHi: float64(s.Band.High),
-		vNom: float64(s.VrefNominal), vLo: float64(s.Vref.Low) - off, vHi: float64(s.Vref.High) + off, bias: bias,
-		drawLo: max(float64(s.DividerCurrent.Low), BiasShare*bias), drawHi: float64(s.DividerCurrent.High),
+		set: float64(s.Set), abs: float64(s.Absolute), bandLo: float64(s.Band.Low),
+		bandHi: float64(s.Band.High),
+		vNom:   float64(s.VrefNominal), vLo: float64(s.Vref.Low) - off, vHi: float64(s.Vref.High) +
+			off, bias: bias,
+		drawLo: max(float64(s.DividerCurrent.Low),
+			BiasShare*bias), drawHi: float64(s.DividerCurrent.High),
 		derate: orDefault(s.Derate, resistors.Derating),
 	}
 }
 
 // sane reports whether the spec can be designed for at all.
 func (d voltageDivider) sane() bool {
-	return d.vLo > 0 && d.vHi >= d.vLo && d.vNom > 0 && d.set > d.vHi && d.abs >= d.set && d.drawHi > 0 && d.drawHi >= d.drawLo
+	return d.vLo > 0 && d.vHi >= d.vLo && d.vNom > 0 && d.set > d.vHi && d.abs >= d.set &&
+		d.drawHi > 0 && d.drawHi >= d.drawLo
 }
 
-// most and least are the highest and lowest output in V with the top leg and the whole bottom leg given in ohm: the current
-// through the top is the node voltage over the bottom, plus or minus the bias current. Kirchhoff's current law at the node.
-func (d voltageDivider) most(top, bottom float64) float64 { return d.vHi*(1+top/bottom) + d.bias*top }
+// most and least are the highest and lowest output in V with the top leg and the whole bottom leg
+// given in ohm: the current through the top is the node voltage over the bottom, plus or minus the
+// bias current. Kirchhoff's current law at the node.
+func (d voltageDivider) most(top, bottom float64) float64 {
+	return d.vHi*(1+top/bottom) + d.bias*top
+}
 
-func (d voltageDivider) least(top, bottom float64) float64 { return d.vLo*(1+top/bottom) - d.bias*top }
+func (d voltageDivider) least(top, bottom float64) float64 {
+	return d.vLo*(1+top/bottom) - d.bias*top
+}
 
 func (d voltageDivider) nominal(top, bottom float64) float64 {
 	return d.vNom * (1 + top/bottom)
 }
 
-// bottomForMost is the bottom in ohm at which most(top, bottom) is v; bottomForLeast likewise. Infinite when no bottom is.
+// bottomForMost is the bottom in ohm at which most(top, bottom) is v; bottomForLeast likewise.
+// Infinite when no bottom is.
 func (d voltageDivider) bottomForMost(top, v float64) float64 {
 	return positive(top / ((v-d.bias*top)/d.vHi - 1))
 }
@@ -129,7 +148,8 @@ func (d voltageDivider) given() (lo, hi float64) {
 
 func (d voltageDivider) limits(g *resistors.Leg, fixed bool) limits {
 	if fixed {
-		return limits{least: d.bottomForMost(g.Hi, min(d.abs, d.bandHi)), most: d.bottomForLeast(g.Lo, d.bandLo)}
+		return limits{least: d.bottomForMost(g.Hi, min(d.abs, d.bandHi)),
+			most: d.bottomForLeast(g.Lo, d.bandLo)}
 	}
 	return limits{
 		least: d.bottomForMost(g.Hi, d.abs),
@@ -150,12 +170,13 @@ func (d voltageDivider) span(g, o *resistors.Leg, t *trim) float64 {
 	return d.vNom * g.Nom * t.ohm / (o.Nom * (o.Nom + t.ohm)) / d.set
 }
 
-func (d voltageDivider) room(g, o *resistors.Leg, t *trim) (above, below float64) {
+func (d voltageDivider) margin(g, o *resistors.Leg, t *trim) (above, below float64) {
 	worst := d.most(g.Hi, o.Lo)
 	if t.fixed {
 		return (min(d.abs, d.bandHi) - worst) / d.set, (d.least(g.Lo, o.Hi) - d.bandLo) / d.set
 	}
-	return min(d.abs-worst, d.set-d.most(g.Hi, o.Lo+t.lo)) / d.set, (d.least(g.Lo, o.Hi+t.end) - d.set) / d.set
+	return min(d.abs-worst, d.set-d.most(g.Hi, o.Lo+t.lo)) / d.set,
+		(d.least(g.Lo, o.Hi+t.end) - d.set) / d.set
 }
 
 func (d voltageDivider) draw(g *resistors.Leg) float64 { return (d.set - d.vNom) / g.Nom }
@@ -165,17 +186,21 @@ func (d voltageDivider) ratings(g, o *resistors.Leg, pieces []resistors.Piece) b
 		o.Network(pieces).Stands(pieces, si.Voltage(d.vHi), d.derate)
 }
 
-// DesignVoltage finds the best voltage dividers the stock allows: up to eight with a trimmer, best first, then up to eight
-// without. A trimmed one has the set point inside the span that every tolerance corner can reach, and no corner at any
-// position above Absolute; an untrimmed one has every corner inside Band and below Absolute. The order is: least trimmer
-// span in classes of 5, 10, 20, 40 and 80 % of the set point, fewest resistors, most room to the limits in steps of 0.1 %
-// (with a trimmer up to 0.5 %), largest divider current in octaves, most room in steps of 0.01 %, largest divider current,
-// smallest trimmer, lowest pieces. Legs of three parts are tried only where legs of one and two give nothing. When nothing
-// is found the Shortfall says why and what would help.
-func DesignVoltage(spec VoltageSpec, stock resistors.Stock, trimmers []resistors.TrimmerPiece) ([]VoltageNetwork, Shortfall) {
+// DesignVoltage finds the best voltage dividers the stock allows: up to eight with a trimmer, best
+// first, then up to eight without. A trimmed one has the set point inside the span that every
+// tolerance corner can reach, and no corner at any position above Absolute; an untrimmed one has
+// every corner inside Band and below Absolute. The order is: least trimmer span in classes of 5,
+// 10, 20, 40 and 80 % of the set point, fewest resistors, most margin to the limits in steps of 0.1
+// % (with a trimmer up to 0.5 %), largest divider current in octaves, most margin in steps of 0.01
+// %, largest divider current, smallest trimmer, lowest pieces. Legs of three parts are tried only
+// where legs of one and two give nothing. When nothing is found the Shortfall says why and what
+// would help.
+func DesignVoltage(spec VoltageSpec, stock resistors.Stock,
+	trimmers []resistors.TrimmerPiece) ([]VoltageNetwork, Shortfall) {
 	d := newVoltageDivider(spec)
 	if !d.sane() {
-		return nil, Shortfall{Role: RoleVoltage, Missing: true, Check: "set voltage above the reference and not above the limit",
+		return nil, Shortfall{Role: RoleVoltage, Missing: true,
+			Check: "set voltage above the reference and not above the limit",
 			Value: d.set, Limit: d.vHi, Unit: "V"}
 	}
 	trims := sortedTrims(trimmers)
@@ -195,14 +220,16 @@ func (d voltageDivider) designs(stock resistors.Stock, trims []trim) []VoltageNe
 		s.all(stock)
 		for i := range s.best {
 			f := &s.best[i]
-			out = append(out, d.describe(f.g.Network(stock.Pieces), f.o.Network(stock.Pieces), &list[f.trim]))
+			out = append(out, d.describe(f.g.Network(stock.Pieces), f.o.Network(stock.Pieces),
+				&list[f.trim]))
 		}
 	}
 	return out
 }
 
 // CheckVoltage computes every figure of a given divider; trimmer may be nil. Nothing is judged.
-func CheckVoltage(spec VoltageSpec, top, bottom resistors.Network, trimmer *resistors.TrimmerPiece) VoltageNetwork {
+func CheckVoltage(spec VoltageSpec, top, bottom resistors.Network,
+	trimmer *resistors.TrimmerPiece) VoltageNetwork {
 	t := &untrimmed
 	if trimmer != nil {
 		t = newTrim(*trimmer)
@@ -236,10 +263,10 @@ func (d voltageDivider) describe(top, bottom resistors.Network, t *trim) Voltage
 	return v
 }
 
-// statistical is the band of StatisticalShare of builds. Each part, the reference, the offset and the bias current lie
-// anywhere in their tolerance with equal likelihood, so each has a standard deviation of its half width over sqrt 3; three
-// standard deviations of the sum hold at least 99.7 % for such sums, whose tails are shorter than the normal ones. Never
-// wider than the worst case.
+// statistical is the band of StatisticalShare of builds. Each part, the reference, the offset and
+// the bias current lie anywhere in their tolerance with equal likelihood, so each has a standard
+// deviation of its half width over sqrt 3; three standard deviations of the sum hold at least 99.7
+// % for such sums, whose tails are shorter than the normal ones. Never wider than the worst case.
 func (d voltageDivider) statistical(
 	top, bottom resistors.Network, x float64, t *trim, worst si.Interval[si.Voltage],
 ) si.Interval[si.Voltage] {

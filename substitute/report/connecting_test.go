@@ -13,8 +13,9 @@ import (
 	"sparewright/testdata/outside"
 )
 
-// connectDeck puts a pack on an empty output: pack, leads, output capacitor with its series resistance, shunt, and the input of an
-// amplifier behind its resistor, where a junction of 0.5 V or so stands for what the chip has inside.
+// connectDeck puts a pack on an empty output: pack, leads, output capacitor with its series
+// resistance, shunt, and the input of an amplifier behind its resistor, where a junction of 0.5 V
+// or so stands for what the chip has inside.
 func connectDeck(c regulation.Connection, input float64) string {
 	d := &netlist.Deck{}
 	d.Line("* a pack put on a dead charger")
@@ -22,11 +23,13 @@ func connectDeck(c regulation.Connection, input float64) string {
 	d.Line("rcells plus lead %s", netlist.Num(float64(c.Cells)))
 	d.Line("rleads lead out %s", netlist.Num(float64(c.Leads)))
 	d.Line("rseries out plate %s", netlist.Num(float64(c.Series)))
-	d.Line("cout plate 0 %s ic=%s", netlist.Num(float64(c.Capacitance)), netlist.Num(float64(c.Output)))
+	d.Line("cout plate 0 %s ic=%s", netlist.Num(float64(c.Capacitance)),
+		netlist.Num(float64(c.Output)))
 	d.Line("rshunt minus 0 %s", netlist.Num(float64(c.Shunt)))
 	d.Line("rsense minus input %s", netlist.Num(input))
 	d.Line("dsense 0 input smallsignal")
-	d.Line(".model smallsignal d(is=%s n=%s)", netlist.Num(netlist.SmallLeak), netlist.Num(netlist.SmallSlope))
+	d.Line(".model smallsignal d(is=%s n=%s)", netlist.Num(netlist.SmallLeak),
+		netlist.Num(netlist.SmallSlope))
 	d.Line(".options reltol=1e-5")
 	d.Line(".control")
 	d.Line("tran 1u 5m uic")
@@ -44,8 +47,8 @@ func connectDeck(c regulation.Connection, input float64) string {
 	return d.String()
 }
 
-// What a pack does to a dead charger against ngspice: peak and energy within 1 %, the current at the amplifier never below the
-// simulated one, and the input itself held above -0.8 V by the diode.
+// What a pack does to a dead charger against ngspice: peak and energy within 1 %, the current at
+// the amplifier never below the simulated one, and the input itself held above -0.8 V by the diode.
 func TestPackOnDeadChargerAgainstSimulator(t *testing.T) {
 	outside.Need(t, "ngspice")
 	for _, c := range []regulation.Connection{
@@ -63,8 +66,9 @@ func TestPackOnDeadChargerAgainstSimulator(t *testing.T) {
 	}
 }
 
-// Every build has what keeps a pack from destroying its amplifier, in its parts, its netlist and its circuit, and holds the limit:
-// SENSE, LEVEL and REF reach an amplifier only through a resistor.
+// Every build has what keeps a pack from destroying its amplifier, in its parts, its netlist and
+// its circuit, and holds the limit: SENSE, LEVEL and REF reach an amplifier only through a
+// resistor.
 func TestEveryBuildBearsAPackOnADeadCharger(t *testing.T) {
 	for _, e := range simulatedBuilds(t) {
 		b := &e.build

@@ -9,8 +9,9 @@ import (
 	"sparewright/substitute"
 )
 
-// CheckFigure writes a number of a check for people. unit is one of the unit words of substitute.Check; ratios become per
-// cent and a current density is written per square millimetre, as wire is sold.
+// CheckFigure writes a number of a check for people. unit is one of the unit words of
+// substitute.Check; ratios become per cent and a current density is written per square millimetre,
+// as wire is sold.
 func CheckFigure(v float64, unit string, digits int) string {
 	switch unit {
 	case "A":
@@ -59,8 +60,8 @@ func Apart(value, limit float64, unit string) (string, string) {
 	return CheckFigure(value, unit, 7), CheckFigure(limit, unit, 7)
 }
 
-// Room writes a margin in per cent. Limits that are kept ten times over need no number.
-func Room(m float64) string {
+// Margin writes a margin in per cent. Limits that are kept ten times over need no number.
+func Margin(m float64) string {
 	switch {
 	case math.IsNaN(m):
 		return "?"
@@ -74,8 +75,8 @@ func Room(m float64) string {
 	return si.Percent(si.Ratio(m), 2)
 }
 
-// WholeRoom writes the rounded margin builds are ranked by.
-func WholeRoom(m float64) string { return fmt.Sprintf("%.0f %%", m*100) }
+// WholeMargin writes the rounded margin builds are ranked by.
+func WholeMargin(m float64) string { return fmt.Sprintf("%.0f %%", m*100) }
 
 // Number writes a count or a length of stock without needless zeros.
 func Number(q float64) string { return strconv.FormatFloat(math.Round(q*1e4)/1e4, 'f', -1, 64) }

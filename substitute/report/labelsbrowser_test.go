@@ -23,10 +23,12 @@ import (
 	"sparewright/testdata/outside"
 )
 
-// The labels of inventory/label are tested here because the browser of the build sheet is: it is opened in one place.
+// The labels of inventory/label are tested here because the browser of the build sheet is: it is
+// opened in one place.
 
-// labelProbe looks at every label in frames of the wanted widths: boxes that leave their label, boxes of texts that cover each
-// other, values that are cut off, and codes that do not stand below their band.
+// labelProbe looks at every label in frames of the wanted widths: boxes that leave their label,
+// boxes of texts that cover each other, values that are cut off, and codes that do not stand below
+// their band.
 const labelProbe = `
 document.title = JSON.stringify([...document.querySelectorAll('iframe')].map(frame => {
 const d = frame.contentDocument, found = {labels: 0, bands: 0, outside: [], overlaps: [], cut: [], astray: []};
@@ -66,7 +68,8 @@ func probeLabels(t *testing.T, page []byte) []probedLabels {
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "labels.html"), page, 0o644))
 	outer := `<!DOCTYPE html><meta charset="utf-8"><title>waiting</title>`
 	for _, w := range labelWidths {
-		outer += fmt.Sprintf(`<iframe src="labels.html" style="border:0;width:%dpx;height:1123px"></iframe>`, w)
+		outer += fmt.Sprintf(
+			`<iframe src="labels.html" style="border:0;width:%dpx;height:1123px"></iframe>`, w)
 	}
 	outer += `<script>addEventListener('load', () => {` + labelProbe + `})</script>`
 	name := filepath.Join(dir, "outer.html")
@@ -90,8 +93,8 @@ func labelPage(t *testing.T, lots []inventory.Lot, paper string) []byte {
 	return page
 }
 
-// Every lot of the built-in drawer on both papers: nothing sticks out, covers another text or is cut off, and each code stands
-// below its band.
+// Every lot of the built-in drawer on both papers: nothing sticks out, covers another text or is
+// cut off, and each code stands below its band.
 func TestLabelsInBrowser(t *testing.T) {
 	outside.Need(t, "chromium")
 	lots := exchange.Demo().Lots
@@ -112,15 +115,19 @@ func TestLabelsInBrowser(t *testing.T) {
 func TestLabelsWithHostileNames(t *testing.T) {
 	outside.Need(t, "chromium")
 	var lots []inventory.Lot
-	for i, name := range []string{strings.Repeat("W", 64), strings.Repeat("漢", 64), strings.Repeat("שלום ", 12) + "x",
-		`</bdi></div><script>console.error(1)</script>`, `"><img src=x onerror=console.error(2)>`, strings.Repeat("e\u0301\u0302", 20),
+	for i, name := range []string{strings.Repeat("W", 64), strings.Repeat("漢", 64),
+		strings.Repeat("שלום ", 12) + "x",
+		`</bdi></div><script>console.error(1)</script>`, `"><img src=x onerror=console.error(2)>`,
+		strings.Repeat("e\u0301\u0302", 20),
 		"{{.Lot}}", "a\u202eb"} {
 		for _, part := range []catalog.Part{
-			catalog.Resistor{Named: catalog.Named{Name: name}, Resistance: catalog.Of(si.Resistance(4990)), Tolerance: catalog.Of(si.Ratio(0.01)),
+			catalog.Resistor{Named: catalog.Named{Name: name},
+				Resistance: catalog.Of(si.Resistance(4990)), Tolerance: catalog.Of(si.Ratio(0.01)),
 				Type: "film"},
 			catalog.Switcher{Named: catalog.Named{Name: name}, Control: "other", Package: name},
 		} {
-			lots = append(lots, inventory.Lot{ID: int64(1000000 + i), Part: part, Count: 999999, Bin: name, Donor: name})
+			lots = append(lots, inventory.Lot{ID: int64(1000000 + i), Part: part, Count: 999999,
+				Bin: name, Donor: name})
 		}
 	}
 	page := labelPage(t, lots, "A4")
@@ -139,8 +146,9 @@ func TestLabelsWithHostileNames(t *testing.T) {
 func TestLabelProbeFindsFaults(t *testing.T) {
 	outside.Need(t, "chromium")
 	page := string(labelPage(t, exchange.Demo().Lots[:1], "A4"))
-	page = strings.Replace(page, `<div class="foot">`, `<div class="name" style="margin-top:-20px">over</div><div class="count" style="margin-left:90mm">off</div>`+
-		`<div class="value" style="width:9px">cut</div><svg viewBox="0 0 100 100" style="width:50px"><rect/><rect x="1" y="1" width="9" height="9"/><text x="60" y="9">BN</text></svg><div class="foot">`, 1)
+	page = strings.Replace(page, `<div class="foot">`,
+		`<div class="name" style="margin-top:-20px">over</div><div class="count" style="margin-left:90mm">off</div>`+
+			`<div class="value" style="width:9px">cut</div><svg viewBox="0 0 100 100" style="width:50px"><rect/><rect x="1" y="1" width="9" height="9"/><text x="60" y="9">BN</text></svg><div class="foot">`, 1)
 	p := probeLabels(t, []byte(page))[0]
 	require.NotEmpty(t, p.Overlaps)
 	require.NotEmpty(t, p.Outside)
@@ -150,8 +158,9 @@ func TestLabelProbeFindsFaults(t *testing.T) {
 
 var mediaBox = regexp.MustCompile(`/MediaBox *\[0 0 ([0-9.]+) ([0-9.]+)\]`)
 
-// Printed, every sheet is one page of its paper, no more: 287 labels on 24 places make 12 pages of A4, on 21 places 14 of
-// Letter. Sizes in points of 1/72 inch: 210 by 297 mm is 595.3 by 841.9, 8.5 by 11 inches 612 by 792.
+// Printed, every sheet is one page of its paper, no more: 287 labels on 24 places make 12 pages of
+// A4, on 21 places 14 of Letter. Sizes in points of 1/72 inch: 210 by 297 mm is 595.3 by 841.9, 8.5
+// by 11 inches 612 by 792.
 func TestLabelsPrintOnTheirPaper(t *testing.T) {
 	outside.Need(t, "chromium")
 	lots := exchange.Demo().Lots
@@ -164,8 +173,10 @@ func TestLabelsPrintOnTheirPaper(t *testing.T) {
 		name, out := filepath.Join(dir, "labels.html"), filepath.Join(dir, "labels.pdf")
 		require.NoError(t, os.WriteFile(name, labelPage(t, lots, paper), 0o644))
 		ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
-		said, err := exec.CommandContext(ctx, "chromium", "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-			"--disable-background-networking", "--user-data-dir="+t.TempDir(), "--no-pdf-header-footer", "--print-to-pdf="+out,
+		said, err := exec.CommandContext(ctx, "chromium", "--headless", "--no-sandbox",
+			"--disable-gpu", "--disable-quic", "--no-first-run",
+			"--disable-background-networking", "--user-data-dir="+
+				t.TempDir(), "--no-pdf-header-footer", "--print-to-pdf="+out,
 			"file://"+name).CombinedOutput()
 		cancel()
 		require.NoError(t, err, string(said))

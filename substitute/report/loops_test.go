@@ -19,8 +19,8 @@ import (
 	"sparewright/testdata/outside"
 )
 
-// unloadDeck lets a constant current into the output capacitor from the moment the pack is taken off, and waits for the
-// amplifier to reach the voltage that stops the converter.
+// unloadDeck lets a constant current into the output capacitor from the moment the pack is taken
+// off, and waits for the amplifier to reach the voltage that stops the converter.
 func unloadDeck(u regulation.Unload, set, input float64) string {
 	d := &netlist.Deck{}
 	damping := (float64(u.Middle) - 1) * input
@@ -57,13 +57,15 @@ func TestUnloadRiseAgainstSimulator(t *testing.T) {
 	}
 }
 
-// By hand: 1 A into 1 mF climbs 1 V/ms; watched in full, gain 1, no integrator: the swing of 3 V is reached after 3 V.
+// By hand: 1 A into 1 mF climbs 1 V/ms; watched in full, gain 1, no integrator: the swing of 3 V is
+// reached after 3 V.
 func TestUnloadRiseByHand(t *testing.T) {
 	u := regulation.Unload{Current: 1, Capacitance: 1e-3, Watched: 1, Middle: 1, Tau: 1e6, Swing: 3}
 	require.InDelta(t, 3, float64(u.Rise()), 1e-3)
 }
 
-// The loops of the best builds of the usual chargers stay inside what their checks say, and their choices come from the drawer.
+// The loops of the best builds of the usual chargers stay inside what their checks say, and their
+// choices come from the drawer.
 func TestLoopsOfBuilds(t *testing.T) {
 	seen := map[string]bool{}
 	steady := 0
@@ -76,12 +78,14 @@ func TestLoopsOfBuilds(t *testing.T) {
 			require.Positive(t, l.Voltage.Slow, what)
 			require.Less(t, l.Voltage.Slow, l.Voltage.Fast, what)
 			steady++
-			for name, f := range map[string]substitute.LoopFigures{"voltage": l.Voltage, "current": l.Current} {
+			for name, f := range map[string]substitute.LoopFigures{"voltage": l.Voltage,
+				"current": l.Current} {
 				// 30 degrees and twice the gain in every corner: common practice, no source
 				require.GreaterOrEqual(t, f.Margin, 30.0, "%s, %s loop", what, name)
 				require.GreaterOrEqual(t, float64(f.Gain), 2.0, "%s, %s loop", what, name)
 				require.GreaterOrEqual(t, f.Nominal, f.Margin-1e-9, "%s, %s loop", what, name)
-				require.Less(t, f.Fast, b.Switcher.Frequency/5, "the averaged stage must hold at the crossover: %s", what)
+				require.Less(t, f.Fast, b.Switcher.Frequency/5,
+					"the averaged stage must hold at the crossover: %s", what)
 			}
 			require.Greater(t, l.UnloadPeak, target.Set, what)
 			for _, c := range b.Checks {
@@ -93,15 +97,18 @@ func TestLoopsOfBuilds(t *testing.T) {
 		}
 	}
 	require.Greater(t, steady, 20)
-	require.Equal(t, map[string]bool{"up": true, "down": true}, seen, "both ways of driving the lamp are met")
+	require.Equal(t, map[string]bool{"up": true, "down": true}, seen,
+		"both ways of driving the LED are met")
 }
 
-// An amplifier of 26 V in a charger of 21 V does not bear what the output runs up to when the pack is taken off: a suppressor
-// comes on the shopping list, and one on hand that lies between is taken. 22.15 V 2 % conducts from 21.71 V, above 1.02 x 21.25 V,
-// and holds 22.15 x 1.02 x 1.15 = 25.98 V.
+// An amplifier of 26 V in a charger of 21 V does not bear what the output runs up to when the pack
+// is taken off: a suppressor comes on the shopping list, and one on hand that lies between is
+// taken. 22.15 V 2 % conducts from 21.71 V, above 1.02 x 21.25 V, and holds 22.15 x 1.02 x 1.15 =
+// 25.98 V.
 func TestOutputStop(t *testing.T) {
 	s := exchange.Demo()
-	s.Lots = slices.DeleteFunc(slices.Clone(s.Lots), func(l inventory.Lot) bool { return l.Part.Kind() == catalog.KindAmplifier })
+	s.Lots = slices.DeleteFunc(slices.Clone(s.Lots),
+		func(l inventory.Lot) bool { return l.Part.Kind() == catalog.KindAmplifier })
 	add := func(id int64, p catalog.Part) {
 		s.Lots = append(s.Lots, inventory.Lot{ID: id, Count: 1, Condition: inventory.New, Part: p})
 	}
@@ -122,6 +129,7 @@ func TestOutputStop(t *testing.T) {
 		return substitute.PartUse{}
 	}
 	require.Equal(t, "buy", stop().Source)
-	add(9002, catalog.Clamp{Named: catalog.Named{Name: "stop 22 V"}, Breakdown: catalog.Of[si.Voltage](22.15), Tolerance: catalog.Of[si.Ratio](0.02)})
+	add(9002, catalog.Clamp{Named: catalog.Named{Name: "stop 22 V"},
+		Breakdown: catalog.Of[si.Voltage](22.15), Tolerance: catalog.Of[si.Ratio](0.02)})
 	require.Equal(t, int64(9002), stop().Lot)
 }

@@ -45,7 +45,8 @@ type wish struct {
 	want func(b *substitute.Build) bool
 }
 
-// sheetCases are builds as different as the built-in drawer gives, whole or with some kinds of part taken away.
+// sheetCases are builds as different as the built-in drawer gives, whole or with some kinds of part
+// taken away.
 func sheetCases(t *testing.T) []sheetCase {
 	t.Helper()
 	sheetStore.Do(func() {
@@ -68,18 +69,34 @@ func sheetCases(t *testing.T) []sheetCase {
 			}},
 			wish{"ground gap", func(b *substitute.Build) bool { return b.Gap.Ground > 0 }},
 			wish{"sense resistor", func(b *substitute.Build) bool { return b.Switcher.Sense != 0 }},
-			wish{"control pin", func(b *substitute.Build) bool { return b.Drawing.Feedback == "feeds-control" }},
-			wish{"parts to buy", func(b *substitute.Build) bool { return b.Verdict == substitute.NeedsParts }},
-			wish{"diodes for lamps", func(b *substitute.Build) bool { return b.Kind == substitute.Wound && !b.Regulation.Circuit.Lamps }},
-			wish{"transformer unopened", func(b *substitute.Build) bool { return b.Kind == substitute.DonorTransformer }},
-			wish{"whole adapter", func(b *substitute.Build) bool { return b.Kind == substitute.DonorAdapter }})
+			wish{"control pin", func(b *substitute.Build) bool {
+				return b.Drawing.Feedback == "feeds-control"
+			}},
+			wish{"parts to buy", func(b *substitute.Build) bool {
+				return b.Verdict == substitute.NeedsParts
+			}},
+			wish{"diodes for LEDs", func(b *substitute.Build) bool {
+				return b.Kind == substitute.Wound && !b.Regulation.Circuit.LEDs
+			}},
+			wish{"transformer unopened",
+				func(b *substitute.Build) bool { return b.Kind == substitute.DonorTransformer }},
+			wish{"whole adapter", func(b *substitute.Build) bool {
+				return b.Kind == substitute.DonorAdapter
+			}})
 		lookAt(t, without(all, noClamp),
-			wish{"resistor clamp, on-off", func(b *substitute.Build) bool { return b.Switcher.Control == "on-off" }},
+			wish{"resistor clamp, on-off",
+				func(b *substitute.Build) bool { return b.Switcher.Control == "on-off" }},
 			wish{"bar core", func(b *substitute.Build) bool { return b.Drawing.Geometry.Bar }},
-			wish{"gap as found", func(b *substitute.Build) bool { return b.Gap.Method == "as-found" }},
-			wish{"feedback fed in", func(b *substitute.Build) bool { return b.Drawing.Feedback == "feeds-in" }})
-		lookAt(t, without(all, noTriple), wish{"margins", func(b *substitute.Build) bool { return b.Transformer.Margin > 0 }})
-		lookAt(t, splitOnly, wish{"two chambers", func(b *substitute.Build) bool { return b.Drawing.Former.Split }})
+			wish{"gap as found", func(b *substitute.Build) bool {
+				return b.Gap.Method == "as-found"
+			}},
+			wish{"feedback fed in", func(b *substitute.Build) bool {
+				return b.Drawing.Feedback == "feeds-in"
+			}})
+		lookAt(t, without(all, noTriple),
+			wish{"margins", func(b *substitute.Build) bool { return b.Transformer.Margin > 0 }})
+		lookAt(t, splitOnly, wish{"two chambers",
+			func(b *substitute.Build) bool { return b.Drawing.Former.Split }})
 	})
 	require.Len(t, sheetStore.all, 14)
 	return sheetStore.all
@@ -88,17 +105,22 @@ func sheetCases(t *testing.T) []sheetCase {
 // woundCases are those whose transformer is wound.
 func woundCases(t *testing.T) []sheetCase {
 	t.Helper()
-	out := slices.DeleteFunc(slices.Clone(sheetCases(t)), func(k sheetCase) bool { return k.sheet.Build.Kind != substitute.Wound })
+	out := slices.DeleteFunc(slices.Clone(sheetCases(t)),
+		func(k sheetCase) bool { return k.sheet.Build.Kind != substitute.Wound })
 	require.Len(t, out, 12)
 	return out
 }
 
-// lookAt draws the sheet of a build for each wish: the first that fits it of the first of some usual chargers that has one.
+// lookAt draws the sheet of a build for each wish: the first that fits it of the first of some
+// usual chargers that has one.
 func lookAt(t *testing.T, s inventory.Snapshot, wishes ...wish) {
 	t.Helper()
-	targets := []substitute.Target{usualCharger(t, "li-ion", "", 4, 1, 195), usualCharger(t, "li-ion", "", 2, 0.5, 195),
-		usualCharger(t, "li-ion", "", 3, 1, 195), usualCharger(t, "li-ion", "", 4, 0.5, 195), usualCharger(t, "li-ion", "", 3, 0.1, 195),
-		usualCharger(t, "li-ion", "", 7, 1, 195), usualCharger(t, "lead-acid-agm", "float", 3, 0.5, 195)}
+	targets := []substitute.Target{usualCharger(t, "li-ion", "", 4, 1, 195),
+		usualCharger(t, "li-ion", "", 2, 0.5, 195),
+		usualCharger(t, "li-ion", "", 3, 1, 195), usualCharger(t, "li-ion", "", 4, 0.5,
+			195), usualCharger(t, "li-ion", "", 3, 0.1, 195),
+		usualCharger(t, "li-ion", "", 7, 1, 195), usualCharger(t, "lead-acid-agm",
+			"float", 3, 0.5, 195)}
 	answers := make([]*substitute.Result, len(targets))
 	for _, w := range wishes {
 		found := false
@@ -140,21 +162,26 @@ func wellFormed(t *testing.T, text string) {
 	}
 }
 
-// Every drawing is well-formed XML without NaN, the page is small and asks for nothing from elsewhere.
+// Every drawing is well-formed XML without NaN, the page is small and asks for nothing from
+// elsewhere.
 func TestSheetDrawingsAreWellFormed(t *testing.T) {
 	for _, k := range sheetCases(t) {
 		page := string(k.page)
 		require.Less(t, len(page), 1_000_000, k.name)
 		drawings := svgPart.FindAllString(page, -1)
-		want := map[substitute.BuildKind]int{substitute.Wound: 8, // no window and core where nothing is wound
-			substitute.DonorTransformer: 6, substitute.DonorAdapter: 4} // nor mains side and losses of an adapter nobody computed
-		require.True(t, len(drawings) == want[k.sheet.Build.Kind], "%s: %d drawings", k.name, len(drawings))
+		// no window and core where nothing is wound
+		want := map[substitute.BuildKind]int{substitute.Wound: 8,
+			// nor mains side and losses of an adapter nobody computed
+			substitute.DonorTransformer: 6, substitute.DonorAdapter: 4}
+		require.True(t, len(drawings) == want[k.sheet.Build.Kind], "%s: %d drawings",
+			k.name, len(drawings))
 		for _, d := range drawings {
 			wellFormed(t, d)
 			require.NotContains(t, d, "NaN", k.name)
 			require.NotContains(t, d, "Inf", k.name)
 		}
-		for _, bad := range []string{"<script", "src=", "href=", "url(", "@import", "ZgotmplZ", "NaN", "<no value>"} {
+		for _, bad := range []string{"<script", "src=", "href=", "url(", "@import", "ZgotmplZ",
+			"NaN", "<no value>"} {
 			require.NotContains(t, page, bad, k.name)
 		}
 	}
@@ -176,26 +203,30 @@ func TestSheetCautionsComeFirst(t *testing.T) {
 	}
 }
 
-// A capacitor empties through a resistor as V = V0 exp(-t/RC), elementary circuit theory: put in the time of the sheet and the
-// voltage must be that of the sheet, no higher than 60 V.
+// A capacitor empties through a resistor as V = V0 exp(-t/RC), elementary circuit theory: put in
+// the time of the sheet and the voltage must be that of the sheet, no higher than 60 V.
 func TestSheetBleedTime(t *testing.T) {
 	for _, k := range sheetCases(t) {
 		b := k.sheet.Bleed
-		if k.sheet.Build.Kind == substitute.DonorAdapter { // nobody knows the bleed inside; the sheet says so in both forms
+		// nobody knows the bleed inside; the sheet says so in both forms
+		if k.sheet.Build.Kind == substitute.DonorAdapter {
 			require.Zero(t, b.Resistor)
 			require.Contains(t, string(k.page), "may have no bleed at all")
-			require.Contains(t, strings.Join(strings.Fields(k.sheet.Text()), " "), "may have no bleed at all")
+			require.Contains(t, strings.Join(strings.Fields(k.sheet.Text()), " "),
+				"may have no bleed at all")
 			continue
 		}
 		left := float64(b.From) * math.Exp(-float64(b.Time)/(float64(b.Resistor)*float64(b.Bulk)))
 		within(t, left, float64(b.To), 1e-9, k.name)
 		require.LessOrEqual(t, float64(b.To), 60.0)
 		require.Equal(t, k.sheet.Build.Stage.BusMax, b.From)
-		require.Greater(t, float64(b.Bulk), 1.19*float64(k.sheet.Build.Stage.BulkCapacity), "the largest, not the least capacitance")
+		require.Greater(t, float64(b.Bulk), 1.19*float64(k.sheet.Build.Stage.BulkCapacity),
+			"the largest, not the least capacitance")
 	}
 }
 
-// Every part of the build is in the picking list, no bin is opened twice, and what is to be bought is last.
+// Every part of the build is in the picking list, no bin is opened twice, and what is to be bought
+// is last.
 func TestSheetPicksEveryPartOnce(t *testing.T) {
 	for _, k := range sheetCases(t) {
 		want, got := map[string]float64{}, map[string]float64{}
@@ -229,13 +260,14 @@ func TestBinsInOrder(t *testing.T) {
 	order := []string{"A1", "A2", "A9", "A10", "A10b", "B1", "drawer 2", "drawer 12", "x", ""}
 	for i := range order {
 		for j := range order {
-			require.Equal(t, i < j, sheet.EarlierBin(order[i], order[j]), "%q %q", order[i], order[j])
+			require.Equal(t, i < j, sheet.EarlierBin(order[i], order[j]), "%q %q",
+				order[i], order[j])
 		}
 	}
 }
 
-// Turning a trimmer by the step of the sheet changes the output by 10 mV and the current by 10 mA; dividers by Ohm's law. The
-// step is the slope at the set point, so 3 % are left for the bend.
+// Turning a trimmer by the step of the sheet changes the output by 10 mV and the current by 10 mA;
+// dividers by Ohm's law. The step is the slope at the set point, so 3 % are left for the bend.
 func TestSheetTrimmerSteps(t *testing.T) {
 	seen := 0
 	for _, k := range sheetCases(t) {
@@ -244,12 +276,15 @@ func TestSheetTrimmerSteps(t *testing.T) {
 			x, step := float64(u.Position), float64(u.Ohm)
 			switch u.Role {
 			case seats.VoltageTrimmer:
-				v := func(x float64) float64 { return float64(r.Reference) * (1 + float64(r.Top)/(float64(r.Bottom)+x)) }
+				v := func(x float64) float64 {
+					return float64(r.Reference) * (1 + float64(r.Top)/(float64(r.Bottom)+x))
+				}
 				within(t, v(x-step/2)-v(x+step/2), 10e-3, 0.03, k.name)
 				within(t, v(x), float64(k.sheet.Target.Set), 1e-3, k.name)
 			case seats.CurrentTrimmer:
 				i := func(x float64) float64 {
-					return float64(r.Reference) * float64(r.SenseBottom) / (float64(r.SenseTop) + float64(r.SenseBottom) + x) / float64(r.Shunt)
+					return float64(r.Reference) * float64(r.SenseBottom) /
+						(float64(r.SenseTop) + float64(r.SenseBottom) + x) / float64(r.Shunt)
 				}
 				within(t, i(x-step/2)-i(x+step/2), 10e-3, 0.03, k.name)
 				within(t, i(x), float64(k.sheet.Target.Current), 1e-3, k.name)
@@ -261,15 +296,17 @@ func TestSheetTrimmerSteps(t *testing.T) {
 	require.Greater(t, seen, 5)
 }
 
-// The neighbouring film stacks against the formula of the core, and on the right side of the chosen one.
+// The neighbouring film stacks against the formula of the core, and on the right side of the chosen
+// one.
 func TestSheetNextShims(t *testing.T) {
 	seen := 0
 	for _, k := range woundCases(t) {
 		b := k.sheet.Build
 		turns := float64(b.Transformer.PrimaryTurns)
 		al := func(shim si.Length) float64 {
-			return turns * turns * float64(magnetics.InductanceFactor(b.Drawing.Geometry, b.Core.Permeability,
-				magnetics.Gap{Ground: b.Gap.Ground, Shim: shim, Residual: b.Drawing.Joint}))
+			return turns * turns * float64(
+				magnetics.InductanceFactor(b.Drawing.Geometry, b.Core.Permeability,
+					magnetics.Gap{Ground: b.Gap.Ground, Shim: shim, Residual: b.Drawing.Joint}))
 		}
 		within(t, al(b.Gap.Shim), float64(b.Transformer.Inductance), 1e-9, k.name)
 		for _, s := range []*substitute.GapStep{k.sheet.Gap.Thinner, k.sheet.Gap.Thicker} {
@@ -294,8 +331,8 @@ func TestSheetNextShims(t *testing.T) {
 	require.Greater(t, seen, 6)
 }
 
-// The window is drawn with every wire, and as high as the search reckoned the winding to be (its figure holds 10 % for bulging
-// by hand).
+// The window is drawn with every wire, and as high as the search reckoned the winding to be (its
+// figure holds 10 % for bulging by hand).
 func TestSheetWindowIsToScale(t *testing.T) {
 	for _, k := range woundCases(t) {
 		b := k.sheet.Build
@@ -305,7 +342,8 @@ func TestSheetWindowIsToScale(t *testing.T) {
 				top = max(top, s.Bottom+s.Thick)
 			}
 		}
-		within(t, top*1.10/float64(b.Drawing.Former.Height), float64(b.Transformer.WindowFill), 0.02, k.name)
+		within(t, top*1.10/float64(b.Drawing.Former.Height),
+			float64(b.Transformer.WindowFill), 0.02, k.name)
 		wires := 0
 		for _, w := range b.Windings {
 			wires += w.Turns * w.Strands
@@ -316,7 +354,8 @@ func TestSheetWindowIsToScale(t *testing.T) {
 	}
 }
 
-// The charge that flows into the model of the pack, trapezoids under the curve, is what its voltage says has flowed in.
+// The charge that flows into the model of the pack, trapezoids under the curve, is what its voltage
+// says has flowed in.
 func TestSheetChargeAddsUp(t *testing.T) {
 	for _, k := range sheetCases(t) {
 		c, target := k.sheet.Charge, k.sheet.Target
@@ -327,7 +366,8 @@ func TestSheetChargeAddsUp(t *testing.T) {
 		}
 		last := c.Points[len(c.Points)-1]
 		behind := float64(last.Pack) - float64(last.Current)*float64(c.Inner)
-		want := (behind - float64(target.Empty)) / float64(target.Set-target.Empty) * float64(c.Capacity)
+		want := (behind - float64(target.Empty)) / float64(target.Set-target.Empty) *
+			float64(c.Capacity)
 		within(t, sum, want, 0.005, k.name)
 		require.Equal(t, target.Current, c.Points[0].Current)
 		within(t, float64(last.Current), 0.05*float64(target.Current), 0.02, k.name)
@@ -335,7 +375,8 @@ func TestSheetChargeAddsUp(t *testing.T) {
 	}
 }
 
-// Faults that cut the feedback are marked as dangerous on every sheet, and those that starve it are not.
+// Faults that cut the feedback are marked as dangerous on every sheet, and those that starve it are
+// not.
 func TestSheetFaults(t *testing.T) {
 	for _, k := range sheetCases(t) {
 		danger := map[string]bool{}
@@ -343,21 +384,24 @@ func TestSheetFaults(t *testing.T) {
 			danger[f.Part+" "+f.Kind] = f.Dangerous
 			require.NotEmpty(t, f.Stops)
 		}
-		for _, name := range []string{"optocoupler lamp or transistor open", "divider top open", "shunt short"} {
+		for _, name := range []string{"optocoupler LED or transistor open", "divider top open",
+			"shunt short"} {
 			require.True(t, danger[name], "%s: %s", k.name, name)
 		}
-		for _, name := range []string{"optocoupler transistor short", "reference short", "divider bottom open", "shunt open"} {
+		for _, name := range []string{"optocoupler transistor short", "reference short",
+			"divider bottom open", "shunt open"} {
 			d, listed := danger[name]
 			require.True(t, listed && !d, "%s: %s", k.name, name)
 		}
 	}
 }
 
-// Names that try to be markup, that hold control characters, that turn the writing round or that never end do no harm in
-// either form.
+// Names that try to be markup, that hold control characters, that turn the writing round or that
+// never end do no harm in either form.
 func TestSheetHostileNames(t *testing.T) {
 	k := sheetCases(t)[0]
-	hostile := []string{`<script>alert(1)</script>`, `"><img src=x onerror=alert(1)>`, "a\x00b\x1b[31mred\x07", "\u202Egnp.exe\u2066",
+	hostile := []string{`<script>alert(1)</script>`, `"><img src=x onerror=alert(1)>`,
+		"a\x00b\x1b[31mred\x07", "\u202Egnp.exe\u2066",
 		strings.Repeat("W", 5000), "</text></svg><script>", "שלום עולם",
 		"Z\u0300\u0301\u0302\u0303\u0304", "{{.Build}}", "]]>&amp;&lt;", string([]byte{0xff, 0xfe})}
 	for _, name := range hostile {
@@ -392,7 +436,8 @@ func TestSheetHostileNames(t *testing.T) {
 		for _, bad := range []string{"<script", "<img", "onerror=alert(1)>"} {
 			require.NotContains(t, string(page), bad)
 		}
-		require.Equal(t, len(svgPart.FindAllString(string(k.page), -1)), len(svgPart.FindAllString(string(page), -1)), name)
+		require.Equal(t, len(svgPart.FindAllString(string(k.page), -1)),
+			len(svgPart.FindAllString(string(page), -1)), name)
 	}
 }
 
@@ -410,7 +455,8 @@ func TestSheetIsRepeatable(t *testing.T) {
 
 // Twice the power at full load, then the next lamp that is sold; by hand.
 func TestSeriesLamp(t *testing.T) {
-	for full, lamp := range map[si.Power]float64{10: 25, 12.5: 25, 19.3: 40, 25: 60, 60: 150, 90: 200} {
+	for full, lamp := range map[si.Power]float64{10: 25, 12.5: 25, 19.3: 40, 25: 60,
+		60: 150, 90: 200} {
 		require.InDelta(t, lamp, sheet.SeriesLamp(full), 0, "%g W", float64(full))
 	}
 }

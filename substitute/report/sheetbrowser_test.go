@@ -20,8 +20,9 @@ import (
 	"sparewright/testdata/outside"
 )
 
-// probe runs beside the page, which is loaded into frames of the wanted widths, and writes what it finds in each into the title
-// of the outer page: boxes that stick out of the page and texts of a drawing that cover each other or leave the drawing.
+// probe runs beside the page, which is loaded into frames of the wanted widths, and writes what it
+// finds in each into the title of the outer page: boxes that stick out of the page and texts of a
+// drawing that cover each other or leave the drawing.
 const probe = `
 document.title = JSON.stringify([...document.querySelectorAll('iframe')].map(frame => {
 const d = frame.contentDocument, root = d.documentElement, found = {};
@@ -56,14 +57,16 @@ type probed struct {
 	Wide, Overlaps, Outside []string
 }
 
-// browse opens a file in a browser without a screen and returns the page as it stands after its scripts, and what the browser
-// had to say.
+// browse opens a file in a browser without a screen and returns the page as it stands after its
+// scripts, and what the browser had to say.
 func browse(t *testing.T, file string) (dom, said string) {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
 	defer cancel()
-	cmd := exec.CommandContext(ctx, "chromium", "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-		"--disable-background-networking", "--disable-component-update", "--disable-sync", "--user-data-dir="+t.TempDir(),
+	cmd := exec.CommandContext(ctx, "chromium", "--headless", "--no-sandbox", "--disable-gpu",
+		"--disable-quic", "--no-first-run",
+		"--disable-background-networking", "--disable-component-update", "--disable-sync",
+		"--user-data-dir="+t.TempDir(),
 		"--allow-file-access-from-files", "--enable-logging=stderr",
 		"--window-size=1300,1123", "--dump-dom", "file://"+file)
 	var out, errs bytes.Buffer
@@ -74,7 +77,8 @@ func browse(t *testing.T, file string) (dom, said string) {
 
 var titleOf = regexp.MustCompile(`<title>(\[.*?\])</title>`)
 
-// widths are those a sheet is read at, paper and telephone: A4 is 210 mm, 794 pixels of CSS at 96 to the inch.
+// widths are those a sheet is read at, paper and telephone: A4 is 210 mm, 794 pixels of CSS at 96
+// to the inch.
 var widths = []int{794, 390}
 
 // probePage lays the page out at both widths and looks for what went wrong.
@@ -84,7 +88,8 @@ func probePage(t *testing.T, page []byte) []probed {
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "sheet.html"), page, 0o644))
 	outer := `<!DOCTYPE html><meta charset="utf-8"><title>waiting</title>`
 	for _, w := range widths {
-		outer += `<iframe src="sheet.html" style="border:0;width:` + strconv.Itoa(w) + `px;height:1123px"></iframe>`
+		outer += `<iframe src="sheet.html" style="border:0;width:` + strconv.Itoa(w) +
+			`px;height:1123px"></iframe>`
 	}
 	outer += `<script>addEventListener('load', () => {` + probe + `})</script>`
 	name := filepath.Join(dir, "outer.html")
@@ -103,8 +108,8 @@ func probePage(t *testing.T, page []byte) []probed {
 	return all
 }
 
-// Every sheet in a browser at the width of A4 paper and of a telephone: nothing
-// sticks out, no two texts of a drawing cover each other, the browser has nothing to complain about.
+// Every sheet in a browser at the width of A4 paper and of a telephone: nothing sticks out, no two
+// texts of a drawing cover each other, the browser has nothing to complain about.
 func TestSheetInBrowser(t *testing.T) {
 	outside.Need(t, "chromium")
 	for _, k := range sheetCases(t) {
@@ -123,7 +128,8 @@ func TestSheetInBrowser(t *testing.T) {
 func TestSheetInBrowserWithHostileNames(t *testing.T) {
 	outside.Need(t, "chromium")
 	k := sheetCases(t)[0]
-	for _, name := range []string{strings.Repeat("W", 300), strings.Repeat("漢", 300), strings.Repeat("שלום ", 40),
+	for _, name := range []string{strings.Repeat("W", 300), strings.Repeat("漢", 300),
+		strings.Repeat("שלום ", 40),
 		`</svg><script>console.error(1)</script>`} {
 		b := *k.sheet.Build
 		b.Parts = append(b.Parts[:0:0], b.Parts...)
@@ -141,7 +147,8 @@ func TestSheetInBrowserWithHostileNames(t *testing.T) {
 	}
 }
 
-// The probe finds what it is there to find: two texts on one spot, one outside, a box that is too wide, an error of a script.
+// The probe finds what it is there to find: two texts on one spot, one outside, a box that is too
+// wide, an error of a script.
 func TestSheetProbeFindsFaults(t *testing.T) {
 	outside.Need(t, "chromium")
 	page := string(sheetCases(t)[0].page)
@@ -154,7 +161,8 @@ func TestSheetProbeFindsFaults(t *testing.T) {
 	require.NotEmpty(t, p.Wide)
 	require.Greater(t, p.Scroll, p.Inner)
 	name := filepath.Join(t.TempDir(), "bad.html")
-	require.NoError(t, os.WriteFile(name, []byte(`<script>console.error("spoilt")</script>`), 0o644))
+	require.NoError(t, os.WriteFile(name,
+		[]byte(`<script>console.error("spoilt")</script>`), 0o644))
 	_, said := browse(t, name)
 	require.Contains(t, said, ":CONSOLE")
 }

@@ -26,7 +26,8 @@ type figures struct {
 // unitOfName reads the unit off the end of a field name, as the contract promises it.
 func unitOfName(name string) string {
 	ends := map[string]string{
-		"v": "V", "a": "A", "ohm": "Ω", "h": "H", "m": "m", "s": "s", "f": "F", "w": "W", "c": "°C", "hz": "Hz", "t": "T",
+		"v": "V", "a": "A", "ohm": "Ω", "h": "H", "m": "m", "s": "s", "f": "F", "w": "W", "c": "°C",
+		"hz": "Hz", "t": "T",
 	}
 	return ends[name[strings.LastIndex(name, "_")+1:]]
 }
@@ -36,8 +37,10 @@ func (f *figures) collect(name string, v any) {
 	case map[string]any:
 		unit, stated := x["unit"].(string)
 		for k, e := range x {
-			if n, is := e.(float64); is && stated && slices.Contains([]string{"value", "limit", "low", "high"}, k) {
-				f.take(map[string]string{"C": "°C", "1": "", "A/m2": "A/mm²", "ohm": "Ω", "A2s": "A²s"}[unit], unit, n)
+			if n, is := e.(float64); is && stated &&
+				slices.Contains([]string{"value", "limit", "low", "high"}, k) {
+				f.take(map[string]string{"C": "°C", "1": "", "A/m2": "A/mm²", "ohm": "Ω",
+					"A2s": "A²s"}[unit], unit, n)
 				continue
 			}
 			switch {
@@ -84,7 +87,8 @@ func figuresOf(t *testing.T, s *sheet.Sheet) *figures {
 	f := &figures{numbers: map[string][]float64{}}
 	f.collect("", v)
 	l := s.Build.Losses
-	f.numbers["W"] = append(f.numbers["W"], float64(l.Switch+l.Core+l.Copper+l.Clamp+l.Rectifier+l.Shunt+l.Bridge+l.Other))
+	f.numbers["W"] = append(f.numbers["W"],
+		float64(l.Switch+l.Core+l.Copper+l.Clamp+l.Rectifier+l.Shunt+l.Bridge+l.Other))
 	return f
 }
 
@@ -103,7 +107,8 @@ func visible(page string) string {
 
 var prefixes = map[string]float64{"k": 1e3, "M": 1e6, "m": 1e-3, "µ": 1e-6, "n": 1e-9, "p": 1e-12}
 
-// holds reports whether a number as written, such as "291" with "µH", is a number of the document rounded to its digits.
+// holds reports whether a number as written, such as "291" with "µH", is a number of the document
+// rounded to its digits.
 func (f *figures) holds(number, unit string) bool {
 	v, err := strconv.ParseFloat(number, 64)
 	if err != nil {
@@ -120,9 +125,11 @@ func (f *figures) holds(number, unit string) bool {
 	_, decimals, _ := strings.Cut(number, ".")
 	half := 0.5000001 * math.Pow(10, -float64(len(decimals)))
 	if len(decimals) == 0 { // trailing zeros are not written, and 1.70 shows as 1.7
-		half = 0.5000001 * math.Pow(10, max(0, float64(len(strings.TrimLeft(number, "-")))-roundedTo))
+		half = 0.5000001 * math.Pow(10, max(0,
+			float64(len(strings.TrimLeft(number, "-")))-roundedTo))
 	}
-	return slices.ContainsFunc(f.numbers[unit], func(n float64) bool { return math.Abs(n/scale-v) <= half })
+	return slices.ContainsFunc(f.numbers[unit],
+		func(n float64) bool { return math.Abs(n/scale-v) <= half })
 }
 
 // within reports whether the words hold the number as it is written.
@@ -131,9 +138,11 @@ func (f *figures) inTexts(token string) bool {
 	return slices.ContainsFunc(f.texts, is.MatchString)
 }
 
-// fixedNumbers stand in the wording of every sheet and belong to no build; the bare ones number its steps.
+// fixedNumbers stand in the wording of every sheet and belong to no build; the bare ones number its
+// steps.
 var fixedNumbers = []string{
-	"6 mm", "1 layer", "2nd", "1st", "0 V", "1 Mohm", "1 mA", "5 mA", "10 mA", "2 mA", "1", "2", "3", "4", "5", "6", "7", ">999 %", "999 %", "0 %",
+	"6 mm", "1 layer", "2nd", "1st", "0 V", "1 Mohm", "1 mA", "5 mA", "10 mA", "2 mA", "1", "2",
+	"3", "4", "5", "6", "7", ">999 %", "999 %", "0 %",
 }
 
 // strangers lists the numbers of a page that are in no field of the document.
@@ -150,7 +159,8 @@ func strangers(f *figures, text string) []string {
 			number, unit := rest[m[4]:m[5]], strings.TrimSpace(rest[m[6]:m[7]])
 			token := strings.TrimSpace(number + rest[m[6]:m[7]])
 			rest = rest[m[7]:]
-			if f.holds(number, unit) || slices.Contains(fixedNumbers, token) || f.inTexts(token) || f.inTexts(number) {
+			if f.holds(number, unit) || slices.Contains(fixedNumbers, token) || f.inTexts(token) ||
+				f.inTexts(number) {
 				continue
 			}
 			out = append(out, fmt.Sprintf("%s in %q", token, line))
@@ -171,7 +181,8 @@ func (f *figures) code(code string) bool {
 	return f.holds(digits, map[byte]string{'R': "Ω", 'k': "kΩ", 'M': "MΩ"}[code[at]])
 }
 
-// Every number of the page and of the text is a number of the JSON document of the same sheet, rounded to the digits shown.
+// Every number of the page and of the text is a number of the JSON document of the same sheet,
+// rounded to the digits shown.
 func TestSheetNumbersAreThoseOfTheDocument(t *testing.T) {
 	for _, k := range sheetCases(t) {
 		f := figuresOf(t, k.sheet)

@@ -1,5 +1,6 @@
-// Package report words what package substitute found: which rows, which words, how many digits. It returns blocks of tables
-// and sentences and knows neither terminals nor files; the command lays the blocks out.
+// Package report words what package substitute found: which rows, which words, how many digits. It
+// returns blocks of tables and sentences and knows neither terminals nor files; the command lays
+// the blocks out.
 package report
 
 import (
@@ -8,10 +9,12 @@ import (
 
 // Block is one part of a text answer.
 type Block struct {
-	Word  string // what each row of the block begins with where the output is no terminal, such as "build"
+	// what each row of the block begins with where the output is no terminal, such as "build"
+	Word  string
 	Title string // heading on a terminal; empty for none
 	Lines []Line // sentences
-	Table Table  // where a block has lines and a table, a terminal shows the lines and a pipe the table
+	// where a block has lines and a table, a terminal shows the lines and a pipe the table
+	Table Table
 }
 
 // Line is one sentence, to be wrapped, every line of it indented by so many cells.
@@ -26,8 +29,8 @@ type Table struct {
 	Rows    [][]string
 }
 
-// Column heads a column. Number columns align right and are never shortened; columns with Shrink give way when the screen is
-// narrow, 2 before 1. A Wide column is left out on a terminal.
+// Column heads a column. Number columns align right and are never shortened; columns with Shrink
+// give way when the screen is narrow, 2 before 1. A Wide column is left out on a terminal.
 type Column struct {
 	Title  string
 	Number bool

@@ -17,7 +17,8 @@ import (
 	"sparewright/substitute/shop"
 )
 
-// The names of all checks are read from the source of package substitute, so that a new check cannot be forgotten here.
+// The names of all checks are read from the source of package substitute, so that a new check
+// cannot be forgotten here.
 func TestEveryCheckHasShortNames(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join("..", "*.go"))
 	require.NoError(t, err)
@@ -79,10 +80,11 @@ func TestApart(t *testing.T) {
 	}
 }
 
-func TestRoom(t *testing.T) {
-	for margin, want := range map[float64]string{0.0724: "7.2 %", 0.35: "35 %", 8.33: "830 %", 19: ">999 %", 0.0006: "0.06 %",
+func TestMargin(t *testing.T) {
+	for margin, want := range map[float64]string{0.0724: "7.2 %", 0.35: "35 %", 8.33: "830 %",
+		19: ">999 %", 0.0006: "0.06 %",
 		0.0001: "0 %", -0.12: "-12 %", 0: "0 %"} {
-		require.Equal(t, want, report.Room(margin))
+		require.Equal(t, want, report.Margin(margin))
 	}
 }
 
@@ -99,10 +101,12 @@ func TestMissText(t *testing.T) {
 		refusal substitute.Refusal
 		want    string
 	}{
-		{substitute.Refusal{Switcher: "X1", Core: "EF20", Check: "clamp power", Value: 2.5, Limit: 1.2, Unit: "W"},
+		{substitute.Refusal{Switcher: "X1", Core: "EF20", Check: "clamp power", Value: 2.5,
+			Limit: 1.2, Unit: "W"},
 			"X1 + EF20: clamp power 2.5 W, limit 1.2 W"},
 		{substitute.Refusal{Switcher: "X1", Check: "kind of control", Why: "not modelled"}, "X1: kind of control: not modelled"},
-		{substitute.Refusal{Check: "optocoupler isolation", Limit: 3750, Unit: "V", Why: "none on hand"},
+		{substitute.Refusal{Check: "optocoupler isolation", Limit: 3750, Unit: "V",
+			Why: "none on hand"},
 			"isolation: none on hand (limit 3.75 kV)"},
 		{substitute.Refusal{Core: "EF20", Check: "gap"}, "EF20: gap"},
 	} {
@@ -127,14 +131,18 @@ func TestCautionsAlwaysStand(t *testing.T) {
 
 // Rows of every table are as long as its list of columns.
 func TestTablesAreWhole(t *testing.T) {
-	b := substitute.Build{Parts: make([]substitute.PartUse, 2), Windings: make([]substitute.Winding, 2), Checks: make([]substitute.Check, 2)}
+	b := substitute.Build{Parts: make([]substitute.PartUse, 2),
+		Windings: make([]substitute.Winding, 2), Checks: make([]substitute.Check, 2)}
 	b.Gap.Layers = make([]substitute.ShimFilm, 1)
 	b.Transformer.Tape = make([]substitute.TapeUse, 1)
 	b.Regulation.Networks = []substitute.NetworkUse{{Parts: make([]substitute.ResistorUse, 2)}}
-	survey := advise.Survey{Targets: []advise.SurveyLine{{Best: &b}, {Refused: make([]substitute.Refusal, 1)}, {}}}
+	survey := advise.Survey{Targets: []advise.SurveyLine{{Best: &b},
+		{Refused: make([]substitute.Refusal, 1)}, {}}}
 	bought := shop.Purchase{Then: &b, Buy: make([]shop.BuyLine, 1)}
-	result := substitute.Result{Builds: []substitute.Build{b}, Refused: make([]substitute.Refusal, 3)}
-	for _, blocks := range [][]report.Block{screen.Build(substitute.Target{}, &b, nil), screen.Survey(survey), screen.Shopping(bought), screen.Advice(result, 1)} {
+	result := substitute.Result{Builds: []substitute.Build{b},
+		Refused: make([]substitute.Refusal, 3)}
+	for _, blocks := range [][]report.Block{screen.Build(substitute.Target{}, &b, nil),
+		screen.Survey(survey), screen.Shopping(bought), screen.Advice(result, 1)} {
 		for _, block := range blocks {
 			for _, row := range block.Table.Rows {
 				require.Len(t, row, len(block.Table.Columns), block.Word)

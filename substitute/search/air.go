@@ -25,7 +25,8 @@ type Bounder struct {
 // AirStep is the step of the table of inside air, in W.
 const AirStep si.Power = 0.25
 
-// LeastInside is inside by straight lines between the points of a table: never above it, since the rise bends downwards.
+// LeastInside is inside by straight lines between the points of a table: never above it, since the
+// rise bends downwards.
 func (j *Bounder) LeastInside(loss si.Power) si.Celsius {
 	x := float64(loss / AirStep)
 	i := int(x)
@@ -35,7 +36,8 @@ func (j *Bounder) LeastInside(loss si.Power) si.Celsius {
 	return j.Air[i] + (j.Air[i+1]-j.Air[i])*si.Celsius(x-float64(i))
 }
 
-// mostLoss is a loss with which the air inside is hotter than hot; it is false where no table reaches it.
+// mostLoss is a loss with which the air inside is hotter than hot; it is false where no table
+// reaches it.
 func (j *Bounder) mostLoss(hot si.Celsius) (si.Power, bool) {
 	i := sort.Search(len(j.Air), func(i int) bool { return j.Air[i] > hot })
 	return si.Power(i) * AirStep, i < len(j.Air)

@@ -22,40 +22,43 @@ type Candidate struct {
 	loss  si.Power // at least, once the chip's temperature was bounded
 }
 
-// nearMiss remembers how close a pair came when nothing passed: the design whose worst check is nearest to its limit.
+// nearMiss remembers how close a pair came when nothing passed: the design whose worst check is
+// nearest to its limit.
 type nearMiss struct {
-	g     substitute.Gauge
-	room  float64
-	valid bool
-	at    *turnSet // where, when it was found before the full computation
-	place int32    // of it in the turn list
-	weak  bool     // no core helps this switcher
-	gap   int
+	g      substitute.Gauge
+	margin float64
+	valid  bool
+	at     *turnSet // where, when it was found before the full computation
+	place  int32    // of it in the turn list
+	weak   bool     // no core helps this switcher
+	gap    int
 }
 
-func (n *nearMiss) see(g substitute.Gauge, room float64) {
-	if !n.valid || room > n.room {
-		*n = nearMiss{g: g, room: room, valid: true}
+func (n *nearMiss) see(g substitute.Gauge, margin float64) {
+	if !n.valid || margin > n.margin {
+		*n = nearMiss{g: g, margin: margin, valid: true}
 	}
 }
 
-// hopeless is the room below which a miss is too far to be worth telling.
+// hopeless is the margin below which a miss is too far to be worth telling.
 const hopeless = -0.5
 
-// lowest keeps the smaller room and the gauge it belongs to.
-func lowest(bound float64, binding substitute.Gauge, gs ...substitute.Gauge) (float64, substitute.Gauge) {
+// lowest keeps the smaller margin and the gauge it belongs to.
+func lowest(bound float64, binding substitute.Gauge, gs ...substitute.Gauge) (float64,
+	substitute.Gauge) {
 	for _, g := range gs {
-		if r := g.Room(); r < bound {
+		if r := g.Margin(); r < bound {
 			bound, binding = r, g
 		}
 	}
 	return bound, binding
 }
 
-// Record is the mark of the best designs found by any pairs so far, as many as it keeps: what is worse than all of them is cut. It cuts
-// the search when only the best builds are wanted; nil when the best of every pair is. A pair that cannot beat the record strictly is
-// cut, so that the answer does not depend on which pair came first. It is asked millions of times and set a few dozen times, hence no
-// lock where it is asked.
+// Record is the mark of the best designs found by any pairs so far, as many as it keeps: what is
+// worse than all of them is cut. It cuts the search when only the best builds are wanted; nil when
+// the best of every pair is. A pair that cannot beat the record strictly is cut, so that the answer
+// does not depend on which pair came first. It is asked millions of times and set a few dozen
+// times, hence no lock where it is asked.
 type Record struct {
 	Keep  int // how many designs, at least one
 	mu    sync.Mutex
@@ -78,8 +81,9 @@ func (r *Record) margin() float64 { return r.mark().Margin }
 // beats reports that a design with this bound and at least this loss is worse than the record.
 func (r *Record) beats(bound float64, loss si.Power) bool { return r.mark().Below(bound, loss) }
 
-// set enters a design if it is better and complete says that no more need be bought for it than for every build of this search;
-// one with more to buy is no record, since those with less come first whatever their margins.
+// set enters a design if it is better and complete says that no more need be bought for it than for
+// every build of this search; one with more to buy is no record, since those with less come first
+// whatever their margins.
 func (r *Record) set(m *stage.Measured, complete func(*stage.Measured) bool) {
 	if r == nil {
 		return
@@ -104,9 +108,9 @@ func (r *Record) set(m *stage.Measured, complete func(*stage.Measured) bool) {
 	}
 }
 
-// Candidates puts the turn sets of a switcher on a core: the gap on hand that lies best between the two walls, and an upper
-// bound of the room it leaves. What cannot reach the margin already found is left out; since the sets come best first, most are
-// never looked at.
+// Candidates puts the turn sets of a switcher on a core: the gap on hand that lies best between the
+// two walls, and an upper bound of the margin it leaves. What cannot reach the margin already found
+// is left out; since the sets come best first, most are never looked at.
 func (j *Job) Candidates(v *stage.Variant, c *stage.BareCore, sets *turnList) (out []Candidate) {
 	least := max(0, j.Record.margin())
 	if len(sets.All) == 0 || substitute.Percent(sets.best()) < least {
@@ -125,7 +129,7 @@ func (j *Job) Candidates(v *stage.Variant, c *stage.BareCore, sets *turnList) (o
 		if !fits {
 			continue
 		}
-		if bound := substitute.Percent(min(s.bound, j.gapRoom(v, c, s, gap))); bound >= least {
+		if bound := substitute.Percent(min(s.bound, j.gapMargin(v, c, s, gap))); bound >= least {
 			out = append(out, Candidate{turnSet: s, at: i, Gap: gap, Bound: bound})
 		}
 	}
@@ -145,7 +149,7 @@ func (j *Bounder) topBound(v *stage.Variant, c *stage.BareCore, sets *turnList) 
 			continue
 		}
 		if gap, fits := j.BestGap(v, c, s); fits {
-			top = max(top, substitute.Percent(min(s.bound, j.gapRoom(v, c, s, gap))))
+			top = max(top, substitute.Percent(min(s.bound, j.gapMargin(v, c, s, gap))))
 		}
 	}
 	return top
@@ -169,12 +173,12 @@ func (j *Bounder) between(v *stage.Variant, c *stage.BareCore, sets *turnList) b
 // missesKept is how many near misses of turns and gap are computed in full to find the nearest.
 const missesKept = 8
 
-// nearest lists the turn sets and gaps whose worst limit is missed by least, nearest first. Equal misses keep the order of the
-// turn sets.
+// nearest lists the turn sets and gaps whose worst limit is missed by least, nearest first. Equal
+// misses keep the order of the turn sets.
 func (j *Job) nearest(v *stage.Variant, c *stage.BareCore, sets *turnList) []nearMiss {
 	if v.Class > 0 {
 		if g := j.classGauge(v); !g.Passed() {
-			return []nearMiss{{g: g, room: g.Room(), valid: true, weak: true}}
+			return []nearMiss{{g: g, margin: g.Margin(), valid: true, weak: true}}
 		}
 	}
 	if weak, is := j.weak(v, sets); is {
@@ -192,50 +196,55 @@ func (j *Job) nearest(v *stage.Variant, c *stage.BareCore, sets *turnList) []nea
 			continue
 		}
 		// even the smallest useful inductance takes this flux at the highest limit
-		ideal := 1 - (float64(v.Limit.High)*float64(s.wall)+slope)/float64(s.Np)/area/float64(c.FluxLimit)
+		ideal := 1 - (float64(v.Limit.High)*float64(s.wall)+slope)/float64(s.Np)/area/
+			float64(c.FluxLimit)
 		if math.IsInf(float64(s.wall), 1) || ideal <= least {
 			continue
 		}
 		gap, _ := j.BestGap(v, c, s)
-		room := min(s.bound, j.gapRoom(v, c, s, gap))
-		if room <= least {
+		margin := min(s.bound, j.gapMargin(v, c, s, gap))
+		if margin <= least {
 			continue
 		}
-		at, _ := slices.BinarySearchFunc(out, room, func(m nearMiss, r float64) int {
-			if m.room > r || m.room == r && m.place < i {
+		at, _ := slices.BinarySearchFunc(out, margin, func(m nearMiss, r float64) int {
+			if m.margin > r || m.margin == r && m.place < i {
 				return -1
 			}
 			return 1
 		})
 		_, by := j.boundGap(v, c, s, gap)
-		out = slices.Insert(out, at, nearMiss{g: by, room: room, valid: true, at: s, place: i, gap: gap})
+		out = slices.Insert(out, at, nearMiss{g: by, margin: margin, valid: true, at: s,
+			place: i, gap: gap})
 		if len(out) > missesKept {
 			out = out[:missesKept]
-			least = max(least, out[missesKept-1].room)
+			least = max(least, out[missesKept-1].margin)
 		}
 	}
 	return out
 }
 
-// weak reports that a switcher serves with no core at all, and the limit that the most hopeful of its turns breaks.
+// weak reports that a switcher serves with no core at all, and the limit that the most hopeful of
+// its turns breaks.
 func (j *Bounder) weak(v *stage.Variant, sets *turnList) (nearMiss, bool) {
 	if len(sets.All) == 0 || sets.best() >= 0 {
 		return nearMiss{}, false
 	}
-	room, by := j.binding(v, &sets.All[sets.first])
-	return nearMiss{g: by, room: room, valid: true, weak: true}, true
+	margin, by := j.binding(v, &sets.All[sets.first])
+	return nearMiss{g: by, margin: margin, valid: true, weak: true}, true
 }
 
-// gapRoom is the smaller room towards flux and peak current with a gap, the same as boundGap tells in gauges.
-func (j *Bounder) gapRoom(v *stage.Variant, c *stage.BareCore, s *turnSet, gap int) float64 {
+// gapMargin is the smaller margin towards flux and peak current with a gap, the same as boundGap
+// tells in gauges.
+func (j *Bounder) gapMargin(v *stage.Variant, c *stage.BareCore, s *turnSet, gap int) float64 {
 	way := &c.Gaps[gap]
 	turns2 := float64(s.Np) * float64(s.Np)
-	flux := (float64(v.Limit.High)*float64(way.Band.High)*turns2 + float64(j.BusMax)*float64(v.Delay)) / (float64(s.Np) * float64(c.Geometry.AreaMin))
-	room := 1 - flux/float64(c.FluxLimit)
+	flux := (float64(v.Limit.High)*float64(way.Band.High)*turns2 +
+		float64(j.BusMax)*float64(v.Delay)) / (float64(s.Np) * float64(c.Geometry.AreaMin))
+	margin := 1 - flux/float64(c.FluxLimit)
 	low := si.Inductance(float64(way.Band.Low) * turns2)
 	if v.Gated {
 		full := flyback.PowerAtLimit(j.bestBus, s.Reflected, low, v.Freq.Low, v.Limit.Low, 1)
-		return min(room, 1-float64(s.power/full)/stage.PulsesLimit)
+		return min(margin, 1-float64(s.power/full)/stage.PulsesLimit)
 	}
 	bus, vr, lf := float64(j.bestBus), float64(s.Reflected), float64(low)*float64(v.Freq.Low)
 	ripple := bus * vr / (bus + vr) / lf
@@ -243,11 +252,12 @@ func (j *Bounder) gapRoom(v *stage.Variant, c *stage.BareCore, s *turnSet, gap i
 	if peak > ripple {
 		peak = float64(s.power)*(bus+vr)/(bus*vr) + ripple/2
 	}
-	return min(room, 1-peak/float64(v.Usable))
+	return min(margin, 1-peak/float64(v.Usable))
 }
 
-// turnsRange cuts the turn sets, which rise in primary turns, down to those between the fewest turns that keep the flux of the
-// smallest useful inductance below the limit and the most turns that keep it there with the largest gap.
+// turnsRange cuts the turn sets, which rise in primary turns, down to those between the fewest
+// turns that keep the flux of the smallest useful inductance below the limit and the most turns
+// that keep it there with the largest gap.
 func (j *Bounder) turnsRange(v *stage.Variant, c *stage.BareCore, sets *turnList) (from, to int) {
 	if len(sets.All) == 0 {
 		return 0, 0
@@ -257,22 +267,26 @@ func (j *Bounder) turnsRange(v *stage.Variant, c *stage.BareCore, sets *turnList
 	fewest := (float64(v.Limit.High)*wall + float64(j.BusMax)*float64(v.Delay)) / field
 	highest := field / (float64(v.Limit.High) * float64(c.Gaps[0].Band.High))
 	at := func(np float64) int {
-		i, _ := slices.BinarySearchFunc(sets.All, np, func(s turnSet, np float64) int { return cmp.Compare(float64(s.Np), np) })
+		i, _ := slices.BinarySearchFunc(sets.All, np,
+			func(s turnSet, np float64) int { return cmp.Compare(float64(s.Np), np) })
 		return i
 	}
 	return at(fewest), max(at(fewest), at(math.Floor(highest)+1))
 }
 
-// BestGap is the gap on hand whose inductance band lies most in the middle between the two walls, as a ratio; with equal
-// ratio the one with fewer films. It reports whether the band lies between the walls.
+// BestGap is the gap on hand whose inductance band lies most in the middle between the two walls,
+// as a ratio; with equal ratio the one with fewer films. It reports whether the band lies between
+// the walls.
 func (j *Bounder) BestGap(v *stage.Variant, c *stage.BareCore, s *turnSet) (gap int, fits bool) {
 	turns2 := float64(s.Np) * float64(s.Np)
 	lowAL := float64(s.wall) / turns2
-	highAL := (float64(c.FluxLimit)*float64(s.Np)*float64(c.Geometry.AreaMin) - float64(j.BusMax)*float64(v.Delay)) / float64(v.Limit.High) / turns2
+	highAL := (float64(c.FluxLimit)*float64(s.Np)*float64(c.Geometry.AreaMin) -
+		float64(j.BusMax)*float64(v.Delay)) / float64(v.Limit.High) / turns2
 	if highAL <= 0 {
 		return 0, false
 	}
-	// gaps rise in AL: the first whose low end clears the lower wall, and its neighbours while the upper wall lets them
+	// gaps rise in AL: the first whose low end clears the lower wall, and its neighbours while the
+	// upper wall lets them
 	from := c.FirstGap(lowAL) - 1
 	best := math.Inf(-1)
 	for g := max(0, from); g < len(c.Gaps); g++ {
@@ -288,18 +302,24 @@ func (j *Bounder) BestGap(v *stage.Variant, c *stage.BareCore, s *turnSet) (gap 
 	return gap, best >= 1
 }
 
-// boundGap is an upper bound of the room once the gap is chosen.
-func (j *Bounder) boundGap(v *stage.Variant, c *stage.BareCore, s *turnSet, gap int) (float64, substitute.Gauge) {
+// boundGap is an upper bound of the margin once the gap is chosen.
+func (j *Bounder) boundGap(v *stage.Variant, c *stage.BareCore, s *turnSet, gap int) (float64,
+	substitute.Gauge) {
 	way := &c.Gaps[gap]
 	turns2 := float64(s.Np) * float64(s.Np)
 	high := float64(way.Band.High) * turns2
-	flux := (float64(v.Limit.High)*high + float64(j.BusMax)*float64(v.Delay)) / (float64(s.Np) * float64(c.Geometry.AreaMin))
+	flux := (float64(v.Limit.High)*high + float64(j.BusMax)*float64(v.Delay)) /
+		(float64(s.Np) * float64(c.Geometry.AreaMin))
 	bound, by := j.binding(v, s)
-	bound, by = lowest(bound, by, substitute.Most(substitute.ChkFlux, si.FluxDensity(flux), c.FluxLimit))
+	bound, by = lowest(bound, by, substitute.Most(substitute.ChkFlux,
+		si.FluxDensity(flux), c.FluxLimit))
 	low := flyback.Point{Bus: j.bestBus, Reflected: s.Reflected, Power: s.power,
 		Inductance: si.Inductance(float64(way.Band.Low) * turns2), Frequency: v.Freq.Low}
 	if v.Gated {
-		return lowest(bound, by, substitute.Most(substitute.ChkPulses, flyback.PulseShare(low.Power, low.Inductance, v.Freq.Low, v.Limit.Low, low.Bus, low.Reflected), stage.PulsesLimit))
+		return lowest(bound, by, substitute.Most(substitute.ChkPulses,
+			flyback.PulseShare(low.Power, low.Inductance, v.Freq.Low, v.Limit.Low, low.Bus,
+				low.Reflected), stage.PulsesLimit))
 	}
-	return lowest(bound, by, substitute.Most(substitute.ChkPower, flyback.Operate(low).Peak, v.Usable))
+	return lowest(bound, by, substitute.Most(substitute.ChkPower,
+		flyback.Operate(low).Peak, v.Usable))
 }

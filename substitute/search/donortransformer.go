@@ -6,7 +6,8 @@ import (
 )
 
 // donorStages measures every unopened transformer with every switcher.
-func (j *Job) donorStages(variants []*stage.Variant) (found []stage.Measured, refused []substitute.Refusal) {
+func (j *Job) donorStages(variants []*stage.Variant) (found []stage.Measured,
+	refused []substitute.Refusal) {
 	if !j.MustBuy {
 		refused = append(refused, j.Unfit...)
 	}

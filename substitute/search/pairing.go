@@ -25,25 +25,28 @@ type pairing struct {
 	*Job
 	stage.Design // without turns
 	sets         *turnList
-	top          float64              // no design of the pair has more room
-	wound        bool                 // some candidate was cool enough to be wound
-	fast, slow   *magnetics.LossCurve // of the core at the highest and the lowest frequency of the switcher
-	deepest      nearMiss
-	out          outcome
-	some         *atomic.Bool // whether any pair of the search found a build
+	top          float64 // no design of the pair has more margin
+	wound        bool    // some candidate was cool enough to be wound
+	// of the core at the highest and the lowest frequency of the switcher
+	fast, slow *magnetics.LossCurve
+	deepest    nearMiss
+	out        outcome
+	some       *atomic.Bool // whether any pair of the search found a build
 }
 
-// probes is how many candidates of a pair are measured, spread evenly over its list, before the rest: a good margin early saves
-// most of the work.
+// probes is how many candidates of a pair are measured, spread evenly over its list, before the
+// rest: a good margin early saves most of the work.
 const probes = 8
 
 // open prepares a pair and bounds what it can come to.
-func (j *Job) open(v *stage.Variant, c *stage.BareCore, sets *turnList, some *atomic.Bool) *pairing {
-	return &pairing{Job: j, some: some, Design: stage.On(v, c), sets: sets, top: j.topBound(v, c, sets)}
+func (j *Job) open(v *stage.Variant, c *stage.BareCore, sets *turnList,
+	some *atomic.Bool) *pairing {
+	return &pairing{Job: j, some: some, Design: stage.On(v, c), sets: sets,
+		top: j.topBound(v, c, sets)}
 }
 
-// hopeful groups the pairs of one switcher with one core and orders the groups by the best bound of their candidates: what wins
-// is found early and cuts the rest.
+// hopeful groups the pairs of one switcher with one core and orders the groups by the best bound of
+// their candidates: what wins is found early and cuts the rest.
 func hopeful(pairs []*pairing) [][]int {
 	at := map[[2]string]int{}
 	var groups [][]int
@@ -61,7 +64,8 @@ func hopeful(pairs []*pairing) [][]int {
 	}
 	slices.SortStableFunc(groups, func(a, b []int) int {
 		ka, kb := pairs[a[0]], pairs[b[0]]
-		return cmp.Compare(bounds[at[[2]string{kb.V.Stock.Key, kb.C.Stock.Key}]], bounds[at[[2]string{ka.V.Stock.Key, ka.C.Stock.Key}]])
+		return cmp.Compare(bounds[at[[2]string{kb.V.Stock.Key, kb.C.Stock.Key}]],
+			bounds[at[[2]string{ka.V.Stock.Key, ka.C.Stock.Key}]])
 	})
 	return groups
 }
@@ -71,8 +75,9 @@ func (j *Job) Pair(v *stage.Variant, c *stage.BareCore, sets *turnList) outcome 
 	return j.open(v, c, sets, &atomic.Bool{}).finish()
 }
 
-// finish lists the candidates, bounds the temperature of the chip for each, measures a few, then the rest in the order of their
-// bound; once the bound falls below the best margin found, none of the rest can win.
+// finish lists the candidates, bounds the temperature of the chip for each, measures a few, then
+// the rest in the order of their bound; once the bound falls below the best margin found, none of
+// the rest can win.
 func (p *pairing) finish() outcome {
 	if p.top < p.Record.margin() {
 		return p.out
@@ -110,7 +115,8 @@ func (p *pairing) cool(cands []Candidate) []Candidate {
 		}
 	}
 	slices.SortFunc(kept, func(a, b Candidate) int {
-		return cmp.Or(cmp.Compare(b.Bound, a.Bound), cmp.Compare(a.loss, b.loss), cmp.Compare(a.at, b.at))
+		return cmp.Or(cmp.Compare(b.Bound, a.Bound), cmp.Compare(a.loss, b.loss),
+			cmp.Compare(a.at, b.at))
 	})
 	return kept
 }
@@ -133,14 +139,15 @@ func (p *pairing) missed() outcome {
 	return p.out
 }
 
-// beaten reports that a design with this bound and at least this loss cannot become the best of the pair, or of all.
+// beaten reports that a design with this bound and at least this loss cannot become the best of the
+// pair, or of all.
 func (p *pairing) beaten(bound float64, loss si.Power) bool {
 	return p.out.hopeless(bound, loss) || p.Record.beats(bound, loss)
 }
 
 // fail notes a design that a check refuses.
-func (p *pairing) fail(g substitute.Gauge, room float64) {
-	p.deepest.see(g, room)
+func (p *pairing) fail(g substitute.Gauge, margin float64) {
+	p.deepest.see(g, margin)
 	p.out.stage = 2
 }
 
@@ -178,14 +185,17 @@ func (p *pairing) look(k *Candidate) {
 	}
 }
 
-// promising reports whether the bounds of one way to wind a candidate leave hope, with the highest clamp that the drain bears.
+// promising reports whether the bounds of one way to wind a candidate leave hope, with the highest
+// clamp that the drain bears.
 func (p *pairing) promising(d *stage.Design, k *Candidate, warm *Warmth, g *stage.Gist) bool {
 	return p.hope(warm.Coil(p.Bounder, *d, g, k.Reflected, p.V.Breakdown-p.BusMax, k.Bound))
 }
 
 // held is promising with the clamp of the design, and nil where it is not.
 func (p *pairing) held(d *stage.Design, k *Candidate, warm *Warmth, g *stage.Gist) *winding {
-	bound, by := lowest(k.Bound, substitute.Gauge{}, substitute.Most(substitute.ChkDrain, flyback.DrainPeak(p.BusMax, d.Clamp.Voltage), p.V.Breakdown).From(float64(p.BusMax)),
+	bound, by := lowest(k.Bound, substitute.Gauge{},
+		substitute.Most(substitute.ChkDrain, flyback.DrainPeak(p.BusMax, d.Clamp.Voltage),
+			p.V.Breakdown).From(float64(p.BusMax)),
 		substitute.Least(substitute.ChkClampAbove, d.Clamp.Lowest, stage.ClampAbove*k.Reflected))
 	if bound < 0 {
 		p.fail(by, bound)
@@ -211,7 +221,8 @@ func (p *pairing) hope(bound float64, by substitute.Gauge, loss si.Power) bool {
 	return !p.beaten(substitute.Percent(bound), loss)
 }
 
-// wanted is what a design has to come up to: no limit broken, and no worse than the best of the pair and of all.
+// wanted is what a design has to come up to: no limit broken, and no worse than the best of the
+// pair and of all.
 func (p *pairing) wanted() stage.Mark {
 	least := stage.Sound
 	if k := p.Record.mark(); k.Margin >= least.Margin {
@@ -243,8 +254,8 @@ func (p *pairing) lookAt(w *winding) {
 	}
 }
 
-// measureMiss computes a near miss of turns and gap in full, so that the check it is refused by is its worst one, and keeps the
-// nearest of all.
+// measureMiss computes a near miss of turns and gap in full, so that the check it is refused by is
+// its worst one, and keeps the nearest of all.
 func (p *pairing) measureMiss(m nearMiss) {
 	k := m.at
 	d := p.With(p.Measurer, k.Np, k.Ns, k.Bias, k.Rect, m.gap)
@@ -267,5 +278,6 @@ func (o *outcome) hopeless(bound float64, loss si.Power) bool {
 	if !o.Found {
 		return false
 	}
-	return bound < o.Best.Margin || bound == o.Best.Margin && substitute.Milli(loss) > substitute.Milli(o.Best.Loss.Total())
+	return bound < o.Best.Margin || bound == o.Best.Margin &&
+		substitute.Milli(loss) > substitute.Milli(o.Best.Loss.Total())
 }

@@ -1,4 +1,5 @@
-// Package search finds the best stage of every switcher and core: turns, gap, windings and clamp, bounded before they are measured.
+// Package search finds the best stage of every switcher and core: turns, gap, windings and clamp,
+// bounded before they are measured.
 package search
 
 import (
@@ -29,15 +30,18 @@ type Job struct {
 	Refused []substitute.Refusal
 	Designs int64 // turn sets put on cores
 
-	// complete reports that for a design no more is missing than for every build of the search, and that its loops are steady.
+	// complete reports that for a design no more is missing than for every build of the search, and
+	// that its loops are steady.
 	Complete func(*stage.Measured) bool
 }
 
-// NewJob settles what is common to all designs of a target: mains side, output capacitors, regulation network.
+// NewJob settles what is common to all designs of a target: mains side, output capacitors,
+// regulation network.
 func NewJob(parts *stage.PartsBench, networks *control.NetworkBench, t substitute.Target) *Job {
 	m := stage.NewMeasurer(networks.Drawer, t)
-	return &Job{turner: &turner{Bounder: &Bounder{Measurer: m}}, PartsBench: parts, Designer: control.NewDesigner(networks, t),
-		Target: t, drawer: networks.Drawer}
+	return &Job{turner: &turner{Bounder: &Bounder{Measurer: m}}, PartsBench: parts,
+		Designer: control.NewDesigner(networks, t),
+		Target:   t, drawer: networks.Drawer}
 }
 
 // apart is a copy that may be settled for other switchers.
@@ -75,16 +79,18 @@ func Each(n int, work func(i int)) {
 	wg.Wait()
 }
 
-// Pairs searches every switcher with every core, two at a time or as many as there are processors, and returns the best of each
-// pair in a fixed order.
+// Pairs searches every switcher with every core, two at a time or as many as there are processors,
+// and returns the best of each pair in a fixed order.
 func (j *Job) Pairs() (found []stage.Measured, refused []substitute.Refusal) {
 	variants := j.Variants()
 	groups := j.bySense(j.Controlled(variants))
 	if len(j.drawer.Switchers) == 0 {
-		refused = append(refused, substitute.Refusal{Check: substitute.CheckNoSwitcher, Why: "there is no switcher in the drawer", Miss: 5})
+		refused = append(refused, substitute.Refusal{Check: substitute.CheckNoSwitcher,
+			Why: "there is no switcher in the drawer", Miss: 5})
 	}
 	if len(j.Cores) == 0 {
-		refused = append(refused, substitute.Refusal{Check: substitute.CheckNoCore, Why: "there is no usable core in the drawer", Miss: 5})
+		refused = append(refused, substitute.Refusal{Check: substitute.CheckNoCore,
+			Why: "there is no usable core in the drawer", Miss: 5})
 	}
 	if why, none := j.noBarrier(); none {
 		refused = append(refused, why)
@@ -114,8 +120,9 @@ func (j *Job) Pairs() (found []stage.Measured, refused []substitute.Refusal) {
 	return found, refused
 }
 
-// bySense groups switchers by the voltage of the shunt in their control network, which all of a search is reckoned with. There are
-// several only where the feedback of some asks for another amplifier. Without any switcher there is one empty group.
+// bySense groups switchers by the voltage of the shunt in their control network, which all of a
+// search is reckoned with. There are several only where the feedback of some asks for another
+// amplifier. Without any switcher there is one empty group.
 func (j *Job) bySense(usable []*stage.Variant) [][]*stage.Variant {
 	var senses []si.Voltage
 	groups := [][]*stage.Variant{nil}
@@ -135,7 +142,8 @@ func (j *Job) bySense(usable []*stage.Variant) [][]*stage.Variant {
 }
 
 // search looks through the given switchers, whose control networks have one shunt voltage.
-func (j *Job) search(usable []*stage.Variant) (found []stage.Measured, refused []substitute.Refusal) {
+func (j *Job) search(usable []*stage.Variant) (found []stage.Measured,
+	refused []substitute.Refusal) {
 	type task struct{ v, c int }
 	var tasks []task
 	j.Settle(usable)
@@ -165,7 +173,8 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured, refused [
 	Each(len(groups), func(n int) {
 		var best *stage.Measured
 		for _, i := range groups[n] {
-			if outcomes[i] = pairs[i].finish(); outcomes[i].Found && (best == nil || outcomes[i].Best.Better(best)) {
+			if outcomes[i] = pairs[i].finish(); outcomes[i].Found &&
+				(best == nil || outcomes[i].Best.Better(best)) {
 				best = &outcomes[i].Best
 			}
 		}

@@ -9,25 +9,30 @@ import (
 	"sparewright/substitute/stage"
 )
 
-// Variants lists every switcher of the drawer with every setting of its limit; kinds that are not modelled are refused by
-// the name of their control.
+// Variants lists every switcher of the drawer with every setting of its limit; kinds that are not
+// modelled are refused by the name of their control.
 func (j *Job) Variants() []stage.Variant {
 	var out []stage.Variant
 	for i := range j.drawer.Switchers {
 		s := &j.drawer.Switchers[i]
 		p := s.Part
 		if p.Control != "fixed-frequency" && p.Control != "on-off" {
-			j.Refused = append(j.Refused, substitute.Refusal{Switcher: s.Name(), Check: substitute.CheckSwitcherKind, Miss: 9,
-				Why: fmt.Sprintf("its %s control is not modelled", p.Control), Cure: "use a fixed-frequency or on/off switcher"})
+			j.Refused = append(j.Refused,
+				substitute.Refusal{Switcher: s.Name(), Check: substitute.CheckSwitcherKind, Miss: 9,
+					Why: fmt.Sprintf("its %s control is not modelled",
+						p.Control), Cure: "use a fixed-frequency or on/off switcher"})
 			continue
 		}
 		missing := stage.MissingFigures(p)
 		if missing != "" {
-			j.Refused = append(j.Refused, substitute.Refusal{Switcher: s.Name(), Check: substitute.CheckSwitcherFigures, Miss: 8,
-				Why: missing + " not known", Cure: "enter it from the data sheet"})
+			j.Refused = append(j.Refused,
+				substitute.Refusal{Switcher: s.Name(),
+					Check: substitute.CheckSwitcherFigures, Miss: 8,
+					Why: missing + " not known", Cure: "enter it from the data sheet"})
 			continue
 		}
-		v := stage.Variant{Stock: s, Gated: p.Control == "on-off", Frequency: p.Frequency.Value, Duty: p.DutyMax.Value,
+		v := stage.Variant{Stock: s, Gated: p.Control == "on-off", Frequency: p.Frequency.Value,
+			Duty:  p.DutyMax.Value,
 			Delay: p.Delay.Value}
 		v.Freq = si.Interval[si.Frequency]{Low: p.FrequencyMin.Value, High: p.FrequencyMax.Value}
 		v.Breakdown = p.Breakdown.Value * stage.BreakdownGuess
@@ -40,7 +45,8 @@ func (j *Job) Variants() []stage.Variant {
 	return out
 }
 
-// settings makes one variant of an internally limited switcher, and one for each sense resistor on hand of an external one.
+// settings makes one variant of an internally limited switcher, and one for each sense resistor on
+// hand of an external one.
 func (j *Job) settings(v stage.Variant) []stage.Variant {
 	p := v.Stock.Part
 	if p.Setting != "external" {
@@ -54,13 +60,16 @@ func (j *Job) settings(v stage.Variant) []stage.Variant {
 		}
 		return []stage.Variant{v}
 	}
-	// a triangle over the whole period at 60 % duty would need this peak; much above it only the core suffers. The upper end is that of
-	// the lowest mains there is, so that a narrower range leaves no setting out.
+	// a triangle over the whole period at 60 % duty would need this peak; much above it only the
+	// core suffers. The upper end is that of the lowest mains there is, so that a narrower range
+	// leaves no setting out.
 	peakAt := func(mains si.Voltage) si.Current {
-		return flyback.PeakForDuty(flyback.BusPeak(mains, 0.7), si.Power(float64(j.Target.Set)*float64(j.Target.Current)), 0.6)
+		return flyback.PeakForDuty(flyback.BusPeak(mains, 0.7),
+			si.Power(float64(j.Target.Set)*float64(j.Target.Current)), 0.6)
 	}
 	const settingsReach, lowestMains = 3.5, 85
-	leastPeak, mostPeak := peakAt(j.Target.MainsMin), settingsReach*peakAt(min(j.Target.MainsMin, lowestMains))
+	leastPeak, mostPeak := peakAt(j.Target.MainsMin),
+		settingsReach*peakAt(min(j.Target.MainsMin, lowestMains))
 	var out []stage.Variant
 	for i := range j.drawer.Resistors {
 		r := &j.drawer.Resistors[i]
@@ -70,7 +79,8 @@ func (j *Job) settings(v stage.Variant) []stage.Variant {
 		}
 		w := v
 		w.Sense = r
-		w.Limit = si.Interval[si.Current]{Low: si.Current(float64(p.SenseMin.Value) / (ohm * (1 + tol))),
+		w.Limit = si.Interval[si.Current]{
+			Low:  si.Current(float64(p.SenseMin.Value) / (ohm * (1 + tol))),
 			High: si.Current(float64(p.SenseMax.Value) / (ohm * (1 - tol)))}
 		if p.LimitMax.Known() && w.Limit.High > p.LimitMax.Value {
 			continue // more than the switch bears

@@ -9,10 +9,11 @@ import (
 
 // What may be a part of the control circuit and its loops. Common practice, no source.
 const (
-	IsolationLeast   si.Voltage     = 3750 // rms, reinforced; 5000 V preferred
-	IndicatorDrop    si.Voltage     = 2.1  // highest of an indicator LED that says nothing
-	LoopInputLow     si.Resistance  = 1000
-	LoopInputHigh    si.Resistance  = 4700 // the largest input current of an LM358 drops 1.2 mV there
+	IsolationLeast si.Voltage    = 3750 // rms, reinforced; 5000 V preferred
+	IndicatorDrop  si.Voltage    = 2.1  // highest of an indicator LED that says nothing
+	LoopInputLow   si.Resistance = 1000
+	// the largest input current of an LM358 drops 1.2 mV there
+	LoopInputHigh    si.Resistance  = 4700
 	DampingLeast     si.Resistance  = 470
 	DampingMost      si.Resistance  = 100e3
 	LoopCapacityHigh si.Capacitance = 1e-6

@@ -48,5 +48,14 @@ type Circuit struct {
 	Farad             si.Capacitance // worked out for the seat asked about; 0 = any
 	Ohm               si.Resistance  // the same
 
+	// overvoltage protection of the output
+	Ceiling             si.Voltage    // of the output with nothing holding it
+	GuardLow, GuardHigh si.Resistance // in series with the LED
+	GuardRatio          si.Ratio      // transfer ratio that holds the gate down
+	SwitchVolts         si.Voltage    // across the open pack switch
+	SwitchOhm           si.Resistance // hot, closed
+	GateOn, GatePeak    si.Voltage    // least that closes it, most it sees
+	GateOhm             si.Resistance // of the resistor to OUT
+
 	Now Figures // of the part in place, for stand-ins
 }

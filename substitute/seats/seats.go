@@ -85,6 +85,16 @@ const (
 	PackDiode
 	YCapacitor
 	ProtectionZener
+	GuardReference
+	GuardOptocoupler
+	GuardTop
+	GuardBottom
+	GuardTrimmer
+	GuardLEDResistor
+	GuardBypass
+	GateResistor
+	GateDivider
+	PackSwitch
 	count
 )
 
@@ -125,8 +135,11 @@ func All() []ID {
 	return out
 }
 
-// Named finds a seat by its name.
+// Named finds a seat by its name, or by the one it had in an earlier version.
 func Named(name string) (ID, bool) {
+	if now, ok := earlierNames[name]; ok {
+		name = now
+	}
 	for id := None + 1; id < count; id++ {
 		if table[id].name == name {
 			return id, true

@@ -42,7 +42,7 @@ func TestMarksSayTheKind(t *testing.T) {
 		catalog.KindResistor: "R", catalog.KindCapacitor: "C", catalog.KindRectifier: "D",
 		catalog.KindBridge: "D", catalog.KindClamp: "D", catalog.KindZener: "D",
 		catalog.KindTrimmer: "RV", catalog.KindFuse: "F", catalog.KindThermistor: "RT",
-		catalog.KindChoke: "L", catalog.KindLamp: "H", catalog.KindOptocoupler: "U",
+		catalog.KindChoke: "L", catalog.KindLED: "H", catalog.KindOptocoupler: "U",
 		catalog.KindAmplifier: "U", catalog.KindReference: "U", catalog.KindSwitcher: "U",
 	}
 	for _, id := range seats.All() {
@@ -96,12 +96,14 @@ func TestNeedAtItsLimits(t *testing.T) {
 	require.False(t, n.Below().Holds(volts(200)))
 	require.True(t, n.Below().Holds(volts(199)))
 	require.False(t, n.Holds(nil))
-	require.False(t, seats.AtLeast("volts", si.Voltage(math.NaN())).Holds(volts(200)), "a limit that is not known")
+	require.False(t, seats.AtLeast("volts", si.Voltage(math.NaN())).Holds(volts(200)),
+		"a limit that is not known")
 	require.True(t, seats.OneOf("type", "", "film").Holds(nil), "a word not given")
 	require.False(t, seats.OneOf("safety", "Y1").Holds(nil))
 }
 
-// Every need of a stand-in has its rule, whatever build asks; no rule speaks of a place that is none.
+// Every need of a stand-in has its rule, whatever build asks; no rule speaks of a place that is
+// none.
 func TestEveryNeedHasARule(t *testing.T) {
 	names := map[string]bool{}
 	for _, id := range seats.All() {

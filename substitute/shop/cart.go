@@ -14,7 +14,8 @@ import (
 	"sparewright/substitute/seats"
 )
 
-// cart turns builds of several targets into a problem of the solver, and its solutions into a shopping list.
+// cart turns builds of several targets into a problem of the solver, and its solutions into a
+// shopping list.
 type cart struct {
 	snapshot inventory.Snapshot
 	bench    *advise.Workbench
@@ -38,15 +39,18 @@ type cartItem struct {
 }
 
 func newCart(s inventory.Snapshot, targets []substitute.Target, book *priceBook) *cart {
-	c := &cart{snapshot: s, bench: advise.NewWorkbench(s), targets: targets, book: book, lots: map[int64]inventory.Lot{},
-		builds: make([][]substitute.Build, len(targets)), met: map[string]*gathering{}, at: map[string]int{}}
+	c := &cart{snapshot: s, bench: advise.NewWorkbench(s), targets: targets, book: book,
+		lots: map[int64]inventory.Lot{},
+		builds: make([][]substitute.Build,
+			len(targets)), met: map[string]*gathering{}, at: map[string]int{}}
 	for _, l := range s.Lots {
 		c.lots[l.ID] = l
 	}
 	return c
 }
 
-// gather collects the builds of one target from the whole drawer. It returns the refusals when there are none.
+// gather collects the builds of one target from the whole drawer. It returns the refusals when
+// there are none.
 func (c *cart) gather(want int) []substitute.Refusal {
 	t := c.targets[want]
 	if why, bad := t.Unsuitable(); bad {
@@ -69,14 +73,16 @@ func (c *cart) gather(want int) []substitute.Refusal {
 	return refused
 }
 
-// cartRounds bounds how often every charger is reconsidered; each round must have made the purchase cheaper to go on.
+// cartRounds bounds how often every charger is reconsidered; each round must have made the purchase
+// cheaper to go on.
 const cartRounds = 4
 
 // mostSteps bounds the search for the cheapest of many candidates for many chargers: some seconds.
 const mostSteps = 50_000
 
-// settle finds the cheapest purchases. Where several chargers would take the same parts, each is worked out again from what
-// the others leave in the drawer: first one after the other, then again until that makes nothing cheaper.
+// settle finds the cheapest purchases. Where several chargers would take the same parts, each is
+// worked out again from what the others leave in the drawer: first one after the other, then again
+// until that makes nothing cheaper.
 func (c *cart) settle() (found []purchase.Solution, proven bool) {
 	for want := range c.builds {
 		if len(c.builds[want]) == 0 {
@@ -136,7 +142,8 @@ func (c *cart) adds(want int, s purchase.Solution) purchase.Amount {
 	return s.Total - purchase.Solve(p, 1)[0].Total
 }
 
-// inTurn lets one charger after the other take what it needs, the cheapest build of each from what is left.
+// inTurn lets one charger after the other take what it needs, the cheapest build of each from what
+// is left.
 func (c *cart) inTurn() purchase.Solution {
 	s := purchase.Solution{}
 	for want := range c.builds {
@@ -149,12 +156,14 @@ func (c *cart) inTurn() purchase.Solution {
 	return s
 }
 
-// next adds to a purchase for the first chargers the build of one more that makes it dearer by least.
+// next adds to a purchase for the first chargers the build of one more that makes it dearer by
+// least.
 func (c *cart) next(s purchase.Solution, want int) purchase.Solution {
 	best, at := purchase.Solution{Total: math.MaxInt64}, 0
 	for i := range c.builds[want] {
 		t := c.total(append(s.Chosen[:want:want], i))
-		if t.Total < best.Total || t.Total == best.Total && advise.Before(&c.builds[want][i], &c.builds[want][at]) {
+		if t.Total < best.Total || t.Total == best.Total &&
+			advise.Before(&c.builds[want][i], &c.builds[want][at]) {
 			best, at = t, i
 		}
 	}
@@ -174,8 +183,9 @@ func (c *cart) total(chosen []int) purchase.Solution {
 	return out
 }
 
-// reconsider gathers builds of one target from what the others of a solution leave. It reports whether there are new ones,
-// which stand behind those it had. What must cost more than most is of no use.
+// reconsider gathers builds of one target from what the others of a solution leave. It reports
+// whether there are new ones, which stand behind those it had. What must cost more than most is of
+// no use.
 func (c *cart) reconsider(want int, s purchase.Solution, most purchase.Amount) bool {
 	var others []substitute.Build
 	for other := range s.Chosen {
@@ -183,7 +193,8 @@ func (c *cart) reconsider(want int, s purchase.Solution, most purchase.Amount) b
 			others = append(others, c.builds[other][s.Chosen[other]])
 		}
 	}
-	g := gatherBuilds(advise.NewWorkbench(without(c.snapshot, others)), c.targets[want], c.book, true, false, most)
+	g := gatherBuilds(advise.NewWorkbench(without(c.snapshot, others)), c.targets[want], c.book,
+		true, false, most)
 	seen := map[string]bool{}
 	for i := range c.builds[want] {
 		seen[BoughtKey(&c.builds[want][i])+takenKey(&c.builds[want][i])] = true
@@ -233,7 +244,8 @@ func (c *cart) solve(most int, ceiling purchase.Amount) ([]purchase.Solution, bo
 		for i := range builds {
 			liked[want] = append(liked[want], i)
 		}
-		slices.SortStableFunc(liked[want], func(a, b int) int { return compareBuilds(&builds[a], &builds[b]) })
+		slices.SortStableFunc(liked[want],
+			func(a, b int) int { return compareBuilds(&builds[a], &builds[b]) })
 		for _, i := range liked[want] {
 			p.Wants[want] = append(p.Wants[want], c.candidate(&builds[i]))
 		}
@@ -259,17 +271,21 @@ func compareBuilds(a, b *substitute.Build) int {
 	return 0
 }
 
-// candidate enters what a build takes: parts of the drawer by their lots, parts to buy by role and name.
+// candidate enters what a build takes: parts of the drawer by their lots, parts to buy by role and
+// name.
 func (c *cart) candidate(b *substitute.Build) purchase.Candidate {
 	var out purchase.Candidate
 	for _, u := range b.Parts {
-		key, have, as := "buy|"+u.Role.String()+"|"+u.Designation, 0.0, cartItem{u.Role, u.Designation, u.Requirement, u.Unit, false, false}
+		key, have, as := "buy|"+u.Role.String()+"|"+u.Designation, 0.0,
+			cartItem{u.Role, u.Designation, u.Requirement, u.Unit, false, false}
 		measured := false
 		if l, ok := c.lots[u.Lot]; ok && u.Source == "drawer" {
-			key, have, as.requirement = fmt.Sprint("lot|", u.Lot), l.Available(), "more of "+u.Designation
+			key, have, as.requirement = fmt.Sprint("lot|", u.Lot), l.Available(),
+				"more of "+u.Designation
 			measured = len(l.Measured) > 0
 		}
-		out = append(out, purchase.Demand{Item: c.item(key, thousandths(have), as, measured), Quantity: thousandths(u.Quantity)})
+		out = append(out, purchase.Demand{Item: c.item(key, thousandths(have), as, measured),
+			Quantity: thousandths(u.Quantity)})
 	}
 	return out
 }
@@ -277,8 +293,8 @@ func (c *cart) candidate(b *substitute.Build) purchase.Candidate {
 // thousandths rounds to the steps in which the drawer counts.
 func thousandths(q float64) purchase.Quantity { return purchase.Quantity(math.Round(q * 1000)) }
 
-// unbuyable is what a thousandth of a part costs that cannot be bought: one whose measured value matters, of which no shop
-// has another: far above any price. A purchase with such a line is none.
+// unbuyable is what a thousandth of a part costs that cannot be bought: one whose measured value
+// matters, of which no shop has another: far above any price. A purchase with such a line is none.
 const unbuyable = 1_000_000 * purchase.Unit
 
 // item is the place of an item, entered when it is new.
@@ -344,8 +360,10 @@ func (c *cart) list(s purchase.Solution) []BuyLine {
 	out := []BuyLine{}
 	for _, b := range s.Buys {
 		as := c.items[b.Item]
-		line := BuyLine{Role: as.role, Designation: as.designation, Requirement: cmp.Or(as.requirement, as.designation),
-			Quantity: float64(b.Quantity) / 1000, Unit: as.unit, Cost: money(b.Cost), Priced: as.priced}
+		line := BuyLine{Role: as.role, Designation: as.designation,
+			Requirement: cmp.Or(as.requirement, as.designation),
+			Quantity: float64(b.Quantity) /
+				1000, Unit: as.unit, Cost: money(b.Cost), Priced: as.priced}
 		line.Source = c.book.sources[c.goods[b.Item].Offers[b.Offer].Source].name
 		out = append(out, line)
 	}
@@ -370,8 +388,9 @@ func (c *cart) bills(s purchase.Solution) []Bill {
 	var out []Bill
 	for _, b := range s.Bills {
 		if c.book.given {
-			out = append(out, Bill{Source: c.book.sources[b.Source].name, Parts: money(b.Parts), Postage: money(b.Postage),
-				TopUp: money(b.TopUp)})
+			out = append(out, Bill{Source: c.book.sources[b.Source].name, Parts: money(b.Parts),
+				Postage: money(b.Postage),
+				TopUp:   money(b.TopUp)})
 		}
 	}
 	return out
@@ -381,7 +400,8 @@ func money(a purchase.Amount) float64 { return float64(a) / float64(purchase.Uni
 
 // cost is what a build costs alone.
 func (b *priceBook) cost(build *substitute.Build) purchase.Amount {
-	c := &cart{book: b, at: map[string]int{}, builds: [][]substitute.Build{{{Parts: substitute.ToBuy(build.Parts)}}}}
+	c := &cart{book: b, at: map[string]int{},
+		builds: [][]substitute.Build{{{Parts: substitute.ToBuy(build.Parts)}}}}
 	if found, _ := c.solve(1, math.MaxInt64); len(found) > 0 {
 		return found[0].Total
 	}

@@ -8,25 +8,30 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// gathering collects builds of one target that differ in what has to be bought. First the drawer alone, then every shelf
-// that may help and every part of it by itself, then two shelves and every pair of their parts: so that no part hides behind
-// another that gives more margin but costs more. What must cost more than the cheapest found is not tried.
+// gathering collects builds of one target that differ in what has to be bought. First the drawer
+// alone, then every shelf that may help and every part of it by itself, then two shelves and every
+// pair of their parts: so that no part hides behind another that gives more margin but costs more.
+// What must cost more than the cheapest found is not tried.
 type gathering struct {
 	*advise.Workbench
-	target  substitute.Target
-	book    *priceBook
-	builds  []substitute.Build
-	seen    map[string]int       // what has to be bought, to the place of the best build that buys it
-	several bool                 // chargers are wanted: what is taken from the drawer matters, not only what is bought
+	target substitute.Target
+	book   *priceBook
+	builds []substitute.Build
+	// what has to be bought, to the place of the best build that buys it
+	seen map[string]int
+	// chargers are wanted: what is taken from the drawer matters, not only what is bought
+	several bool
 	best    purchase.Amount      // cost of the cheapest so far
 	refused []substitute.Refusal // of the drawer alone
 	harder  []substitute.Refusal // of the drawer with one shelf
 }
 
-// gatherBuilds collects the builds of a target. What must cost more than best is of no use. If not thorough, two
-// shelves are tried only when one does not serve.
-func gatherBuilds(w *advise.Workbench, t substitute.Target, book *priceBook, several, thorough bool, best purchase.Amount) *gathering {
-	g := &gathering{Workbench: w, target: t, book: book, several: several, seen: map[string]int{}, best: best}
+// gatherBuilds collects the builds of a target. What must cost more than best is of no use. If not
+// thorough, two shelves are tried only when one does not serve.
+func gatherBuilds(w *advise.Workbench, t substitute.Target, book *priceBook, several, thorough bool,
+	best purchase.Amount) *gathering {
+	g := &gathering{Workbench: w, target: t, book: book, several: several,
+		seen: map[string]int{}, best: best}
 	j := advise.NewAttempt(w, t)
 	found, refused := j.All()
 	g.refused = refused
@@ -45,7 +50,8 @@ func gatherBuilds(w *advise.Workbench, t substitute.Target, book *priceBook, sev
 	return g
 }
 
-// wired tries the resistors and trimmers that the regulation network lacks, alone and, where they do not serve, with one shelf.
+// wired tries the resistors and trimmers that the regulation network lacks, alone and, where they
+// do not serve, with one shelf.
 func (g *gathering) wired(refused []substitute.Refusal) {
 	bench := g.Networked(g.target, refused)
 	if bench == nil {
@@ -85,8 +91,9 @@ func (g *gathering) shelves(first []int) {
 	}
 }
 
-// pairs tries two shelves at a time, and where that serves every pair of their parts. Nothing is tried that must cost more
-// than the cheapest found; what may cost the same is, to be named beside it.
+// pairs tries two shelves at a time, and where that serves every pair of their parts. Nothing is
+// tried that must cost more than the cheapest found; what may cost the same is, to be named beside
+// it.
 func (g *gathering) pairs(first, second []int) {
 	done := map[[2]int]bool{}
 	for _, p := range first {
@@ -104,7 +111,8 @@ func (g *gathering) pairs(first, second []int) {
 	}
 }
 
-// each tries every part of one shelf with the whole of another and, where that serves, with every part of the other.
+// each tries every part of one shelf with the whole of another and, where that serves, with every
+// part of the other.
 func (g *gathering) each(a, b stock.Shelf) {
 	for _, x := range a.Names {
 		one := a.Only(x)
@@ -146,7 +154,8 @@ func (g *gathering) enterAll(j *advise.Attempt) (found bool, still []substitute.
 	return len(all) > 0, still
 }
 
-// enter keeps a build if nothing better buys the same and, where several are wanted, takes the same.
+// enter keeps a build if nothing better buys the same and, where several are wanted, takes the
+// same.
 func (g *gathering) enter(b substitute.Build) {
 	key := BoughtKey(&b)
 	if g.several {

@@ -70,17 +70,20 @@ type ShopOptions struct {
 // mostAlternatives is how many other purchases of the same cost are named.
 const mostAlternatives = 12
 
-// mostSolutions is how many solutions are looked at for that; some are the same list for another build.
+// mostSolutions is how many solutions are looked at for that; some are the same list for another
+// build.
 const mostSolutions = 200
 
-// Shop finds the cheapest purchase that makes the target buildable, with all further targets of the options at once: parts
-// of the drawer and parts bought serve one charger only. Without prices every line costs one, so that the shortest list
-// wins. Among equal costs the best margins decide, and the others are named. An empty list means that nothing need be
-// bought; no build means that no purchase of up to two kinds helps. The answer is exact over the builds gathered, see
-// gathering, if Proven.
+// Shop finds the cheapest purchase that makes the target buildable, with all further targets of the
+// options at once: parts of the drawer and parts bought serve one charger only. Without prices
+// every line costs one, so that the shortest list wins. Among equal costs the best margins decide,
+// and the others are named. An empty list means that nothing need be bought; no build means that no
+// purchase of up to two kinds helps. The answer is exact over the builds gathered, see gathering,
+// if Proven.
 func Shop(t substitute.Target, s inventory.Snapshot, o ShopOptions) Purchase {
 	cart := newCart(s, append([]substitute.Target{t}, o.Also...), newPriceBook(o.Prices))
-	p := Purchase{Target: t, Buy: []BuyLine{}, Refused: []substitute.Refusal{}, Cautions: []string{}, Priced: cart.book.given}
+	p := Purchase{Target: t, Buy: []BuyLine{}, Refused: []substitute.Refusal{},
+		Cautions: []string{}, Priced: cart.book.given}
 	for i, target := range cart.targets {
 		refused := cart.gather(i)
 		p.Cautions = merged(p.Cautions, substitute.Cautions(target))

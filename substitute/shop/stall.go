@@ -36,7 +36,8 @@ func noteOf(designation string) string {
 	return strings.ToLower(strings.Join(strings.Fields(designation), " "))
 }
 
-// newPriceBook sorts a price list. Source 0 is the one without a name, from which also comes what has no price.
+// newPriceBook sorts a price list. Source 0 is the one without a name, from which also comes what
+// has no price.
 func newPriceBook(list inventory.PriceList) *priceBook {
 	b := &priceBook{given: len(list.Prices) > 0, by: map[string][]quote{}, sources: []source{{}}}
 	names := []string{}
@@ -53,7 +54,8 @@ func newPriceBook(list inventory.PriceList) *priceBook {
 		}
 	}
 	for _, t := range list.Terms {
-		b.sources[b.source(t.Source)].terms = purchase.Source{Postage: amountOf(t.Postage), Minimum: amountOf(t.Minimum)}
+		b.sources[b.source(t.Source)].terms = purchase.Source{Postage: amountOf(t.Postage),
+			Minimum: amountOf(t.Minimum)}
 	}
 	for _, p := range list.Prices {
 		key := noteOf(p.Designation)
@@ -88,17 +90,20 @@ func (b *priceBook) spelt(list inventory.PriceList, lower string) string {
 
 // source is the place of a source in the book.
 func (b *priceBook) source(name string) int {
-	return max(0, slices.IndexFunc(b.sources, func(s source) bool { return strings.EqualFold(s.name, name) }))
+	return max(0, slices.IndexFunc(b.sources,
+		func(s source) bool { return strings.EqualFold(s.name, name) }))
 }
 
-// fillStall adds to each shelf the parts that the list names and the tables know, so that what the builder can buy is tried,
-// not only what is usual.
+// fillStall adds to each shelf the parts that the list names and the tables know, so that what the
+// builder can buy is tried, not only what is usual.
 func (b *priceBook) fillStall(list inventory.PriceList) {
 	for _, s := range stock.Shelves {
 		grown := stock.Shelf{Word: s.Word, Kind: s.Kind, Names: slices.Clone(s.Names)}
-		if s.Word != "film" && s.Word != "tape" { // both are films: which one a name means would be a guess
+		// both are films: which one a name means would be a guess
+		if s.Word != "film" && s.Word != "tape" {
 			for _, name := range sellable(list, s.Kind) {
-				if !slices.ContainsFunc(grown.Names, func(n string) bool { return noteOf(n) == noteOf(name) }) {
+				if !slices.ContainsFunc(grown.Names,
+					func(n string) bool { return noteOf(n) == noteOf(name) }) {
 					grown.Names = append(grown.Names, name)
 				}
 			}
@@ -107,8 +112,9 @@ func (b *priceBook) fillStall(list inventory.PriceList) {
 	}
 }
 
-// sellable lists the names of a price list that are rows of a table, in alphabetical order. Cores are priced by the name
-// under which they are bought, shape and ferrite; a name with a suffix that the table does not have is left alone.
+// sellable lists the names of a price list that are rows of a table, in alphabetical order. Cores
+// are priced by the name under which they are bought, shape and ferrite; a name with a suffix that
+// the table does not have is left alone.
 func sellable(list inventory.PriceList, kind catalog.Kind) []string {
 	var out []string
 	for _, p := range list.Prices {
@@ -120,7 +126,8 @@ func sellable(list inventory.PriceList, kind catalog.Kind) []string {
 			}
 			name = shape
 		}
-		if row, _, ok := catalog.Lookup(kind, name); ok && noteOf(row.Designation()) == noteOf(name) {
+		if row, _, ok := catalog.Lookup(kind, name); ok &&
+			noteOf(row.Designation()) == noteOf(name) {
 			out = append(out, row.Designation())
 		}
 	}
@@ -128,8 +135,8 @@ func sellable(list inventory.PriceList, kind catalog.Kind) []string {
 	return slices.Compact(out)
 }
 
-// offers are the prices of a designation, and whether any is in the list; where there is none, that of any part; else one for the line, which is what every
-// line costs without a price list.
+// offers are the prices of a designation, and whether any is in the list; where there is none, that
+// of any part; else one for the line, which is what every line costs without a price list.
 func (b *priceBook) offers(designation string) (offers []purchase.Offer, priced bool) {
 	found := b.by[noteOf(designation)]
 	if len(found) == 0 {
@@ -144,8 +151,8 @@ func (b *priceBook) offers(designation string) (offers []purchase.Offer, priced 
 	return offers, true
 }
 
-// least is the least a purchase can cost that holds one of the names of every shelf: one piece of each, of what is sold by
-// length nothing for sure. A purchase never costs less than a part of it.
+// least is the least a purchase can cost that holds one of the names of every shelf: one piece of
+// each, of what is sold by length nothing for sure. A purchase never costs less than a part of it.
 func (b *priceBook) least(of ...stock.Shelf) purchase.Amount {
 	p := purchase.Problem{Wants: [][]purchase.Candidate{{{}}}}
 	for _, s := range b.sources {
@@ -161,7 +168,8 @@ func (b *priceBook) least(of ...stock.Shelf) purchase.Amount {
 		if s.Kind == catalog.KindWire || s.Word == "tape" {
 			quantity = 1
 		}
-		p.Wants[0][0] = append(p.Wants[0][0], purchase.Demand{Item: len(p.Items), Quantity: quantity})
+		p.Wants[0][0] = append(p.Wants[0][0],
+			purchase.Demand{Item: len(p.Items), Quantity: quantity})
 		p.Items = append(p.Items, item)
 	}
 	if found := purchase.Solve(p, 1); len(found) > 0 {

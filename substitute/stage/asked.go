@@ -10,7 +10,8 @@ import (
 // Asked is what a target asks of the seats of its charger whatever is chosen, with the highest
 // voltage of the bus.
 func Asked(t substitute.Target, busMax si.Voltage) seats.Circuit {
-	c := seats.Circuit{Current: t.Current, Absolute: t.Absolute, Empty: t.Empty, MainsMax: t.MainsMax}
+	c := seats.Circuit{Current: t.Current, Absolute: t.Absolute, Empty: t.Empty,
+		MainsMax: t.MainsMax}
 	c.OutputLeast, c.RectifierLeast = t.Absolute*OutputFault, t.Current/RectifierUse
 	touch := flyback.TouchCurrent(1, t.MainsMax, max(t.Line, highestLine)) // A for 1 F
 	c.TouchMost = si.Capacitance(TouchLimit / touch)

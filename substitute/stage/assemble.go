@@ -10,9 +10,12 @@ import (
 // TransformerOut sums up the transformer of a design.
 func (m *Measured) TransformerOut() substitute.Transformer {
 	p := m.Plan
-	return substitute.Transformer{PrimaryTurns: m.Np, SecondaryTurns: m.Ns, BiasTurns: m.Nb, Inductance: m.Inductance,
-		InductanceLow: m.Band.Low, InductanceHigh: m.Band.High, WallPower: m.WallPower, WallSaturation: m.WallFlux,
-		FluxPeak: m.fluxPeak, FluxSwing: m.FluxSwing, Reflected: m.Reflected, Leakage: m.Leak, Barrier: p.Barrier.String(),
+	return substitute.Transformer{PrimaryTurns: m.Np, SecondaryTurns: m.Ns, BiasTurns: m.Nb,
+		Inductance:    m.Inductance,
+		InductanceLow: m.Band.Low, InductanceHigh: m.Band.High, WallPower: m.WallPower,
+		WallSaturation: m.WallFlux,
+		FluxPeak:       m.fluxPeak, FluxSwing: m.FluxSwing, Reflected: m.Reflected, Leakage: m.Leak,
+		Barrier:    p.Barrier.String(),
 		WindowFill: si.Ratio(p.Fill), Margin: p.margin, Order: "primary, secondary"}
 }
 
@@ -33,7 +36,8 @@ func (j *Measurer) Basis(m *Measured, id substitute.CheckID) string {
 		return "0.85 x breakdown voltage, from memory"
 	case substitute.ChkPower, substitute.ChkPowerEmpty:
 		if m.V.Sense != nil {
-			return "lowest limit of threshold and sense resistor x 0.96 (AN-30), from memory x 0.90 (AN-23)"
+			return "lowest limit of threshold and sense resistor x 0.96 (AN-30), from memory x " +
+				"0.90 (AN-23)"
 		}
 		if p.LimitMin.Firm() {
 			return "0.96 x lowest current limit (AN-30 eq. 17)"
@@ -48,7 +52,8 @@ func (j *Measurer) Basis(m *Measured, id substitute.CheckID) string {
 	case substitute.ChkBulkRipple:
 		return j.bulkBasis()
 	case substitute.ChkRectifierHot:
-		text := fmt.Sprintf("%.0f C, %.0f K below what such parts bear; %.0f K/W to the air", float64(m.Rect.hottest), rectifierSpare, float64(m.Rect.air))
+		text := fmt.Sprintf("%.0f C, %.0f K below what such parts bear; %.0f K/W to the air",
+			float64(m.Rect.hottest), rectifierSpare, float64(m.Rect.air))
 		if m.Rect.sink {
 			text += " on aluminium of 20 K/W"
 		}

@@ -11,8 +11,9 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// Ripple of bulk capacitors. The rating holds at 100 or 120 Hz and the full heat of the class; at 75 C or less around it, and with
-// much of the current at higher frequencies, sheets of 105 C parts allow 1.5 times as much or more (from memory).
+// Ripple of bulk capacitors. The rating holds at 100 or 120 Hz and the full heat of the class; at
+// 75 C or less around it, and with much of the current at higher frequencies, sheets of 105 C parts
+// allow 1.5 times as much or more (from memory).
 const bulkCooler = 1.5
 
 // bulkBears is the ripple that a bulk capacitor bears inside the case.
@@ -28,9 +29,9 @@ func (j *Frame) bulkBasis() string {
 	return "1.5 x rated ripple of the set, below 75 C and mostly above 100 Hz (from memory)"
 }
 
-// chooseBulk picks the smallest set whose least capacitance reaches the guide, 1 uF a watt for a 230 V range, 3 uF for a wide
-// one (AN-23 table 5), else the largest on hand. Every part stands the highest bus voltage, every set the ripple of the mains; where
-// none does one has to be bought.
+// chooseBulk picks the smallest set whose least capacitance reaches the guide, 1 uF a watt for a
+// 230 V range, 3 uF for a wide one (AN-23 table 5), else the largest on hand. Every part stands the
+// highest bus voltage, every set the ripple of the mains; where none does one has to be bought.
 func (j *Frame) chooseBulk(d *stock.Drawer) stock.CapacitorSet {
 	watts := float64(j.Target.Set) * float64(j.Target.Current) / 0.75
 	guide := 3e-6 * watts
@@ -45,7 +46,8 @@ func (j *Frame) chooseBulk(d *stock.Drawer) stock.CapacitorSet {
 		return float64(s.Least)
 	}
 	asked := Asked(j.Target, j.BusMax)
-	s := stock.ChooseSet(d.Capacitors, stock.Suits[catalog.Capacitor](seats.BulkCapacitor, &asked), size, guide, toBuy)
+	s := stock.ChooseSet(d.Capacitors, stock.Suits[catalog.Capacitor](seats.BulkCapacitor, &asked),
+		size, guide, toBuy)
 	if s.Stock != nil && size(s) == 0 {
 		return toBuy()
 	}
@@ -71,15 +73,20 @@ func (j *Frame) bulkToBuy(guide float64, watts si.Power) stock.CapacitorSet {
 	}
 	for _, uf := range []float64{10, 22, 33, 47, 68, 82, 100, 120, 150, 220, 330, 470, 680} {
 		if c := uf * si.Micro; c*0.8 >= guide || uf == 680 {
-			rated := math.Ceil(1.3*float64(j.mainsRipple(si.Capacitance(0.8*c), watts))/bulkCooler*100) / 100
-			return stock.CapacitorSet{N: 1, Least: si.Capacitance(0.8 * c), Volts: volts, Rms: si.Current(rated * bulkCooler), Parts: 1,
-				Text: fmt.Sprintf("electrolytic %g uF %g V, 105 C, ripple %g A or more at 100 Hz", uf, float64(volts), rated)}
+			rated := math.Ceil(1.3*float64(j.mainsRipple(si.Capacitance(0.8*c), watts))/
+				bulkCooler*100) / 100
+			return stock.CapacitorSet{N: 1, Least: si.Capacitance(0.8 * c), Volts: volts,
+				Rms: si.Current(rated * bulkCooler), Parts: 1,
+				Text: fmt.Sprintf("electrolytic %g uF %g V, 105 C, ripple %g A or more at 100 Hz",
+					uf, float64(volts), rated)}
 		}
 	}
 	return stock.CapacitorSet{}
 }
 
-// bulkRipple is the ripple of the bulk capacitor in the state at hand: mains and switching frequency add as squares.
+// bulkRipple is the ripple of the bulk capacitor in the state at hand: mains and switching
+// frequency add as squares.
 func (m *Measured) bulkRipple(j *Measurer) si.Current {
-	return si.Current(math.Hypot(float64(j.mainsRipple(j.BulkLow, m.Input)), float64(m.Op.SwitchingRipple())))
+	return si.Current(math.Hypot(float64(j.mainsRipple(j.BulkLow, m.Input)),
+		float64(m.Op.SwitchingRipple())))
 }

@@ -12,7 +12,8 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// ClampChoice is how the drain is held: a suppressor, or a resistor with a capacitor; both with a fast diode.
+// ClampChoice is how the drain is held: a suppressor, or a resistor with a capacitor; both with a
+// fast diode.
 type ClampChoice struct {
 	Tvs     *stock.Stock[catalog.Clamp]
 	R       *stock.Stock[catalog.Resistor]
@@ -30,7 +31,8 @@ type ClampChoice struct {
 // clampParts lists suppressors for the drain, and resistors that can burn clamp power.
 func (j *Frame) clampParts(d *stock.Drawer) {
 	asked := Asked(j.Target, j.BusMax)
-	holds, burns := stock.Suits[catalog.Clamp](seats.DrainClamp, &asked), stock.Suits[catalog.Resistor](seats.ClampResistor, &asked)
+	holds, burns := stock.Suits[catalog.Clamp](seats.DrainClamp, &asked),
+		stock.Suits[catalog.Resistor](seats.ClampResistor, &asked)
 	for i := range d.Clamps {
 		if holds(&d.Clamps[i]) {
 			c := suppressor(d.Clamps[i].Part)
@@ -45,7 +47,8 @@ func (j *Frame) clampParts(d *stock.Drawer) {
 	}
 }
 
-// ClampsFor calls try with every clamp on hand, fitted to a design wound in a way; with the suppressor to buy when there is none.
+// ClampsFor calls try with every clamp on hand, fitted to a design wound in a way; with the
+// suppressor to buy when there is none.
 func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, g *Gist, try func(ClampChoice)) {
 	primary := d.Primary(d.Gap.Al)
 	leak := max(g.Leakage, LeastLeakage*primary)
@@ -57,7 +60,8 @@ func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, g *Gist, try func(C
 	}
 	for _, r := range j.clampResistors {
 		c := ClampChoice{R: r, Steady: r.Part.Rating.Value / 2,
-			Lowest: flyback.ClampVoltage(leak, d.V.Usable, d.V.Frequency, r.Part.Resistance.Value, reflected)}
+			Lowest: flyback.ClampVoltage(leak, d.V.Usable, d.V.Frequency,
+				r.Part.Resistance.Value, reflected)}
 		c.Voltage = c.top(most, highest, d.V.Freq.High, reflected, 25)
 		try(c)
 	}
@@ -72,36 +76,42 @@ func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, g *Gist, try func(C
 	}
 }
 
-// highestPeak is the drain current at the chip's highest limit, which rises fastest at the highest bus with the lowest inductance.
+// highestPeak is the drain current at the chip's highest limit, which rises fastest at the highest
+// bus with the lowest inductance.
 func (j *Measurer) highestPeak(d *Design) si.Current {
 	return d.V.Limit.High + flyback.Overshoot(j.BusMax, d.Primary(d.Gap.Band.Low), d.V.Delay)
 }
 
-// Burns is a lower bound of what the clamp of a design burns while no pulse is shorter than peak and no fewer than f come a second.
+// Burns is a lower bound of what the clamp of a design burns while no pulse is shorter than peak
+// and no fewer than f come a second.
 func (d *Design) Burns(g *Gist, peak si.Current, f si.Frequency, reflected si.Voltage) si.Power {
 	primary := d.Primary(d.Gap.Al)
-	return d.Clamp.burns(g.leakHigh(primary, max(g.Leakage, LeastLeakage*primary), d.Donor), peak, f, reflected)
+	return d.Clamp.burns(g.leakHigh(primary, max(g.Leakage, LeastLeakage*primary), d.Donor),
+		peak, f, reflected)
 }
 
-// SuppressorBand is the voltage above the bus at which a suppressor holds a drain: lowest cold at working load, highest at a peak
-// current with the suppressor as hot as it may be. It is for a suppressor in an adapter whose leakage nobody read, so that what it
-// burns is not known; otherwise the rule is that of a stage.
+// SuppressorBand is the voltage above the bus at which a suppressor holds a drain: lowest cold at
+// working load, highest at a peak current with the suppressor as hot as it may be. It is for a
+// suppressor in an adapter whose leakage nobody read, so that what it burns is not known; otherwise
+// the rule is that of a stage.
 func SuppressorBand(p catalog.Clamp, peak si.Current) (low, high si.Voltage) {
 	c := suppressor(p)
 	return c.Lowest, c.top(0, peak, 0, 0, c.hottest)
 }
 
-// ChooseClamp guesses the clamp that leaves most room towards breakdown, reflected voltage and its own power. The search does not
-// rely on it: it measures all.
+// ChooseClamp guesses the clamp that leaves most margin towards breakdown, reflected voltage and
+// its own power. The search does not rely on it: it measures all.
 func (j *Measurer) ChooseClamp(d Design, reflected si.Voltage, g *Gist) ClampChoice {
-	best, bestRoom := ClampChoice{}, math.Inf(-1)
+	best, bestMargin := ClampChoice{}, math.Inf(-1)
 	leak := max(g.Leakage, LeastLeakage*d.Primary(d.Gap.Al))
 	j.ClampsFor(d, reflected, g, func(c ClampChoice) {
-		room := min(substitute.Most(substitute.ChkDrain, j.BusMax+c.Voltage, d.V.Breakdown).From(float64(j.BusMax)).Room(),
-			substitute.Least(substitute.ChkClampAbove, c.Lowest, ClampAbove*reflected).Room(),
-			substitute.Most(substitute.ChkClampPower, c.burns(leak, d.V.Usable, d.V.Frequency, reflected), c.Steady).Room())
-		if room > bestRoom {
-			best, bestRoom = c, room
+		margin := min(substitute.Most(substitute.ChkDrain, j.BusMax+c.Voltage,
+			d.V.Breakdown).From(float64(j.BusMax)).Margin(),
+			substitute.Least(substitute.ChkClampAbove, c.Lowest, ClampAbove*reflected).Margin(),
+			substitute.Most(substitute.ChkClampPower,
+				c.burns(leak, d.V.Usable, d.V.Frequency, reflected), c.Steady).Margin())
+		if margin > bestMargin {
+			best, bestMargin = c, margin
 		}
 	})
 	return best

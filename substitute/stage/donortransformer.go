@@ -15,11 +15,17 @@ import (
 
 // Figures of a transformer that is used as found. Sources beside them.
 const (
-	kneeHot          = 0.75 // of the cold knee current, saturation at 100 C against 25 C (from memory: 0.75 to 0.8)
-	donorLayerFactor = 3.0  // a.c. over d.c. resistance of windings nobody has seen; assumed, no source
-	kneeFlux         = 0.55 // T, no power ferrite goes further cold (highest of ferrites.tsv at 25 C is below)
-	ungappedShare    = 0.6  // of the inductance factor without gap: above it there is no gap that was made (own calculation)
-	highestMu        = 3000 // initial permeability, no power ferrite of a main transformer has more (from memory)
+	// of the cold knee current, saturation at 100 C against 25 C (from memory: 0.75 to 0.8)
+	kneeHot = 0.75
+	// a.c. over d.c. resistance of windings nobody has seen; assumed, no source
+	donorLayerFactor = 3.0
+	// T, no power ferrite goes further cold (highest of ferrites.tsv at 25 C is below)
+	kneeFlux = 0.55
+	// of the inductance factor without gap: above it there is no gap that was made (own
+	// calculation)
+	ungappedShare = 0.6
+	// initial permeability, no power ferrite of a main transformer has more (from memory)
+	highestMu = 3000
 )
 
 // Names of checks of donors that have no number.
@@ -29,8 +35,8 @@ const (
 	CheckNoGap              = "a gap in the core"
 )
 
-// DonorTransformer is a transformer of the drawer that is used unopened: its turns as far as the readings tell, and what it
-// bears.
+// DonorTransformer is a transformer of the drawer that is used unopened: its turns as far as the
+// readings tell, and what it bears.
 type DonorTransformer struct {
 	Stock     *stock.Stock[catalog.Transformer]
 	core      BareCore          // its outline, as a core that cannot be changed
@@ -40,15 +46,19 @@ type DonorTransformer struct {
 	band      si.Interval[si.Inductance]
 }
 
-// transformerUnfit says what is missing or wrong for any use of a transformer, and the cure; empty when nothing is.
+// transformerUnfit says what is missing or wrong for any use of a transformer, and the cure; empty
+// when nothing is.
 func transformerUnfit(p catalog.Transformer) (check, why, cure string) {
 	measure := func(what string) (string, string, string) {
-		return CheckTransformerFigures, "cannot be called feasible: " + what + " not known", "measure the " + what
+		return CheckTransformerFigures, "cannot be called feasible: " + what + " not known",
+			"measure the " + what
 	}
 	switch {
 	case p.Barrier != "yes":
-		return substitute.CheckBarrier, "nobody has declared its insulation whole; a meter cannot tell",
-			"enter barrier=yes only for one from an approved class II mains adapter, never opened, never reheated"
+		return substitute.CheckBarrier, "nobody has declared its insulation whole; a " +
+				"meter cannot tell",
+			"enter barrier=yes only for one from an approved class II mains adapter, never " +
+				"opened, never reheated"
 	case !p.Ratio.Known() && !p.Secondary.Known():
 		return measure("ratio of its voltages or secondary inductance")
 	case !p.Leakage.Known():
@@ -59,19 +69,24 @@ func transformerUnfit(p catalog.Transformer) (check, why, cure string) {
 	return "", "", ""
 }
 
-// OpenTransformer works out what is known of an unopened transformer, or says why it cannot be used.
+// OpenTransformer works out what is known of an unopened transformer, or says why it cannot be
+// used.
 func OpenTransformer(s *stock.Stock[catalog.Transformer]) (*DonorTransformer, substitute.Refusal) {
 	p := s.Part
 	refuse := func(check, why, cure string, miss float64) (*DonorTransformer, substitute.Refusal) {
-		return nil, substitute.Refusal{Core: s.Name(), Check: check, Why: why, Cure: cure, Miss: miss}
+		return nil, substitute.Refusal{Core: s.Name(), Check: check, Why: why,
+			Cure: cure, Miss: miss}
 	}
 	if check, why, cure := transformerUnfit(p); check != "" {
 		return refuse(check, why, cure, 7)
 	}
-	core, why := newBareCore(stock.Stock[catalog.Core]{Part: catalog.Complete(catalog.Core{Named: catalog.Named{Name: s.Name()},
-		Shape: p.Shape, Ferrite: "unknown"}).(catalog.Core), Key: s.Key, Count: s.Count, Lots: s.Lots})
+	core, why := newBareCore(stock.Stock[catalog.Core]{
+		Part: catalog.Complete(catalog.Core{Named: catalog.Named{Name: s.Name()},
+			Shape: p.Shape, Ferrite: "unknown"}).(catalog.Core), Key: s.Key,
+		Count: s.Count, Lots: s.Lots})
 	if why != "" {
-		return refuse(CheckTransformerFigures, "cannot be called feasible: core outline not known", "measure the outline and enter shape", 7)
+		return refuse(CheckTransformerFigures, "cannot be called feasible: core outline not known",
+			"measure the outline and enter shape", 7)
 	}
 	d := &DonorTransformer{Stock: s, core: core}
 	d.core.Notes = nil
@@ -81,55 +96,63 @@ func OpenTransformer(s *stock.Stock[catalog.Transformer]) (*DonorTransformer, su
 	}
 	d.findTurns()
 	if len(d.Turns) == 0 {
-		return refuse(CheckTransformerFigures, "no whole turns agree with its inductances and voltages", "measure both again", 7)
+		return refuse(CheckTransformerFigures,
+			"no whole turns agree with its inductances and voltages", "measure both again", 7)
 	}
 	if d.ungapped() && p.Saturation.Basis == catalog.Unknown {
-		return refuse(CheckNoGap, "its inductance a turn is that of a core without gap: no flyback without opening it",
+		return refuse(CheckNoGap, "its inductance a turn is that of a core without gap: no "+
+			"flyback without opening it",
 			"open it for its core", 8)
 	}
 	return d, substitute.Refusal{}
 }
 
-// findSafe settles the largest primary current: three quarters of the cold knee, else what a working flyback donor has
-// passed. All its power crossed the gap as L I2/2 f at most, so that its peak was sqrt(2 P/(L f)) at least, in either mode;
-// and every start ran against the lowest limit of its switcher.
+// findSafe settles the largest primary current: three quarters of the cold knee, else what a
+// working flyback donor has passed. All its power crossed the gap as L I2/2 f at most, so that its
+// peak was sqrt(2 P/(L f)) at least, in either mode; and every start ran against the lowest limit
+// of its switcher.
 func (d *DonorTransformer) findSafe() bool {
 	p := d.Stock.Part
 	if p.Saturation.Known() {
-		d.Safe, d.SafeBasis = kneeHot*p.Saturation.Value, "0.75 x the knee of the saturation pulse (hot against cold, from memory)"
+		d.Safe, d.SafeBasis = kneeHot*p.Saturation.Value,
+			"0.75 x the knee of the saturation pulse (hot against cold, from memory)"
 		return true
 	}
 	if p.Topology != "flyback" {
 		return false
 	}
 	if p.Passed.Known() && p.PassedAt.Known() {
-		d.Safe = si.Current(math.Sqrt(2 * float64(p.Passed.Value) / (float64(p.PassedAt.Value) * float64(d.band.High))))
+		d.Safe = si.Current(math.Sqrt(2 * float64(p.Passed.Value) /
+			(float64(p.PassedAt.Value) * float64(d.band.High))))
 		d.SafeBasis = "peak that the power of its donor needed at least: sqrt(2 P/(L f))"
 	}
 	if p.PassedLimit.Known() && p.PassedLimit.Value > d.Safe {
-		d.Safe, d.SafeBasis = p.PassedLimit.Value, "lowest current limit of its donor, met at every start"
+		d.Safe, d.SafeBasis = p.PassedLimit.Value,
+			"lowest current limit of its donor, met at every start"
 	}
 	return d.Safe > 0
 }
 
-// withoutSafe refuses a transformer whose saturation nobody knows. One that was no flyback is held against the energy that
-// its core stores without a gap.
+// withoutSafe refuses a transformer whose saturation nobody knows. One that was no flyback is held
+// against the energy that its core stores without a gap.
 func (d *DonorTransformer) withoutSafe() (*DonorTransformer, substitute.Refusal) {
 	p := d.Stock.Part
 	r := substitute.Refusal{Core: d.Stock.Name(), Check: CheckTransformerFigures, Miss: 7,
-		Why:  "cannot be called feasible: its saturation current is not known",
-		Cure: "measure the knee with a saturation pulse, or enter topology, passed and chip from its flyback donor's plate"}
+		Why: "cannot be called feasible: its saturation current is not known",
+		Cure: "measure the knee with a saturation pulse, or enter topology, passed and chip from " +
+			"its flyback donor's plate"}
 	if p.Topology == "half-bridge" || p.Topology == "forward" {
 		r.Check, r.Miss = CheckNoGap, 8
-		r.Why = fmt.Sprintf("a %s transformer has no gap; %s of inductance saturate long before the current of a flyback", p.Topology,
+		r.Why = fmt.Sprintf("a %s transformer has no gap; %s of inductance saturate long before "+
+			"the current of a flyback", p.Topology,
 			si.Format(p.Inductance.Value, 3))
 		r.Cure = "open it for its core, or prove it with a saturation pulse"
 	}
 	return nil, r
 }
 
-// findTurns lists the whole turns. The fewest are those that a core without any gap needs for the inductance, and those that
-// keep the flux at the safe current below what any ferrite carries.
+// findTurns lists the whole turns. The fewest are those that a core without any gap needs for the
+// inductance, and those that keep the flux at the safe current below what any ferrite carries.
 func (d *DonorTransformer) findTurns() {
 	p, g := d.Stock.Part, d.core.Geometry
 	knee := d.Safe
@@ -138,26 +161,31 @@ func (d *DonorTransformer) findTurns() {
 	}
 	fewest := max(magnetics.TurnsForInductance(d.band.Low, magnetics.UngappedFactor(g, highestMu)),
 		magnetics.TurnsForFlux(d.band.Low, knee, kneeFlux, g.Area))
-	r := magnetics.TurnsReading{Primary: p.Inductance.Value, Secondary: p.Secondary.Value, Bias: p.Bias.Value, Ratio: p.Ratio.Value,
-		BiasRatio: p.BiasRatio.Value, Meter: p.Meter.Value, Scope: p.Scope.Value, PrimaryTurns: p.PrimaryTurns.Value,
-		Fewest: int(math.Ceil(fewest)), Most: MaxPrimaryTurns}
+	r := magnetics.TurnsReading{Primary: p.Inductance.Value, Secondary: p.Secondary.Value,
+		Bias: p.Bias.Value, Ratio: p.Ratio.Value,
+		BiasRatio: p.BiasRatio.Value, Meter: p.Meter.Value, Scope: p.Scope.Value,
+		PrimaryTurns: p.PrimaryTurns.Value,
+		Fewest:       int(math.Ceil(fewest)), Most: MaxPrimaryTurns}
 	d.Turns = magnetics.CandidateTurns(r)
 }
 
-// ungapped reports that the turns are known and the inductance of one of them is that of a core without gap.
+// ungapped reports that the turns are known and the inductance of one of them is that of a core
+// without gap.
 func (d *DonorTransformer) ungapped() bool {
 	p := d.Stock.Part
 	if !p.PrimaryTurns.Known() {
 		return false
 	}
 	n := float64(p.PrimaryTurns.Value)
-	return float64(p.Inductance.Value)/(n*n) > ungappedShare*float64(magnetics.UngappedFactor(d.core.Geometry, d.core.Mu))
+	return float64(p.Inductance.Value)/(n*n) >
+		ungappedShare*float64(magnetics.UngappedFactor(d.core.Geometry, d.core.Mu))
 }
 
-// Corners are the turns at the ends of what the readings allow: those to build with first, then the lowest and the highest
-// ratio of primary to secondary, the lowest and the highest of bias to secondary, each with either end of the other, and the
-// fewest turns, which swing the flux most. The turns to build with are the best fit among the fewest, since only ratios are
-// read and few turns are the cautious side for loss.
+// Corners are the turns at the ends of what the readings allow: those to build with first, then the
+// lowest and the highest ratio of primary to secondary, the lowest and the highest of bias to
+// secondary, each with either end of the other, and the fewest turns, which swing the flux most.
+// The turns to build with are the best fit among the fewest, since only ratios are read and few
+// turns are the cautious side for loss.
 func (d *DonorTransformer) Corners(bias bool) []magnetics.Turns {
 	fewest := d.Turns[0]
 	for _, t := range d.Turns {
@@ -173,10 +201,13 @@ func (d *DonorTransformer) Corners(bias bool) []magnetics.Turns {
 	}
 	ratio := func(t magnetics.Turns) float64 { return float64(t.Primary) / float64(t.Secondary) }
 	supply := func(t magnetics.Turns) float64 { return float64(t.Bias) / float64(t.Secondary) }
-	all := []magnetics.Turns{nominal, d.outermost(ratio, supply, -1, -1), d.outermost(ratio, supply, 1, 1), fewest}
+	all := []magnetics.Turns{nominal, d.outermost(ratio, supply, -1, -1),
+		d.outermost(ratio, supply, 1, 1), fewest}
 	if bias {
-		return append(all, d.outermost(ratio, supply, -1, 1), d.outermost(ratio, supply, 1, -1), d.outermost(supply, ratio, -1, -1),
-			d.outermost(supply, ratio, -1, 1), d.outermost(supply, ratio, 1, -1), d.outermost(supply, ratio, 1, 1))
+		return append(all, d.outermost(ratio, supply, -1, 1), d.outermost(ratio, supply, 1, -1),
+			d.outermost(supply, ratio, -1, -1),
+			d.outermost(supply, ratio, -1, 1), d.outermost(supply, ratio, 1,
+				-1), d.outermost(supply, ratio, 1, 1))
 	}
 	for i := range all {
 		all[i].Bias = 0
@@ -184,9 +215,10 @@ func (d *DonorTransformer) Corners(bias bool) []magnetics.Turns {
 	return all
 }
 
-// outermost are the turns with the highest (sign 1) or lowest (sign -1) first figure, of those with the highest or lowest
-// second, of those the fewest, which swing the flux most.
-func (d *DonorTransformer) outermost(first, second func(magnetics.Turns) float64, signFirst, signSecond float64) magnetics.Turns {
+// outermost are the turns with the highest (sign 1) or lowest (sign -1) first figure, of those with
+// the highest or lowest second, of those the fewest, which swing the flux most.
+func (d *DonorTransformer) outermost(first, second func(magnetics.Turns) float64, signFirst,
+	signSecond float64) magnetics.Turns {
 	best := d.Turns[0]
 	for _, t := range d.Turns {
 		f, g := signFirst*first(t), signFirst*first(best)
@@ -198,8 +230,8 @@ func (d *DonorTransformer) outermost(first, second func(magnetics.Turns) float64
 	return best
 }
 
-// OwnChip reports that a switcher is the very type this transformer worked with. Its maker had to allow for the highest
-// limit of that type, so no other proof is asked for (from memory).
+// OwnChip reports that a switcher is the very type this transformer worked with. Its maker had to
+// allow for the highest limit of that type, so no other proof is asked for (from memory).
 func (d *DonorTransformer) OwnChip(v *Variant) bool {
 	p := d.Stock.Part
 	row, _, listed := catalog.Lookup(catalog.KindSwitcher, p.Chip)
@@ -207,18 +239,21 @@ func (d *DonorTransformer) OwnChip(v *Variant) bool {
 		(v.Stock.Name() == p.Chip || listed && row.Designation() == v.Stock.Name())
 }
 
-// at is the transformer with these turns as a design with a switcher. The flux limit is the flux of the safe current, so
-// that both sides of that check are read from the same turns.
+// at is the transformer with these turns as a design with a switcher. The flux limit is the flux of
+// the safe current, so that both sides of that check are read from the same turns.
 func (d *DonorTransformer) at(v *Variant, t magnetics.Turns) Design {
 	c := d.core
 	turns := si.InductanceFactor(float64(t.Primary) * float64(t.Primary))
 	p := d.Stock.Part
 	c.Gaps = []MadeGap{{Al: si.InductanceFactor(p.Inductance.Value) / turns,
-		Band: si.Interval[si.InductanceFactor]{Low: si.InductanceFactor(d.band.Low) / turns, High: si.InductanceFactor(d.band.High) / turns}}}
+		Band: si.Interval[si.InductanceFactor]{Low: si.InductanceFactor(d.band.Low) / turns,
+			High: si.InductanceFactor(d.band.High) / turns}}}
 	c.FluxLimit = magnetics.FluxDensity(p.Inductance.Value, d.Safe, t.Primary, c.Geometry.AreaMin)
 	c.fluxBasis = d.SafeBasis
-	return Design{V: v, C: &c, Core: c.LossAt(v.Frequency), Np: t.Primary, Ns: t.Secondary, Nb: t.Bias, Gap: &c.Gaps[0], Donor: d,
-		Plan: &Plan{Barrier: inherited, Gist: Gist{Leakage: p.Leakage.Value, PrimaryR: p.PrimaryOhm.Value, SecondaryR: p.SecondaryOhm.Value}}}
+	return Design{V: v, C: &c, Core: c.LossAt(v.Frequency), Np: t.Primary, Ns: t.Secondary,
+		Nb: t.Bias, Gap: &c.Gaps[0], Donor: d,
+		Plan: &Plan{Barrier: inherited, Gist: Gist{Leakage: p.Leakage.Value,
+			PrimaryR: p.PrimaryOhm.Value, SecondaryR: p.SecondaryOhm.Value}}}
 }
 
 // openTransformers works out all of them once for a drawer; what cannot be used is a refusal.
@@ -234,7 +269,8 @@ func openTransformers(d *stock.Drawer) (fit []*DonorTransformer, unfit []substit
 }
 
 // NearestOf keeps the nearest refusal of every switcher that no setting makes work.
-func NearestOf(misses []substitute.Refusal, best map[string]int, found []Measured) []substitute.Refusal {
+func NearestOf(misses []substitute.Refusal, best map[string]int,
+	found []Measured) []substitute.Refusal {
 	served := map[string]bool{}
 	for _, at := range best {
 		served[found[at].V.Stock.Name()] = true
@@ -255,35 +291,42 @@ func NearestOf(misses []substitute.Refusal, best map[string]int, found []Measure
 	return out
 }
 
-// DonorStage measures a transformer with a switcher at every corner of its readings; the figures are those of the likeliest
-// turns, the checks those of the worst corner.
+// DonorStage measures a transformer with a switcher at every corner of its readings; the figures
+// are those of the likeliest turns, the checks those of the worst corner.
 func (j *Measurer) DonorStage(d *DonorTransformer, v *Variant) (Measured, substitute.Refusal) {
 	p := d.Stock.Part
 	why := substitute.Refusal{Switcher: v.Stock.Name(), Core: d.Stock.Name(), Miss: 6}
 	bias := v.Stock.Part.SelfSupply != "yes"
 	if bias && !p.Bias.Known() && !p.BiasRatio.Known() {
-		why.Check, why.Why, why.Cure = checkBiasWinding, "this switcher needs a bias winding and none was read", "use a switcher that feeds itself"
+		why.Check, why.Why, why.Cure = checkBiasWinding,
+			"this switcher needs a bias winding and none was read",
+			"use a switcher that feeds itself"
 		return Measured{}, why
 	}
 	corners := d.Corners(bias)
-	rect := j.ChooseRectifier(corners[1].Primary, corners[1].Secondary) // the lowest ratio reverses the rectifier most
+	// the lowest ratio reverses the rectifier most
+	rect := j.ChooseRectifier(corners[1].Primary, corners[1].Secondary)
 	if rect < 0 {
-		why.Check, why.Why = substitute.CheckNames[substitute.ChkRectifierCurrent].Name, "no output rectifier on hand is fast and strong enough"
+		why.Check, why.Why = substitute.CheckNames[substitute.ChkRectifierCurrent].Name,
+			"no output rectifier on hand is fast and strong enough"
 		return Measured{}, why
 	}
 	m := j.bestClamped(d, v, corners, &j.Rectifiers[rect])
 	if m.Failed {
-		g, room := m.Worst()
-		why.Check, why.Value, why.Limit, why.Unit, why.Miss = substitute.CheckNames[g.Id].Name, g.Value, g.Limit, substitute.CheckNames[g.Id].Unit, -room
+		g, margin := m.Worst()
+		why.Check, why.Value, why.Limit, why.Unit, why.Miss = substitute.CheckNames[g.Id].Name,
+			g.Value, g.Limit, substitute.CheckNames[g.Id].Unit, -margin
 		return m, why
 	}
 	return m, substitute.Refusal{}
 }
 
-// bestClamped measures a transformer with every clamp on hand and keeps the best; with nothing on hand, with the one to
-// buy. The turns are given, so that the clamp is all that is left to choose. Only what passes with the likeliest turns is
-// measured at every corner. Of those that all fail the nearest is kept.
-func (j *Measurer) bestClamped(d *DonorTransformer, v *Variant, corners []magnetics.Turns, rect *RectifierChoice) Measured {
+// bestClamped measures a transformer with every clamp on hand and keeps the best; with nothing on
+// hand, with the one to buy. The turns are given, so that the clamp is all that is left to choose.
+// Only what passes with the likeliest turns is measured at every corner. Of those that all fail the
+// nearest is kept.
+func (j *Measurer) bestClamped(d *DonorTransformer, v *Variant, corners []magnetics.Turns,
+	rect *RectifierChoice) Measured {
 	steepest := d.at(v, corners[2])
 	steepest.Rect = rect
 	n := si.Ratio(float64(steepest.Np) / float64(steepest.Ns))
@@ -298,8 +341,8 @@ func (j *Measurer) bestClamped(d *DonorTransformer, v *Variant, corners []magnet
 		if !m.Failed {
 			m = j.donorCorners(d, v, corners, rect, c)
 		}
-		if _, room := m.Worst(); best.Failed && room > known || !m.Failed && m.Better(&best) {
-			best, known = m, room
+		if _, margin := m.Worst(); best.Failed && margin > known || !m.Failed && m.Better(&best) {
+			best, known = m, margin
 		}
 	}
 	j.ClampsFor(steepest, reflected, &steepest.Plan.Gist, try)
@@ -307,7 +350,8 @@ func (j *Measurer) bestClamped(d *DonorTransformer, v *Variant, corners []magnet
 }
 
 // donorCorners measures a transformer at every corner of its readings.
-func (j *Measurer) donorCorners(d *DonorTransformer, v *Variant, corners []magnetics.Turns, rect *RectifierChoice, clamp ClampChoice) (m Measured) {
+func (j *Measurer) donorCorners(d *DonorTransformer, v *Variant, corners []magnetics.Turns,
+	rect *RectifierChoice, clamp ClampChoice) (m Measured) {
 	for i, t := range corners {
 		if slices.Contains(corners[:i], t) {
 			continue
@@ -325,7 +369,7 @@ func (j *Measurer) donorCorners(d *DonorTransformer, v *Variant, corners []magne
 	return m
 }
 
-// worsen takes over every gauge of another corner that has less room.
+// worsen takes over every gauge of another corner that has less margin.
 func (m *Measured) worsen(o *Measured) {
 	for _, g := range o.Gauges[:o.Count] {
 		known := false
@@ -343,8 +387,9 @@ func (m *Measured) worsen(o *Measured) {
 	}
 }
 
-// donorGauges are the limits that stand for those of a winding: the safe current of the core, the energy it stores, and the
-// builder's word for the barrier. The current still rises during the turn-off delay, most with the lowest inductance.
+// donorGauges are the limits that stand for those of a winding: the safe current of the core, the
+// energy it stores, and the builder's word for the barrier. The current still rises during the
+// turn-off delay, most with the lowest inductance.
 func (m *Measured) donorGauges(j *Measurer, d Design) {
 	p := d.Donor.Stock.Part
 	top := d.V.Limit.High + flyback.Overshoot(j.BusMax, m.Band.Low, d.V.Delay)
@@ -353,7 +398,8 @@ func (m *Measured) donorGauges(j *Measurer, d Design) {
 	} else {
 		m.hold(substitute.Most(substitute.ChkSafeCurrent, top, d.Donor.Safe))
 	}
-	stored := si.Power(0.5 * float64(p.Inductance.Value) * float64(d.Donor.Safe) * float64(d.Donor.Safe) * float64(d.V.Frequency))
+	stored := si.Power(0.5 * float64(p.Inductance.Value) * float64(d.Donor.Safe) *
+		float64(d.Donor.Safe) * float64(d.V.Frequency))
 	m.hold(substitute.Least(substitute.ChkStored, stored, m.Through))
 	declared := 0.0
 	if p.Barrier == "yes" {

@@ -9,8 +9,8 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// Frame is what stands around the transformer and is settled before turns and core: mains side, output capacitors, the parts that
-// may rectify or clamp.
+// Frame is what stands around the transformer and is settled before turns and core: mains side,
+// output capacitors, the parts that may rectify or clamp.
 type Frame struct {
 	Target     substitute.Target
 	BusMax     si.Voltage
@@ -40,7 +40,8 @@ func newFrame(d *stock.Drawer, t substitute.Target) *Frame {
 	return j
 }
 
-// BridgeUse is the share of its reverse rating a mains bridge may see: 600 V for 230 V mains (from memory).
+// BridgeUse is the share of its reverse rating a mains bridge may see: 600 V for 230 V mains (from
+// memory).
 const BridgeUse = 0.7
 
 func (j *Frame) chooseBridge(d *stock.Drawer) {

@@ -3,8 +3,8 @@ package stage
 // gistsKept bounds the memory of ways to wind: some 40 MB.
 const gistsKept = 200_000
 
-// Gists returns what the bounds need of the ways to wind, from memory when another target already asked. The ways themselves are
-// laid again for the few that stand the bounds.
+// Gists returns what the bounds need of the ways to wind, from memory when another target already
+// asked. The ways themselves are laid again for the few that stand the bounds.
 func (w *PartsBench) Gists(c *BareCore, k planKey) []Gist {
 	w.winding.mu.Lock()
 	g, seen := w.winding.gists[k]
@@ -18,7 +18,8 @@ func (w *PartsBench) Gists(c *BareCore, k planKey) []Gist {
 	return w.winding.keep(k, plans)
 }
 
-// keep notes the gists of plans in blocks, which cost the collector of garbage less than a slice for each.
+// keep notes the gists of plans in blocks, which cost the collector of garbage less than a slice
+// for each.
 func (m *windingMemory) keep(k planKey, plans []Plan) []Gist {
 	const block = 4096
 	if len(m.gists) >= gistsKept {

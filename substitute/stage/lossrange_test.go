@@ -21,14 +21,19 @@ func lossOf(t *testing.T, grade string) lossRange {
 	return c.LossRange
 }
 
-// A working point outside of what the loss of its grade was fitted for is said, with the range; one inside is not. Ranges:
+// A working point outside of what the loss of its grade was fitted for is said, with the range; one
+// inside is not. Ranges:
 //
-//   - 3C30 20 to 100 kHz, 3C90 and 3C94 20 to 200 kHz, 3F3 100 to 300 kHz: Ferroxcube, Design of Planar Power Transformers (2001),
+//   - 3C30 20 to 100 kHz, 3C90 and 3C94 20 to 200 kHz, 3F3 100 to 300 kHz: Ferroxcube, Design of
+//     Planar Power Transformers (2001),
 //     table 1, fit parameters, which name no range of flux density and follow the temperature;
-//   - PC40 100 to 300 mT at 20 to 100 kHz and 100 C: chart core loss against frequency, TDK Ferrite Cores summary (1998), page of
+//   - PC40 100 to 300 mT at 20 to 100 kHz and 100 C: chart core loss against frequency, TDK Ferrite
+//     Cores summary (1998), page of
 //     the High Power Cores;
-//   - CF139 100 to 300 kHz, 100 to 200 mT at 100 C: the three points of the Cosmo Ferrites CF 139 material sheet;
-//   - N30 50 to 160 kHz, 40 to 150 mT at 90 C: points of the MagNet open data set (2023) that were fitted.
+//   - CF139 100 to 300 kHz, 100 to 200 mT at 100 C: the three points of the Cosmo Ferrites CF 139
+//     material sheet;
+//   - N30 50 to 160 kHz, 40 to 150 mT at 90 C: points of the MagNet open data set (2023) that were
+//     fitted.
 func TestLossOutsideItsFitIsSaid(t *testing.T) {
 	for _, x := range []struct {
 		grade string
@@ -57,7 +62,8 @@ func TestLossOutsideItsFitIsSaid(t *testing.T) {
 	}
 }
 
-// A grade of which no loss is known has no range: its core says that a cautious one is used instead.
+// A grade of which no loss is known has no range: its core says that a cautious one is used
+// instead.
 func TestNoRangeWithoutLoss(t *testing.T) {
 	require.Equal(t, lossRange{}, lossOf(t, "3E25"))
 }

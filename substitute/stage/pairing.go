@@ -10,7 +10,8 @@ func (j *Measurer) FitClamp(d *Design, reflected si.Voltage, g *Gist) {
 	d.Clamp = j.ChooseClamp(*d, reflected, g)
 }
 
-// Better is the order among designs of one pair: smallest margin, then loss, then films, then turns.
+// Better is the order among designs of one pair: smallest margin, then loss, then films, then
+// turns.
 func (m *Measured) Better(o *Measured) bool {
 	if m.Margin != o.Margin {
 		return m.Margin > o.Margin

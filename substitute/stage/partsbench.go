@@ -9,7 +9,8 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// PartsBench is what a snapshot offers the power stage, made ready: cores with their gaps, unopened transformers, ways to wind.
+// PartsBench is what a snapshot offers the power stage, made ready: cores with their gaps, unopened
+// transformers, ways to wind.
 type PartsBench struct {
 	Cores  []BareCore
 	Bad    []substitute.Refusal
@@ -41,15 +42,16 @@ func (w *PartsBench) Restocked(d *stock.Drawer, kinds ...catalog.Kind) *PartsBen
 	return &n
 }
 
-// Apart has ways to wind of its own: cores of different shelves stand at the same place of the list.
+// Apart has ways to wind of its own: cores of different shelves stand at the same place of the
+// list.
 func (w *PartsBench) Apart(d *stock.Drawer) *PartsBench {
 	n := *w
 	n.winding, n.Shop = newWindingMemory(), newWindingShop(d)
 	return &n
 }
 
-// windingMemory keeps the ways to wind that targets asked for before. Benches that differ only in parts which the entries do not
-// depend on share it.
+// windingMemory keeps the ways to wind that targets asked for before. Benches that differ only in
+// parts which the entries do not depend on share it.
 type windingMemory struct {
 	mu    sync.Mutex
 	gists map[planKey][]Gist

@@ -1,4 +1,5 @@
-// Package stage computes a power stage whole: switcher, core, gap, windings, clamp and rectifier at all their corners.
+// Package stage computes a power stage whole: switcher, core, gap, windings, clamp and rectifier at
+// all their corners.
 package stage
 
 import (
@@ -22,7 +23,8 @@ const (
 	LimitUse       = 0.96  // of the lowest current limit, AN-30 eq. 17
 	LimitUseGuess  = 0.90  // when the limit is from memory, AN-23 step 8
 	HighestVR      = 150.0 // V, AN-23 steps 6 and 16
-	LowestVR       = 45.0  // V, below it the duty is too small to be worth winding; common practice, no source
+	// V, below it the duty is too small to be worth winding; common practice, no source
+	LowestVR       = 45.0
 	BiasDiode      = 0.7   // V, silicon
 	BiasSpike      = 1.2   // leakage spike on the bias winding, from memory
 	biasSpare      = 1.05  // over the stop voltage of the chip
@@ -50,7 +52,7 @@ type Variant struct {
 	Breakdown si.Voltage // usable part of it
 	Gated     bool
 	Class     si.Power // 0 = no class known
-	Aux       si.Power // what the secondary circuit takes, with the lamp this switcher needs
+	Aux       si.Power // what the secondary circuit takes, with the LED this switcher needs
 	ClassText string
 }
 
@@ -80,11 +82,12 @@ func (d Design) With(j *Measurer, np, ns, nb, rect, gap int) Design {
 
 // Planned is the key of its ways to wind.
 func (d Design) Planned() planKey {
-	return planKey{core: d.C.index, np: d.Np, ns: d.Ns, bias: d.Nb, band: int(float64(d.V.Frequency) / 20e3)}
+	return planKey{core: d.C.index, np: d.Np, ns: d.Ns, bias: d.Nb,
+		band: int(float64(d.V.Frequency) / 20e3)}
 }
 
-// State is the steady state of a design at one bus voltage, with one inductance, frequency and, where the control is on/off,
-// current limit.
+// State is the steady state of a design at one bus voltage, with one inductance, frequency and,
+// where the control is on/off, current limit.
 type State struct {
 	Inductance si.Inductance
 	frequency  si.Frequency
@@ -106,8 +109,8 @@ type State struct {
 	junction   si.Celsius
 }
 
-// Measured is a design with everything computed for it. Its state is that at lowest mains with every figure at its middle; the
-// gauges are those of the worst corner, see extremes.go.
+// Measured is a design with everything computed for it. Its state is that at lowest mains with
+// every figure at its middle; the gauges are those of the worst corner, see extremes.go.
 type Measured struct {
 	Design
 	State
@@ -128,7 +131,7 @@ type Measured struct {
 	PinSeries si.Resistance  // at a control pin that is fed, once chosen
 	Gauges    [substitute.ChkCount]substitute.Gauge
 	Count     int
-	Margin    float64 // smallest room of the gauges that are not shared, rounded to 1 %
+	Margin    float64 // smallest margin of the gauges that are not shared, rounded to 1 %
 	Binding   substitute.CheckID
 	Failed    bool
 	Left      bool // without its corners
@@ -185,7 +188,8 @@ func (j *Measurer) Measure(d Design) (m Measured) {
 	return j.MeasureAbove(d, Anything)
 }
 
-// Mark is what a design has to come up to: a margin and, where it just reaches that, a loss in mW that it may not exceed.
+// Mark is what a design has to come up to: a margin and, where it just reaches that, a loss in mW
+// that it may not exceed.
 type Mark struct {
 	Margin float64
 	Loss   int64
@@ -207,13 +211,14 @@ func (k Mark) Over(o Mark) bool {
 	return k.Margin > o.Margin || k.Margin == o.Margin && k.Loss < o.Loss
 }
 
-// MeasureAbove is measure for a design that is of no use unless it reaches a mark: it stops as soon as that is lost in the
-// middle of all ranges, or a hard limit is, unless anything will do.
+// MeasureAbove is measure for a design that is of no use unless it reaches a mark: it stops as soon
+// as that is lost in the middle of all ranges, or a hard limit is, unless anything will do.
 func (j *Measurer) MeasureAbove(d Design, least Mark) (m Measured) {
 	return j.MeasureUnless(d, least, func() bool { return false })
 }
 
-// MeasureUnless is MeasureAbove that asks, once a design stood the middle of all ranges, whether to leave the corners.
+// MeasureUnless is MeasureAbove that asks, once a design stood the middle of all ranges, whether to
+// leave the corners.
 func (j *Measurer) MeasureUnless(d Design, least Mark, leave func() bool) (m Measured) {
 	n, first, second := m.begin(j, d)
 	m.settleAt(j, n, &first, &second, rounds, 0)
@@ -242,12 +247,14 @@ const (
 )
 
 // begin sets a design up in the middle of all its ranges.
-func (m *Measured) begin(j *Measurer, d Design) (n si.Ratio, first, second magnetics.LayerSpectrum) {
+func (m *Measured) begin(j *Measurer, d Design) (n si.Ratio, first,
+	second magnetics.LayerSpectrum) {
 	m.Design = d
 	t := j.Target
 	n = si.Ratio(float64(d.Np) / float64(d.Ns))
 	m.Inductance = d.Primary(d.Gap.Al)
-	m.Band = si.Interval[si.Inductance]{Low: d.Primary(d.Gap.Band.Low), High: d.Primary(d.Gap.Band.High)}
+	m.Band = si.Interval[si.Inductance]{Low: d.Primary(d.Gap.Band.Low),
+		High: d.Primary(d.Gap.Band.High)}
 	m.frequency, m.curve, m.limit = d.V.Frequency, d.Core, (d.V.Limit.Low+d.V.Limit.High)/2
 	m.Reflected = flyback.Reflected(n, j.SecondaryVolts(t.Set, d.Rect))
 	m.Leak = max(d.Plan.Leakage, m.Inductance*LeastLeakage)
@@ -265,11 +272,14 @@ func (d *Design) Primary(al si.InductanceFactor) si.Inductance {
 	return si.Inductance(float64(al) * float64(d.Np) * float64(d.Np))
 }
 
-// settleAt balances losses, currents and temperatures at a bus voltage; zero is the valley at lowest mains, which sags with them.
-func (m *Measured) settleAt(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum, rounds int, bus si.Voltage) {
+// settleAt balances losses, currents and temperatures at a bus voltage; zero is the valley at
+// lowest mains, which sags with them.
+func (m *Measured) settleAt(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum,
+	rounds int, bus si.Voltage) {
 	for range rounds {
 		if m.bus = bus; bus == 0 {
-			m.bus, _ = flyback.BusValley(j.Target.MainsMin, j.Target.Line, j.BulkLow, m.Input, j.BridgeDrop)
+			m.bus, _ = flyback.BusValley(j.Target.MainsMin, j.Target.Line, j.BulkLow,
+				m.Input, j.BridgeDrop)
 			m.bus = max(m.bus, collapsed*flyback.BusPeak(j.Target.MainsMin, j.BridgeDrop))
 		}
 		m.operate()
@@ -280,7 +290,8 @@ func (m *Measured) settleAt(j *Measurer, n si.Ratio, first, second *magnetics.La
 
 // operate finds the steady state at the bus voltage, full pack.
 func (m *Measured) operate() {
-	p := flyback.Point{Bus: m.bus, Reflected: m.Reflected, Power: m.Through, Inductance: m.Inductance, Frequency: m.frequency}
+	p := flyback.Point{Bus: m.bus, Reflected: m.Reflected, Power: m.Through,
+		Inductance: m.Inductance, Frequency: m.frequency}
 	if m.V.Gated {
 		m.Op, m.Share = flyback.OperateGated(p, m.limit)
 	} else {
@@ -288,25 +299,29 @@ func (m *Measured) operate() {
 	}
 }
 
-// runaway times the useful power is where the balance of a stage is stopped that burns ever more than it delivers, and collapsed that
-// of the crest where its bus is, so that what is told of it stays finite. Both lie far beyond every limit.
+// runaway times the useful power is where the balance of a stage is stopped that burns ever more
+// than it delivers, and collapsed that of the crest where its bus is, so that what is told of it
+// stays finite. Both lie far beyond every limit.
 const (
 	runaway   = 20
 	collapsed = 0.2
 )
 
-// losses books every loss once; what crosses the gap or comes out of the core's energy raises the throughput.
+// losses books every loss once; what crosses the gap or comes out of the core's energy raises the
+// throughput.
 func (m *Measured) losses(j *Measurer, n si.Ratio, first, second *magnetics.LayerSpectrum) {
 	t, d := j.Target, &m.Design
 	fEff := si.Frequency(float64(m.frequency) * float64(m.Share))
 	m.Sec = m.Op.Secondary(n)
 	m.Ripple = flyback.CapacitorRipple(m.Sec, t.Current)
-	swing := float64(m.Op.Peak-m.Op.Valley) * float64(m.Inductance) / (float64(d.Np) * float64(d.C.Geometry.Area))
+	swing := float64(m.Op.Peak-m.Op.Valley) * float64(m.Inductance) /
+		(float64(d.Np) * float64(d.C.Geometry.Area))
 	m.FluxSwing = si.FluxDensity(swing)
 	lost := m.curve.Triangle(m.FluxSwing, m.Op.Duty/m.Share, m.Op.Demag/m.Share)
 	m.Loss.Core = si.Power(float64(lost) * float64(d.C.Geometry.Volume) * float64(m.Share))
 	m.copper(first, second)
-	m.Loss.Clamp = flyback.ClampLoss(m.Leak, m.Op.Peak, fEff, d.Clamp.Lowest, m.Reflected) // a low clamp burns most
+	// a low clamp burns most
+	m.Loss.Clamp = flyback.ClampLoss(m.Leak, m.Op.Peak, fEff, d.Clamp.Lowest, m.Reflected)
 	if math.IsInf(float64(m.Loss.Clamp), 0) || m.Loss.Clamp > m.Through {
 		m.Loss.Clamp = m.Through
 	}
@@ -315,9 +330,11 @@ func (m *Measured) losses(j *Measurer, n si.Ratio, first, second *magnetics.Laye
 	m.Loss.Switch = SwitchLoss(d.V, m.Op, m.bus, m.Reflected, fEff)
 	own := j.ChipPower(*d)
 	bleed := si.Power(float64(m.bus) * float64(m.bus) / float64(j.Bleed))
-	// all the clamp burns, leakage energy and what flows on of the magnetising energy, was stored in the core before
+	// all the clamp burns, leakage energy and what flows on of the magnetising energy, was stored
+	// in the core before
 	useful := si.Power(float64(t.Set) * float64(t.Current))
-	m.Through = min(runaway*useful, useful+m.Loss.Rectifier+m.Loss.Shunt+d.V.Aux+m.secondaryCopper()+m.Loss.Core+m.Loss.Clamp+own)
+	m.Through = min(runaway*useful, useful+m.Loss.Rectifier+m.Loss.Shunt+d.V.Aux+
+		m.secondaryCopper()+m.Loss.Core+m.Loss.Clamp+own)
 	m.Input = m.Through + m.Loss.Switch + m.primaryCopper() + bleed
 	m.Loss.Other = d.V.Aux + own + bleed
 	m.Loss.Bridge = flyback.BridgeLoss(m.Input, m.bus, j.BridgeDrop)
@@ -332,7 +349,8 @@ func (j *Measurer) ChipPower(d Design) si.Power {
 	return si.Power(float64(part.SupplyCurrent.Value) * float64(j.BiasSupply(d).High))
 }
 
-// layerSpectra are the layer factors of primary and secondary at a switching frequency and its harmonics.
+// layerSpectra are the layer factors of primary and secondary at a switching frequency and its
+// harmonics.
 func (j *Measurer) layerSpectra(d *Design, f si.Frequency) (first, second magnetics.LayerSpectrum) {
 	if d.Donor != nil {
 		return first, second // its wire is not seen
@@ -340,8 +358,10 @@ func (j *Measurer) layerSpectra(d *Design, f si.Frequency) (first, second magnet
 	p := d.Plan
 	width := d.C.Former.Width - 2*p.margin
 	dp, ds := p.Primary.Part.Diameter.Value, p.Secondary.Part.Diameter.Value
-	first = magnetics.NewLayerSpectrum(f, windingHot, dp, float64(p.First.Layers), porosity(dp, p.StrandsP, p.First.TurnsPerLayer, width))
-	second = magnetics.NewLayerSpectrum(f, windingHot, ds, p.fieldLayers(), porosity(ds, p.StrandsS, min(d.Ns, p.Second.TurnsPerLayer), width))
+	first = magnetics.NewLayerSpectrum(f, windingHot, dp, float64(p.First.Layers),
+		porosity(dp, p.StrandsP, p.First.TurnsPerLayer, width))
+	second = magnetics.NewLayerSpectrum(f, windingHot, ds, p.fieldLayers(),
+		porosity(ds, p.StrandsS, min(d.Ns, p.Second.TurnsPerLayer), width))
 	return first, second
 }
 
@@ -352,8 +372,10 @@ func (m *Measured) copper(first, second *magnetics.LayerSpectrum) {
 		m.Loss.Copper = m.primaryCopper() + m.secondaryCopper()
 		return
 	}
-	m.AcP = first.ACFactor(magnetics.Trapezoid{Valley: m.Op.Valley, Peak: m.Op.Peak, Share: min(1, m.Op.Duty/m.Share)})
-	m.AcS = second.ACFactor(magnetics.Trapezoid{Valley: m.Sec.Valley, Peak: m.Sec.Peak, Share: min(1, m.Sec.Share/m.Share)})
+	m.AcP = first.ACFactor(magnetics.Trapezoid{Valley: m.Op.Valley, Peak: m.Op.Peak,
+		Share: min(1, m.Op.Duty/m.Share)})
+	m.AcS = second.ACFactor(magnetics.Trapezoid{Valley: m.Sec.Valley, Peak: m.Sec.Peak,
+		Share: min(1, m.Sec.Share/m.Share)})
 	m.Loss.Copper = m.primaryCopper() + m.secondaryCopper()
 }
 
@@ -363,12 +385,14 @@ func porosity(bare si.Length, strands, across int, width si.Length) si.Ratio {
 
 func (m *Measured) primaryCopper() si.Power {
 	hot := 1 + float64(si.CopperTempCo)*(float64(m.Coil)-20)
-	return si.Power(float64(m.Op.PrimaryRMS) * float64(m.Op.PrimaryRMS) * float64(m.Plan.PrimaryR) * hot * float64(m.AcP))
+	return si.Power(float64(m.Op.PrimaryRMS) * float64(m.Op.PrimaryRMS) * float64(m.Plan.PrimaryR) *
+		hot * float64(m.AcP))
 }
 
 func (m *Measured) secondaryCopper() si.Power {
 	hot := 1 + float64(si.CopperTempCo)*(float64(m.Coil)-20)
-	return si.Power(float64(m.Sec.RMS) * float64(m.Sec.RMS) * float64(m.Plan.SecondaryR) * hot * float64(m.AcS))
+	return si.Power(float64(m.Sec.RMS) * float64(m.Sec.RMS) * float64(m.Plan.SecondaryR) * hot *
+		float64(m.AcS))
 }
 
 // walls finds the two walls of the inductance and the flux at the highest limit.
@@ -379,21 +403,23 @@ func (m *Measured) walls(j *Measurer, n si.Ratio) {
 	if v.Gated {
 		through /= PulsesLimit
 	}
-	full, okF := flyback.InductanceForPower(m.BusMin, m.Reflected, through, v.Freq.Low, v.Usable, v.Duty)
+	full, okF := flyback.InductanceForPower(m.BusMin, m.Reflected, through, v.Freq.Low,
+		v.Usable, v.Duty)
 	part := through * si.Power(j.SecondaryVolts(t.Empty, m.Rect)/j.SecondaryVolts(t.Set, m.Rect))
 	low, okE := flyback.InductanceForPower(m.BusMin, empty, part, v.Freq.Low, v.Usable, v.Duty)
 	m.WallPower = max(full, low)
 	if !okF || !okE {
 		m.WallPower = si.Inductance(math.Inf(1))
 	}
-	room := float64(m.C.FluxLimit)*float64(m.Np)*float64(m.C.Geometry.AreaMin) - float64(j.BusMax)*float64(v.Delay)
-	m.WallFlux = si.Inductance(max(0, room/float64(v.Limit.High)))
+	linkage := float64(m.C.FluxLimit)*float64(m.Np)*float64(m.C.Geometry.AreaMin) -
+		float64(j.BusMax)*float64(v.Delay)
+	m.WallFlux = si.Inductance(max(0, linkage/float64(v.Limit.High)))
 	top := v.Limit.High + flyback.Overshoot(j.BusMax, m.Band.High, v.Delay)
 	m.fluxPeak = magnetics.FluxDensity(m.Band.High, top, m.Np, m.C.Geometry.AreaMin)
 }
 
-// heat settles the temperatures: air inside from all losses, then coil and chip on top of it. The copper of the next round follows the
-// coil.
+// heat settles the temperatures: air inside from all losses, then coil and chip on top of it. The
+// copper of the next round follows the coil.
 func (m *Measured) heat(j *Measurer) {
 	m.inside = j.Inside(m.Loss.Total())
 	m.Coil = m.inside + si.Celsius(float64(m.Loss.Core+m.Loss.Copper)*float64(m.C.Rise))
@@ -403,8 +429,8 @@ func (m *Measured) heat(j *Measurer) {
 	m.junction = flyback.Junction(m.inside, m.Loss.Switch, JunctionAir(m.V.Stock.Part))
 }
 
-// JunctionAir is the thermal resistance of the chip as mounted; one from memory is widened by a fifth, an assumed one is
-// cautious already.
+// JunctionAir is the thermal resistance of the chip as mounted; one from memory is widened by a
+// fifth, an assumed one is cautious already.
 func JunctionAir(p catalog.Switcher) si.ThermalResistance {
 	if p.JunctionAir.Basis == catalog.Estimated {
 		return p.JunctionAir.Value * 1.2
@@ -412,9 +438,11 @@ func JunctionAir(p catalog.Switcher) si.ThermalResistance {
 	return p.JunctionAir.Value
 }
 
-// OnHeatSink reports whether the chip is reckoned with a piece of aluminium of 20 K/W, which the warnings ask for.
+// OnHeatSink reports whether the chip is reckoned with a piece of aluminium of 20 K/W, which the
+// warnings ask for.
 func OnHeatSink(p catalog.Switcher) bool {
-	return !p.JunctionAir.Firm() && strings.Contains(strings.ReplaceAll(p.Package, "-", ""), "TO220")
+	return !p.JunctionAir.Firm() && strings.Contains(strings.ReplaceAll(p.Package, "-", ""),
+		"TO220")
 }
 
 // JunctionMost is the limit of the chip: 110 C, or 25 K below its lowest shutdown temperature.
@@ -426,7 +454,8 @@ func JunctionMost(p catalog.Switcher) si.Celsius {
 }
 
 // SwitchLoss is what the chip burns in a steady state at a bus voltage with f pulses a second.
-func SwitchLoss(v *Variant, op flyback.Operating, bus, reflected si.Voltage, f si.Frequency) si.Power {
+func SwitchLoss(v *Variant, op flyback.Operating, bus, reflected si.Voltage,
+	f si.Frequency) si.Power {
 	part := v.Stock.Part
 	ron := part.OnHot.Value
 	turnOff := bus + reflected
@@ -443,12 +472,15 @@ func SwitchLoss(v *Variant, op flyback.Operating, bus, reflected si.Voltage, f s
 	return loss
 }
 
-// LeastSwitchLoss is a lower bound of SwitchLoss: currents at the best bus voltage, everything that grows with the bus at the worst.
-func LeastSwitchLoss(v *Variant, op flyback.Operating, best, worst, reflected si.Voltage, share si.Ratio) si.Power {
+// LeastSwitchLoss is a lower bound of SwitchLoss: currents at the best bus voltage, everything that
+// grows with the bus at the worst.
+func LeastSwitchLoss(v *Variant, op flyback.Operating, best, worst, reflected si.Voltage,
+	share si.Ratio) si.Power {
 	part := v.Stock.Part
 	f := si.Frequency(float64(v.Frequency) * float64(share))
 	loss := flyback.ConductionLoss(op.PrimaryRMS, part.OnHot.Value) +
-		flyback.CapacitiveLoss(part.Coss.Value+20e-12, worst, f) + flyback.CrossoverLoss(worst+reflected, op.Peak, crossover, f)
+		flyback.CapacitiveLoss(part.Coss.Value+20e-12, worst, f) +
+		flyback.CrossoverLoss(worst+reflected, op.Peak, crossover, f)
 	if part.SelfSupply == "yes" {
 		loss += flyback.SelfSupplyLoss(worst, part.SupplyCurrent.Value)
 	}

@@ -10,10 +10,12 @@ import (
 // windowStep is the precision to which the ends are found.
 const windowStep = 1e-4
 
-// WallHair is the share of the way from a wall to the inductance of the build at which a window is held that ends at the wall.
+// WallHair is the share of the way from a wall to the inductance of the build at which a window is
+// held that ends at the wall.
 const WallHair = 1e-6
 
-// OpenWindow halves from the inductance of a design, with which all limits hold, towards either wall.
+// OpenWindow halves from the inductance of a design, with which all limits hold, towards either
+// wall.
 func (j *Measurer) OpenWindow(m *Measured) substitute.Window {
 	var w substitute.Window
 	w.Low, w.LowBy = j.lastHolding(m, m.WallPower)
@@ -21,16 +23,17 @@ func (j *Measurer) OpenWindow(m *Measured) substitute.Window {
 	return w
 }
 
-// lastHolding is the inductance nearest to the wall with which everything holds, and the limit that fails beyond it; none at
-// the wall itself.
+// lastHolding is the inductance nearest to the wall with which everything holds, and the limit that
+// fails beyond it; none at the wall itself.
 func (j *Measurer) lastHolding(m *Measured, wall si.Inductance) (si.Inductance, string) {
 	good, bad := float64(m.Inductance), float64(wall)
 	turns2 := float64(m.Np) * float64(m.Np)
 	holds := func(l float64) (string, bool) {
-		g, room := j.WorstAt(m.Design, si.InductanceFactor(l/turns2))
-		return substitute.CheckNames[g.Id].Name, room >= 0
+		g, margin := j.WorstAt(m.Design, si.InductanceFactor(l/turns2))
+		return substitute.CheckNames[g.Id].Name, margin >= 0
 	}
-	// no more than what the last bits of the wall leave open: its losses are those at the inductance of the build, others at the wall
+	// no more than what the last bits of the wall leave open: its losses are those at the
+	// inductance of the build, others at the wall
 	if _, ok := holds(bad + WallHair*(good-bad)); ok {
 		return wall, ""
 	}
@@ -46,7 +49,7 @@ func (j *Measurer) lastHolding(m *Measured, wall si.Inductance) (si.Inductance, 
 	return si.Inductance(good), by
 }
 
-// WorstAt is the hard limit with the least room when a design has exactly this inductance factor.
+// WorstAt is the hard limit with the least margin when a design has exactly this inductance factor.
 func (j *Measurer) WorstAt(d Design, al si.InductanceFactor) (substitute.Gauge, float64) {
 	gap := *d.Gap
 	gap.Al, gap.Band = al, si.Exactly(al)

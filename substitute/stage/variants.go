@@ -24,19 +24,22 @@ func MissingFigures(p catalog.Switcher) string {
 	return ""
 }
 
-// selfClass is the share of a class that is left where the chip feeds itself from the drain although the class was printed for a
-// supply from a bias winding: 14 of 19 W and 6 of 8 W for NCP1014 (from memory). On/off parts are printed as they feed themselves.
+// selfClass is the share of a class that is left where the chip feeds itself from the drain
+// although the class was printed for a supply from a bias winding: 14 of 19 W and 6 of 8 W for
+// NCP1014 (from memory). On/off parts are printed as they feed themselves.
 const selfClass = 14.0 / 19
 
-// PowerClass is the maker's ceiling for this mains range, case and way of supply. What holds for a wider range holds for a narrower
-// one too, so the larger of both counts; a class known only for an open frame is scaled by the usual ratio of the printed tables
-// (sealed 0.6 x open), one from memory by 0.9.
+// PowerClass is the maker's ceiling for this mains range, case and way of supply. What holds for a
+// wider range holds for a narrower one too, so the larger of both counts; a class known only for an
+// open frame is scaled by the usual ratio of the printed tables (sealed 0.6 x open), one from
+// memory by 0.9.
 func PowerClass(p catalog.Switcher, t substitute.Target) (si.Power, string) {
 	if p.SelfSupply == "yes" && p.SelfWide.Known() {
 		var none catalog.Datum[si.Power]
 		best, text := classOf(none, p.SelfWide, t.Case, "85-265 V without a bias winding")
 		if t.MainsMin >= 180 {
-			if narrow, words := classOf(none, p.SelfNarrow, t.Case, "195-265 V without a bias winding"); narrow > best {
+			if narrow, words := classOf(none, p.SelfNarrow, t.Case,
+				"195-265 V without a bias winding"); narrow > best {
 				best, text = narrow, words
 			}
 		}
@@ -44,7 +47,8 @@ func PowerClass(p catalog.Switcher, t substitute.Target) (si.Power, string) {
 	}
 	best, text := classOf(p.SealedWide, p.OpenWide, t.Case, "85-265 V")
 	if t.MainsMin >= 180 {
-		if narrow, words := classOf(p.SealedNarrow, p.OpenNarrow, t.Case, "195-265 V"); narrow > best {
+		if narrow, words := classOf(p.SealedNarrow, p.OpenNarrow, t.Case,
+			"195-265 V"); narrow > best {
 			best, text = narrow, words
 		}
 	}
@@ -55,7 +59,8 @@ func PowerClass(p catalog.Switcher, t substitute.Target) (si.Power, string) {
 }
 
 // classOf is the ceiling from one row of a maker's table, for the case; zero where it has none.
-func classOf(sealed, open catalog.Datum[si.Power], in substitute.Case, row string) (best si.Power, text string) {
+func classOf(sealed, open catalog.Datum[si.Power], in substitute.Case,
+	row string) (best si.Power, text string) {
 	use := func(d catalog.Datum[si.Power], k float64, words string) {
 		if !d.Known() {
 			return

@@ -12,7 +12,8 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// barrier is how mains and battery side are kept apart inside the transformer. Two layers of enamel are none.
+// barrier is how mains and battery side are kept apart inside the transformer. Two layers of enamel
+// are none.
 type barrier uint8
 
 const (
@@ -23,12 +24,15 @@ const (
 )
 
 func (b barrier) String() string {
-	return [...]string{"triple-insulated secondary", "margins, three layers of tape and sleeved ends",
-		"two-chamber former and sleeved ends", "that of the donor, declared by the builder: never opened, never reheated"}[b]
+	return [...]string{"triple-insulated secondary",
+		"margins, three layers of tape and sleeved ends",
+		"two-chamber former and sleeved ends", "that of the donor, declared by the builder: " +
+			"never opened, never reheated"}[b]
 }
 
-// Winding practice. Creepage: 6 mm across the barrier, half of it on each side of a margin winding. Layers of tape: three
-// across the barrier (AN-17; three of which any two pass), one within. Tails and strands: common practice, no source.
+// Winding practice. Creepage: 6 mm across the barrier, half of it on each side of a margin winding.
+// Layers of tape: three across the barrier (AN-17; three of which any two pass), one within. Tails
+// and strands: common practice, no source.
 const (
 	MarginEachSide = 3e-3
 	CreepageNeeded = 6e-3
@@ -41,9 +45,12 @@ const (
 	maxStrandsSec  = 5
 	fillBulge      = 1.10 // hand winding bulges
 	thinnestWire   = 0.125e-3
-	leadIn         = 1      // turn's width of every layer: a helix of n turns takes the width of n + 1
-	formerShort    = 0.2e-3 // m, by which a moulded former may be narrower than entered; from memory
-	windowShort    = 0.5e-3 // m, by which one estimated from the window may be; common practice, no source
+	// turn's width of every layer: a helix of n turns takes the width of n + 1
+	leadIn = 1
+	// m, by which a moulded former may be narrower than entered; from memory
+	formerShort = 0.2e-3
+	// m, by which one estimated from the window may be; common practice, no source
+	windowShort = 0.5e-3
 )
 
 // wound is the former as narrow as it may be.
@@ -61,7 +68,8 @@ func across(width, overall si.Length, strands int) int {
 	return int(float64(width/(overall*si.Length(strands)))+1e-9) - leadIn
 }
 
-// windingShop is all that decides how a transformer can be wound from the drawer, apart from core and turns.
+// windingShop is all that decides how a transformer can be wound from the drawer, apart from core
+// and turns.
 type windingShop struct {
 	enamelled []stock.Stock[catalog.Wire] // thin to thick
 	Triple    []stock.Stock[catalog.Wire]
@@ -91,7 +99,9 @@ func newWindingShop(d *stock.Drawer) *windingShop {
 		}
 	}
 	thin := func(ws []stock.Stock[catalog.Wire]) {
-		sort.SliceStable(ws, func(i, j int) bool { return ws[i].Part.Diameter.Value < ws[j].Part.Diameter.Value })
+		sort.SliceStable(ws, func(i, j int) bool {
+			return ws[i].Part.Diameter.Value < ws[j].Part.Diameter.Value
+		})
 	}
 	thin(s.enamelled)
 	thin(s.Triple)
@@ -102,12 +112,15 @@ func newWindingShop(d *stock.Drawer) *windingShop {
 			s.Tapes = append(s.Tapes, f)
 		}
 	}
-	sort.SliceStable(s.Tapes, func(i, j int) bool { return s.Tapes[i].Part.Thickness.Value < s.Tapes[j].Part.Thickness.Value })
+	sort.SliceStable(s.Tapes, func(i, j int) bool {
+		return s.Tapes[i].Part.Thickness.Value < s.Tapes[j].Part.Thickness.Value
+	})
 	return s
 }
 
-// tapeFor is the thinnest tape for a barrier. Where the tape itself is the barrier it must reach from cheek to cheek, or the
-// creepage round its edge is no more than its own thickness; a wider roll is cut down.
+// tapeFor is the thinnest tape for a barrier. Where the tape itself is the barrier it must reach
+// from cheek to cheek, or the creepage round its edge is no more than its own thickness; a wider
+// roll is cut down.
 func (s *windingShop) tapeFor(c *BareCore, b barrier) *stock.Stock[catalog.Film] {
 	for _, t := range s.Tapes {
 		if b != Margins || t.Part.Width.Known() && t.Part.Width.Value >= c.Former.Width {
@@ -117,7 +130,8 @@ func (s *windingShop) tapeFor(c *BareCore, b barrier) *stock.Stock[catalog.Film]
 	return nil
 }
 
-// Plan is a way to wind a transformer: wires, strands, order, barrier, and how it all lies on the former.
+// Plan is a way to wind a transformer: wires, strands, order, barrier, and how it all lies on the
+// former.
 type Plan struct {
 	Barrier            barrier
 	Split              bool // half the primary, the secondary, the other half
@@ -134,13 +148,15 @@ type Plan struct {
 	Gist
 }
 
-// Gist is what the bounds need of a plan. It holds no pointers, so that hundreds of thousands can be kept at little cost.
+// Gist is what the bounds need of a plan. It holds no pointers, so that hundreds of thousands can
+// be kept at little cost.
 type Gist struct {
 	Fill                 float64
 	Leakage              si.Inductance
 	PrimaryR, SecondaryR si.Resistance // d.c., 20 degC
 	halves, LeakageRead  bool          // the primary is split; the leakage was measured
-	LeastP, LeastS       si.Ratio      // layer factor at the low edge of the frequency band: what every harmonic has at least
+	// layer factor at the low edge of the frequency band: what every harmonic has at least
+	LeastP, LeastS si.Ratio
 }
 
 // planKey identifies a plan independently of the target, so that surveys reuse it.
@@ -159,10 +175,11 @@ type option struct {
 	length  float64   // metres a strand for the longest possible turn
 }
 
-// Plans lists the ways to wind np and ns turns on a core, at most one per barrier and order: the one with the least copper
-// loss, judged by d.c. resistance times the layer factor at the switching frequency, among those that fit the former and for
-// which there is wire. Judging all wires by the exact current shape would cost a hundred times more and change the
-// choice only between neighbours.
+// Plans lists the ways to wind np and ns turns on a core, at most one per barrier and order: the
+// one with the least copper loss, judged by d.c. resistance times the layer factor at the switching
+// frequency, among those that fit the former and for which there is wire. Judging all wires by the
+// exact current shape would cost a hundred times more and change the choice only between
+// neighbours.
 func (s *windingShop) Plans(c *BareCore, k planKey) []Plan {
 	f := si.Frequency(k.band)*20e3 + 10e3
 	var out []Plan
@@ -197,15 +214,18 @@ func (s *windingShop) Plans(c *BareCore, k planKey) []Plan {
 }
 
 // best picks wires for one barrier and one order.
-func (s *windingShop) best(c *BareCore, k planKey, b barrier, margin si.Length, split bool, secondaries []stock.Stock[catalog.Wire], f si.Frequency) (Plan, bool) {
+func (s *windingShop) best(c *BareCore, k planKey, b barrier, margin si.Length, split bool,
+	secondaries []stock.Stock[catalog.Wire], f si.Frequency) (Plan, bool) {
 	tape := s.tapeFor(c, b).Part.Thickness.Value
 	width := c.wound().Width - 2*margin
 	ratio := float64(k.np) / float64(k.ns)
 	pris := s.options(optionKey{k.core, k.np, k.band, false, split, b}, func() []option {
-		return options(s.enamelled, k.np, maxStrandsPri, width, tape*WithinLayers, c.Former, f, split)
+		return options(s.enamelled, k.np, maxStrandsPri, width, tape*WithinLayers,
+			c.Former, f, split)
 	})
 	secs := s.options(optionKey{k.core, k.ns, k.band, true, false, b}, func() []option {
-		return options(secondaries, k.ns, maxStrandsSec, width, tape*WithinLayers, c.Former, f, false)
+		return options(secondaries, k.ns, maxStrandsSec, width, tape*WithinLayers,
+			c.Former, f, false)
 	})
 	fixed := tape * si.Length(OuterLayers+BarrierLayers)
 	if split {
@@ -226,7 +246,8 @@ func (s *windingShop) best(c *BareCore, k planKey, b barrier, margin si.Length, 
 					build = max(pris[i].build, secs[n].build) + tape*OuterLayers
 				}
 				objective := pris[i].weight*float64(k.np) + secs[n].weight*float64(k.ns)*ratio*ratio
-				if objective < least && float64(build)*fillBulge <= float64(c.Former.Height) && enough(pris[i], secs[n]) && !refused[[2]int{i, n}] {
+				if objective < least && float64(build)*fillBulge <= float64(c.Former.Height) &&
+					enough(pris[i], secs[n]) && !refused[[2]int{i, n}] {
 					bestP, bestS, least = i, n, objective
 				}
 			}
@@ -266,7 +287,8 @@ func enough(p, s option) bool {
 }
 
 // options lists wires and strands for a winding of turns turns that fit at all.
-func options(wires []stock.Stock[catalog.Wire], turns, maxStrands int, width, tapeBetween si.Length, f magnetics.Former, hz si.Frequency, split bool) []option {
+func options(wires []stock.Stock[catalog.Wire], turns, maxStrands int, width, tapeBetween si.Length,
+	f magnetics.Former, hz si.Frequency, split bool) []option {
 	var out []option
 	longest := float64(f.CoreAround) + 2*math.Pi*float64(f.Height)
 	for i := range wires {
@@ -282,12 +304,15 @@ func options(wires []stock.Stock[catalog.Wire], turns, maxStrands int, width, ta
 			if float64(build)*fillBulge > float64(f.Height) {
 				continue
 			}
-			porosity := si.Ratio(float64(w.Diameter.Value) * float64(n*min(turns, across)) / float64(width))
-			factor := magnetics.DowellFactor(hz, 90, w.Diameter.Value, float64(max(1, layers)), min(1, porosity))
+			porosity := si.Ratio(float64(w.Diameter.Value) * float64(n*min(turns, across)) /
+				float64(width))
+			factor := magnetics.DowellFactor(hz, 90, w.Diameter.Value, float64(max(1, layers)),
+				min(1, porosity))
 			perTurn := float64(WireResistance(w, 1, n, 20))
 			length := Spare * (float64(turns)*longest + Tails)
 			if length*float64(n) > wires[i].Count && !wires[i].Buy {
-				length = Spare * (float64(turns)*(float64(f.CoreAround)+math.Pi*float64(f.Height)) + Tails)
+				length = Spare * (float64(turns)*(float64(f.CoreAround)+math.Pi*float64(f.Height)) +
+					Tails)
 			}
 			out = append(out, option{&wires[i], n, build, perTurn * float64(factor), length})
 		}
@@ -313,22 +338,30 @@ func WireResistance(w catalog.Wire, length si.Length, strands int, t si.Celsius)
 }
 
 // lay lays the chosen wires on the former and measures build, wire, leakage and resistance exactly.
-func (s *windingShop) lay(c *BareCore, k planKey, b barrier, margin si.Length, split bool, po, so option) (Plan, bool) {
+func (s *windingShop) lay(c *BareCore, k planKey, b barrier, margin si.Length, split bool, po,
+	so option) (Plan, bool) {
 	roll := s.tapeFor(c, b)
 	tape := roll.Part.Thickness.Value
-	p := Plan{Tape: roll, Barrier: b, Split: split, Primary: po.wire, Secondary: so.wire, StrandsP: po.strands, StrandsS: so.strands,
+	p := Plan{Tape: roll, Barrier: b, Split: split, Primary: po.wire, Secondary: so.wire,
+		StrandsP: po.strands, StrandsS: so.strands,
 		margin: margin, TurnsFirst: k.np}
-	pri := magnetics.Section{Turns: k.np, Strands: po.strands, Overall: po.wire.Part.Overall.Value, Margin: margin,
-		LeadIn: leadIn, TapeBetween: tape * WithinLayers, TapeAfter: tape * BarrierLayers, Tails: Tails}
-	sec := magnetics.Section{Turns: k.ns, Strands: so.strands, Overall: so.wire.Part.Overall.Value, Margin: margin,
-		LeadIn: leadIn, TapeBetween: tape * WithinLayers, TapeAfter: tape * OuterLayers, Tails: Tails, Chamber: 1}
+	pri := magnetics.Section{Turns: k.np, Strands: po.strands, Overall: po.wire.Part.Overall.Value,
+		Margin: margin,
+		LeadIn: leadIn, TapeBetween: tape * WithinLayers, TapeAfter: tape *
+			BarrierLayers, Tails: Tails}
+	sec := magnetics.Section{Turns: k.ns, Strands: so.strands, Overall: so.wire.Part.Overall.Value,
+		Margin: margin,
+		LeadIn: leadIn, TapeBetween: tape * WithinLayers, TapeAfter: tape *
+			OuterLayers, Tails: Tails, Chamber: 1}
 	var sections []magnetics.Section
 	biasAt := -1
 	addBias := func() {
 		if k.bias > 0 && len(s.enamelled) > 0 {
 			p.Bias = &s.enamelled[0]
 			biasAt = len(sections)
-			sections = append(sections, magnetics.Section{Turns: k.bias, Strands: 1, LeadIn: leadIn, TapeBetween: tape * WithinLayers, Overall: p.Bias.Part.Overall.Value, Margin: margin,
+			sections = append(sections, magnetics.Section{Turns: k.bias, Strands: 1, LeadIn: leadIn,
+				TapeBetween: tape * WithinLayers, Overall: p.Bias.Part.Overall.Value,
+				Margin:    margin,
 				TapeAfter: tape * BarrierLayers, Tails: Tails})
 		}
 	}
@@ -368,15 +401,16 @@ func (s *windingShop) lay(c *BareCore, k planKey, b barrier, margin si.Length, s
 		p.BiasLay = ls[biasAt]
 	}
 	p.finish(c, k, tape)
-	needP, needS := Spare*p.primaryLength()*float64(po.strands), Spare*float64(p.Second.Length)*float64(so.strands)
+	needP, needS := Spare*p.primaryLength()*float64(po.strands),
+		Spare*float64(p.Second.Length)*float64(so.strands)
 	if po.wire.Key == so.wire.Key {
 		return p, po.wire.Buy || needP+needS <= po.wire.Count
 	}
 	return p, (po.wire.Buy || needP <= po.wire.Count) && (so.wire.Buy || needS <= so.wire.Count)
 }
 
-// fieldLayers is how many layers of the secondary the field rises over: half of them between two primary halves, where it is zero
-// in the middle.
+// fieldLayers is how many layers of the secondary the field rises over: half of them between two
+// primary halves, where it is zero in the middle.
 func (p *Plan) fieldLayers() float64 {
 	if p.Split {
 		return max(1, float64(p.Second.Layers)/2)
@@ -395,11 +429,14 @@ func (p *Plan) primaryLength() float64 {
 func (p *Plan) finish(c *BareCore, k planKey, tape si.Length) {
 	low, width := si.Frequency(k.band)*20e3, c.Former.Width-2*p.margin
 	dp, ds := p.Primary.Part.Diameter.Value, p.Secondary.Part.Diameter.Value
-	p.LeastP = magnetics.DowellFactor(low, windingHot, dp, float64(p.First.Layers), porosity(dp, p.StrandsP, p.First.TurnsPerLayer, width))
-	p.LeastS = magnetics.DowellFactor(low, windingHot, ds, p.fieldLayers(), porosity(ds, p.StrandsS, min(k.ns, p.Second.TurnsPerLayer), width))
+	p.LeastP = magnetics.DowellFactor(low, windingHot, dp, float64(p.First.Layers),
+		porosity(dp, p.StrandsP, p.First.TurnsPerLayer, width))
+	p.LeastS = magnetics.DowellFactor(low, windingHot, ds, p.fieldLayers(),
+		porosity(ds, p.StrandsS, min(k.ns, p.Second.TurnsPerLayer), width))
 	p.PrimaryR = WireResistance(p.Primary.Part, si.Length(p.primaryLength()), p.StrandsP, 20)
 	p.SecondaryR = WireResistance(p.Secondary.Part, p.Second.Length, p.StrandsS, 20)
-	mean := (p.First.MeanTurn*si.Length(p.TurnsFirst) + p.Half.MeanTurn*si.Length(k.np-p.TurnsFirst)) / si.Length(k.np)
+	mean := (p.First.MeanTurn*si.Length(p.TurnsFirst) +
+		p.Half.MeanTurn*si.Length(k.np-p.TurnsFirst)) / si.Length(k.np)
 	priBuild := p.First.Build
 	if p.Split {
 		priBuild += p.Half.Build
@@ -408,7 +445,8 @@ func (p *Plan) finish(c *BareCore, k planKey, tape si.Length) {
 	if !p.Split && p.Bias != nil {
 		insulation += p.BiasLay.Build + tape
 	}
-	path := magnetics.LeakagePath{Turns: k.np, MeanTurn: (mean + p.Second.MeanTurn) / 2, Width: c.Former.Width - 2*p.margin,
+	path := magnetics.LeakagePath{Turns: k.np, MeanTurn: (mean + p.Second.MeanTurn) / 2,
+		Width:   c.Former.Width - 2*p.margin,
 		Primary: priBuild, Secondary: p.Second.Build, Insulation: insulation, Split: p.Split}
 	p.halves = p.Split
 	if p.Barrier == chambers {

@@ -4,10 +4,12 @@ import (
 	"sparewright/substitute/seats"
 )
 
-// LotOf is the first lot of the drawer that fills a seat, of parts with that designation unless it is empty; 0 for none.
+// LotOf is the first lot of the drawer that fills a seat, of parts with that designation unless it
+// is empty; 0 for none.
 func (b *Basket) LotOf(id seats.ID, designation string) int64 {
 	for _, u := range b.Uses {
-		if u.Role == id && (designation == "" || u.Designation == designation) && u.Source == "drawer" {
+		if u.Role == id && (designation == "" || u.Designation == designation) &&
+			u.Source == "drawer" {
 			return u.Lot
 		}
 	}

@@ -1,5 +1,5 @@
-// Package stock is what a search takes parts from: a snapshot sorted by kind with equal parts merged, the basket of one build,
-// and the shelves of usual parts that may be bought.
+// Package stock is what a search takes parts from: a snapshot sorted by kind with equal parts
+// merged, the basket of one build, and the shelves of usual parts that may be bought.
 package stock
 
 import (
@@ -12,7 +12,8 @@ import (
 	"sparewright/substitute/seats"
 )
 
-// Stock is one kind of part as the search sees it: equal parts of all lots together, and where they lie.
+// Stock is one kind of part as the search sees it: equal parts of all lots together, and where they
+// lie.
 type Stock[P catalog.Part] struct {
 	Part  P
 	Key   string // canonical text of all figures; equal key = interchangeable
@@ -32,8 +33,8 @@ type Place struct {
 
 func (s Stock[P]) Name() string { return s.Part.Designation() }
 
-// Drawer is the snapshot sorted by kind, equal parts merged, figures completed from the tables. It is made once for a
-// snapshot and only read afterwards.
+// Drawer is the snapshot sorted by kind, equal parts merged, figures completed from the tables. It
+// is made once for a snapshot and only read afterwards.
 type Drawer struct {
 	Cores      []Stock[catalog.Core]
 	Wires      []Stock[catalog.Wire]
@@ -49,13 +50,14 @@ type Drawer struct {
 	Trimmers   []Stock[catalog.Trimmer]
 	Capacitors []Stock[catalog.Capacitor]
 	Chokes     []Stock[catalog.Choke]
-	Lamps      []Stock[catalog.Lamp]
+	LEDs       []Stock[catalog.LED]
 	Fuses      []Stock[catalog.Fuse]
 	Ntcs       []Stock[catalog.Thermistor]
 
 	Zeners       []Stock[catalog.Zener]
 	Transformers []Stock[catalog.Transformer]
 	Adapters     []Stock[catalog.Adapter]
+	Transistors  []Stock[catalog.Transistor]
 }
 
 // OpenDrawer sorts and merges a snapshot. The order of its lots has no influence on the result.
@@ -63,16 +65,19 @@ func OpenDrawer(s inventory.Snapshot) *Drawer {
 	lots := append([]inventory.Lot(nil), s.Lots...)
 	sort.SliceStable(lots, func(i, j int) bool { return lots[i].ID < lots[j].ID })
 	return &Drawer{
-		Cores: gather[catalog.Core](lots), Wires: gather[catalog.Wire](lots), Films: gather[catalog.Film](lots),
+		Cores: gather[catalog.Core](lots), Wires: gather[catalog.Wire](lots),
+		Films:     gather[catalog.Film](lots),
 		Switchers: gather[catalog.Switcher](lots), Rectifiers: gather[catalog.Rectifier](lots),
 		Bridges: gather[catalog.Bridge](lots), Clamps: gather[catalog.Clamp](lots),
 		Optos: gather[catalog.Optocoupler](lots), Amplifiers: gather[catalog.Amplifier](lots),
 		References: gather[catalog.Reference](lots), Resistors: gather[catalog.Resistor](lots),
 		Trimmers: gather[catalog.Trimmer](lots), Capacitors: gather[catalog.Capacitor](lots),
-		Chokes: gather[catalog.Choke](lots), Lamps: gather[catalog.Lamp](lots), Fuses: gather[catalog.Fuse](lots),
+		Chokes: gather[catalog.Choke](lots), LEDs: gather[catalog.LED](lots),
+		Fuses:        gather[catalog.Fuse](lots),
 		Ntcs:         gather[catalog.Thermistor](lots),
 		Zeners:       gather[catalog.Zener](lots),
 		Transformers: gather[catalog.Transformer](lots), Adapters: gather[catalog.Adapter](lots),
+		Transistors: gather[catalog.Transistor](lots),
 	}
 }
 
@@ -127,8 +132,8 @@ func NewBasket() *Basket { return &Basket{used: map[string]float64{}} }
 // Left is how much of a stock the build may still take.
 func Left[P catalog.Part](b *Basket, s Stock[P]) float64 { return s.Count - b.used[s.Key] }
 
-// Take enters quantity of a stock under a role, lot by lot. When there is too little it takes nothing, enters the whole as a
-// part to buy and reports false.
+// Take enters quantity of a stock under a role, lot by lot. When there is too little it takes
+// nothing, enters the whole as a part to buy and reports false.
 func Take[P catalog.Part](b *Basket, role seats.ID, s Stock[P], quantity float64) bool {
 	if s.Buy {
 		b.Buy(role, s.Name(), quantity, string(unitOf(s.Part)), requirementOf(s.Part))
@@ -147,7 +152,8 @@ func Take[P catalog.Part](b *Basket, role seats.ID, s Stock[P], quantity float64
 			continue
 		}
 		n := min(here, want)
-		b.Uses = append(b.Uses, substitute.PartUse{Role: role, Lot: p.Lot, Designation: s.Name(), Quantity: n,
+		b.Uses = append(b.Uses, substitute.PartUse{Role: role, Lot: p.Lot,
+			Designation: s.Name(), Quantity: n,
 			Unit: string(unitOf(s.Part)), Source: "drawer", Bin: p.Bin})
 		if want -= n; want <= 1e-9 {
 			break
@@ -157,8 +163,10 @@ func Take[P catalog.Part](b *Basket, role seats.ID, s Stock[P], quantity float64
 }
 
 // Buy enters a part that the drawer lacks.
-func (b *Basket) Buy(role seats.ID, designation string, quantity float64, unit, requirement string) {
-	b.Uses = append(b.Uses, substitute.PartUse{Role: role, Designation: designation, Quantity: quantity, Unit: unit, Source: "buy",
+func (b *Basket) Buy(role seats.ID, designation string, quantity float64, unit,
+	requirement string) {
+	b.Uses = append(b.Uses, substitute.PartUse{Role: role, Designation: designation,
+		Quantity: quantity, Unit: unit, Source: "buy",
 		Requirement: requirement})
 }
 

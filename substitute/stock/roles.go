@@ -18,9 +18,10 @@ type CapacitorSet struct {
 
 const MaxParallel = 3
 
-// ChooseSet picks, among one to three equal suitable parts, the smallest set that reaches need, else the largest; buy is the
-// answer when nothing suits at all.
-func ChooseSet(all []Stock[catalog.Capacitor], suits func(*Stock[catalog.Capacitor]) bool, size func(CapacitorSet) float64, need float64, buy func() CapacitorSet) CapacitorSet {
+// ChooseSet picks, among one to three equal suitable parts, the smallest set that reaches need,
+// else the largest; buy is the answer when nothing suits at all.
+func ChooseSet(all []Stock[catalog.Capacitor], suits func(*Stock[catalog.Capacitor]) bool,
+	size func(CapacitorSet) float64, need float64, buy func() CapacitorSet) CapacitorSet {
 	var best CapacitorSet
 	bestSize, found, reached := 0.0, false, false
 	for i := range all {
@@ -30,11 +31,14 @@ func ChooseSet(all []Stock[catalog.Capacitor], suits func(*Stock[catalog.Capacit
 		}
 		for n := 1; n <= MaxParallel && float64(n) <= all[i].Count; n++ {
 			s := CapacitorSet{Stock: &all[i], N: n, Volts: c.Volts.Value, Parts: n,
-				Least: si.Capacitance(float64(n) * float64(c.Capacitance.Value) * (1 - float64(c.Tolerance.Value))),
-				Rms:   si.Current(n) * RippleOf(c)}
+				Least: si.Capacitance(float64(n) * float64(c.Capacitance.Value) *
+					(1 - float64(c.Tolerance.Value))),
+				Rms: si.Current(n) * RippleOf(c)}
 			v := size(s)
 			ok := v >= need
-			better := !found || ok && !reached || ok == reached && (ok && (n < best.N || n == best.N && v < bestSize) || !ok && v > bestSize)
+			better := !found || ok && !reached ||
+				ok == reached && (ok && (n < best.N || n == best.N && v < bestSize) ||
+					!ok && v > bestSize)
 			if better {
 				best, bestSize, found, reached = s, v, true, ok
 			}
@@ -46,8 +50,9 @@ func ChooseSet(all []Stock[catalog.Capacitor], suits func(*Stock[catalog.Capacit
 	return best
 }
 
-// RippleOf is the rated ripple, or a cautious stand-in for a part of unknown class: 0.35 A per 1000 uF, about half of what
-// low-impedance parts of that size are rated (screening figures of capacitors.tsv).
+// RippleOf is the rated ripple, or a cautious stand-in for a part of unknown class: 0.35 A per 1000
+// uF, about half of what low-impedance parts of that size are rated (screening figures of
+// capacitors.tsv).
 func RippleOf(c catalog.Capacitor) si.Current {
 	return c.Ripple.Value
 }

@@ -11,8 +11,9 @@ type Shelf struct {
 	Kind  catalog.Kind
 }
 
-// Shelves lists what is tried, cheapest and easiest to get first. The names are rows of the published tables, usual in the
-// trade; all are tried, so their order inside a shelf does not matter.
+// Shelves lists what is tried, cheapest and easiest to get first. The names are rows of the
+// published tables, usual in the trade; all are tried, so their order inside a shelf does not
+// matter.
 var Shelves = []Shelf{
 	{"film", []string{"polyester film 50 um", "polyester film 75 um", "polyester film 100 um", "polyester film 125 um"}, catalog.KindFilm},
 	{"rectifier", []string{"1N5822", "SB560", "SB5100", "MBR20100CT", "MUR420", "BYV32E-200", "UF5404"}, catalog.KindRectifier},
@@ -40,7 +41,8 @@ func (d *Drawer) With(s Shelf) *Drawer {
 			continue
 		}
 		if core, is := p.(catalog.Core); is {
-			core.Name, core.Shape, core.Ferrite, core.Former = soldCore(name), name, BoughtFerrite, "plain"
+			core.Name, core.Shape, core.Ferrite, core.Former = soldCore(name), name,
+				BoughtFerrite, "plain"
 			core.Gap = catalog.Of(core.Gap.Value)
 			p = core
 		}
@@ -77,5 +79,6 @@ func (d *Drawer) With(s Shelf) *Drawer {
 
 func Bought[P catalog.Part](p P) Stock[P] {
 	record := catalog.Describe(p)
-	return Stock[P]{Part: p, Key: "buy|" + partKey(record), Count: 1000, Buy: true, Figures: record.Values}
+	return Stock[P]{Part: p, Key: "buy|" + partKey(record), Count: 1000, Buy: true,
+		Figures: record.Values}
 }

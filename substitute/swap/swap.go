@@ -18,9 +18,9 @@ import (
 // SwapVerdict says whether a part on hand can take the place of another in a build.
 type SwapVerdict string
 
-// The verdicts. Same: nothing that is wound or soldered changes and no room moves by a whole percent. Recomputed: feasible with
-// other turns, gap, values or losses. Worse: feasible, but the smallest room falls by more than WorseStep. Refused: a limit
-// fails, which is named.
+// The verdicts. Same: nothing that is wound or soldered changes and no margin moves by a whole
+// percent. Recomputed: feasible with other turns, gap, values or losses. Worse: feasible, but the
+// smallest margin falls by more than WorseStep. Refused: a limit fails, which is named.
 const (
 	SwapSame       SwapVerdict = "same"
 	SwapRecomputed SwapVerdict = "recomputed"
@@ -28,10 +28,11 @@ const (
 	SwapRefused    SwapVerdict = "refused"
 )
 
-// WorseStep is how far the smallest room of a build may fall before a stand-in counts as worse: five points of a hundred.
+// WorseStep is how far the smallest margin of a build may fall before a stand-in counts as worse:
+// five points of a hundred.
 const WorseStep = 0.05
 
-// sameStep is the rounding of a printed room, a whole percent.
+// sameStep is the rounding of a printed margin, a whole percent.
 const sameStep = 0.01
 
 // Swap is every stand-in on hand for one part of a build.
@@ -42,7 +43,7 @@ type Swap struct {
 	Kind        catalog.Kind      `json:"kind"`
 	Lot         int64             `json:"lot"`
 	Designation string            `json:"designation"`
-	Room        float64           `json:"room"` // smallest room of the build as it is
+	Margin      float64           `json:"margin"` // smallest margin of the build as it is
 	Binding     string            `json:"binding"`
 	Rules       []SwapRule        `json:"rules"`
 	StandIns    []StandIn         `json:"stand_ins"`
@@ -60,8 +61,8 @@ type SwapRule struct {
 	Source    string `json:"source"`
 }
 
-// StandIn is one lot held against the place of a part. Room, Binding and Soft are of the build with it and missing when it is
-// refused.
+// StandIn is one lot held against the place of a part. Margin, Binding and Soft are of the build
+// with it and missing when it is refused.
 type StandIn struct {
 	Lot         int64          `json:"lot"`
 	Designation string         `json:"designation"`
@@ -71,7 +72,7 @@ type StandIn struct {
 	Verdict     SwapVerdict    `json:"verdict"`
 	Binds       Bound          `json:"binds"` // the parameter that decides
 	Changes     []SwapChange   `json:"changes"`
-	Room        *float64       `json:"room,omitempty"`
+	Margin      *float64       `json:"margin,omitempty"`
 	Binding     string         `json:"binding,omitempty"`
 	Soft        []Bound        `json:"soft,omitempty"` // soft limits it misses
 }
@@ -83,7 +84,8 @@ type SwapChange struct {
 	After  string `json:"after"`
 }
 
-// SwapFault says why no stand-ins can be looked for. Roles are those of the build, when the role is none of them.
+// SwapFault says why no stand-ins can be looked for. Roles are those of the build, when the role is
+// none of them.
 type SwapFault struct {
 	Role, Why string
 	Roles     []string
@@ -98,18 +100,21 @@ type Swapper struct {
 	Build    *substitute.Build
 }
 
-// StandIns judges every lot of the same kind on hand for the place of a part in a build found in the snapshot. The part is
-// named by its role, or by its lot, or by both where a role is made of several lots or a lot serves several roles. The order of
-// the lots has no influence.
-func StandIns(t substitute.Target, snapshot inventory.Snapshot, b *substitute.Build, role string, lot int64) (Swap, error) {
+// StandIns judges every lot of the same kind on hand for the place of a part in a build found in
+// the snapshot. The part is named by its role, or by its lot, or by both where a role is made of
+// several lots or a lot serves several roles. The order of the lots has no influence.
+func StandIns(t substitute.Target, snapshot inventory.Snapshot, b *substitute.Build, role string,
+	lot int64) (Swap, error) {
 	s := &Swapper{t, snapshot.Sorted(), b}
 	at, err := s.Find(role, lot)
 	if err != nil {
 		return Swap{}, err
 	}
-	room, binding := SmallestRoom(b)
-	out := Swap{Target: t, Rank: b.Rank, Role: at.Role, Kind: at.Part.Kind(), Lot: at.Lot, Designation: at.Part.Designation(),
-		Room: room, Binding: binding, Rules: rulesFor(at.Part.Kind(), at.Role), StandIns: []StandIn{}, Cautions: substitute.Cautions(t)}
+	margin, binding := SmallestMargin(b)
+	out := Swap{Target: t, Rank: b.Rank, Role: at.Role, Kind: at.Part.Kind(), Lot: at.Lot,
+		Designation: at.Part.Designation(),
+		Margin:      margin, Binding: binding, Rules: rulesFor(at.Part.Kind(),
+			at.Role), StandIns: []StandIn{}, Cautions: substitute.Cautions(t)}
 	var lots []inventory.Lot
 	for _, l := range s.Snapshot.Usable().ByKind(at.Part.Kind()) {
 		if l.ID != at.Lot {
@@ -124,20 +129,25 @@ func StandIns(t substitute.Target, snapshot inventory.Snapshot, b *substitute.Bu
 
 var verdictOrder = map[SwapVerdict]int{SwapSame: 0, SwapRecomputed: 1, SwapWorse: 2, SwapRefused: 3}
 
-// byVerdict puts the nearest first: by verdict, then the room in whole percents (of refused ones how far off they are), then lot.
+// byVerdict puts the nearest first: by verdict, then the margin in whole percents (of refused ones
+// how far off they are), then lot.
 func byVerdict(a, b StandIn) int {
 	rank := func(s StandIn) float64 {
-		room := s.Binds.room
-		if s.Room != nil {
-			room = *s.Room
+		margin := s.Binds.margin
+		if s.Margin != nil {
+			margin = *s.Margin
 		}
-		return math.Round(100 * max(-1e6, min(1e6, room)))
+		return math.Round(100 * max(-1e6, min(1e6, margin)))
 	}
-	return cmp.Or(cmp.Compare(verdictOrder[a.Verdict], verdictOrder[b.Verdict]), cmp.Compare(rank(b), rank(a)), cmp.Compare(a.Lot, b.Lot))
+	return cmp.Or(cmp.Compare(verdictOrder[a.Verdict], verdictOrder[b.Verdict]),
+		cmp.Compare(rank(b), rank(a)), cmp.Compare(a.Lot, b.Lot))
 }
 
 // Find settles which part is meant.
 func (s *Swapper) Find(role string, lot int64) (seat, error) {
+	if id, ok := seats.Named(role); ok {
+		role = id.String()
+	}
 	var roles []seats.ID
 	lots := map[int64]bool{}
 	for _, p := range s.Build.Parts {
@@ -155,20 +165,25 @@ func (s *Swapper) Find(role string, lot int64) (seat, error) {
 	}
 	switch {
 	case len(roles) == 0 && lot != 0:
-		return seat{}, SwapFault{role, fmt.Sprintf("lot %d has no such place in this build", lot), nil}
+		return seat{}, SwapFault{role, fmt.Sprintf("lot %d has no such place in this build", lot),
+			nil}
 	case len(roles) == 0:
-		return seat{}, SwapFault{role, "no such part in this build; its parts list names them (advise --pick)", seats.Names(s.roles())}
+		return seat{}, SwapFault{role, "no such part in this build; its parts list names them " +
+			"(advise --pick)", seats.Names(s.roles())}
 	case len(roles) > 1:
-		return seat{}, SwapFault{role, fmt.Sprintf("lot %d serves several places: %s; name one", lot, strings.Join(seats.Names(roles), "; ")), nil}
+		return seat{}, SwapFault{role, fmt.Sprintf("lot %d serves several places: %s; name one",
+			lot, strings.Join(seats.Names(roles), "; ")), nil}
 	case len(lots) > 1:
-		return seat{}, SwapFault{role, "is made of several lots, " + lotList(lots) + "; name one", nil}
+		return seat{}, SwapFault{role, "is made of several lots, " + lotList(lots) + "; name one",
+			nil}
 	}
 	for id := range lots {
 		lot = id
 	}
 	l, ok := s.Snapshot.Lot(lot)
 	if !ok {
-		return seat{}, SwapFault{roles[0].String(), fmt.Sprintf("lot %d is not in the drawer", lot), nil}
+		return seat{}, SwapFault{roles[0].String(),
+			fmt.Sprintf("lot %d is not in the drawer", lot), nil}
 	}
 	return seat{roles[0], lot, Completed(l)}, nil
 }

@@ -10,38 +10,40 @@ import (
 	"sparewright/substitute/seats"
 )
 
-// SmallestRoom is the least room of all hard checks, those included that are the same for every build of a target.
-func SmallestRoom(b *substitute.Build) (float64, string) {
-	room, name := math.Inf(1), ""
+// SmallestMargin is the least margin of all hard checks, those included that are the same for every
+// build of a target.
+func SmallestMargin(b *substitute.Build) (float64, string) {
+	margin, name := math.Inf(1), ""
 	for _, c := range b.Checks {
-		if c.Hard && c.Room < room {
-			room, name = c.Room, c.Name
+		if c.Hard && c.Margin < margin {
+			margin, name = c.Margin, c.Name
 		}
 	}
-	return room, name
+	return margin, name
 }
 
 // compare holds the build with the stand-in against the one it replaces and settles the verdict.
 func (s *Swapper) compare(out *StandIn, found *substitute.Build, at seat) {
-	room, binding := SmallestRoom(found)
-	before, _ := SmallestRoom(s.Build)
-	out.Room, out.Binding = &room, binding
+	margin, binding := SmallestMargin(found)
+	before, _ := SmallestMargin(s.Build)
+	out.Margin, out.Binding = &margin, binding
 	out.Changes = append(out.Changes, s.changes(found, at)...)
 	moved := 0.0
 	least := math.Inf(1)
 	for _, c := range found.Checks {
 		was := checkOf(s.Build, c.Name)
-		by := math.Abs(c.Room - was.Room)
+		by := math.Abs(c.Margin - was.Margin)
 		if was.Name == "" {
 			by = 1
 		}
 		moved = max(moved, by)
-		if by >= sameStep/2 && c.Hard && c.Room < least { // of the checks the stand-in moves, the tightest decides
-			least = c.Room
+		// of the checks the stand-in moves, the tightest decides
+		if by >= sameStep/2 && c.Hard && c.Margin < least {
+			least = c.Margin
 			out.Binds = checkBound(found, c.Name)
 		}
 	}
-	lost := max(before-room, s.Build.Score.Margin-found.Score.Margin)
+	lost := max(before-margin, s.Build.Score.Margin-found.Score.Margin)
 	switch {
 	case lost > WorseStep:
 		out.Verdict = SwapWorse
@@ -69,30 +71,37 @@ func (s *Swapper) changes(found *substitute.Build, at seat) []SwapChange {
 		}
 	}
 	a, b := s.Build, found
-	turns := func(t substitute.Transformer) string { return fmt.Sprintf("%d:%d", t.PrimaryTurns, t.SecondaryTurns) }
+	turns := func(t substitute.Transformer) string {
+		return fmt.Sprintf("%d:%d", t.PrimaryTurns, t.SecondaryTurns)
+	}
 	add("turns", turns(a.Transformer), turns(b.Transformer))
 	add("bias turns", fmt.Sprint(a.Transformer.BiasTurns), fmt.Sprint(b.Transformer.BiasTurns))
 	add(seats.Shim.String(), films(a.Gap), films(b.Gap))
-	add("primary inductance", si.Format(a.Transformer.Inductance, 3), si.Format(b.Transformer.Inductance, 3))
+	add("primary inductance", si.Format(a.Transformer.Inductance, 3),
+		si.Format(b.Transformer.Inductance, 3))
 	for _, w := range b.Windings {
 		before := "none"
-		if i := slices.IndexFunc(a.Windings, func(o substitute.Winding) bool { return o.Name == w.Name }); i >= 0 {
+		if i := slices.IndexFunc(a.Windings,
+			func(o substitute.Winding) bool { return o.Name == w.Name }); i >= 0 {
 			before = laid(a.Windings[i])
 		}
 		add("winding "+w.Name, before, laid(w))
 	}
 	for _, n := range b.Regulation.Networks {
 		before := "none"
-		if i := slices.IndexFunc(a.Regulation.Networks, func(o substitute.NetworkUse) bool { return o.Role == n.Role }); i >= 0 {
+		if i := slices.IndexFunc(a.Regulation.Networks,
+			func(o substitute.NetworkUse) bool { return o.Role == n.Role }); i >= 0 {
 			before = a.Regulation.Networks[i].Wiring
 		}
 		add(n.Role.String(), before, n.Wiring)
 	}
 	for _, role := range s.roles() {
-		if role == at.Role || role == seats.Shim || slices.Contains(lampRoles, role) && slices.Contains(lampRoles, at.Role) {
+		if role == at.Role || role == seats.Shim ||
+			slices.Contains(ledRoles, role) && slices.Contains(ledRoles, at.Role) {
 			continue
 		}
-		if !slices.ContainsFunc(b.Regulation.Networks, func(n substitute.NetworkUse) bool { return n.Role == role }) {
+		if !slices.ContainsFunc(b.Regulation.Networks,
+			func(n substitute.NetworkUse) bool { return n.Role == role }) {
 			add(role.String(), filling(a, role), filling(b, role))
 		}
 	}

@@ -12,11 +12,13 @@ import (
 	"sparewright/substitute/seats"
 )
 
-// Judge holds one lot against a seat: first its figures against what the build asks as it stands, then, where nothing refuses it
-// that the search cannot make up for, by a search in which it is the only part for that place.
+// Judge holds one lot against a seat: first its figures against what the build asks as it stands,
+// then, where nothing refuses it that the search cannot make up for, by a search in which it is the
+// only part for that place.
 func (s *Swapper) Judge(at seat, l inventory.Lot) StandIn {
 	part := Completed(l)
-	out := StandIn{Lot: l.ID, Designation: part.Designation(), Free: inventory.RoundCount(l.Available()), Unit: l.Unit(), Bin: l.Bin,
+	out := StandIn{Lot: l.ID, Designation: part.Designation(),
+		Free: inventory.RoundCount(l.Available()), Unit: l.Unit(), Bin: l.Bin,
 		Changes: []SwapChange{}}
 	tightest, failed, soft := s.Hold(at, part)
 	out.Soft = soft
@@ -34,7 +36,8 @@ func (s *Swapper) Judge(at seat, l inventory.Lot) StandIn {
 	}
 	s.compare(&out, found, at)
 	switch {
-	case failed.Parameter != "" && !failed.Guide: // missed as the build stands; the search made up for it
+	case failed.Parameter != "" && !failed.Guide:
+		// missed as the build stands; the search made up for it
 		out.Binds = failed
 	case out.Binds.Parameter == "" && tightest.Parameter != "":
 		out.Binds = tightest
@@ -44,14 +47,14 @@ func (s *Swapper) Judge(at seat, l inventory.Lot) StandIn {
 	return out
 }
 
-// Hold holds a part against all needs of a seat: the tightest limit it keeps, the worst hard one it fails (one that nothing makes
-// up for before any other), and the soft ones it fails.
+// Hold holds a part against all needs of a seat: the tightest limit it keeps, the worst hard one it
+// fails (one that nothing makes up for before any other), and the soft ones it fails.
 func (s *Swapper) Hold(at seat, part catalog.Part) (tightest, failed Bound, soft []Bound) {
-	tightest.room, failed.room = math.Inf(1), math.Inf(1)
+	tightest.margin, failed.margin = math.Inf(1), math.Inf(1)
 	for _, n := range s.Needs(at, part) {
 		b := against(n, part, at.Role)
 		switch {
-		case b.Passed && (b.room < tightest.room || tightest.Parameter == ""):
+		case b.Passed && (b.margin < tightest.margin || tightest.Parameter == ""):
 			tightest = b
 		case b.Passed:
 		case !b.Hard:
@@ -63,8 +66,8 @@ func (s *Swapper) Hold(at seat, part catalog.Part) (tightest, failed Bound, soft
 	return tightest, failed, soft
 }
 
-// graver reports whether a failed limit says more than another: one that nothing makes up for, then a wrong safety
-// class (which no figure makes right), then how far off it is.
+// graver reports whether a failed limit says more than another: one that nothing makes up for, then
+// a wrong safety class (which no figure makes right), then how far off it is.
 func (b Bound) graver(o Bound) bool {
 	final := func(b Bound) bool { return b.Redo == "" && !b.Guide }
 	class := func(b Bound) bool { return b.Parameter == "safety" }
@@ -74,12 +77,13 @@ func (b Bound) graver(o Bound) bool {
 	case class(b) != class(o):
 		return class(b)
 	}
-	return b.room < o.room
+	return b.margin < o.margin
 }
 
 // boundOf words the refusal of a search as the bound that decides.
 func boundOf(r substitute.Refusal) Bound {
-	b := Bound{Parameter: r.Check, Value: r.Value, Limit: r.Limit, Unit: r.Unit, Hard: true, Why: r.Why, Sense: "min", room: -math.Abs(r.Miss)}
+	b := Bound{Parameter: r.Check, Value: r.Value, Limit: r.Limit, Unit: r.Unit, Hard: true,
+		Why: r.Why, Sense: "min", margin: -math.Abs(r.Miss)}
 	if r.Value > r.Limit {
 		b.Sense = "max"
 	}
@@ -93,22 +97,27 @@ func checkBound(b *substitute.Build, name string) Bound {
 		return Bound{Parameter: name, Passed: true, Sense: "max"}
 	}
 	c := b.Checks[i]
-	return Bound{Parameter: c.Name, Value: c.Value, Limit: c.Limit, Unit: c.Unit, Sense: c.Sense, Hard: c.Hard, Passed: c.Passed,
-		Why: c.Basis, room: c.Room}
+	return Bound{Parameter: c.Name, Value: c.Value, Limit: c.Limit, Unit: c.Unit, Sense: c.Sense,
+		Hard: c.Hard, Passed: c.Passed,
+		Why: c.Basis, margin: c.Margin}
 }
 
-// freely lists the kinds that the second search may take from the whole drawer: what is cut, wound and soldered by value.
-var freely = []catalog.Kind{catalog.KindResistor, catalog.KindTrimmer, catalog.KindFilm, catalog.KindWire, catalog.KindCapacitor}
+// freely lists the kinds that the second search may take from the whole drawer: what is cut, wound
+// and soldered by value.
+var freely = []catalog.Kind{catalog.KindResistor, catalog.KindTrimmer, catalog.KindFilm,
+	catalog.KindWire, catalog.KindCapacitor}
 
-// Force searches the build with the stand-in as the only part for the seat and all other places as near to the build as they can
-// be kept: first with nothing but the lots of the build, then also without the old lot in its other places, in the end with all
-// resistors, trimmers, films, wires and capacitors of the drawer. In each drawer the turns are kept if that costs no more than
-// WorseStep of room, else found anew. The refusal is that of the nearest search.
+// Force searches the build with the stand-in as the only part for the seat and all other places as
+// near to the build as they can be kept: first with nothing but the lots of the build, then also
+// without the old lot in its other places, in the end with all resistors, trimmers, films, wires
+// and capacitors of the drawer. In each drawer the turns are kept if that costs no more than
+// WorseStep of margin, else found anew. The refusal is that of the nearest search.
 func (s *Swapper) Force(at seat, l inventory.Lot) (*substitute.Build, substitute.Refusal) {
 	var nearest substitute.Refusal
 	for i, snapshot := range s.drawers(at, l) {
 		w := advise.NewWorkbench(snapshot)
-		kept, _ := s.search(w, at, l, search.TurnsHeld{Primary: s.Build.Transformer.PrimaryTurns, Secondary: s.Build.Transformer.SecondaryTurns})
+		kept, _ := s.search(w, at, l, search.TurnsHeld{Primary: s.Build.Transformer.PrimaryTurns,
+			Secondary: s.Build.Transformer.SecondaryTurns})
 		if kept != nil && s.Build.Score.Margin-kept.Score.Margin <= WorseStep {
 			return kept, substitute.Refusal{}
 		}
@@ -118,7 +127,8 @@ func (s *Swapper) Force(at seat, l inventory.Lot) (*substitute.Build, substitute
 			return kept, substitute.Refusal{}
 		case anew != nil:
 			return anew, substitute.Refusal{}
-		case i == 0 || nearest.Limit == 0 && why.Limit != 0: // of the nearest search that has numbers
+		case i == 0 || nearest.Limit == 0 && why.Limit != 0:
+			// of the nearest search that has numbers
 			nearest = why
 		}
 	}
@@ -126,7 +136,8 @@ func (s *Swapper) Force(at seat, l inventory.Lot) (*substitute.Build, substitute
 }
 
 // search looks for the best build of a workbench in which a lot fills a seat.
-func (s *Swapper) search(w *advise.Workbench, at seat, l inventory.Lot, h search.TurnsHeld) (*substitute.Build, substitute.Refusal) {
+func (s *Swapper) search(w *advise.Workbench, at seat, l inventory.Lot,
+	h search.TurnsHeld) (*substitute.Build, substitute.Refusal) {
 	r := w.Advise(s.Target, advise.Options{Builds: 1000, Drawer: true, Held: h})
 	for k := range r.Builds {
 		if b := &r.Builds[k]; b.Score.Missing <= s.Build.Score.Missing && sits(b, at.Role, l.ID) {
@@ -136,21 +147,24 @@ func (s *Swapper) search(w *advise.Workbench, at seat, l inventory.Lot, h search
 	if len(r.Builds) == 0 && len(r.Refused) > 0 {
 		return nil, r.Refused[0]
 	}
-	return nil, substitute.Refusal{Check: "place in the build", Why: "the search finds no way to use it there", Miss: 1}
+	return nil, substitute.Refusal{Check: "place in the build",
+		Why: "the search finds no way to use it there", Miss: 1}
 }
 
-// lampRoles are two places for equal parts: which lamp is which colour is a matter of taste.
-var lampRoles = []seats.ID{seats.LEDCharging, seats.LEDFull}
+// ledRoles are two places for equal parts: which LED is which colour is a matter of taste.
+var ledRoles = []seats.ID{seats.LEDCharging, seats.LEDFull}
 
 // sits reports whether a lot fills a role of a build.
 func sits(b *substitute.Build, role seats.ID, lot int64) bool {
 	return slices.ContainsFunc(b.Parts, func(p substitute.PartUse) bool {
-		return p.Lot == lot && (p.Role.Base() == role || slices.Contains(lampRoles, role) && slices.Contains(lampRoles, p.Role))
+		return p.Lot == lot && (p.Role.Base() == role ||
+			slices.Contains(ledRoles, role) && slices.Contains(ledRoles, p.Role))
 	})
 }
 
-// seen is how much of a lot the search has to see where its other places take n: twice for what is cut to length, since it looks at
-// more than it cuts in the end; of an electrolytic two more, which it leaves for others before one goes behind a choke.
+// seen is how much of a lot the search has to see where its other places take n: twice for what is
+// cut to length, since it looks at more than it cuts in the end; of an electrolytic two more, which
+// it leaves for others before one goes behind a choke.
 func seen(l inventory.Lot, n float64) float64 {
 	if c, is := l.Part.(catalog.Capacitor); is && c.Dielectric == "electrolytic" && n > 0 {
 		return n + 2

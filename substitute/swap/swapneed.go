@@ -25,8 +25,8 @@ type seat struct {
 	Part catalog.Part // completed, as the search sees it
 }
 
-// Needs lists what the present numbers of a build ask of a part for a seat, in the words of the catalog. They are those of the
-// search, for the turns, gap and networks as they are.
+// Needs lists what the present numbers of a build ask of a part for a seat, in the words of the
+// catalog. They are those of the search, for the turns, gap and networks as they are.
 func (s *Swapper) Needs(at seat, c catalog.Part) []seats.Need {
 	asked := s.circuit(at)
 	return at.Role.StandInNeeds(&asked, seats.FiguresOf(c))
@@ -40,7 +40,8 @@ func (s *Swapper) circuit(at seat) seats.Circuit {
 	c.Mains = stage.MainsCurrent(b.Stage.InputPower-b.Losses.Bridge, t)
 	c.BleedMost = stage.MostBleed(b.Stage.BulkCapacity, b.Stage.BusMax) / 2
 	s.aroundSwitcher(&c)
-	c.OffsetMost, c.LEDLeast, c.ShimHeat = 0.05*b.Regulation.Sense, b.Regulation.LampHave, b.CoilHot+bill.FilmSpare
+	c.OffsetMost, c.LEDLeast, c.ShimHeat = 0.05*b.Regulation.Sense, b.Regulation.LEDHave,
+		b.CoilHot+bill.FilmSpare
 	c.RectifierReverse, c.Ripple = b.Stage.ReverseVoltage/stage.ReverseUse, b.Stage.CapacitorRipple
 	// a shunt is up to so many parts in series
 	c.SenseLow = si.Resistance(control.SenseLeast / float64(t.Current) / stock.MaxParallel)
@@ -63,22 +64,27 @@ func (s *Swapper) aroundSwitcher(c *seats.Circuit) {
 	c.ClampHigh = si.Voltage((drain.Limit - float64(b.Stage.BusMax)) / 1.05)
 	c.ClampPower = si.Power(CheckNamed(b, substitute.ChkClampPower).Value / 0.8)
 	if r, ok := s.partIn(seats.ClampResistor).(catalog.Resistor); ok {
-		c.ClampPeriods = si.Capacitance(10 / (float64(r.Resistance.Value) * float64(b.Switcher.Frequency)))
+		c.ClampPeriods = si.Capacitance(10 /
+			(float64(r.Resistance.Value) * float64(b.Switcher.Frequency)))
 	}
 	c.ChipVolts = 25
 	if b.Transformer.BiasTurns > 0 {
-		c.BiasReverse = (b.Stage.BiasMax + b.Stage.BusMax*si.Voltage(float64(b.Transformer.BiasTurns)/float64(b.Transformer.PrimaryTurns))) / stage.ReverseUse
+		c.BiasReverse = (b.Stage.BiasMax +
+			b.Stage.BusMax*si.Voltage(float64(b.Transformer.BiasTurns)/
+				float64(b.Transformer.PrimaryTurns))) / stage.ReverseUse
 		c.ChipVolts = b.Stage.BiasMax * stage.BiasSpike * 1.1
 	}
 	if chip, ok := s.partIn(seats.Switcher).(catalog.Switcher); ok {
-		c.StartMost = stage.MostStart(flyback.BusPeak(t.MainsMin, b.Drawing.Bridge), chip.StartCurrent.Value)
+		c.StartMost = stage.MostStart(flyback.BusPeak(t.MainsMin, b.Drawing.Bridge),
+			chip.StartCurrent.Value)
 	}
 	if x, ok := s.partIn(seats.XCapacitor).(catalog.Capacitor); ok {
 		c.DischargeMost = bill.MostDischarge(t, x.Capacitance.Value)
 	}
 }
 
-// Bound is one limit a stand-in was held against: a figure or word of the part, or a check of the build.
+// Bound is one limit a stand-in was held against: a figure or word of the part, or a check of the
+// build.
 type Bound struct {
 	Parameter string  `json:"parameter"`
 	Value     float64 `json:"value"`
@@ -91,20 +97,21 @@ type Bound struct {
 	Passed    bool    `json:"passed"`
 	Why       string  `json:"why,omitempty"`
 
-	Redo  string  `json:"-"` // what the search can work out anew
-	Guide bool    `json:"-"`
-	room  float64 // share of the limit that is free
+	Redo   string  `json:"-"` // what the search can work out anew
+	Guide  bool    `json:"-"`
+	margin float64 // share of the limit that is free
 }
 
 // against holds a part against a need.
 func against(n seats.Need, p catalog.Part, role seats.ID) Bound {
 	rule, _ := catalog.SubstitutionFor(p.Kind(), role.String(), n.Field)
-	b := Bound{Parameter: n.Field, Hard: rule.Hard, Redo: rule.Redo, Guide: n.Guide, Why: rule.Limit}
+	b := Bound{Parameter: n.Field, Hard: rule.Hard, Redo: rule.Redo, Guide: n.Guide,
+		Why: rule.Limit}
 	v, known := figureOf(p, n.Field)
 	if n.Words != nil {
 		b.Sense, b.Has, b.Wants = "word", v.Text, strings.Join(wordsOf(n.Words), ", ")
 		b.Passed = slices.Contains(n.Words, v.Text)
-		if b.room = 1; b.Wants == "" {
+		if b.margin = 1; b.Wants == "" {
 			b.Wants = "none"
 		}
 		return b
@@ -133,7 +140,8 @@ func plainUnit(unit string) string {
 	return unit
 }
 
-// wordsOf lists the allowed words once each, without the empty one that stands for a word not given.
+// wordsOf lists the allowed words once each, without the empty one that stands for a word not
+// given.
 func wordsOf(all []string) []string {
 	var out []string
 	for _, w := range all {
@@ -146,20 +154,20 @@ func wordsOf(all []string) []string {
 
 // holdWithin takes the nearer of the two limits of a need.
 func (b *Bound) holdWithin(v float64, n seats.Need) {
-	b.Value, b.room = v, math.Inf(1)
+	b.Value, b.margin = v, math.Inf(1)
 	if !math.IsNaN(n.Low) {
 		g := substitute.Gauge{Value: v, Limit: n.Low, Lowest: true}
-		b.Limit, b.Sense, b.room = n.Low, "min", g.Margin()
+		b.Limit, b.Sense, b.margin = n.Low, "min", g.Distance()
 		if n.Low == 0 {
-			b.room = math.Inf(1)
+			b.margin = math.Inf(1)
 		}
 	}
 	if !math.IsNaN(n.High) {
-		if r := (substitute.Gauge{Value: v, Limit: n.High}).Margin(); r < b.room {
-			b.Limit, b.Sense, b.room = n.High, "max", r
+		if r := (substitute.Gauge{Value: v, Limit: n.High}).Distance(); r < b.margin {
+			b.Limit, b.Sense, b.margin = n.High, "max", r
 		}
 	}
-	b.Passed = b.room >= -1e-9
+	b.Passed = b.margin >= -1e-9
 }
 
 // figureOf returns one figure or word of a part; false when it is not known.
@@ -174,7 +182,9 @@ func figureOf(p catalog.Part, field string) (catalog.Value, bool) {
 
 // CheckNamed returns a check of a build; the zero Check when it has none of that kind.
 func CheckNamed(b *substitute.Build, id substitute.CheckID) substitute.Check {
-	i := slices.IndexFunc(b.Checks, func(c substitute.Check) bool { return c.Name == substitute.CheckNames[id].Name })
+	i := slices.IndexFunc(b.Checks, func(c substitute.Check) bool {
+		return c.Name == substitute.CheckNames[id].Name
+	})
 	if i < 0 {
 		return substitute.Check{}
 	}

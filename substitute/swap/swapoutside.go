@@ -9,8 +9,9 @@ import (
 	"sparewright/substitute/seats"
 )
 
-// Wanted is one rating a part outside any build must have, in the words of the catalog. Low and High are in the base unit; nil is
-// no limit on that side. Words are the allowed words of a text field.
+// Wanted is one rating a part outside any build must have, in the words of the catalog. Low and
+// High are in the base unit; nil is no limit on that side. Words are the allowed words of a text
+// field.
 type Wanted struct {
 	Field string   `json:"field"`
 	Low   *float64 `json:"low,omitempty" figures:"entered"`
@@ -26,9 +27,10 @@ type Outside struct {
 	StandIns []StandIn    `json:"stand_ins"`
 }
 
-// StandInsOutside holds every lot of a kind against the ratings wanted. Same: all are kept. Worse: a rating that the table of
-// substitutions calls soft wherever it counts is missed, or one is kept only by a cautious stand-in for a figure nobody
-// stated. Refused: another rating is missed or not known. Nothing can be recomputed for a circuit that is not known.
+// StandInsOutside holds every lot of a kind against the ratings wanted. Same: all are kept. Worse:
+// a rating that the table of substitutions calls soft wherever it counts is missed, or one is kept
+// only by a cautious stand-in for a figure nobody stated. Refused: another rating is missed or not
+// known. Nothing can be recomputed for a circuit that is not known.
 func StandInsOutside(k catalog.Kind, wanted []Wanted, s inventory.Snapshot) Outside {
 	out := Outside{Kind: k, Wanted: slices.Clone(wanted), StandIns: []StandIn{}}
 	for i := range out.Wanted {
@@ -57,15 +59,16 @@ func softEverywhere(k catalog.Kind, field string) bool {
 
 func outside(wanted []Wanted, l inventory.Lot) StandIn {
 	part := Completed(l)
-	out := StandIn{Lot: l.ID, Designation: part.Designation(), Free: inventory.RoundCount(l.Available()), Unit: l.Unit(), Bin: l.Bin,
-		Changes: []SwapChange{}, Verdict: SwapSame, Binds: Bound{room: math.Inf(1), Passed: true}}
+	out := StandIn{Lot: l.ID, Designation: part.Designation(),
+		Free: inventory.RoundCount(l.Available()), Unit: l.Unit(), Bin: l.Bin,
+		Changes: []SwapChange{}, Verdict: SwapSame, Binds: Bound{margin: math.Inf(1), Passed: true}}
 	for _, w := range wanted {
 		b := against(w.need(), part, seats.None)
 		b.Hard, b.Why = w.Hard, ""
 		v, known := figureOf(part, w.Field)
 		switch {
 		case !b.Passed && w.Hard:
-			if out.Verdict != SwapRefused || b.room < out.Binds.room {
+			if out.Verdict != SwapRefused || b.margin < out.Binds.margin {
 				out.Verdict, out.Binds = SwapRefused, b
 			}
 			continue
@@ -74,7 +77,8 @@ func outside(wanted []Wanted, l inventory.Lot) StandIn {
 		case known && v.Numeric && v.Basis == catalog.Assumed:
 			b.Why = "by a cautious stand-in: the figure was not stated"
 		default:
-			if out.Verdict == SwapSame && (b.room < out.Binds.room || out.Binds.Parameter == "") {
+			if out.Verdict == SwapSame &&
+				(b.margin < out.Binds.margin || out.Binds.Parameter == "") {
 				out.Binds = b
 			}
 			continue

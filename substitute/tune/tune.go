@@ -17,10 +17,11 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// Bench is what was measured on a build that has been wound or wired, every value with its error. What was not measured is
-// left zero.
+// Bench is what was measured on a build that has been wound or wired, every value with its error.
+// What was not measured is left zero.
 type Bench struct {
-	Stacks      []StackReading // in the order taken; the last is the stack that lies in the core now
+	// in the order taken; the last is the stack that lies in the core now
+	Stacks      []StackReading
 	Reference   magnetics.Known[si.Voltage]
 	Legs        []LegReading
 	SetVoltages []SetReading[si.Voltage]
@@ -42,8 +43,8 @@ type LayerReading struct {
 	Count       int
 }
 
-// LegReading is a resistor measured before it was fitted: the whole leg of a network, or one of its parts, counted from 1.
-// The roles are those of Regulation.Networks and the two trimmers.
+// LegReading is a resistor measured before it was fitted: the whole leg of a network, or one of its
+// parts, counted from 1. The roles are those of Regulation.Networks and the two trimmers.
 type LegReading struct {
 	Role seats.ID
 	Part int // 0 for the whole leg
@@ -86,7 +87,8 @@ type Tuning struct {
 	Cautions   []string          `json:"cautions"`
 }
 
-// BenchFault says which reading cannot be used, why, and what to type instead. Option is the command-line name.
+// BenchFault says which reading cannot be used, why, and what to type instead. Option is the
+// command-line name.
 type BenchFault struct{ Option, Given, Why string }
 
 func (f BenchFault) Error() string { return fmt.Sprintf("--%s %q: %s", f.Option, f.Given, f.Why) }
@@ -100,8 +102,8 @@ type Tuner struct {
 	window substitute.Window
 }
 
-// NewTuner takes a build that Advise gave for the same target and the same drawer. It reports false when the build needs
-// parts that are not in the drawer.
+// NewTuner takes a build that Advise gave for the same target and the same drawer. It reports false
+// when the build needs parts that are not in the drawer.
 func NewTuner(w *advise.Workbench, t substitute.Target, b *substitute.Build) (*Tuner, bool) {
 	if b.Verdict != substitute.Feasible {
 		return nil, false
@@ -118,13 +120,14 @@ func NewTuner(w *advise.Workbench, t substitute.Target, b *substitute.Build) (*T
 		return nil, false
 	}
 	m := &found[at]
-	u := &Tuner{bench: j.Looper().On(m.Of), m: m, ctl: j.ControlFor(m.V.Stock.Part.FeedbackStop.Value), build: b}
+	u := &Tuner{bench: j.Looper().On(m.Of), m: m,
+		ctl: j.ControlFor(m.V.Stock.Part.FeedbackStop.Value), build: b}
 	u.window = u.bench.OpenWindow(u.m)
 	return u, true
 }
 
-// only is the workbench with no other core than that of a build: what a core comes to does not depend on the others. The
-// switchers stay, since all of them settle the control circuit.
+// only is the workbench with no other core than that of a build: what a core comes to does not
+// depend on the others. The switchers stay, since all of them settle the control circuit.
 func only(w *advise.Workbench, b *substitute.Build) *advise.Workbench {
 	n, parts := *w, *w.PartsBench
 	parts.Cores = nil
@@ -146,7 +149,8 @@ func (u *Tuner) Tune(b Bench) (Tuning, error) {
 	if err := u.plausible(b); err != nil {
 		return Tuning{}, err
 	}
-	out := Tuning{Target: u.bench.Target, Rank: u.build.Rank, Helped: true, Cautions: substitute.Cautions(u.bench.Target)}
+	out := Tuning{Target: u.bench.Target, Rank: u.build.Rank, Helped: true,
+		Cautions: substitute.Cautions(u.bench.Target)}
 	if len(b.Stacks) > 0 {
 		x, err := u.inductance(b.Stacks)
 		if err != nil {
@@ -173,44 +177,51 @@ func (u *Tuner) plausible(b Bench) error {
 	}
 	for _, r := range b.Stacks {
 		if l := r.Inductance.Value; far(float64(l), float64(u.m.Inductance), believable) {
-			return BenchFault{"reading", si.Text(l), fmt.Sprintf("cannot be the primary of this build, which is near %s; write the "+
-				"unit, such as 300uH", si.Text(u.m.Inductance))}
+			return BenchFault{"reading", si.Text(l),
+				fmt.Sprintf("cannot be the primary of this build, which is near %s; write the "+
+					"unit, such as 300uH", si.Text(u.m.Inductance))}
 		}
 	}
 	for _, r := range b.SetVoltages {
 		if v := r.Value.Value; far(float64(v), float64(u.bench.Target.Set), 3) {
-			return BenchFault{"set-voltage", si.Text(v), fmt.Sprintf("is far from %s; read it at the output, in volts",
-				si.Text(u.bench.Target.Set))}
+			return BenchFault{"set-voltage", si.Text(v),
+				fmt.Sprintf("is far from %s; read it at the output, in volts",
+					si.Text(u.bench.Target.Set))}
 		}
 	}
 	for _, r := range b.SetCurrents {
 		if i := r.Value.Value; far(float64(i), float64(u.bench.Target.Current), 5) {
-			return BenchFault{"set-current", si.Text(i), fmt.Sprintf("is far from %s; write the unit, such as 950mA",
-				si.Text(u.bench.Target.Current))}
+			return BenchFault{"set-current", si.Text(i),
+				fmt.Sprintf("is far from %s; write the unit, such as 950mA",
+					si.Text(u.bench.Target.Current))}
 		}
 	}
 	if v := b.Reference.Value; v != 0 && far(float64(v), float64(u.ctl.Vref), 2) {
-		return BenchFault{"reference", si.Text(v), fmt.Sprintf("is no reference of %s; feed it through its bias resistor and "+
-			"read again", si.Text(u.ctl.Vref))}
+		return BenchFault{"reference", si.Text(v),
+			fmt.Sprintf("is no reference of %s; feed it through its bias resistor and "+
+				"read again", si.Text(u.ctl.Vref))}
 	}
 	if l := b.Leakage.Value; l != 0 && l >= u.m.Inductance/2 {
-		return BenchFault{"leakage", si.Text(l), "is as much as the primary itself; short the secondary and measure again"}
+		return BenchFault{"leakage", si.Text(l),
+			"is as much as the primary itself; short the secondary and measure again"}
 	}
 	return nil
 }
 
-// believable is the factor from the inductance of the build beyond which a reading is a slip: a pair without its gap gives
-// ten to thirty times as much.
+// believable is the factor from the inductance of the build beyond which a reading is a slip: a
+// pair without its gap gives ten to thirty times as much.
 const believable = 50
 
 // LegRoles lists the roles of a LegReading.
 func LegRoles() []seats.ID {
-	return []seats.ID{seats.DividerTop, seats.DividerBottom, seats.VoltageTrimmer, seats.Shunt, seats.SenseTop, seats.SenseBottom, seats.CurrentTrimmer}
+	return []seats.ID{seats.DividerTop, seats.DividerBottom, seats.VoltageTrimmer, seats.Shunt,
+		seats.SenseTop, seats.SenseBottom, seats.CurrentTrimmer}
 }
 
 // relative is the error of a reading as a ratio, the wider side.
 func relative[Q si.Quantity](k magnetics.Known[Q]) si.Ratio {
-	return si.Ratio(max(float64(k.Band.High-k.Value), float64(k.Value-k.Band.Low)) / float64(k.Value))
+	return si.Ratio(max(float64(k.Band.High-k.Value), float64(k.Value-k.Band.Low)) /
+		float64(k.Value))
 }
 
 // spareResistors is the stock for networks less everything the build takes.
@@ -225,7 +236,8 @@ func (u *Tuner) spareResistors() resistors.Stock {
 			}
 		}
 		if n > 0 {
-			uses = append(uses, resistors.Use{Lot: int64(i + 1), Ohm: s.Part.Resistance.Value, Count: int(n + 0.5)})
+			uses = append(uses, resistors.Use{Lot: int64(i + 1), Ohm: s.Part.Resistance.Value,
+				Count: int(n + 0.5)})
 		}
 	}
 	return u.bench.Legs.WithoutLots(uses)

@@ -11,7 +11,8 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// filmToBuy tries the sheets of the published tables, one to three layers of one of them; nil when none is likely to do.
+// filmToBuy tries the sheets of the published tables, one to three layers of one of them; nil when
+// none is likely to do.
 func (u *Tuner) filmToBuy(
 	steps []magnetics.StackReading,
 	now magnetics.Stack,
@@ -26,7 +27,8 @@ func (u *Tuner) filmToBuy(
 	}
 	wide := slices.Clone(steps)
 	for i := range wide {
-		wide[i].Stack = append(slices.Clone(wide[i].Stack), make(magnetics.Stack, len(films)-own)...)
+		wide[i].Stack = append(slices.Clone(wide[i].Stack),
+			make(magnetics.Stack, len(films)-own)...)
 	}
 	fit, err := magnetics.FitStacks(u.prior(films), wide)
 	if err != nil {
@@ -47,8 +49,8 @@ func (u *Tuner) filmToBuy(
 	return &s
 }
 
-// newTurns looks for the nearest number of turns, the ratio kept within 2 %, that a stack of the drawer brings between the
-// walls which that winding has; nil when none does.
+// newTurns looks for the nearest number of turns, the ratio kept within 2 %, that a stack of the
+// drawer brings between the walls which that winding has; nil when none does.
 func (u *Tuner) newTurns(fit magnetics.StackFit, now magnetics.Stack, meter si.Ratio) *TurnsStep {
 	ratio := float64(u.m.Np) / float64(u.m.Ns)
 	for away := 1; away <= int(turnsReach*float64(u.m.Np)); away++ {
@@ -60,12 +62,15 @@ func (u *Tuner) newTurns(fit magnetics.StackFit, now magnetics.Stack, meter si.R
 			d := u.m.Design
 			d.Np, d.Ns = np, ns
 			m := u.bench.Measure(d)
-			walls := u.readable(si.Interval[si.Inductance]{Low: m.WallPower, High: m.WallFlux}, np, meter)
+			walls := u.readable(si.Interval[si.Inductance]{Low: m.WallPower, High: m.WallFlux}, np,
+				meter)
 			t, ok := u.bestStack(fit, u.m.C.Gaps, anyStack(now), walls)
-			roomy := u.m.Plan.Fill*float64(np) <= float64(u.m.Np)
-			if ok && roomy && t.seen.Chance(walls) >= turnsSureEnough && u.holdsAt(d, t.seen.AL) {
-				return &TurnsStep{Primary: np, Secondary: ns, Bias: int(math.Round(float64(u.m.Nb) * float64(ns) / float64(u.m.Ns))),
-					WallPower: m.WallPower, WallSaturation: m.WallFlux, Stack: u.step(u.bench.Drawer.Films, t, now, walls, np)}
+			fits := u.m.Plan.Fill*float64(np) <= float64(u.m.Np)
+			if ok && fits && t.seen.Chance(walls) >= turnsSureEnough && u.holdsAt(d, t.seen.AL) {
+				return &TurnsStep{Primary: np, Secondary: ns,
+					Bias:      int(math.Round(float64(u.m.Nb) * float64(ns) / float64(u.m.Ns))),
+					WallPower: m.WallPower, WallSaturation: m.WallFlux,
+					Stack: u.step(u.bench.Drawer.Films, t, now, walls, np)}
 			}
 		}
 	}

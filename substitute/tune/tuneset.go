@@ -16,8 +16,8 @@ import (
 	"sparewright/substitute/stock"
 )
 
-// SetTuning is what the real values make of a set point, in V or A as Unit says. Reach is what every corner that the
-// readings leave can be trimmed to, worst what no corner passes.
+// SetTuning is what the real values make of a set point, in V or A as Unit says. Reach is what
+// every corner that the readings leave can be trimmed to, worst what no corner passes.
 type SetTuning struct {
 	Verdict   string    `json:"verdict"`
 	Unit      string    `json:"unit"`
@@ -66,9 +66,11 @@ type realParts struct {
 
 // sets judges the set points of which anything was measured.
 func (u *Tuner) sets(b Bench, out *Tuning) error {
-	volts, amps := len(b.SetVoltages) > 0 || b.Reference.Value > 0, len(b.SetCurrents) > 0 || b.Reference.Value > 0
+	volts, amps := len(b.SetVoltages) > 0 || b.Reference.Value > 0, len(b.SetCurrents) > 0 ||
+		b.Reference.Value > 0
 	for _, l := range b.Legs {
-		ofVoltage := l.Role == seats.DividerTop || l.Role == seats.DividerBottom || l.Role == seats.VoltageTrimmer
+		ofVoltage := l.Role == seats.DividerTop || l.Role == seats.DividerBottom ||
+			l.Role == seats.VoltageTrimmer
 		volts, amps = volts || ofVoltage, amps || !ofVoltage
 	}
 	if !volts && !amps {
@@ -106,7 +108,9 @@ func (u *Tuner) real(b Bench) (realParts, error) {
 	j := u.bench
 	p := realParts{voltage: u.ctl.Voltage, current: u.ctl.Current}
 	all := j.Wishes(j.Drawer)
-	p.wish = all[slices.IndexFunc(all, func(w control.Wish) bool { return w.Amp == u.ctl.Amp && w.Ref == u.ctl.Ref })]
+	p.wish = all[slices.IndexFunc(all, func(w control.Wish) bool {
+		return w.Amp == u.ctl.Amp && w.Ref == u.ctl.Ref
+	})]
 	if k := b.Reference; k.Value > 0 {
 		record, agrees := p.wish.Vref, false
 		p.wish.Vref, agrees = resistors.Reconcile(record, k.Band)
@@ -114,7 +118,8 @@ func (u *Tuner) real(b Bench) (realParts, error) {
 		if !agrees {
 			p.wish.Nominal = k.Value
 			note := fmt.Sprintf(
-				"the reference reads %s, by the record it lies between %s and %s; reckoned with both until the set point is read "+
+				"the reference reads %s, by the record it lies between %s and %s; reckoned with "+
+					"both until the set point is read "+
 					"at both stops",
 				si.Format(k.Value, 4),
 				si.Format(record.Low, 4),
@@ -139,13 +144,15 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 			return BenchFault{"resistor", given, "this build has no such trimmer"}
 		}
 		if r := float64(l.Ohm.Value / t.Ohm); !(r > 0.3 && r < 3) {
-			return BenchFault{"resistor", given, fmt.Sprintf("is no trimmer of %s; measure the whole track",
-				resistors.ValueText(t.Ohm))}
+			return BenchFault{"resistor", given,
+				fmt.Sprintf("is no trimmer of %s; measure the whole track",
+					resistors.ValueText(t.Ohm))}
 		}
 		t.Ohm, t.Tolerance = l.Ohm.Value, relative(l.Ohm)
 		return nil
 	}
-	leg := map[seats.ID]*resistors.Network{seats.DividerTop: &p.voltage.Top, seats.DividerBottom: &p.voltage.Bottom, seats.Shunt: &p.current.Shunt,
+	leg := map[seats.ID]*resistors.Network{seats.DividerTop: &p.voltage.Top,
+		seats.DividerBottom: &p.voltage.Bottom, seats.Shunt: &p.current.Shunt,
 		seats.SenseTop: &p.current.Top, seats.SenseBottom: &p.current.Bottom}[l.Role]
 	switch {
 	case l.Role == seats.VoltageTrimmer:
@@ -153,19 +160,22 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 	case l.Role == seats.CurrentTrimmer:
 		return trimmer(p.current.HasTrimmer, &p.current.Trimmer)
 	case leg == nil:
-		return BenchFault{"resistor", given, "no such place; one of " + strings.Join(seats.Names(LegRoles()), ", ")}
+		return BenchFault{"resistor", given,
+			"no such place; one of " + strings.Join(seats.Names(LegRoles()), ", ")}
 	}
 	was := leg.Ohm
 	if l.Part > 0 && l.Part <= leg.N {
 		was = leg.Values[l.Part-1]
 	}
 	if r := float64(l.Ohm.Value / was); !(r > 0.1 && r < 10) {
-		return BenchFault{"resistor", given, fmt.Sprintf("is far from %s; measure it out of the circuit",
-			resistors.ValueText(was))}
+		return BenchFault{"resistor", given,
+			fmt.Sprintf("is far from %s; measure it out of the circuit",
+				resistors.ValueText(was))}
 	}
 	m, agrees, err := leg.Read(l.Part-1, l.Ohm.Band)
 	if err != nil {
-		return BenchFault{"resistor", given, fmt.Sprintf("%s is %s: it has no part %d", l.Role, leg, l.Part)}
+		return BenchFault{"resistor", given,
+			fmt.Sprintf("%s is %s: it has no part %d", l.Role, leg, l.Part)}
 	}
 	if *leg = m; !agrees {
 		notes := &p.notes.current
@@ -174,15 +184,18 @@ func (u *Tuner) fit(p *realParts, l LegReading) error {
 		}
 		*notes = append(
 			*notes,
-			fmt.Sprintf("%s reads %s, the sheet has %s: a wrong part, or measured in the circuit; reckoned with both",
+			fmt.Sprintf("%s reads %s, the sheet has %s: a wrong part, or measured in the "+
+				"circuit; reckoned with both",
 				l.Role, si.Format(l.Ohm.Value, 4), resistors.ValueText(was)),
 		)
 	}
 	return nil
 }
 
-// readEnds sorts readings of a set point: what was found at the stops, and the last one as the trimmer stands.
-func readEnds[Q si.Quantity](all []SetReading[Q]) (ends regulation.Ends[Q], present *magnetics.Known[Q]) {
+// readEnds sorts readings of a set point: what was found at the stops, and the last one as the
+// trimmer stands.
+func readEnds[Q si.Quantity](all []SetReading[Q]) (ends regulation.Ends[Q],
+	present *magnetics.Known[Q]) {
 	for i := range all {
 		switch r := &all[i]; r.End {
 		case AtLow:
@@ -198,8 +211,10 @@ func readEnds[Q si.Quantity](all []SetReading[Q]) (ends regulation.Ends[Q], pres
 
 func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, error) {
 	t, v := u.bench.Target, p.voltage
-	if !v.HasTrimmer && slices.ContainsFunc(read, func(r SetReading[si.Voltage]) bool { return r.End != AtPresent }) {
-		return SetTuning{}, BenchFault{"set-voltage", "low, high", "this build has no voltage trimmer"}
+	if !v.HasTrimmer && slices.ContainsFunc(read,
+		func(r SetReading[si.Voltage]) bool { return r.End != AtPresent }) {
+		return SetTuning{}, BenchFault{"set-voltage", "low, high",
+			"this build has no voltage trimmer"}
 	}
 	spec := u.bench.VoltageSpec(p.wish.VoltageKey(t))
 	var trimmer *resistors.TrimmerPiece
@@ -221,7 +236,8 @@ func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, 
 	known := judgeSet(&s, now.Ends(), ends, present, least)
 	if s.Verdict != TuneGood && s.Verdict != TuneDoubt {
 		if all := regulation.VoltageSwaps(spec, now, known, u.spareResistors()); len(all) > 0 {
-			s.Swap = swapStep(u.bench, all[0], u.ctl.Voltage.Top, u.ctl.Voltage.Bottom, seats.DividerTop, seats.DividerBottom)
+			s.Swap = swapStep(u.bench, all[0], u.ctl.Voltage.Top, u.ctl.Voltage.Bottom,
+				seats.DividerTop, seats.DividerBottom)
 		}
 	}
 	return s, nil
@@ -229,8 +245,10 @@ func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, 
 
 func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, error) {
 	t, c := u.bench.Target, p.current
-	if !c.HasTrimmer && slices.ContainsFunc(read, func(r SetReading[si.Current]) bool { return r.End != AtPresent }) {
-		return SetTuning{}, BenchFault{"set-current", "low, high", "this build has no current trimmer"}
+	if !c.HasTrimmer && slices.ContainsFunc(read,
+		func(r SetReading[si.Current]) bool { return r.End != AtPresent }) {
+		return SetTuning{}, BenchFault{"set-current", "low, high",
+			"this build has no current trimmer"}
 	}
 	spec := u.bench.CurrentSpec(p.wish)
 	var trimmer *resistors.TrimmerPiece
@@ -251,14 +269,16 @@ func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, 
 	known := judgeSet(&s, now.Ends(), ends, present, float64(2*t.Current-spec.HighLimit))
 	if s.Verdict != TuneGood && s.Verdict != TuneDoubt {
 		if all := regulation.CurrentSwaps(spec, now, known, u.spareResistors()); len(all) > 0 {
-			s.Swap = swapStep(u.bench, all[0], u.ctl.Current.Top, u.ctl.Current.Bottom, seats.SenseTop, seats.SenseBottom)
+			s.Swap = swapStep(u.bench, all[0], u.ctl.Current.Top, u.ctl.Current.Bottom,
+				seats.SenseTop, seats.SenseBottom)
 		}
 	}
 	return s, nil
 }
 
-// judgeSet holds the ends, as far as parts and readings leave them open, against set point and limits, and returns the ends
-// that were read. A set point that was read counts as both ends where there is no trimmer.
+// judgeSet holds the ends, as far as parts and readings leave them open, against set point and
+// limits, and returns the ends that were read. A set point that was read counts as both ends where
+// there is no trimmer.
 func judgeSet[Q si.Quantity](
 	s *SetTuning,
 	parts, read regulation.Ends[Q],
@@ -285,7 +305,8 @@ func judgeSet[Q si.Quantity](
 	), float64(
 		ends.High.High,
 	)
-	s.place(read.Low.Mid() > 0, float64(read.Low.Mid()), read.High.Mid() > 0, float64(read.High.Mid()))
+	s.place(read.Low.Mid() > 0, float64(read.Low.Mid()), read.High.Mid() > 0,
+		float64(read.High.Mid()))
 	if present != nil {
 		s.Present = float64(present.Value)
 		s.WorstHigh = max(s.WorstHigh, float64(present.Band.High))
@@ -309,7 +330,8 @@ func judgeSet[Q si.Quantity](
 		s.Verdict = TuneGood
 	}
 	if !fits {
-		s.Doubt = "the set point read is not what these parts can give: measure reference and resistors, " +
+		s.Doubt = "the set point read is not what these parts can give: measure reference " +
+			"and resistors, " +
 			"look for a wrong part or a bad joint"
 	}
 	bothRead := read.Low != (si.Interval[Q]{}) && read.High != (si.Interval[Q]{})
@@ -327,8 +349,8 @@ func (s *SetTuning) place(hasLow bool, low float64, hasHigh bool, high float64) 
 	}
 }
 
-// swapStep writes a swap out with the lot it comes from; top and bottom are the legs of the sheet. A leg that disagreed with
-// its parts goes as a whole.
+// swapStep writes a swap out with the lot it comes from; top and bottom are the legs of the sheet.
+// A leg that disagreed with its parts goes as a whole.
 func swapStep[Q si.Quantity](
 	j *loops.Looper,
 	w regulation.Swap[Q],

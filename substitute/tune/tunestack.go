@@ -37,7 +37,8 @@ type InductanceTuning struct {
 	Turns *TurnsStep `json:"turns,omitempty"`
 }
 
-// helped reports whether something in stock leads on; from a reading that cannot be, measuring again does.
+// helped reports whether something in stock leads on; from a reading that cannot be, measuring
+// again does.
 func (x *InductanceTuning) helped() bool {
 	stuck := x.Verdict == TuneStrained || x.Buy != nil || x.Turns != nil
 	return x.Verdict == TuneGood || x.Next != nil || x.Doubt != "" && !stuck
@@ -75,7 +76,8 @@ type FilmChange struct {
 	Layers      int    `json:"layers"`
 }
 
-// TurnsStep is a new winding, near the ratio of the old, that a stack of the drawer brings between its walls.
+// TurnsStep is a new winding, near the ratio of the old, that a stack of the drawer brings between
+// its walls.
 type TurnsStep struct {
 	Primary        int           `json:"primary_turns"`
 	Secondary      int           `json:"secondary_turns"`
@@ -87,17 +89,17 @@ type TurnsStep struct {
 
 // Figures of the next step.
 const (
-	// filmDoubt is by how much a layer in the gap may differ from what was noted: dust, burrs, bow, glue and wrong labels;
-	// common practice, no source.
+	// filmDoubt is by how much a layer in the gap may differ from what was noted: dust, burrs, bow,
+	// glue and wrong labels; common practice, no source.
 	filmDoubt = 0.30
 	// filmDoubtMeasured is the same for a film whose thickness was measured.
 	filmDoubtMeasured = 0.10
-	// unknownGap stands for a ground gap that nobody looked for: most likely 5 um, up to a tenth of a millimetre 19 times out
-	// of 20; from memory.
+	// unknownGap stands for a ground gap that nobody looked for: most likely 5 um, up to a tenth of
+	// a millimetre 19 times out of 20; from memory.
 	unknownGap       = 5e-6
 	unknownGapSpread = 1.5
-	// dirtSpread is how well the joint is known at least: dust and chipped edges make it up to e times as long 19 times out of
-	// 20; common practice, no source.
+	// dirtSpread is how well the joint is known at least: dust and chipped edges make it up to e
+	// times as long 19 times out of 20; common practice, no source.
 	dirtSpread               = 0.5
 	sureEnough      si.Ratio = 0.90 // chance beyond which thicker stacks are not looked at
 	likelyEnough    si.Ratio = 0.50 // chance with which a stack is proposed that keeps every limit
@@ -114,10 +116,11 @@ const (
 func (u *Tuner) prior(films []stock.Stock[catalog.Film]) magnetics.StackPrior {
 	c := u.m.C
 	p := magnetics.StackPrior{
-		Geometry:     c.Geometry,
-		Permeability: magnetics.VagueIn(c.Mu, si.Interval[si.Ratio]{Low: c.MuBand.Low, High: c.MuBand.High}),
-		Ground:       magnetics.VagueIn(c.Ground, c.GndBand),
-		Residual:     magnetics.VagueIn(c.Residual, c.ResBand),
+		Geometry: c.Geometry,
+		Permeability: magnetics.VagueIn(c.Mu,
+			si.Interval[si.Ratio]{Low: c.MuBand.Low, High: c.MuBand.High}),
+		Ground:   magnetics.VagueIn(c.Ground, c.GndBand),
+		Residual: magnetics.VagueIn(c.Residual, c.ResBand),
 	}
 	if c.Ground == 0 && !c.Stock.Part.Gap.Known() {
 		p.Ground = magnetics.Vague[si.Length]{Value: unknownGap, Spread: unknownGapSpread}
@@ -131,7 +134,8 @@ func (u *Tuner) prior(films []stock.Stock[catalog.Film]) magnetics.StackPrior {
 		if f.Thickness.Basis == catalog.Measured {
 			e = filmDoubtMeasured
 		}
-		p.Films = append(p.Films, magnetics.VagueIn(f.Thickness.Value, si.Around(f.Thickness.Value, e)))
+		p.Films = append(p.Films, magnetics.VagueIn(f.Thickness.Value,
+			si.Around(f.Thickness.Value, e)))
 	}
 	gap := magnetics.Gap{Ground: c.Ground, Shim: u.m.Gap.Shim, Residual: c.Residual}
 	p.Stray = magnetics.Deviation(magnetics.ModelError(c.Geometry, gap))
@@ -161,9 +165,11 @@ func (u *Tuner) stackOf(r StackReading) (magnetics.Stack, error) {
 		}
 		switch {
 		case i < 0:
-			return nil, BenchFault{"reading", given, "no film of the drawer; give its lot number or its name as list shows them"}
+			return nil, BenchFault{"reading", given,
+				"no film of the drawer; give its lot number or its name as list shows them"}
 		case films[i].Part.Shim != "yes":
-			return nil, BenchFault{"reading", given, "this film must not lie in a gap; take one with shim=yes"}
+			return nil, BenchFault{"reading", given,
+				"this film must not lie in a gap; take one with shim=yes"}
 		}
 		s[i] += l.Count
 	}
@@ -192,7 +198,8 @@ func (u *Tuner) inductance(readings []StackReading) (InductanceTuning, error) {
 		}
 		steps, now = append(
 			steps,
-			magnetics.StackReading{Stack: s, AL: u.factor(r.Inductance.Value), Error: relative(r.Inductance)},
+			magnetics.StackReading{Stack: s, AL: u.factor(r.Inductance.Value),
+				Error: relative(r.Inductance)},
 		), s
 	}
 	fit, err := magnetics.FitStacks(u.prior(u.bench.Drawer.Films), steps)
@@ -232,8 +239,8 @@ func verdictOf(k magnetics.Known[si.Inductance], walls si.Interval[si.Inductance
 	return TuneUnsure
 }
 
-// Distances, in standard deviations, from which readings contradict each other or the record, and from which nothing is
-// proposed on them.
+// Distances, in standard deviations, from which readings contradict each other or the record, and
+// from which nothing is proposed on them.
 const (
 	doubtfulAt = 3
 	hopelessAt = 6
@@ -242,9 +249,11 @@ const (
 func doubtOf(f magnetics.StackFit) string {
 	switch {
 	case f.Misfit > doubtfulAt:
-		return "the readings do not fit together: count the layers again, clamp the pair, and measure once more"
+		return "the readings do not fit together: count the layers again, clamp the pair, and " +
+			"measure once more"
 	case f.Strain > doubtfulAt:
-		return "the reading is far from what core, turns and films allow: count the turns, look for dirt or a gap in the core, " +
+		return "the reading is far from what core, turns and films allow: count the turns, look " +
+			"for dirt or a gap in the core, " +
 			"measure between 1 and 100 kHz with the secondary open"
 	}
 	return ""
@@ -255,7 +264,8 @@ func (u *Tuner) factor(l si.Inductance) si.InductanceFactor {
 	return si.InductanceFactor(float64(l) / float64(u.m.Np) / float64(u.m.Np))
 }
 
-// learned lists the figures the readings changed: permeability, ground gap, and the films that were laid in.
+// learned lists the figures the readings changed: permeability, ground gap, and the films that were
+// laid in.
 func (u *Tuner) learned(f magnetics.StackFit, steps []magnetics.StackReading) []LearnedFigure {
 	c := u.m.C
 	mu := f.Permeability()
@@ -283,10 +293,14 @@ func (u *Tuner) learned(f magnetics.StackFit, steps []magnetics.StackReading) []
 		)
 	}
 	for i := range u.bench.Drawer.Films {
-		if slices.ContainsFunc(steps, func(r magnetics.StackReading) bool { return r.Stack[i] > 0 }) {
+		if slices.ContainsFunc(steps, func(r magnetics.StackReading) bool {
+			return r.Stack[i] > 0
+		}) {
 			film, k := &u.bench.Drawer.Films[i], f.Film(i)
-			out = append(out, LearnedFigure{Name: film.Name(), Lot: film.Lots[0].Lot, Noted: float64(film.Part.Thickness.Value),
-				Value: float64(k.Value), Low: float64(k.Band.Low), High: float64(k.Band.High), Unit: "m"})
+			out = append(out, LearnedFigure{Name: film.Name(), Lot: film.Lots[0].Lot,
+				Noted: float64(film.Part.Thickness.Value),
+				Value: float64(k.Value), Low: float64(k.Band.Low),
+				High: float64(k.Band.High), Unit: "m"})
 		}
 	}
 	return out
@@ -297,7 +311,8 @@ func (u *Tuner) films(all []stock.Stock[catalog.Film], s magnetics.Stack) []subs
 	out := []substitute.ShimFilm{}
 	for i, n := range s {
 		if n > 0 {
-			f := substitute.ShimFilm{Designation: all[i].Name(), Thickness: all[i].Part.Thickness.Value, Count: n}
+			f := substitute.ShimFilm{Designation: all[i].Name(),
+				Thickness: all[i].Part.Thickness.Value, Count: n}
 			if len(all[i].Lots) > 0 {
 				f.Lot = all[i].Lots[0].Lot
 			}
@@ -318,8 +333,9 @@ type trial struct {
 	seen    magnetics.Prediction
 }
 
-// advance finds what to do about an inductance that is not good. It aims at the window in which every limit holds, and at
-// the walls alone where no stack is likely to hit that; from between the walls only the window is worth the trouble.
+// advance finds what to do about an inductance that is not good. It aims at the window in which
+// every limit holds, and at the walls alone where no stack is likely to hit that; from between the
+// walls only the window is worth the trouble.
 func (u *Tuner) advance(
 	x *InductanceTuning,
 	fit magnetics.StackFit,
@@ -343,8 +359,8 @@ func (u *Tuner) advance(
 	}
 }
 
-// nextStack is the best stack of the drawer, with more than three layers only where fewer do not do; nil when none has the
-// chance asked for.
+// nextStack is the best stack of the drawer, with more than three layers only where fewer do not
+// do; nil when none has the chance asked for.
 func (u *Tuner) nextStack(
 	fit magnetics.StackFit,
 	now magnetics.Stack,
@@ -371,17 +387,20 @@ func (u *Tuner) walls() si.Interval[si.Inductance] {
 	return si.Interval[si.Inductance]{Low: u.m.WallPower, High: u.m.WallFlux}
 }
 
-// readable is the window of inductance factors whose reading lies between the walls in spite of the meter error.
-func (u *Tuner) readable(ends si.Interval[si.Inductance], turns int, meter si.Ratio) si.Interval[si.InductanceFactor] {
+// readable is the window of inductance factors whose reading lies between the walls in spite of the
+// meter error.
+func (u *Tuner) readable(ends si.Interval[si.Inductance], turns int,
+	meter si.Ratio) si.Interval[si.InductanceFactor] {
 	n := float64(turns) * float64(turns)
-	return si.Interval[si.InductanceFactor]{Low: si.InductanceFactor(float64(ends.Low) / float64(1-meter) / n),
+	return si.Interval[si.InductanceFactor]{
+		Low:  si.InductanceFactor(float64(ends.Low) / float64(1-meter) / n),
 		High: si.InductanceFactor(float64(ends.High) / float64(1+meter) / n)}
 }
 
-// bestStack is the stack most likely to land, by its distance from the nearer wall in standard deviations, in steps of a
-// quarter up to four, beyond which more is no surer; among equals the one with fewest layers, then the farthest from the
-// walls. The stack that lies in the core now is left out. How well a stack is known is reckoned only for those nearest to
-// the middle.
+// bestStack is the stack most likely to land, by its distance from the nearer wall in standard
+// deviations, in steps of a quarter up to four, beyond which more is no surer; among equals the one
+// with fewest layers, then the farthest from the walls. The stack that lies in the core now is left
+// out. How well a stack is known is reckoned only for those nearest to the middle.
 func (u *Tuner) bestStack(
 	fit magnetics.StackFit,
 	gaps []stage.MadeGap,
@@ -412,7 +431,8 @@ func (u *Tuner) bestStack(
 		t.centred = math.Floor(4 * min(t.spare, centredEnough))
 	}
 	slices.SortStableFunc(all, func(a, b trial) int {
-		return cmp.Or(cmp.Compare(b.centred, a.centred), a.layers-b.layers, cmp.Compare(b.spare, a.spare),
+		return cmp.Or(cmp.Compare(b.centred, a.centred), a.layers-b.layers,
+			cmp.Compare(b.spare, a.spare),
 			cmp.Compare(a.shim, b.shim))
 	})
 	if len(all) == 0 {
@@ -453,7 +473,8 @@ func (u *Tuner) step(
 			}
 			s.Changes = append(s.Changes, c)
 		}
-		if class := films[i].Part.Class; t.stack[i] > 0 && class.Known() && class.Value < u.m.Hottest.Coil+bill.FilmSpare {
+		if class := films[i].Part.Class; t.stack[i] > 0 && class.Known() &&
+			class.Value < u.m.Hottest.Coil+bill.FilmSpare {
 			s.Hot = fmt.Sprintf(
 				"%s bears %.0f C, the transformer reaches %.0f C",
 				films[i].Name(),

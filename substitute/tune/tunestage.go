@@ -34,8 +34,8 @@ type ClampSwap struct {
 	DrainPeak   si.Voltage `json:"drain_peak_v"`
 }
 
-// stage measures the build again, at the worse end of the readings: the highest leakage, and the inductance with its error.
-// The leakage is never counted below 1 % of the inductance.
+// stage measures the build again, at the worse end of the readings: the highest leakage, and the
+// inductance with its error. The leakage is never counted below 1 % of the inductance.
 func (u *Tuner) stage(b Bench) StageTuning {
 	d, leak := u.asRead(b)
 	m := u.bench.Measure(d)
@@ -69,7 +69,8 @@ func (u *Tuner) asRead(b Bench) (stage.Design, si.Inductance) {
 		last := b.Stacks[len(b.Stacks)-1].Inductance
 		gap := *d.Gap
 		gap.Al = u.factor(last.Value)
-		gap.Band = si.Interval[si.InductanceFactor]{Low: u.factor(last.Band.Low), High: u.factor(last.Band.High)}
+		gap.Band = si.Interval[si.InductanceFactor]{Low: u.factor(last.Band.Low),
+			High: u.factor(last.Band.High)}
 		d.Gap = &gap
 	}
 	plan := *d.Plan
@@ -80,7 +81,8 @@ func (u *Tuner) asRead(b Bench) (stage.Design, si.Inductance) {
 	primary := si.Inductance(float64(d.Gap.Al) * float64(d.Np) * float64(d.Np))
 	leak := max(plan.Leakage, stage.LeastLeakage*primary)
 	if r := d.Clamp.R; r != nil {
-		d.Clamp.Lowest = flyback.ClampVoltage(leak, d.V.Usable, d.V.Frequency, r.Part.Resistance.Value, u.m.Reflected)
+		d.Clamp.Lowest = flyback.ClampVoltage(leak, d.V.Usable, d.V.Frequency,
+			r.Part.Resistance.Value, u.m.Reflected)
 	}
 	return d, leak
 }

@@ -7,6 +7,6 @@ import (
 
 // holdsAt reports whether every hard limit holds for a design with an inductance factor.
 func (u *Tuner) holdsAt(d stage.Design, al si.InductanceFactor) bool {
-	_, room := u.bench.WorstAt(d, al)
-	return room >= 0
+	_, margin := u.bench.WorstAt(d, al)
+	return margin >= 0
 }

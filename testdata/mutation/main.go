@@ -1,9 +1,11 @@
-// Command mutation takes one protective line after the other out of a copy of the program and shows that a test notices.
+// Command mutation takes one protective line after the other out of a copy of the program and shows
+// that a test notices.
 //
 //	go run ./testdata/mutation           all of them
 //	go run ./testdata/mutation fsync     those with the word in their name
 //
-// It must be started in the root of the repository. The exit status is 1 when a line may go without any test failing.
+// It must be started in the root of the repository. The exit status is 1 when a line may go without
+// any test failing.
 package main
 
 import (
@@ -16,7 +18,8 @@ import (
 	"time"
 )
 
-// mutation replaces a text, which must stand in the file exactly once, and names the tests that have to fail.
+// mutation replaces a text, which must stand in the file exactly once, and names the tests that
+// have to fail.
 type mutation struct {
 	name     string
 	file     string
@@ -33,7 +36,8 @@ const (
 
 var mutations = []mutation{
 	{"foreign keys on every connection", connect, `q.Set("_foreign_keys", "1")`, ``, store, "TestSettings|TestSchemaRefuses"},
-	{"immediate transactions", connect, `q.Set("_txlock", "immediate")`, `q.Set("_txlock", "deferred")`, store,
+	{"immediate transactions", connect, `q.Set("_txlock", "immediate")`,
+		`q.Set("_txlock", "deferred")`, store,
 		"TestWritersQueue|TestTwoWritingProcesses"},
 	{"synchronous EXTRA, seen in the syncs", connect, `q.Set("_synchronous", "EXTRA")`, ``, store, "TestEverySyncIsMade"},
 	{"synchronous EXTRA, not FULL", connect, `"_synchronous", "EXTRA"`, `"_synchronous", "FULL"`, store, "TestEverySyncIsMade"},
@@ -41,37 +45,51 @@ var mutations = []mutation{
 	{"trusted_schema off", connect, `PRAGMA trusted_schema = 0; `, ``, store, "TestSettings"},
 	{"cell_size_check on", connect, `PRAGMA cell_size_check = 1; `, ``, store, "TestSettings"},
 	{"readers cannot write", connect, `q.Set("_query_only", "1")`, ``, store, "TestSettings"},
-	{"path through net/url", connect, `(&url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}).String()`,
-		`(&url.URL{}).String() + "file:" + slashed + "?" + q.Encode()`, store, "TestOddPaths|TestDataSource"},
-	{"CHECK of a count", "inventory/sqlite/schema/0001_drawer.sql", ` CHECK (count BETWEEN 0 AND 1e6)`, ``, store,
+	{"path through net/url", connect,
+		`(&url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}).String()`,
+		`(&url.URL{}).String() + "file:" + slashed + "?" + q.Encode()`, store,
+		"TestOddPaths|TestDataSource"},
+	{"CHECK of a count", "inventory/sqlite/schema/0001_drawer.sql",
+		` CHECK (count BETWEEN 0 AND 1e6)`, ``, store,
 		"TestSchemaRefuses"},
 	{"ledger is never rewritten", "inventory/sqlite/schema/0001_drawer.sql",
-		"CREATE TRIGGER movement_is_kept BEFORE DELETE ON movement", "CREATE TRIGGER movement_is_kept BEFORE DELETE ON donor", store,
+		"CREATE TRIGGER movement_is_kept BEFORE DELETE ON movement",
+		"CREATE TRIGGER movement_is_kept BEFORE DELETE ON donor", store,
 		"TestSchemaRefuses"},
-	{"released schema stays", "inventory/sqlite/schema/0001_drawer.sql", `-- The drawer file, first form.`,
+	{"released schema stays", "inventory/sqlite/schema/0001_drawer.sql",
+		`-- The drawer file, first form.`,
 		`-- The drawer file, form one.`, store, "TestReleasedSchemaFilesStay"},
-	{"half-made drawer is undone", "inventory/sqlite/store.go", `!hasJournal(path)`, `hasJournal(path) || true`, store,
+	{"half-made drawer is undone", "inventory/sqlite/store.go", `!hasJournal(path)`,
+		`hasJournal(path) || true`, store,
 		"TestDeathAtEveryCall"},
-	{"backup is checked against damage", "inventory/sqlite/backup.go", `err := source.integrity(ctx); err != nil`,
+	{"backup is checked against damage", "inventory/sqlite/backup.go",
+		`err := source.integrity(ctx); err != nil`,
 		`err := error(nil); err != nil`, store, "TestBackupOfDamage"},
 	{"backup never overwrites", "inventory/sqlite/backup.go", `case !force:`, `case false:`, store, "TestBackupNames"},
 	{"old checksum goes first", "inventory/sqlite/settle.go",
-		`if err := os.Remove(c.Path + sumSuffix); err != nil && !errors.Is(err, os.ErrNotExist) {`, `if err := error(nil); err != nil {`,
+		`if err := os.Remove(c.Path + sumSuffix); err != nil && !errors.Is(err, os.ErrNotExist) {`,
+		`if err := error(nil); err != nil {`,
 		store, "TestDeathDuringBackup"},
-	{"restore looks at the checksum", "inventory/sqlite/restore.go", `told != "" && told != sum`, `told != "" && told != sum && false`, store,
+	{"restore looks at the checksum", "inventory/sqlite/restore.go", `told != "" && told != sum`,
+		`told != "" && told != sum && false`, store,
 		"TestFlippedBackups"},
 	{"restore holds writers off", "inventory/sqlite/restore.go", `"BEGIN EXCLUSIVE"`, `"SELECT 1"`, store, "TestRestoreWaits"},
 	{"restore puts the journal away", "inventory/sqlite/restore.go", `journal := path + "-journal"`,
 		`journal := path + "-no-journal"`, store, "TestRestorePutsTheJournal"},
-	{"formulas are neutralised", "inventory/exchange/neutral.go", `const formulaStart = "=+-@\t\r\x00"`,
-		`const formulaStart = "\x00"`, "./inventory/exchange", "TestNoFormulaLeaves|TestGuardOnAndOff"},
-	{"terminal escapes are neutralised", "cmd/sparewright/internal/ui/safe.go", "func Safe(text string) string {\n\tif isPlain(text) {",
+	{"formulas are neutralised", "inventory/exchange/neutral.go",
+		`const formulaStart = "=+-@\t\r\x00"`,
+		`const formulaStart = "\x00"`, "./inventory/exchange",
+		"TestNoFormulaLeaves|TestGuardOnAndOff"},
+	{"terminal escapes are neutralised", "cmd/sparewright/internal/ui/safe.go",
+		"func Safe(text string) string {\n\tif isPlain(text) {",
 		"func Safe(text string) string {\n\tif true {", program + "/internal/ui", "TestSafe"},
 	{"fsync of an output file", "cmd/sparewright/output.go", `err = temp.Sync()`, `err = nil`, program, "TestOutputIsSynced"},
 	{"fsync of its folder", "cmd/sparewright/output.go", `return folder.Sync()`, `return nil`, program, "TestOutputIsSynced"},
-	{"bound on a CSV file", "inventory/exchange/read.go", `case total > most:`, `case total > 8*most:`, program,
+	{"bound on a CSV file", "inventory/exchange/read.go", `case total > most:`,
+		`case total > 8*most:`, program,
 		"TestMonstrousFiles"},
-	{"bound on the rows of a CSV file", "inventory/exchange/scan.go", `maxRows   = 100_000`, `maxRows   = 100_000_000`,
+	{"bound on the rows of a CSV file", "inventory/exchange/scan.go", `maxRows   = 100_000`,
+		`maxRows   = 100_000_000`,
 		"./inventory/exchange", "TestLimits"},
 }
 
@@ -91,7 +109,8 @@ func main() {
 	}
 }
 
-// judge tries every mutation with the word in its name in a copy of the tree and counts those no test noticed.
+// judge tries every mutation with the word in its name in a copy of the tree and counts those no
+// test noticed.
 func judge(word string) (unnoticed int, err error) {
 	dir, err := os.MkdirTemp("", "mutation-*")
 	if err != nil {
@@ -113,7 +132,8 @@ func judge(word string) (unnoticed int, err error) {
 		if verdict == "UNNOTICED" {
 			unnoticed++
 		}
-		fmt.Printf("%-40s %-9s %s %s (%.0f s)\n", m.name, verdict, m.pack, m.tests, time.Since(began).Seconds())
+		fmt.Printf("%-40s %-9s %s %s (%.0f s)\n", m.name, verdict, m.pack, m.tests,
+			time.Since(began).Seconds())
 	}
 	return unnoticed, nil
 }
@@ -138,8 +158,9 @@ func copyTree(from, to string) error {
 	})
 }
 
-// try changes one file, runs the tests and puts the file back. The tests must pass first: a test that fails anyhow shows
-// nothing. A mutant that does not compile shows nothing either and is an error.
+// try changes one file, runs the tests and puts the file back. The tests must pass first: a test
+// that fails anyhow shows nothing. A mutant that does not compile shows nothing either and is an
+// error.
 func (m mutation) try(dir string) (verdict string, err error) {
 	path := filepath.Join(dir, m.file)
 	whole, err := os.ReadFile(path)
@@ -152,7 +173,8 @@ func (m mutation) try(dir string) (verdict string, err error) {
 	if out, err := m.test(dir); err != nil {
 		return "", fmt.Errorf("fails without being changed:\n%s", out)
 	}
-	if err := os.WriteFile(path, []byte(strings.Replace(string(whole), m.old, m.new, 1)), 0o644); err != nil {
+	if err := os.WriteFile(path, []byte(strings.Replace(string(whole), m.old, m.new, 1)),
+		0o644); err != nil {
 		return "", err
 	}
 	defer func() {

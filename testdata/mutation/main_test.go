@@ -9,7 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Every line that is taken out still stands in the program, once: otherwise the long run would show nothing.
+// Every line that is taken out still stands in the program, once: otherwise the long run would show
+// nothing.
 func TestMutationsAreAboutTheProgram(t *testing.T) {
 	for _, m := range mutations {
 		content, err := os.ReadFile(filepath.Join("..", "..", m.file))

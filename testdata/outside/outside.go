@@ -7,8 +7,8 @@ import (
 	"testing"
 )
 
-// Need skips a test whose outside program is not installed, and says what is left out. Where SPAREWRIGHT_NEEDS_TOOLS is 1, as
-// in continuous integration, a missing program is a failure.
+// Need skips a test whose outside program is not installed, and says what is left out. Where
+// SPAREWRIGHT_NEEDS_TOOLS is 1, as in continuous integration, a missing program is a failure.
 func Need(t *testing.T, name string) {
 	t.Helper()
 	if _, err := exec.LookPath(name); err == nil {

@@ -8,9 +8,9 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Assortment is a set of resistors with every network of one and two of them, nothing left out, for questions that must be
-// answered exactly. Networks of three are never stored: each is one part in series with, or parallel to, one of two. It
-// never changes.
+// Assortment is a set of resistors with every network of one and two of them, nothing left out, for
+// questions that must be answered exactly. Networks of three are never stored: each is one part in
+// series with, or parallel to, one of two. It never changes.
 type Assortment struct {
 	Pieces  []Piece // in canonical order; networks refer to it by index
 	LeftOut int     // pieces beyond AssortmentLimit
@@ -19,17 +19,18 @@ type Assortment struct {
 	siemens []float64 // conductance of each pair, same order
 }
 
-// AssortmentLimit is the greatest number of different pieces an Assortment holds: a million networks of two. Of more, those
-// are kept that cover the most values at the best tolerance.
+// AssortmentLimit is the greatest number of different pieces an Assortment holds: a million
+// networks of two. Of more, those are kept that cover the most values at the best tolerance.
 const AssortmentLimit = 1000
 
-// Resolution is the relative difference up to which two values count as equal, 1e-12: far above the rounding of the sums,
-// far below anything a resistor could show.
+// Resolution is the relative difference up to which two values count as equal, 1e-12: far above the
+// rounding of the sums, far below anything a resistor could show.
 const Resolution si.Ratio = 1e-12
 
 const resolution = float64(Resolution)
 
-// Twig is a network of one to three parts as the exact search walks over it: value in ohm, indices of its pieces.
+// Twig is a network of one to three parts as the exact search walks over it: value in ohm, indices
+// of its pieces.
 type Twig struct {
 	Ohm float64
 	P   [3]uint16
@@ -37,7 +38,8 @@ type Twig struct {
 	W   Wiring
 }
 
-// NewAssortment takes the usable pieces, in whatever order, and lists their networks of one and two parts.
+// NewAssortment takes the usable pieces, in whatever order, and lists their networks of one and two
+// parts.
 func NewAssortment(pieces []Piece) *Assortment {
 	a := &Assortment{Pieces: SortedPieces(pieces)}
 	if chosen := Spread(a.Pieces, AssortmentLimit); len(chosen) < len(a.Pieces) {
@@ -49,7 +51,8 @@ func NewAssortment(pieces []Piece) *Assortment {
 		a.Pieces = kept
 	}
 	for i, p := range a.Pieces {
-		a.Single = append(a.Single, Twig{Ohm: float64(p.Ohm), P: [3]uint16{uint16(i)}, N: 1, W: Single})
+		a.Single = append(a.Single, Twig{Ohm: float64(p.Ohm), P: [3]uint16{uint16(i)},
+			N: 1, W: Single})
 	}
 	pairs := make([]Twig, 0, len(a.Pieces)*(len(a.Pieces)+1))
 	siemens := make([]float64, len(a.Pieces))
@@ -85,8 +88,9 @@ func CompareTwigs(a, b Twig) int {
 	return cmp.Or(cmp.Compare(a.W, b.W), slices.Compare(a.P[:], b.P[:]))
 }
 
-// three is the network of a part and a pair, of the given value; false where the pieces do not suffice. In a chain of three,
-// or three abreast, only the one with its parts in rising order counts, so that no network is met twice.
+// three is the network of a part and a pair, of the given value; false where the pieces do not
+// suffice. In a chain of three, or three abreast, only the one with its parts in rising order
+// counts, so that no network is met twice.
 func (a *Assortment) three(part int, pair *Twig, series bool, ohm float64) (Twig, bool) {
 	i := uint16(part)
 	w := SeriesParallel
@@ -146,7 +150,8 @@ func (a *Assortment) width(t *Twig) float64 {
 	return float64((n.High - n.Low) / n.Ohm)
 }
 
-// steps is an error in whole units of the resolution, so that rounding never decides between equal values.
+// steps is an error in whole units of the resolution, so that rounding never decides between equal
+// values.
 func steps(err float64) int64 { return int64(math.Round(min(err, 1e5) / resolution)) }
 
 // NearestSpec asks for networks near one value.
@@ -157,9 +162,9 @@ type NearestSpec struct {
 	Within si.Ratio      // when above 0, the whole tolerance band must lie so near the value
 }
 
-// Nearest returns the networks of exactly Parts parts whose values come nearest to the wanted one, nearest first; among
-// equals (see Resolution) the tightest, then the wiring and pieces that come first. It has the exact answer over all
-// networks that the counts allow.
+// Nearest returns the networks of exactly Parts parts whose values come nearest to the wanted one,
+// nearest first; among equals (see Resolution) the tightest, then the wiring and pieces that come
+// first. It has the exact answer over all networks that the counts allow.
 func (a *Assortment) Nearest(spec NearestSpec) []Network {
 	l := nearList{of: a, spec: spec, keep: max(1, spec.Keep), aim: float64(spec.Ohm)}
 	if !(l.aim > 0) || math.IsInf(l.aim, 0) {
@@ -228,10 +233,12 @@ func (l *nearList) limit() float64 {
 	return most + resolution
 }
 
-// around walks from the entry nearest to at upwards and downwards, as long as the value of the whole is near enough. The
-// value must rise with the entry.
-func (l *nearList) around(list []Twig, at float64, value func(float64) float64, make func(*Twig, float64) (Twig, bool)) {
-	start, _ := slices.BinarySearchFunc(list, at, func(t Twig, r float64) int { return cmp.Compare(t.Ohm, r) })
+// around walks from the entry nearest to at upwards and downwards, as long as the value of the
+// whole is near enough. The value must rise with the entry.
+func (l *nearList) around(list []Twig, at float64, value func(float64) float64,
+	make func(*Twig, float64) (Twig, bool)) {
+	start, _ := slices.BinarySearchFunc(list, at,
+		func(t Twig, r float64) int { return cmp.Compare(t.Ohm, r) })
 	for _, way := range [2]int{1, -1} {
 		i := start
 		if way < 0 {
@@ -268,6 +275,7 @@ func (l *nearList) enter(t Twig, err float64) {
 }
 
 func compareNear(a, b neighbour) int {
-	return cmp.Or(cmp.Compare(steps(a.err), steps(b.err)), cmp.Compare(a.width, b.width), cmp.Compare(a.W, b.W),
+	return cmp.Or(cmp.Compare(steps(a.err), steps(b.err)), cmp.Compare(a.width, b.width),
+		cmp.Compare(a.W, b.W),
 		slices.Compare(a.P[:], b.P[:]))
 }

@@ -4,7 +4,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// Within returns the stock as it would be known after measuring every piece to the given relative meter error.
+// Within returns the stock as it would be known after measuring every piece to the given relative
+// meter error.
 func (s Stock) Within(meter si.Ratio) Stock {
 	if !(meter > 0) {
 		return s

@@ -37,23 +37,27 @@ func (l *Leg) Network(pieces []Piece) Network {
 
 // CompareLegs is a total order on legs: value, tightness, number of parts, wiring, pieces.
 func CompareLegs(a, b Leg) int {
-	if a.Nom != b.Nom { // the usual case first: sorting the pairs of a big drawer is most of its price
+	// the usual case first: sorting the pairs of a big drawer is most of its price
+	if a.Nom != b.Nom {
 		if a.Nom < b.Nom {
 			return -1
 		}
 		return 1
 	}
-	return cmp.Or(cmp.Compare(a.Hi-a.Lo, b.Hi-b.Lo), cmp.Compare(a.N, b.N), cmp.Compare(a.W, b.W), slices.Compare(a.P[:], b.P[:]))
+	return cmp.Or(cmp.Compare(a.Hi-a.Lo, b.Hi-b.Lo), cmp.Compare(a.N, b.N), cmp.Compare(a.W, b.W),
+		slices.Compare(a.P[:], b.P[:]))
 }
 
-// Limits on the number of different pieces that enter networks of two and of three parts. A drawer of 170 values is far
-// below the first; the second is a last resort for small stocks, where three parts are worth their solder.
+// Limits on the number of different pieces that enter networks of two and of three parts. A drawer
+// of 170 values is far below the first; the second is a last resort for small stocks, where three
+// parts are worth their solder.
 const (
 	PairPieces   = 400
 	triplePieces = 32
 )
 
-// legTable holds every leg of one and of two parts of a stock, each list in order of value. It never changes.
+// legTable holds every leg of one and of two parts of a stock, each list in order of value. It
+// never changes.
 type legTable struct{ Single, Pair []Leg }
 
 func NewLegTable(pieces []Piece) *legTable {
@@ -80,8 +84,8 @@ func NewLegTable(pieces []Piece) *legTable {
 	return t
 }
 
-// worthwhile reports whether every part of a leg shifts its value by at least half the leg's own tolerance. A part that
-// does less is lost in the tolerance of the others.
+// worthwhile reports whether every part of a leg shifts its value by at least half the leg's own
+// tolerance. A part that does less is lost in the tolerance of the others.
 func worthwhile(pieces []Piece, l *Leg) bool {
 	var r [3]float64
 	for k := range l.N {
@@ -90,8 +94,8 @@ func worthwhile(pieces []Piece, l *Leg) bool {
 	least := (l.Hi - l.Lo) / 4
 	v, i := shares(l.W, r[0], r[1], r[2], 1)
 	for k := range l.N {
-		// Removing a part means shorting it in series and leaving it out in parallel; either way the shift of the whole is
-		// at least its share of the power.
+		// Removing a part means shorting it in series and leaving it out in parallel; either way
+		// the shift of the whole is at least its share of the power.
 		if v[k]*i[k]*l.Nom < least/l.Nom {
 			return false
 		}
@@ -146,8 +150,9 @@ func Covered(pieces []Piece, a, b *Leg) bool {
 	return true
 }
 
-// Spread picks at most limit pieces for networks of several parts: first the tightest of every value (values within 1 %
-// count as one), then the second tightest of every value, and so on. Indices come back in rising order.
+// Spread picks at most limit pieces for networks of several parts: first the tightest of every
+// value (values within 1 % count as one), then the second tightest of every value, and so on.
+// Indices come back in rising order.
 func Spread(pieces []Piece, limit int) []int {
 	all := make([]int, len(pieces))
 	for i := range all {
@@ -163,14 +168,17 @@ func Spread(pieces []Piece, limit int) []int {
 			end++
 		}
 		group := slices.Clone(all[start:end])
-		slices.SortStableFunc(group, func(a, b int) int { return cmp.Compare(pieces[a].Tolerance, pieces[b].Tolerance) })
+		slices.SortStableFunc(group, func(a, b int) int {
+			return cmp.Compare(pieces[a].Tolerance, pieces[b].Tolerance)
+		})
 		for place, i := range group {
 			rank[i] = place
 		}
 		start = max(end, start+1)
 	}
 	slices.SortStableFunc(all, func(a, b int) int {
-		return cmp.Or(cmp.Compare(rank[a], rank[b]), cmp.Compare(pieces[a].Tolerance, pieces[b].Tolerance))
+		return cmp.Or(cmp.Compare(rank[a], rank[b]),
+			cmp.Compare(pieces[a].Tolerance, pieces[b].Tolerance))
 	})
 	chosen := all[:limit]
 	slices.Sort(chosen)
@@ -179,7 +187,8 @@ func Spread(pieces []Piece, limit int) []int {
 
 // From returns the index of the first leg with nom >= r in a list sorted by value.
 func From(list []Leg, r float64) int {
-	i, _ := slices.BinarySearchFunc(list, r, func(l Leg, r float64) int { return cmp.Compare(l.Nom, r) })
+	i, _ := slices.BinarySearchFunc(list, r,
+		func(l Leg, r float64) int { return cmp.Compare(l.Nom, r) })
 	return i
 }
 

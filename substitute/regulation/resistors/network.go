@@ -1,4 +1,5 @@
-// Package resistors makes values and ratios from the resistors on hand: networks of one to three, exact and in order.
+// Package resistors makes values and ratios from the resistors on hand: networks of one to three,
+// exact and in order.
 package resistors
 
 import (
@@ -27,7 +28,8 @@ type Network struct {
 	Pieces [3]int // index into the stock's pieces; only the first N count
 	N      int
 	Ohm    si.Resistance
-	// Low and High are the exact worst cases: every part at its low end, every part at its high end.
+	// Low and High are the exact worst cases: every part at its low end, every part at its high
+	// end.
 	Low, High si.Resistance
 	Tolerance si.Ratio // the larger of the two relative distances from Ohm to Low and High
 
@@ -101,8 +103,8 @@ func Combine(w Wiring, a, b, c float64) float64 {
 
 func parallel(a, b float64) float64 { return a * b / (a + b) }
 
-// shares returns the voltage across and the current through each part of a leg of the given wiring that carries
-// the voltage volts in V, parts a, b, c in ohm.
+// shares returns the voltage across and the current through each part of a leg of the given wiring
+// that carries the voltage volts in V, parts a, b, c in ohm.
 func shares(w Wiring, a, b, c, volts float64) (v, i [3]float64) {
 	total := volts / Combine(w, a, b, c)
 	switch w {
@@ -132,29 +134,33 @@ func Build(pieces []Piece, w Wiring, n int, idx [3]int) Network {
 	var nom, lo, hi [3]float64
 	for k := range n {
 		p := pieces[idx[k]]
-		net.Pieces[k], net.Values[k], net.Tolerances[k], net.Lots[k] = idx[k], p.Ohm, p.Tolerance, p.Lot
+		net.Pieces[k], net.Values[k], net.Tolerances[k], net.Lots[k] = idx[k], p.Ohm,
+			p.Tolerance, p.Lot
 		r, t := float64(p.Ohm), float64(p.Tolerance)
 		nom[k], lo[k], hi[k] = r, r*(1-t), r*(1+t)
 	}
-	r, l, h := Combine(w, nom[0], nom[1], nom[2]), Combine(w, lo[0], lo[1], lo[2]), Combine(w, hi[0], hi[1], hi[2])
+	r, l, h := Combine(w, nom[0], nom[1], nom[2]), Combine(w, lo[0], lo[1], lo[2]),
+		Combine(w, hi[0], hi[1], hi[2])
 	net.Ohm, net.Low, net.High = si.Resistance(r), si.Resistance(l), si.Resistance(h)
 	net.Tolerance = si.Ratio(math.Max(h/r-1, 1-l/r))
 	return net
 }
 
-// Load is the worst of the parts of a network under a voltage: the highest share of its power rating any part takes
-// (1 = full rating, no derating applied), the power all parts take together, and whether every part stands its voltage.
+// Load is the worst of the parts of a network under a voltage: the highest share of its power
+// rating any part takes (1 = full rating, no derating applied), the power all parts take together,
+// and whether every part stands its voltage.
 type Load struct {
 	Share     si.Ratio
 	Total     si.Power
 	VoltageOK bool
 }
 
-// Load returns how hard the parts of n are worked when volts lies across the network, at nominal values. A part of unknown
-// rating counts as UnknownRating, one of unknown voltage is not judged.
+// Load returns how hard the parts of n are worked when volts lies across the network, at nominal
+// values. A part of unknown rating counts as UnknownRating, one of unknown voltage is not judged.
 func (n Network) Load(pieces []Piece, volts si.Voltage) Load {
 	load := Load{VoltageOK: true}
-	v, i := shares(n.Wiring, float64(n.Values[0]), float64(n.Values[1]), float64(n.Values[2]), math.Abs(float64(volts)))
+	v, i := shares(n.Wiring, float64(n.Values[0]), float64(n.Values[1]), float64(n.Values[2]),
+		math.Abs(float64(volts)))
 	for k := range n.N {
 		p := pieces[n.Pieces[k]]
 		power := si.Power(v[k] * i[k])
@@ -173,7 +179,8 @@ func (n Network) Stands(pieces []Piece, volts si.Voltage, derate si.Ratio) bool 
 	return load.VoltageOK && load.Share <= derate
 }
 
-// Swings returns the low and the high resistance in ohm of the network when one part alone goes to its ends, part by part.
+// Swings returns the low and the high resistance in ohm of the network when one part alone goes to
+// its ends, part by part.
 func Swings(n Network) [][2]float64 {
 	var out [][2]float64
 	for k := range n.N {

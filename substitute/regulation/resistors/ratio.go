@@ -25,15 +25,18 @@ type RatioPair struct {
 // RatioReach is the error beyond which a pair is no divider for the ratio.
 const RatioReach = 0.5
 
-// RatioPieces is the greatest number of different pieces for legs of three: their networks grow with the third power, 240
-// pieces have nineteen million.
+// RatioPieces is the greatest number of different pieces for legs of three: their networks grow
+// with the third power, 240 pieces have nineteen million.
 const RatioPieces = 240
 
-// Dividers returns, for rising numbers of parts in both legs together, the pair whose ratio comes nearest to the wanted one,
-// leaving out every number that does no better than fewer. What one leg takes is gone for the other. The answer is exact
-// over all pairs that the counts allow, to Resolution; pairs more than half off are not answered. Among equals up to four
-// parts the tightest is taken. With more than RatioPieces pieces legs of three are not tried.
-func (a *Assortment) Dividers(spec RatioSpec) []RatioPair { return a.PairDividers(spec, a.windows()) }
+// Dividers returns, for rising numbers of parts in both legs together, the pair whose ratio comes
+// nearest to the wanted one, leaving out every number that does no better than fewer. What one leg
+// takes is gone for the other. The answer is exact over all pairs that the counts allow, to
+// Resolution; pairs more than half off are not answered. Among equals up to four parts the tightest
+// is taken. With more than RatioPieces pieces legs of three are not tried.
+func (a *Assortment) Dividers(spec RatioSpec) []RatioPair {
+	return a.PairDividers(spec, a.windows())
+}
 
 func (a *Assortment) PairDividers(spec RatioSpec, windows int) []RatioPair {
 	k := float64(spec.Ratio)
@@ -92,8 +95,8 @@ func (s *ratioSearch) answer() []RatioPair {
 	return out
 }
 
-// bound is the error that a pair of so many parts has to reach: no worse than the best of as many, and better than the best
-// of fewer. Nothing is better than one inside the resolution.
+// bound is the error that a pair of so many parts has to reach: no worse than the best of as many,
+// and better than the best of fewer. Nothing is better than one inside the resolution.
 func (s *ratioSearch) bound(parts int) float64 {
 	most := s.best[parts].err + resolution
 	for i := range parts {
@@ -104,7 +107,8 @@ func (s *ratioSearch) bound(parts int) float64 {
 	return most
 }
 
-// merge walks through two lists in order of value and tries beside every top leg the bottom legs that come near enough.
+// merge walks through two lists in order of value and tries beside every top leg the bottom legs
+// that come near enough.
 func (s *ratioSearch) merge(tops, bottoms []Twig) { s.walk(tops, bottoms, new(int)) }
 
 // walk is merge that goes on in bottoms where an earlier call left off.
@@ -143,12 +147,14 @@ func (s *ratioSearch) walk(tops, bottoms []Twig, at *int) {
 
 // try enters a pair that is better than the best of its number of parts, or as good and tighter.
 func (s *ratioSearch) try(top, bottom *Twig, err float64, most *float64) {
-	if total := top.Ohm + bottom.Ohm; total < s.low*(1-1e-12) || total > s.high*(1+1e-12) || !s.of.holds(top, bottom) {
+	if total := top.Ohm + bottom.Ohm; total < s.low*(1-1e-12) || total > s.high*(1+1e-12) ||
+		!s.of.holds(top, bottom) {
 		return
 	}
 	b := &s.best[top.N+bottom.N]
 	width := s.of.width(top) + s.of.width(bottom)
-	if c := steps(err) - steps(b.err); b.found && (c > 0 || c == 0 && !s.before(top, bottom, width, b)) {
+	if c := steps(err) - steps(b.err); b.found &&
+		(c > 0 || c == 0 && !s.before(top, bottom, width, b)) {
 		return
 	}
 	*b = ratioBest{*top, *bottom, err, width, true}
@@ -158,14 +164,16 @@ func (s *ratioSearch) try(top, bottom *Twig, err float64, most *float64) {
 	}
 }
 
-// before is the order among pairs of one ratio and number of parts: tighter, then smaller, then by pieces.
+// before is the order among pairs of one ratio and number of parts: tighter, then smaller, then by
+// pieces.
 func (s *ratioSearch) before(top, bottom *Twig, width float64, b *ratioBest) bool {
 	return cmp.Or(cmp.Compare(math.Round(width*1e9), math.Round(b.width*1e9)),
 		CompareTwigs(*top, b.top), CompareTwigs(*bottom, b.bottom)) < 0
 }
 
-// sweep brings in legs of three parts. They are never all there at once: values are gone through window by window, and in
-// each window the legs of three are made, put in order and met with the others. A window is narrow enough for the cache.
+// sweep brings in legs of three parts. They are never all there at once: values are gone through
+// window by window, and in each window the legs of three are made, put in order and met with the
+// others. A window is narrow enough for the cache.
 func (s *ratioSearch) sweep(windows int) {
 	a := s.of
 	from, to := s.topRange()
@@ -214,13 +222,15 @@ func (s *ratioSearch) topRange() (from, to float64) {
 	return from, to
 }
 
-// windows is the number of windows: one for a small drawer, else such that the legs of three in one fit the cache.
+// windows is the number of windows: one for a small drawer, else such that the legs of three in one
+// fit the cache.
 func (a *Assortment) windows() int { return 1 + len(a.Pieces)*len(a.Pair)/20_000 }
 
 // section is the part of a sorted list from lo up to but not including hi.
 func section(list []Twig, lo, hi float64) []Twig {
 	at := func(r float64) int {
-		i, _ := slices.BinarySearchFunc(list, r, func(t Twig, r float64) int { return cmp.Compare(t.Ohm, r) })
+		i, _ := slices.BinarySearchFunc(list, r,
+			func(t Twig, r float64) int { return cmp.Compare(t.Ohm, r) })
 		return i
 	}
 	return list[at(lo):at(hi)]

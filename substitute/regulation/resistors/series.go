@@ -6,13 +6,13 @@ import (
 	"sparewright/catalog/si"
 )
 
-// e24 are the preferred values of the E24 series of IEC 60063; some differ from the rounded geometric steps for historical
-// reasons.
+// e24 are the preferred values of the E24 series of IEC 60063; some differ from the rounded
+// geometric steps for historical reasons.
 var e24 = [...]float64{1.0, 1.1, 1.2, 1.3, 1.5, 1.6, 1.8, 2.0, 2.2, 2.4, 2.7, 3.0,
 	3.3, 3.6, 3.9, 4.3, 4.7, 5.1, 5.6, 6.2, 6.8, 7.5, 8.2, 9.1}
 
-// Preferred lists the preferred values from lo to hi ohm: E24, or E96, whose values are the geometric steps rounded to three
-// figures (IEC 60063).
+// Preferred lists the preferred values from lo to hi ohm: E24, or E96, whose values are the
+// geometric steps rounded to three figures (IEC 60063).
 func Preferred(tight bool, lo, hi float64) []si.Resistance {
 	var out []si.Resistance
 	if !(lo > 0) || !(hi >= lo) || hi > 1e9 {
@@ -46,10 +46,12 @@ func scaled(v float64, decade int) float64 {
 	return v * math.Pow10(decade)
 }
 
-// trimmerValues are the values trimmers are commonly made in, 1-2-5 steps. Common practice, no source.
+// trimmerValues are the values trimmers are commonly made in, 1-2-5 steps. Common practice, no
+// source.
 var trimmerValues = [...]si.Resistance{100, 200, 500, 1e3, 2e3, 5e3, 10e3}
 
-// Figures assumed for a trimmer to buy: 20 % track tolerance, 2 % left at the stop. Common practice, no source.
+// Figures assumed for a trimmer to buy: 20 % track tolerance, 2 % left at the stop. Common
+// practice, no source.
 const (
 	TrimmerTolerance si.Ratio = 0.2
 	trimmerEnd       si.Ratio = 0.02
@@ -59,7 +61,8 @@ const (
 func BoughtTrimmers() []TrimmerPiece {
 	var out []TrimmerPiece
 	for _, r := range trimmerValues {
-		out = append(out, TrimmerPiece{Ohm: r, Tolerance: TrimmerTolerance, End: si.Resistance(trimmerEnd) * r, Count: 1})
+		out = append(out, TrimmerPiece{Ohm: r, Tolerance: TrimmerTolerance,
+			End: si.Resistance(trimmerEnd) * r, Count: 1})
 	}
 	return out
 }

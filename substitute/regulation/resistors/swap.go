@@ -15,25 +15,30 @@ func Meet[Q si.Quantity](a, b si.Interval[Q]) (si.Interval[Q], bool) {
 	return i, i.Low <= i.High
 }
 
-// Read is the leg with the part of the given place, counted from 0, found inside read; below 0 stands for the leg from end
-// to end. What was known before still holds: a coarse meter does not widen a tight tolerance. Where reading and tolerance
-// exclude each other agrees is false, one of them is wrong, and the leg reaches from the one to the other; a whole leg that
-// disagrees counts as one resistor, since nobody knows which of its parts is to blame. Error: no such part.
-func (n Network) Read(part int, read si.Interval[si.Resistance]) (m Network, agrees bool, err error) {
+// Read is the leg with the part of the given place, counted from 0, found inside read; below 0
+// stands for the leg from end to end. What was known before still holds: a coarse meter does not
+// widen a tight tolerance. Where reading and tolerance exclude each other agrees is false, one of
+// them is wrong, and the leg reaches from the one to the other; a whole leg that disagrees counts
+// as one resistor, since nobody knows which of its parts is to blame. Error: no such part.
+func (n Network) Read(part int, read si.Interval[si.Resistance]) (m Network,
+	agrees bool, err error) {
 	if part >= n.N {
-		return n, false, errors.New("the leg has no such part; count them as the network is written")
+		return n, false, errors.New("the leg has no such part; count them as the " +
+			"network is written")
 	}
 	if part < 0 && n.N == 1 {
 		part = 0
 	}
 	if part >= 0 {
 		r, t := n.Values[part], si.Resistance(n.Tolerances[part])
-		known, agrees := Reconcile(si.Interval[si.Resistance]{Low: r * (1 - t), High: r * (1 + t)}, read)
+		known, agrees := Reconcile(si.Interval[si.Resistance]{Low: r * (1 - t), High: r * (1 + t)},
+			read)
 		n.Values[part], n.Tolerances[part] = known.Mid(), si.Ratio(known.Width()/2/known.Mid())
 		return n.settled(), agrees, nil
 	}
 	known, agrees := Reconcile(si.Interval[si.Resistance]{Low: n.Low, High: n.High}, read)
-	n.Ohm, n.Low, n.High, n.Tolerance = known.Mid(), known.Low, known.High, si.Ratio(known.Width()/2/known.Mid())
+	n.Ohm, n.Low, n.High, n.Tolerance = known.Mid(), known.Low, known.High,
+		si.Ratio(known.Width()/2/known.Mid())
 	if !agrees {
 		n.Wiring, n.N = Single, 1
 		n.Values[0], n.Tolerances[0] = n.Ohm, n.Tolerance
@@ -41,8 +46,8 @@ func (n Network) Read(part int, read si.Interval[si.Resistance]) (m Network, agr
 	return n, agrees, nil
 }
 
-// Reconcile is what a figure can be by the record and by a reading: what both allow, else, agrees being false, everything
-// between the far ends of both.
+// Reconcile is what a figure can be by the record and by a reading: what both allow, else, agrees
+// being false, everything between the far ends of both.
 func Reconcile[Q si.Quantity](record, read si.Interval[Q]) (known si.Interval[Q], agrees bool) {
 	if both, ok := Meet(record, read); ok {
 		return both, true
@@ -91,7 +96,8 @@ const (
 // String names the way.
 func (h How) String() string { return [...]string{"in place", "in parallel", "in series"}[h] }
 
-// Change is one resistor put into a leg: the new leg and by what factor it changes, over all corners of old and new.
+// Change is one resistor put into a leg: the new leg and by what factor it changes, over all
+// corners of old and new.
 type Change struct {
 	How    How
 	Part   int // place of the part it replaces
@@ -109,7 +115,8 @@ func (n Network) Changes(pieces []Piece, piece int) []Change {
 		m := n
 		m.Pieces[k], m.Values[k], m.Tolerances[k], m.Lots[k] = piece, p.Ohm, p.Tolerance, p.Lot
 		m = m.settled()
-		out = append(out, Change{InPlace, k, piece, m, [2]float64{float64(m.Low / n.High), float64(m.High / n.Low)}})
+		out = append(out, Change{InPlace, k, piece, m,
+			[2]float64{float64(m.Low / n.High), float64(m.High / n.Low)}})
 	}
 	for _, how := range []How{InParallel, InSeries} {
 		m, ok := n.beside(p, piece, how)
@@ -126,8 +133,8 @@ func (n Network) Changes(pieces []Piece, piece int) []Change {
 	return out
 }
 
-// besideWiring is the wiring that a leg takes when a part is joined to the whole of it; the new part is written first where
-// first is set.
+// besideWiring is the wiring that a leg takes when a part is joined to the whole of it; the new
+// part is written first where first is set.
 var besideWiring = map[[2]int]struct {
 	wiring Wiring
 	first  bool
@@ -137,7 +144,8 @@ var besideWiring = map[[2]int]struct {
 	{int(Parallel2), int(InParallel)}: {Parallel3, false}, {int(Parallel2), int(InSeries)}: {SeriesParallel, true},
 }
 
-// beside joins a piece to the whole leg. The ends of the leg as it is, which may have been measured, are kept.
+// beside joins a piece to the whole leg. The ends of the leg as it is, which may have been
+// measured, are kept.
 func (n Network) beside(p Piece, piece int, how How) (Network, bool) {
 	w, ok := besideWiring[[2]int{int(n.Wiring), int(how)}]
 	if !ok || n.N > 2 || n.N == 0 {
@@ -148,7 +156,8 @@ func (n Network) beside(p Piece, piece int, how How) (Network, bool) {
 	at := n.N
 	if w.first {
 		for k := n.N; k > 0; k-- {
-			m.Pieces[k], m.Values[k], m.Tolerances[k], m.Lots[k] = n.Pieces[k-1], n.Values[k-1], n.Tolerances[k-1], n.Lots[k-1]
+			m.Pieces[k], m.Values[k], m.Tolerances[k], m.Lots[k] = n.Pieces[k-1], n.Values[k-1],
+				n.Tolerances[k-1], n.Lots[k-1]
 		}
 		at = 0
 	}
@@ -160,12 +169,14 @@ func (n Network) beside(p Piece, piece int, how How) (Network, bool) {
 		return si.Resistance(leg + r)
 	}
 	r, t := float64(p.Ohm), float64(p.Tolerance)
-	m.Ohm, m.Low, m.High = join(float64(n.Ohm), r), join(float64(n.Low), r*(1-t)), join(float64(n.High), r*(1+t))
+	m.Ohm, m.Low, m.High = join(float64(n.Ohm), r), join(float64(n.Low), r*(1-t)),
+		join(float64(n.High), r*(1+t))
 	m.Tolerance = si.Ratio(math.Max(float64(m.High/m.Ohm)-1, 1-float64(m.Low/m.Ohm)))
 	return m, true
 }
 
-// WithTrimmer is the factor old over new of a leg together with the trimmer in line with it, lowest and highest.
+// WithTrimmer is the factor old over new of a leg together with the trimmer in line with it, lowest
+// and highest.
 func (c Change) WithTrimmer(old Network, from, to float64) [2]float64 {
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, leg := range [2]float64{float64(old.Low), float64(old.High)} {
@@ -179,7 +190,8 @@ func (c Change) WithTrimmer(old Network, from, to float64) [2]float64 {
 	return [2]float64{low, high}
 }
 
-// Share is by what factor b/(t+b) changes, lowest and highest over all corners; the trimmer lies in line with the top leg.
+// Share is by what factor b/(t+b) changes, lowest and highest over all corners; the trimmer lies in
+// line with the top leg.
 func (c Change) Share(top, bottom Network, isTop bool, from, to float64) [2]float64 {
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, t := range [2]float64{float64(top.Low), float64(top.High)} {

@@ -8,8 +8,9 @@ import (
 	"sparewright/catalog/si"
 )
 
-// ValueText writes a resistance the way it is printed on a circuit diagram, the letter in place of the point as in the
-// letter code of IEC 60062: 4k7, 470R, 0R22, 2M2. At most four figures are kept.
+// ValueText writes a resistance the way it is printed on a circuit diagram, the letter in place of
+// the point as in the letter code of IEC 60062: 4k7, 470R, 0R22, 2M2. At most four figures are
+// kept.
 func ValueText(r si.Resistance) string {
 	v := float64(r)
 	if !(v > 0) || math.IsInf(v, 0) {

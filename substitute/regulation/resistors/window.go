@@ -7,8 +7,8 @@ import (
 	"slices"
 )
 
-// window makes the networks of three parts between two values, in order of value. Its windows must follow one another
-// upwards.
+// window makes the networks of three parts between two values, in order of value. Its windows must
+// follow one another upwards.
 type window struct {
 	of     *Assortment
 	series []int // for each piece the first pair that reaches the window in series with it
@@ -21,8 +21,9 @@ func NewWindow(a *Assortment) *window {
 	return &window{of: a, series: make([]int, len(a.Pieces)), beside: make([]int, len(a.Pieces))}
 }
 
-// Between returns the networks from lo up to but not including hi ohm. They are valid until the next call. Sums and sums of
-// conductances rise with the pair also in rounded numbers, so that none is lost at the edges.
+// Between returns the networks from lo up to but not including hi ohm. They are valid until the
+// next call. Sums and sums of conductances rise with the pair also in rounded numbers, so that none
+// is lost at the edges.
 func (w *window) Between(lo, hi float64) []Twig {
 	w.legs = w.legs[:0]
 	pair, siemens := w.of.Pair, w.of.siemens
@@ -57,14 +58,15 @@ func (w *window) Between(lo, hi float64) []Twig {
 	return w.dealt.list
 }
 
-// dealt is a list of networks put in order, with the room it took, to be used again.
+// dealt is a list of networks put in order, with the memory it took, to be used again.
 type dealt struct {
 	list []Twig
 	ends []int32
 }
 
-// order sorts legs: they are dealt out into a few times as many boxes as there are legs, even steps of the bits of their
-// values, which rise with positive values about as logarithms do; then each box is sorted.
+// order sorts legs: they are dealt out into a few times as many boxes as there are legs, even steps
+// of the bits of their values, which rise with positive values about as logarithms do; then each
+// box is sorted.
 func (d dealt) order(legs []Twig) dealt {
 	n := len(legs)
 	if cap(d.list) < n {

@@ -15,7 +15,8 @@ import (
 // Trimmer is where both trimmers of a netlist stand.
 type Trimmer uint8
 
-// At the position that gives the set point with nominal parts, at the end with the lowest output, at the end with the highest.
+// At the position that gives the set point with nominal parts, at the end with the lowest output,
+// at the end with the highest.
 const (
 	TrimmerSet Trimmer = iota
 	TrimmerLow
@@ -38,7 +39,8 @@ func Num(x float64) string { return strconv.FormatFloat(x, 'g', 10, 64) }
 // heading says what the deck is of. The first line of a deck is its title, whatever it says.
 func (d *Deck) heading(title string, t substitute.Target, b *substitute.Build) {
 	d.Line("* sparewright netlist: %s", title)
-	d.comment("target", fmt.Sprintf("%s, %s A, mains %s to %s V", t.Name, Num(float64(t.Current)), Num(float64(t.MainsMin)),
+	d.comment("target", fmt.Sprintf("%s, %s A, mains %s to %s V", t.Name, Num(float64(t.Current)),
+		Num(float64(t.MainsMin)),
 		Num(float64(t.MainsMax))))
 	d.comment("build", fmt.Sprintf("%d, %s", b.Rank, b.Verdict))
 	d.comment("switcher", b.ChipName())
@@ -63,8 +65,8 @@ func carrierWord(b *substitute.Build) string {
 	return "core"
 }
 
-// Leg writes the resistors of a network between two nodes. Every one gets its high tolerance end as a second value in list,
-// for the questions that are asked in the worst corner.
+// Leg writes the resistors of a network between two nodes. Every one gets its high tolerance end as
+// a second value in list, for the questions that are asked in the worst corner.
 func (d *Deck) Leg(name, from, to string, n resistors.Network) (list []part) {
 	add := func(i int, a, b string) {
 		element := fmt.Sprintf("r%s%d", name, i+1)
@@ -112,14 +114,15 @@ func Network(b *substitute.Build, role seats.ID) resistors.Network {
 	return resistors.Network{}
 }
 
-// rheostat writes the part of a trimmer's track that is in circuit; with nothing of it in circuit a link of 1 micro-ohm
-// keeps the nodes apart, and without trimmer likewise.
+// rheostat writes the part of a trimmer's track that is in circuit; with nothing of it in circuit a
+// link of 1 micro-ohm keeps the nodes apart, and without trimmer likewise.
 func (d *Deck) rheostat(name, from, to string, ohm float64) {
 	d.Line("r%s %s %s %s", name, from, to, Num(max(ohm, 1e-6)))
 }
 
-// VoltageTrack is how much in ohm of the voltage trimmer's track is in circuit. It lies in the lower leg: at the set point
-// Vref (1 + top/(bottom + x)) = Set, and the whole track gives the lowest voltage.
+// VoltageTrack is how much in ohm of the voltage trimmer's track is in circuit. It lies in the
+// lower leg: at the set point Vref (1 + top/(bottom + x)) = Set, and the whole track gives the
+// lowest voltage.
 func VoltageTrack(t substitute.Target, b *substitute.Build, at Trimmer) float64 {
 	r := b.Regulation
 	track := float64(r.Trimmer)
@@ -129,7 +132,8 @@ func VoltageTrack(t substitute.Target, b *substitute.Build, at Trimmer) float64 
 	case TrimmerHigh:
 		return 0
 	}
-	return inTrack(float64(r.Reference)*float64(r.Top)/float64(t.Set-r.Reference)-float64(r.Bottom), track)
+	return inTrack(float64(r.Reference)*float64(r.Top)/float64(t.Set-r.Reference)-float64(r.Bottom),
+		track)
 }
 
 // CurrentTrack is the same of the current trimmer. It lies in the upper leg: at the set point

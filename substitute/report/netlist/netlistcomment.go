@@ -8,10 +8,11 @@ import (
 // LongestComment is how much of a text a comment line of a netlist takes.
 const LongestComment = 160
 
-// Comment is the only way by which a text that a person typed gets into a netlist: as one comment line that no simulator can
-// take for anything else, ended by a line feed. The label is a word of this program. After the asterisk stands a space,
-// since "*#" would open a command of ngspice; a backslash at the end of a line would join it with the next, so it becomes
-// a slash; whatever is not printable ASCII is spelled out or becomes a question mark.
+// Comment is the only way by which a text that a person typed gets into a netlist: as one comment
+// line that no simulator can take for anything else, ended by a line feed. The label is a word of
+// this program. After the asterisk stands a space, since "*#" would open a command of ngspice; a
+// backslash at the end of a line would join it with the next, so it becomes a slash; whatever is
+// not printable ASCII is spelled out or becomes a question mark.
 func Comment(label, text string) string {
 	var b strings.Builder
 	b.WriteString("* " + label + ": ")

@@ -12,12 +12,13 @@ import (
 // mostRefusals is how many of the nearest refusals the text shows; the JSON document holds more.
 const mostRefusals = 8
 
-// Advice words the answer for one target: the answer itself, the builds, the nearest refusals and the cautions. total is how
-// many builds were found, r.Builds may hold fewer.
+// Advice words the answer for one target: the answer itself, the builds, the nearest refusals and
+// the cautions. total is how many builds were found, r.Builds may hold fewer.
 func Advice(r substitute.Result, total int) []report.Block {
 	blocks := []report.Block{answer(r, total)}
 	if len(r.Builds) > 0 {
-		blocks = append(blocks, report.Block{Word: "build", Title: "builds, best first", Table: buildTable(r.Builds)})
+		blocks = append(blocks, report.Block{Word: "build", Title: "builds, best first",
+			Table: buildTable(r.Builds)})
 	}
 	if len(r.Refused) > 0 {
 		blocks = append(blocks, refusals(r.Refused))
@@ -36,7 +37,8 @@ func answer(r substitute.Result, total int) report.Block {
 	}
 	best := &r.Builds[0]
 	if best.Verdict == substitute.Feasible {
-		say(fmt.Sprintf("Yes: %s from your drawer; best: %s.", report.Plural(feasible(r.Builds, total), "build", "builds"), inShort(best)))
+		say(fmt.Sprintf("Yes: %s from your drawer; best: %s.",
+			report.Plural(feasible(r.Builds, total), "build", "builds"), inShort(best)))
 	} else {
 		say(fmt.Sprintf("Not from your drawer alone, but with %s bought; best: %s.",
 			report.Plural(best.Score.Missing, "part", "parts"), inShort(best)))
@@ -48,8 +50,8 @@ func answer(r substitute.Result, total int) report.Block {
 	return b
 }
 
-// feasible counts the builds that need nothing bought. Those that are not shown come last and are counted as feasible only
-// when the last one shown is.
+// feasible counts the builds that need nothing bought. Those that are not shown come last and are
+// counted as feasible only when the last one shown is.
 func feasible(builds []substitute.Build, total int) int {
 	n := 0
 	for i := range builds {
@@ -66,12 +68,15 @@ func feasible(builds []substitute.Build, total int) int {
 // whyNot tells what stands in the way of a target without a build.
 func whyNot(r substitute.Result) string {
 	if len(r.Refused) == 0 {
-		return "nothing in the drawer makes this charger, and no purchase of up to two kinds of part does."
+		return "nothing in the drawer makes this charger, and no purchase of up to two kinds " +
+			"of part does."
 	}
 	if r.Refused[0].Check == chemistryCheck {
-		return "a plain charger for constant current, then constant voltage, must not charge this chemistry."
+		return "a plain charger for constant current, then constant voltage, must not charge " +
+			"this chemistry."
 	}
-	return "nothing in the drawer makes this charger, and no purchase of up to two kinds of part does. Nearest: " +
+	return "nothing in the drawer makes this charger, and no purchase of up to two kinds of part " +
+		"does. Nearest: " +
 		MissText(r.Refused[0]) + "."
 }
 
@@ -84,23 +89,29 @@ func asked(t substitute.Target) string {
 	if t.Set != 0 {
 		pack += ", " + report.Four(t.Set)
 	}
-	return fmt.Sprintf("%s, %s; mains %g-%g V %g Hz, %s case, %s around it.", pack, report.Three(t.Current), float64(t.MainsMin),
+	return fmt.Sprintf("%s, %s; mains %g-%g V %g Hz, %s case, %s around it.", pack,
+		report.Three(t.Current), float64(t.MainsMin),
 		float64(t.MainsMax), float64(t.Line), t.Case, report.Three(t.Ambient))
 }
 
 // inShort is a build in one sentence.
 func inShort(b *substitute.Build) string {
-	rest := fmt.Sprintf("%s room (%s), %s lost", report.WholeRoom(b.Score.Margin), report.Brief(b.Score.Binding), report.Three(report.LossOf(b)))
+	rest := fmt.Sprintf("%s margin (%s), %s lost", report.WholeMargin(b.Score.Margin),
+		report.Brief(b.Score.Binding), report.Three(report.LossOf(b)))
 	switch b.Kind {
 	case substitute.DonorAdapter:
 		return fmt.Sprintf("our regulation in the adapter %s, %s", report.Name(b.Carrier()), rest)
 	case substitute.DonorTransformer:
-		return fmt.Sprintf("%s on the unopened %s, %s turns, %s", report.Name(b.Switcher.Designation), report.Name(b.Carrier()), report.Turns(b.Transformer), rest)
+		return fmt.Sprintf("%s on the unopened %s, %s turns, %s",
+			report.Name(b.Switcher.Designation), report.Name(b.Carrier()),
+			report.Turns(b.Transformer), rest)
 	}
-	return fmt.Sprintf("%s on %s, %s turns, %s", report.Name(b.Switcher.Designation), report.Name(b.Core.Designation), report.Turns(b.Transformer), rest)
+	return fmt.Sprintf("%s on %s, %s turns, %s", report.Name(b.Switcher.Designation),
+		report.Name(b.Core.Designation), report.Turns(b.Transformer), rest)
 }
 
-// wanted names what a build needs bought, whole: the words are ours or those of the tables, and lines fold.
+// wanted names what a build needs bought, whole: the words are ours or those of the tables, and
+// lines fold.
 func wanted(b *substitute.Build) string {
 	text := ""
 	for _, p := range b.Parts {
@@ -117,12 +128,14 @@ func wanted(b *substitute.Build) string {
 
 // buildTable lists builds, one a row.
 func buildTable(builds []substitute.Build) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "NO", Number: true}, {Title: "SWITCHER", Shrink: 1}, {Title: "CORE", Shrink: 2},
-		{Title: "TURNS", Number: true}, {Title: "SHIM", Number: true}, {Title: "ROOM", Number: true}, {Title: "TIGHTEST", Shrink: 1},
+	t := report.Table{Columns: []report.Column{{Title: "NO", Number: true},
+		{Title: "SWITCHER", Shrink: 1}, {Title: "CORE", Shrink: 2},
+		{Title: "TURNS", Number: true}, {Title: "SHIM", Number: true}, {Title: "MARGIN", Number: true}, {Title: "TIGHTEST", Shrink: 1},
 		{Title: "LOSS", Number: true}, {Title: "BUY", Number: true}}}
 	for i := range builds {
 		b := &builds[i]
-		t.Add(fmt.Sprint(b.Rank), b.ChipName(), b.Carrier(), report.TurnsOf(b), report.ShimOf(b), report.WholeRoom(b.Score.Margin), report.Brief(b.Score.Binding),
+		t.Add(fmt.Sprint(b.Rank), b.ChipName(), b.Carrier(), report.TurnsOf(b), report.ShimOf(b),
+			report.WholeMargin(b.Score.Margin), report.Brief(b.Score.Binding),
 			report.Three(report.LossOf(b)), fmt.Sprint(b.Score.Missing))
 	}
 	return t
@@ -132,18 +145,22 @@ func buildTable(builds []substitute.Build) report.Table {
 func howToNote(refused []substitute.Refusal) []report.Block {
 	for _, r := range refused[:min(mostRefusals, len(refused))] {
 		if strings.HasPrefix(r.Cure, "measure ") {
-			return []report.Block{{Word: "how", Lines: []report.Line{{Text: "A reading is noted with sparewright change LOT --measured FIGURE=VALUE, such as " +
-				"resistance=9.97k+-0.2% or vref=2.493V+-0.2%."}}}}
+			return []report.Block{{Word: "how",
+				Lines: []report.Line{{Text: "A reading is noted with sparewright change LOT " +
+					"--measured FIGURE=VALUE, such as " +
+					"resistance=9.97k+-0.2% or vref=2.493V+-0.2%."}}}}
 		}
 	}
 	return nil
 }
 
-// refusals lists the nearest misses, each with the check that binds and its cure where one was found.
+// refusals lists the nearest misses, each with the check that binds and its cure where one was
+// found.
 func refusals(refused []substitute.Refusal) report.Block {
-	b := report.Block{Word: "refused", Title: "not buildable, nearest first", Table: report.Table{Columns: []report.Column{{Title: "SWITCHER"},
-		{Title: "CORE"}, {Title: "CHECK"}, {Title: "VALUE", Number: true}, {Title: "LIMIT", Number: true}, {Title: "WHY"},
-		{Title: "CURE"}}}}
+	b := report.Block{Word: "refused", Title: "not buildable, nearest first",
+		Table: report.Table{Columns: []report.Column{{Title: "SWITCHER"},
+			{Title: "CORE"}, {Title: "CHECK"}, {Title: "VALUE", Number: true}, {Title: "LIMIT", Number: true}, {Title: "WHY"},
+			{Title: "CURE"}}}}
 	for _, r := range refused[:min(mostRefusals, len(refused))] {
 		value, limit := missFigures(r)
 		b.Table.Add(r.Switcher, r.Core, r.Check, value, limit, r.Why, r.Cure)
@@ -181,7 +198,8 @@ func MissText(r substitute.Refusal) string {
 	case r.Value == 0 && r.Why != "":
 		return fmt.Sprintf("%s%s: %s (limit %s)", text, report.Brief(r.Check), r.Why, limit)
 	case r.Why != "":
-		return fmt.Sprintf("%s%s %s, limit %s (%s)", text, report.Brief(r.Check), value, limit, r.Why)
+		return fmt.Sprintf("%s%s %s, limit %s (%s)", text, report.Brief(r.Check),
+			value, limit, r.Why)
 	}
 	return fmt.Sprintf("%s%s %s, limit %s", text, report.Brief(r.Check), value, limit)
 }

@@ -9,11 +9,12 @@ import (
 	"sparewright/substitute/seats"
 )
 
-// Build words one build whole: the charger, its parts with their bins, how to wind and gap the transformer, the stage, the
-// control network, losses and heat, every check, and what to beware of.
+// Build words one build whole: the charger, its parts with their bins, how to wind and gap the
+// transformer, the stage, the control network, losses and heat, every check, and what to beware of.
 func Build(t substitute.Target, b *substitute.Build, cautionTexts []string) []report.Block {
 	blocks := []report.Block{
-		{Word: "charger", Title: fmt.Sprintf("build %d: %s on %s", b.Rank, report.Name(b.ChipName()), report.Name(b.Carrier())),
+		{Word: "charger", Title: fmt.Sprintf("build %d: %s on %s", b.Rank,
+			report.Name(b.ChipName()), report.Name(b.Carrier())),
 			Table: chargerFacts(t, b)},
 		{Word: "part", Title: "parts", Table: partTable(b.Parts)},
 	}
@@ -21,27 +22,54 @@ func Build(t substitute.Target, b *substitute.Build, cautionTexts []string) []re
 	case substitute.DonorAdapter:
 		blocks = append(blocks, adapterBlocks(b)...)
 	case substitute.DonorTransformer:
-		blocks = append(blocks, report.Block{Word: "transformer", Title: "transformer, as found", Table: donorFacts(b)})
+		blocks = append(blocks, report.Block{Word: "transformer", Title: "transformer, as found",
+			Table: donorFacts(b)})
 	default:
 		blocks = append(blocks,
-			report.Block{Word: "winding", Title: "windings, in the order they are wound", Table: windingTable(b.Windings)},
+			report.Block{Word: "winding", Title: "windings, in the order they are wound",
+				Table: windingTable(b.Windings)},
 			report.Block{Word: "tape", Title: "tape", Table: tapeTable(b.Transformer.Tape)},
 			report.Block{Word: "core", Title: "core and gap", Table: coreFacts(b)})
 	}
 	if b.Kind != substitute.DonorAdapter {
-		blocks = append(blocks, report.Block{Word: "stage", Title: "power stage at lowest mains, full pack", Table: stageFacts(b)})
+		blocks = append(blocks, report.Block{Word: "stage",
+			Title: "power stage at lowest mains, full pack", Table: stageFacts(b)})
 	}
 	blocks = append(blocks,
-		report.Block{Word: "network", Title: "resistor networks", Table: networkTable(b.Regulation.Networks)},
-		report.Block{Word: "regulation", Title: "regulation", Table: regulationFacts(t, b.Regulation)})
+		report.Block{Word: "network", Title: "resistor networks",
+			Table: networkTable(b.Regulation.Networks)},
+		report.Block{Word: "regulation", Title: "regulation",
+			Table: regulationFacts(t, b.Regulation)},
+		report.Block{Word: "protection", Title: "overvoltage protection, no part shared with the regulation",
+			Table: protectionFacts(b.Regulation.Protection)})
 	if b.Kind != substitute.DonorAdapter {
-		blocks = append(blocks, report.Block{Word: "heat", Title: "losses and heat", Table: heatFacts(b)})
+		blocks = append(blocks, report.Block{Word: "heat", Title: "losses and heat",
+			Table: heatFacts(b)})
 	}
-	blocks = append(blocks, report.Block{Word: "check", Title: "checks", Table: checkTable(b.Checks)})
+	blocks = append(blocks, report.Block{Word: "check", Title: "checks",
+		Table: checkTable(b.Checks)})
 	if len(b.Warnings) > 0 {
-		blocks = append(blocks, report.Block{Word: "warning", Title: "warnings", Lines: report.Lines(2, b.Warnings)})
+		blocks = append(blocks, report.Block{Word: "warning", Title: "warnings",
+			Lines: report.Lines(2, b.Warnings)})
 	}
 	return append(blocks, cautions(cautionTexts))
+}
+
+// protectionFacts is the overvoltage protection in a few lines.
+func protectionFacts(p substitute.Protection) report.Table {
+	trimmer := ""
+	if p.Trimmer > 0 {
+		trimmer = fmt.Sprintf("%s, set on a bench supply before any mains", si.RKM(p.Trimmer))
+	}
+	return report.Facts(
+		[2]string{"opens the lead", fmt.Sprintf("at %s; %s to %s over tolerances, hot", report.Four(p.Trip),
+			report.Four(p.TripLow), report.Four(p.TripHigh))},
+		[2]string{"trimmer", trimmer},
+		[2]string{"LED current", fmt.Sprintf("%s, needs %s", report.Three(p.LEDHave), report.Three(p.LEDNeed))},
+		[2]string{"output unheld", report.Three(p.Ceiling)},
+		[2]string{"switch, open", "up to " + report.Three(p.SwitchOpen)},
+		[2]string{"switch, closed", report.Three(p.SwitchHeat)},
+	)
 }
 
 func chargerFacts(t substitute.Target, b *substitute.Build) report.Table {
@@ -50,17 +78,22 @@ func chargerFacts(t substitute.Target, b *substitute.Build) report.Table {
 	if s.Sense != 0 {
 		sense = si.RKM(s.Sense)
 	}
-	chip, limit := fmt.Sprintf("%s, %s, %s, %s", s.Designation, s.Control, report.Three(s.Frequency), report.Three(s.Breakdown)), report.Between(s.LimitMin, s.LimitMax, 3)
+	chip, limit := fmt.Sprintf("%s, %s, %s, %s", s.Designation, s.Control,
+		report.Three(s.Frequency), report.Three(s.Breakdown)),
+		report.Between(s.LimitMin, s.LimitMax, 3)
 	if b.Kind == substitute.DonorAdapter {
 		chip, limit = b.ChipName()+", as it sits in the adapter", ""
 	}
 	return report.Facts(
-		[2]string{"battery", fmt.Sprintf("%s, full %s, empty %s, never above %s", t.Name, report.Four(t.Set), report.Four(t.Empty), report.Four(t.Absolute))},
+		[2]string{"battery", fmt.Sprintf("%s, full %s, empty %s, never above %s", t.Name,
+			report.Four(t.Set), report.Four(t.Empty), report.Four(t.Absolute))},
 		[2]string{"current", report.Three(t.Current)},
-		[2]string{"mains", fmt.Sprintf("%g-%g V, %g Hz", float64(t.MainsMin), float64(t.MainsMax), float64(t.Line))},
+		[2]string{"mains", fmt.Sprintf("%g-%g V, %g Hz", float64(t.MainsMin), float64(t.MainsMax),
+			float64(t.Line))},
 		[2]string{"case", fmt.Sprintf("%s, %s around it", t.Case, report.Three(t.Ambient))},
 		[2]string{"verdict", report.VerdictWords(b)},
-		[2]string{"tightest", report.WholeRoom(b.Score.Margin) + " room: " + report.Middling(b.Score.Binding)},
+		[2]string{"tightest", report.WholeMargin(b.Score.Margin) + " margin: " +
+			report.Middling(b.Score.Binding)},
 		[2]string{"switcher", chip},
 		[2]string{"current limit", limit},
 		[2]string{"sense resistor", sense},
@@ -68,7 +101,8 @@ func chargerFacts(t substitute.Target, b *substitute.Build) report.Table {
 }
 
 func partTable(parts []substitute.PartUse) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "ROLE", Shrink: 1}, {Title: "LOT", Number: true}, {Title: "BIN", Shrink: 1},
+	t := report.Table{Columns: []report.Column{{Title: "ROLE", Shrink: 1},
+		{Title: "LOT", Number: true}, {Title: "BIN", Shrink: 1},
 		{Title: "DESIGNATION", Shrink: 1}, {Title: "QUANTITY", Number: true}}}
 	for _, p := range parts {
 		lot := fmt.Sprint(p.Lot)
@@ -81,7 +115,8 @@ func partTable(parts []substitute.PartUse) report.Table {
 }
 
 func windingTable(ws []substitute.Winding) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "NO", Number: true, Wide: true}, {Title: "WINDING"}, {Title: "WIRE", Shrink: 1},
+	t := report.Table{Columns: []report.Column{{Title: "NO", Number: true, Wide: true},
+		{Title: "WINDING"}, {Title: "WIRE", Shrink: 1},
 		{Title: "TURNS", Number: true}, {Title: "STRANDS", Number: true}, {Title: "LAYERS", Number: true},
 		{Title: "LENGTH", Number: true}, {Title: "OHM", Number: true}, {Title: "RMS", Number: true, Wide: true},
 		{Title: "LOT", Number: true, Wide: true}, {Title: "AC FACTOR", Number: true, Wide: true}}}
@@ -90,14 +125,17 @@ func windingTable(ws []substitute.Winding) report.Table {
 		if w.Layers > 1 {
 			layers += "x" + fmt.Sprint(w.PerLayer)
 		}
-		t.Add(fmt.Sprint(i+1), w.Name, w.Wire, fmt.Sprint(w.Turns), fmt.Sprint(w.Strands), layers, report.Three(w.Length),
-			si.Format(w.Resistance, 2), si.Format(w.RMS, 2), report.LotOf(w.Lot), report.Three(w.ACFactor))
+		t.Add(fmt.Sprint(i+1), w.Name, w.Wire, fmt.Sprint(w.Turns), fmt.Sprint(w.Strands), layers,
+			report.Three(w.Length),
+			si.Format(w.Resistance, 2), si.Format(w.RMS,
+				2), report.LotOf(w.Lot), report.Three(w.ACFactor))
 	}
 	return t
 }
 
 func tapeTable(uses []substitute.TapeUse) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "WHERE", Shrink: 1}, {Title: "LAYERS", Number: true}, {Title: "LENGTH", Number: true},
+	t := report.Table{Columns: []report.Column{{Title: "WHERE", Shrink: 1},
+		{Title: "LAYERS", Number: true}, {Title: "LENGTH", Number: true},
 		{Title: "LOT", Number: true}}}
 	for _, u := range uses {
 		t.Add(u.Where, fmt.Sprint(u.Layers), report.Three(u.Length), report.LotOf(u.Lot))
@@ -122,7 +160,9 @@ func coreFacts(b *substitute.Build) report.Table {
 		rows = append(rows, [2]string{"shim thickness", report.Three(g.Shim)})
 	}
 	for _, f := range g.Layers {
-		rows = append(rows, [2]string{"film", fmt.Sprintf("%s of %s, lot %s", report.Plural(f.Count, "layer", "layers"), f.Designation, report.LotOf(f.Lot))})
+		rows = append(rows, [2]string{"film",
+			fmt.Sprintf("%s of %s, lot %s", report.Plural(f.Count, "layer", "layers"),
+				f.Designation, report.LotOf(f.Lot))})
 	}
 	margin := ""
 	if x.Margin != 0 {
@@ -137,18 +177,21 @@ func coreFacts(b *substitute.Build) report.Table {
 		below = report.Beyond(accept.LowBy) + "; below " + report.Three(x.WallPower) + " " + below
 	}
 	if accept.HighBy != "" {
-		above = report.Beyond(accept.HighBy) + "; above " + report.Three(x.WallSaturation) + " " + above
+		above = report.Beyond(accept.HighBy) + "; above " +
+			report.Three(x.WallSaturation) + " " + above
 	}
 	rows = append(rows,
 		[2]string{"winding order", x.Order},
 		[2]string{"barrier", x.Barrier},
 		[2]string{"margins", margin},
 		[2]string{"window filled", si.Percent(x.WindowFill, 2)},
-		[2]string{"primary inductance", fmt.Sprintf("%s expected, %s", report.Three(x.Inductance), report.Between(x.InductanceLow, x.InductanceHigh, 3))},
+		[2]string{"primary inductance", fmt.Sprintf("%s expected, %s", report.Three(x.Inductance),
+			report.Between(x.InductanceLow, x.InductanceHigh, 3))},
 		[2]string{"accept when measured", report.Between(accept.Low, accept.High, 3)},
 		[2]string{"below that", below},
 		[2]string{"above that", above},
-		[2]string{"flux peak and swing", report.Three(x.FluxPeak) + ", " + report.Three(x.FluxSwing)},
+		[2]string{"flux peak and swing",
+			report.Three(x.FluxPeak) + ", " + report.Three(x.FluxSwing)},
 		[2]string{"reflected voltage", report.Three(x.Reflected)},
 		[2]string{"leakage expected", report.Three(x.Leakage)},
 	)
@@ -159,16 +202,20 @@ func stageFacts(b *substitute.Build) report.Table {
 	s := b.Stage
 	bias := ""
 	if b.Transformer.BiasTurns > 0 {
-		bias = fmt.Sprintf("%s from %d turns", report.Between(s.BiasMin, s.BiasMax, 3), b.Transformer.BiasTurns)
+		bias = fmt.Sprintf("%s from %d turns", report.Between(s.BiasMin, s.BiasMax, 3),
+			b.Transformer.BiasTurns)
 	}
 	return report.Facts(
 		[2]string{"bus, any mains", report.Between(s.BusMin, s.BusMax, 3)},
 		[2]string{"bulk capacitor, least", report.Three(s.BulkCapacity)},
 		[2]string{"mode", s.Mode},
 		[2]string{"duty", si.Percent(s.DutyMax, 3)},
-		[2]string{"primary current", report.Three(s.PrimaryPeak) + " peak, " + report.Three(s.PrimaryRMS) + " rms"},
-		[2]string{"secondary current", report.Three(s.SecondaryPeak) + " peak, " + report.Three(s.SecondaryRMS) + " rms"},
-		[2]string{"drain at highest mains", report.Three(s.DrainPeak) + " peak, clamp at " + report.Three(s.Clamp)},
+		[2]string{"primary current", report.Three(s.PrimaryPeak) + " peak, " +
+			report.Three(s.PrimaryRMS) + " rms"},
+		[2]string{"secondary current", report.Three(s.SecondaryPeak) + " peak, " +
+			report.Three(s.SecondaryRMS) + " rms"},
+		[2]string{"drain at highest mains",
+			report.Three(s.DrainPeak) + " peak, clamp at " + report.Three(s.Clamp)},
 		[2]string{"rectifier, reverse", report.Three(s.ReverseVoltage)},
 		[2]string{"output capacitor ripple", report.Three(s.CapacitorRipple)},
 		[2]string{"chip supply", bias},
@@ -177,7 +224,8 @@ func stageFacts(b *substitute.Build) report.Table {
 }
 
 func networkTable(ns []substitute.NetworkUse) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "ROLE"}, {Title: "VALUE", Number: true}, {Title: "WIRING", Shrink: 1}, {Title: "LOTS", Shrink: 1}}}
+	t := report.Table{Columns: []report.Column{{Title: "ROLE"}, {Title: "VALUE", Number: true},
+		{Title: "WIRING", Shrink: 1}, {Title: "LOTS", Shrink: 1}}}
 	for _, n := range ns {
 		t.Add(n.Role.String(), si.RKM(n.Ohm), n.Wiring, networkLots(n.Parts))
 	}
@@ -205,13 +253,16 @@ func regulationFacts(t substitute.Target, r substitute.Regulation) report.Table 
 		[2]string{"reference", report.Four(r.Reference)},
 		[2]string{"divider", si.RKM(r.Top) + " over " + si.RKM(r.Bottom)},
 		[2]string{"control ground", r.Ground},
-		[2]string{"shunt", fmt.Sprintf("%s, %s across it, %s", si.RKM(r.Shunt), report.Three(r.Sense), report.Three(r.ShuntPower))},
+		[2]string{"shunt", fmt.Sprintf("%s, %s across it, %s", si.RKM(r.Shunt),
+			report.Three(r.Sense), report.Three(r.ShuntPower))},
 		[2]string{"current divider", si.RKM(r.SenseTop) + " over " + si.RKM(r.SenseBottom)},
 		[2]string{seats.CurrentTrimmer.String(), code(r.SenseTrimmer)},
 		[2]string{"charging current", report.Between(r.CurrentLow, r.CurrentHigh, 3)},
 		[2]string{"current, worst case", "up to " + report.Three(r.CurrentWorst)},
-		[2]string{"reference current", fmt.Sprintf("%s through %s", report.Between(r.BiasMin, r.BiasMax, 3), si.RKM(r.Bias))},
-		[2]string{"optocoupler lamp", fmt.Sprintf("%s through %s, needs %s", report.Three(r.LampHave), si.RKM(r.LampResistor), report.Three(r.LampNeed))},
+		[2]string{"reference current", fmt.Sprintf("%s through %s",
+			report.Between(r.BiasMin, r.BiasMax, 3), si.RKM(r.Bias))},
+		[2]string{"optocoupler LED", fmt.Sprintf("%s through %s, needs %s", report.Three(r.LEDHave),
+			si.RKM(r.LEDResistor), report.Three(r.LEDNeed))},
 		[2]string{"regulates down to", report.Four(r.LowestRegulated)},
 	)
 	return report.Facts(rows...)
@@ -221,7 +272,8 @@ func regulationFacts(t substitute.Target, r substitute.Regulation) report.Table 
 func setPoint(t substitute.Target, r substitute.Regulation) [][2]string {
 	worst := [2]string{"worst case", report.Between(r.WorstLow, r.WorstHigh, 4)}
 	if r.Trimmer == 0 {
-		return [][2]string{{"voltage at idle", report.Four(r.SetHigh) + ", set by the divider alone"}, worst}
+		return [][2]string{{"voltage at idle",
+			report.Four(r.SetHigh) + ", set by the divider alone"}, worst}
 	}
 	return [][2]string{
 		{"voltage at idle", report.Four(t.Set) + ", set with the trimmer, no battery connected"},
@@ -261,8 +313,9 @@ func heatFacts(b *substitute.Build) report.Table {
 
 // checkTable lists every limit. A soft limit may be broken; the warning then says so.
 func checkTable(checks []substitute.Check) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "CHECK", Shrink: 1}, {Title: "VALUE", Number: true}, {Title: "LIMIT", Number: true},
-		{Title: "ROOM", Number: true}, {Title: "KEPT"}, {Title: "BASIS", Wide: true}}}
+	t := report.Table{Columns: []report.Column{{Title: "CHECK", Shrink: 1},
+		{Title: "VALUE", Number: true}, {Title: "LIMIT", Number: true},
+		{Title: "MARGIN", Number: true}, {Title: "KEPT"}, {Title: "BASIS", Wide: true}}}
 	for _, c := range checks {
 		value, limit := report.Apart(c.Value, c.Limit, c.Unit)
 		kept := "ok"
@@ -272,7 +325,8 @@ func checkTable(checks []substitute.Check) report.Table {
 		if !c.Hard {
 			kept += ", soft"
 		}
-		t.Add(report.Middling(c.Name), value, c.Sense+" "+limit, report.Room(c.Margin), kept, c.Basis)
+		t.Add(report.Middling(c.Name), value, c.Sense+" "+limit,
+			report.Margin(c.Margin), kept, c.Basis)
 	}
 	return t
 }

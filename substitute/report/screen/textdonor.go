@@ -23,22 +23,27 @@ func donorFacts(b *substitute.Build) report.Table {
 		[2]string{"transformer", fmt.Sprintf("%s, lot %s", d.Designation, report.LotOf(d.Lot))},
 		[2]string{"former", d.Former},
 		[2]string{"barrier", x.Barrier},
-		[2]string{"turns, likeliest", fmt.Sprintf("%s (%s)", strings.Join(sets, ", "), report.Plural(d.Candidates, "set agrees", "sets agree"))},
+		[2]string{"turns, likeliest", fmt.Sprintf("%s (%s)", strings.Join(sets, ", "),
+			report.Plural(d.Candidates, "set agrees", "sets agree"))},
 		[2]string{"primary to secondary", report.Between(d.RatioLow, d.RatioHigh, 3)},
-		[2]string{"primary inductance", report.Between(x.InductanceLow, x.InductanceHigh, 3) + ", as measured"},
+		[2]string{"primary inductance", report.Between(x.InductanceLow, x.InductanceHigh, 3) +
+			", as measured"},
 		[2]string{"accept when measured", report.Between(x.WallPower, x.WallSaturation, 3)},
 		[2]string{"largest safe current", report.Three(d.SafeCurrent)},
 		[2]string{"that from", d.SafeBasis},
 		[2]string{"leakage", report.Three(d.Leakage)},
-		[2]string{"resistance", report.Three(d.PrimaryOhm) + " primary, " + report.Three(d.SecondaryOhm) + " secondary"},
+		[2]string{"resistance", report.Three(d.PrimaryOhm) + " primary, " +
+			report.Three(d.SecondaryOhm) + " secondary"},
 		[2]string{"reflected voltage", report.Three(x.Reflected)},
 	)
 }
 
 // adapterBlocks tell what the adapter is and what is done to it.
 func adapterBlocks(b *substitute.Build) []report.Block {
-	return []report.Block{{Word: "adapter", Title: "adapter, whole", Table: adapterFacts(b.Adapter)},
-		{Word: "step", Title: "what is done to it, in order", Lines: report.Lines(2, numbered(b.Adapter.Steps))}}
+	return []report.Block{{Word: "adapter", Title: "adapter, whole",
+		Table: adapterFacts(b.Adapter)},
+		{Word: "step", Title: "what is done to it, in order",
+			Lines: report.Lines(2, numbered(b.Adapter.Steps))}}
 }
 
 func numbered(steps []string) []string {
@@ -65,7 +70,8 @@ func adapterFacts(a *substitute.AdapterUse) report.Table {
 		{"chip supply", supply},
 	}
 	for _, s := range a.Swaps {
-		rows = append(rows, [2]string{"exchange " + s.Role.String(), fmt.Sprintf("%d x %s, lot %s", s.Quantity, s.Designation, report.LotOf(s.Lot))})
+		rows = append(rows, [2]string{"exchange " + s.Role.String(),
+			fmt.Sprintf("%d x %s, lot %s", s.Quantity, s.Designation, report.LotOf(s.Lot))})
 	}
 	return report.Facts(rows...)
 }

@@ -18,18 +18,21 @@ func Networks(a control.NetworkAnswer) []report.Block {
 	if a.Ratio > 0 {
 		wanted = "output over reference " + si.Format(a.Ratio, 6)
 	}
-	say(fmt.Sprintf("Wanted: %s, from %s on hand.", wanted, report.Plural(a.Values, "resistor value", "resistor values")))
+	say(fmt.Sprintf("Wanted: %s, from %s on hand.", wanted,
+		report.Plural(a.Values, "resistor value", "resistor values")))
 	if a.LeftOut > 0 {
 		say(fmt.Sprintf("%s of the loosest left out.", report.Plural(a.LeftOut, "value", "values")))
 	}
 	blocks := []report.Block{head}
 	switch {
 	case len(a.Networks) > 0:
-		blocks = append(blocks, report.Block{Word: "network", Title: "networks, fewest parts first", Table: networksTable(a.Networks)},
+		blocks = append(blocks, report.Block{Word: "network", Title: "networks, fewest parts first",
+			Table: networksTable(a.Networks)},
 			report.Block{Word: "take", Title: "what they take", Table: takenTable(a.Networks)})
 	case len(a.Dividers) > 0:
 		blocks = append(blocks,
-			report.Block{Word: "divider", Title: "dividers, each nearer than all with fewer parts", Table: dividerTable(a.Dividers)},
+			report.Block{Word: "divider", Title: "dividers, each nearer than all with fewer parts",
+				Table: dividerTable(a.Dividers)},
 			report.Block{Word: "take", Title: "what they take", Table: takeTable(a.Dividers)})
 	default:
 		say("None: " + noNetwork(a))
@@ -53,7 +56,8 @@ func noNetwork(a control.NetworkAnswer) string {
 		si.Percent(a.Within, 3))
 }
 
-// enough says from which answer on more parts gain nothing that the parts' own tolerance does not take away.
+// enough says from which answer on more parts gain nothing that the parts' own tolerance does not
+// take away.
 func enough(a control.NetworkAnswer) string {
 	count := 0
 	if a.Enough >= 0 && a.Ratio > 0 {
@@ -65,21 +69,25 @@ func enough(a control.NetworkAnswer) string {
 		return "None comes nearer than its own tolerance."
 	}
 	return fmt.Sprintf("%s nearer than the tolerance of the parts; more gain little.",
-		map[bool]string{true: "1 part already comes", false: fmt.Sprintf("%d parts already come", count)}[count == 1])
+		map[bool]string{true: "1 part already comes",
+			false: fmt.Sprintf("%d parts already come", count)}[count == 1])
 }
 
 func networksTable(all []control.NetworkFound) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "PARTS", Number: true}, {Title: "NETWORK"}, {Title: "VALUE"},
+	t := report.Table{Columns: []report.Column{{Title: "PARTS", Number: true}, {Title: "NETWORK"},
+		{Title: "VALUE"},
 		{Title: "OFF", Number: true},
 		{Title: "WITH TOLERANCE"}}}
 	for _, n := range all {
-		t.Add(fmt.Sprint(n.Count), n.Wiring, si.Format(n.Ohm, 6), offText(n.Error), report.Between(n.Low, n.High, 4))
+		t.Add(fmt.Sprint(n.Count), n.Wiring, si.Format(n.Ohm, 6), offText(n.Error),
+			report.Between(n.Low, n.High, 4))
 	}
 	return t
 }
 
 func dividerTable(all []control.DividerFound) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "PARTS", Number: true}, {Title: "TOP"}, {Title: "BOTTOM"},
+	t := report.Table{Columns: []report.Column{{Title: "PARTS", Number: true}, {Title: "TOP"},
+		{Title: "BOTTOM"},
 		{Title: "RATIO", Wide: true},
 		{Title: "OFF", Number: true}, {Title: "WITH TOLERANCE"}}}
 	for _, d := range all {
@@ -87,13 +95,15 @@ func dividerTable(all []control.DividerFound) report.Table {
 		if d.Output > 0 {
 			band = report.Between(d.Low, d.High, 4)
 		}
-		t.Add(fmt.Sprint(d.Count), d.Top.Wiring, d.Bottom.Wiring, si.Format(d.Ratio, 6), offText(d.Error), band)
+		t.Add(fmt.Sprint(d.Count), d.Top.Wiring, d.Bottom.Wiring, si.Format(d.Ratio, 6),
+			offText(d.Error), band)
 	}
 	return t
 }
 
 func takenTable(all []control.NetworkFound) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "PARTS", Number: true}, {Title: "NETWORK"}, {Title: "FROM", Shrink: 1}}}
+	t := report.Table{Columns: []report.Column{{Title: "PARTS", Number: true}, {Title: "NETWORK"},
+		{Title: "FROM", Shrink: 1}}}
 	for _, n := range all {
 		t.Add(fmt.Sprint(n.Count), n.Wiring, taken(n.Parts))
 	}
@@ -101,7 +111,8 @@ func takenTable(all []control.NetworkFound) report.Table {
 }
 
 func takeTable(all []control.DividerFound) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "PARTS", Number: true}, {Title: "TOP FROM", Shrink: 1},
+	t := report.Table{Columns: []report.Column{{Title: "PARTS", Number: true},
+		{Title: "TOP FROM", Shrink: 1},
 		{Title: "BOTTOM FROM", Shrink: 1}}}
 	for _, d := range all {
 		t.Add(fmt.Sprint(d.Count), taken(d.Top.Parts), taken(d.Bottom.Parts))

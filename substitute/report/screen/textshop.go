@@ -12,7 +12,8 @@ import (
 	"sparewright/substitute/shop"
 )
 
-// Shopping words what to buy for the wanted chargers, the builds that it makes possible, and the cautions.
+// Shopping words what to buy for the wanted chargers, the builds that it makes possible, and the
+// cautions.
 func Shopping(p shop.Purchase) []report.Block {
 	head := report.Block{Word: "answer", Lines: []report.Line{{Text: asked(p.Target)}}}
 	say := func(text string) { head.Lines = append(head.Lines, report.Line{Text: text}) }
@@ -31,7 +32,8 @@ func Shopping(p shop.Purchase) []report.Block {
 		say(fmt.Sprintf("Without a price, counted as 1 a line: %s.", strings.Join(names, ", ")))
 	}
 	if p.Then != nil && !p.Proven {
-		say("There may be a cheaper purchase: so many chargers at once were not searched to the end.")
+		say("There may be a cheaper purchase: so many chargers at once were not " +
+			"searched to the end.")
 	}
 	blocks := []report.Block{head}
 	if len(p.Buy) > 0 {
@@ -41,13 +43,15 @@ func Shopping(p shop.Purchase) []report.Block {
 		blocks = append(blocks, report.Block{Word: "bill", Title: "to pay", Table: billTable(p)})
 	}
 	if p.Then != nil {
-		blocks = append(blocks, report.Block{Word: "build", Title: "then buildable", Table: buildTable(thenBuilds(p))})
+		blocks = append(blocks, report.Block{Word: "build", Title: "then buildable",
+			Table: buildTable(thenBuilds(p))})
 	} else if refused := allRefused(p); len(refused) > 0 {
 		blocks = append(blocks, refusals(refused))
 		blocks = append(blocks, howToNote(refused)...)
 	}
 	if len(p.Alternatives) > 0 {
-		blocks = append(blocks, report.Block{Word: "or", Title: "or, at the same cost", Lines: alternatives(p)})
+		blocks = append(blocks, report.Block{Word: "or", Title: "or, at the same cost",
+			Lines: alternatives(p)})
 	}
 	return append(blocks, cautions(p.Cautions))
 }
@@ -70,9 +74,11 @@ func inAll(p shop.Purchase) string {
 	return " for " + price(p.Cost) + " in all"
 }
 
-// price writes an amount of money, cents and their like in two digits, finer ones where there are any.
+// price writes an amount of money, cents and their like in two digits, finer ones where there are
+// any.
 func price(v float64) string {
-	if text := report.Number(v); strings.Contains(text, ".") && len(text)-strings.IndexByte(text, '.') > 3 {
+	if text := report.Number(v); strings.Contains(text, ".") &&
+		len(text)-strings.IndexByte(text, '.') > 3 {
 		return text
 	}
 	return strconv.FormatFloat(v, 'f', 2, 64)
@@ -116,7 +122,8 @@ func unpriced(p shop.Purchase) []string {
 	return out
 }
 
-// alternatives words the other purchases of the same cost, one line each: what is bought instead of what.
+// alternatives words the other purchases of the same cost, one line each: what is bought instead of
+// what.
 func alternatives(p shop.Purchase) []report.Line {
 	var out []report.Line
 	for _, a := range p.Alternatives {
@@ -137,7 +144,8 @@ func listed(lines, other []shop.BuyLine) string {
 	var out []string
 	for _, b := range lines {
 		same := func(o shop.BuyLine) bool {
-			return o.Role == b.Role && o.Designation == b.Designation && o.Quantity == b.Quantity && o.Source == b.Source
+			return o.Role == b.Role && o.Designation == b.Designation && o.Quantity == b.Quantity &&
+				o.Source == b.Source
 		}
 		if slices.ContainsFunc(other, same) {
 			continue
@@ -158,27 +166,33 @@ func listed(lines, other []shop.BuyLine) string {
 func noPurchase(p shop.Purchase) string {
 	refused := allRefused(p)
 	if len(p.Also) > 0 && len(refused) > 0 && refused[0].Check != chemistryCheck {
-		return "no list of up to two kinds of part for each makes them all. Nearest: " + MissText(refused[0]) + "."
+		return "no list of up to two kinds of part for each makes them all. Nearest: " +
+			MissText(refused[0]) + "."
 	}
 	if len(refused) == 0 {
 		return "no list of up to two kinds of part makes this charger."
 	}
 	if refused[0].Check == chemistryCheck {
-		return "a plain charger for constant current, then constant voltage, must not charge this chemistry."
+		return "a plain charger for constant current, then constant voltage, must not charge " +
+			"this chemistry."
 	}
-	return "no list of up to two kinds of part makes this charger. Nearest: " + MissText(refused[0]) + "."
+	return "no list of up to two kinds of part makes this charger. Nearest: " +
+		MissText(refused[0]) + "."
 }
 
 func buyTable(p shop.Purchase) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "ROLE"}, {Title: "WHAT", Shrink: 1}, {Title: "HOW MANY", Number: true},
+	t := report.Table{Columns: []report.Column{{Title: "ROLE"}, {Title: "WHAT", Shrink: 1},
+		{Title: "HOW MANY", Number: true},
 		{Title: "REQUIREMENT", Shrink: 2}}}
 	if p.Priced {
-		t.Columns = append(t.Columns[:3:3], report.Column{Title: "COST", Number: true}, report.Column{Title: "SOURCE", Shrink: 2}, t.Columns[3])
+		t.Columns = append(t.Columns[:3:3], report.Column{Title: "COST", Number: true},
+			report.Column{Title: "SOURCE", Shrink: 2}, t.Columns[3])
 		t.Columns[5].Wide = true
 	}
 	for _, b := range p.Buy {
 		if p.Priced {
-			t.Add(b.Role.String(), b.Designation, report.Amount(b.Quantity, b.Unit), price(b.Cost), b.Source, b.Requirement)
+			t.Add(b.Role.String(), b.Designation, report.Amount(b.Quantity, b.Unit), price(b.Cost),
+				b.Source, b.Requirement)
 			continue
 		}
 		t.Add(b.Role.String(), b.Designation, report.Amount(b.Quantity, b.Unit), b.Requirement)
@@ -187,14 +201,16 @@ func buyTable(p shop.Purchase) report.Table {
 }
 
 func billTable(p shop.Purchase) report.Table {
-	t := report.Table{Columns: []report.Column{{Title: "SOURCE", Shrink: 1}, {Title: "PARTS", Number: true}, {Title: "POSTAGE", Number: true},
+	t := report.Table{Columns: []report.Column{{Title: "SOURCE", Shrink: 1},
+		{Title: "PARTS", Number: true}, {Title: "POSTAGE", Number: true},
 		{Title: "TOP-UP", Number: true}, {Title: "TOTAL", Number: true}}}
 	for _, b := range p.Bills {
 		source := b.Source
 		if source == "" {
 			source = "not named"
 		}
-		t.Add(source, price(b.Parts), price(b.Postage), price(b.TopUp), price(b.Parts+b.Postage+b.TopUp))
+		t.Add(source, price(b.Parts), price(b.Postage), price(b.TopUp),
+			price(b.Parts+b.Postage+b.TopUp))
 	}
 	return t
 }

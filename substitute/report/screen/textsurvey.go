@@ -11,14 +11,18 @@ import (
 
 // Survey words the answers for all usual targets: one row each, then the totals.
 func Survey(s advise.Survey) []report.Block {
-	t := report.Table{Columns: []report.Column{{Title: "BATTERY"}, {Title: "CURRENT", Number: true}, {Title: "ANSWER"},
-		{Title: "BEST BUILD OR OBSTACLE", Shrink: 1}, {Title: "ROOM", Number: true}, {Title: "CURE", Wide: true}}}
+	t := report.Table{Columns: []report.Column{{Title: "BATTERY"}, {Title: "CURRENT", Number: true},
+		{Title: "ANSWER"},
+		{Title: "BEST BUILD OR OBSTACLE", Shrink: 1}, {Title: "MARGIN",
+			Number: true}, {Title: "CURE", Wide: true}}}
 	for i := range s.Targets {
 		l := &s.Targets[i]
-		t.Add(battery(l.Target), report.Three(l.Target.Current), verdict(l), gist(l), surveyRoom(l), surveyCure(l))
+		t.Add(battery(l.Target), report.Three(l.Target.Current), verdict(l), gist(l),
+			surveyMargin(l), surveyCure(l))
 	}
 	buildable, needs, refused := Totals(s)
-	total := fmt.Sprintf("%s: %d buildable, %d need parts, %d refused.", report.Plural(len(s.Targets), "target", "targets"), buildable,
+	total := fmt.Sprintf("%s: %d buildable, %d need parts, %d refused.",
+		report.Plural(len(s.Targets), "target", "targets"), buildable,
 		needs, refused)
 	blocks := []report.Block{{Word: "target", Table: t}}
 	if cures := cureLines(s); len(cures) > 0 {
@@ -30,7 +34,8 @@ func Survey(s advise.Survey) []report.Block {
 			}
 		}
 	}
-	return append(blocks, report.Block{Word: "total", Lines: []report.Line{{Text: total}}}, cautions(s.Cautions))
+	return append(blocks, report.Block{Word: "total", Lines: []report.Line{{Text: total}}},
+		cautions(s.Cautions))
 }
 
 // Totals counts the targets of a survey by their answer.
@@ -77,7 +82,8 @@ func gist(l *advise.SurveyLine) string {
 	return "nothing in the drawer or the published tables serves"
 }
 
-// obstacle is the check of a refusal, or what failed it where that says as much in fewer words: the room of a table is narrow.
+// obstacle is the check of a refusal, or what failed it where that says as much in fewer words: a
+// table is narrow.
 func obstacle(r substitute.Refusal) string {
 	if r.Why == "voltage divider" || r.Why == "current divider" {
 		return r.Why
@@ -85,11 +91,11 @@ func obstacle(r substitute.Refusal) string {
 	return report.Brief(r.Check)
 }
 
-func surveyRoom(l *advise.SurveyLine) string {
+func surveyMargin(l *advise.SurveyLine) string {
 	if l.Best == nil {
 		return ""
 	}
-	return report.WholeRoom(l.Best.Score.Margin)
+	return report.WholeMargin(l.Best.Score.Margin)
 }
 
 // surveyCure says what to buy or to change.
@@ -103,7 +109,8 @@ func surveyCure(l *advise.SurveyLine) string {
 	return ""
 }
 
-// cureLines lists the cures under the table, where the screen has no room for them beside it; what helps several stands there once.
+// cureLines lists the cures under the table, where the screen has no space for them beside it; what
+// helps several stands there once.
 func cureLines(s advise.Survey) []report.Line {
 	var cures []string
 	helped := map[string][]string{}
@@ -120,7 +127,8 @@ func cureLines(s advise.Survey) []report.Line {
 	}
 	var out []report.Line
 	for _, cure := range cures {
-		out = append(out, report.Line{Text: strings.Join(helped[cure], ", ") + ": " + cure, Indent: 2})
+		out = append(out, report.Line{Text: strings.Join(helped[cure], ", ") + ": " + cure,
+			Indent: 2})
 	}
 	return out
 }

@@ -10,20 +10,24 @@ import (
 	"sparewright/substitute/swap"
 )
 
-// Swap words the stand-ins for one part of a build: what counts in its place, the parts that will do, what they change, and the
-// nearest that will not.
+// Swap words the stand-ins for one part of a build: what counts in its place, the parts that will
+// do, what they change, and the nearest that will not.
 func Swap(s swap.Swap) []report.Block {
 	head := report.Block{Word: "answer", Lines: report.Lines(0, []string{asked(s.Target),
-		fmt.Sprintf("Build %d, %s: lot %d, %s. %s", s.Rank, s.Role, s.Lot, report.Name(s.Designation), inNumbers(s.StandIns)),
-		fmt.Sprintf("Smallest room of the build as it is: %s (%s).", report.WholeRoom(s.Room), report.Brief(s.Binding))})}
+		fmt.Sprintf("Build %d, %s: lot %d, %s. %s", s.Rank, s.Role, s.Lot,
+			report.Name(s.Designation), inNumbers(s.StandIns)),
+		fmt.Sprintf("Smallest margin of the build as it is: %s (%s).", report.WholeMargin(s.Margin),
+			report.Brief(s.Binding))})}
 	blocks := append([]report.Block{head}, standIns(s.Kind, s.StandIns, true)...)
 	return append(append(blocks, whatCounts(s.Rules)), cautions(s.Cautions))
 }
 
 // Outside words the stand-ins for a part of a circuit this program does not know.
 func Outside(o swap.Outside) []report.Block {
-	head := report.Block{Word: "answer", Lines: report.Lines(0, []string{fmt.Sprintf("%s with %s. %s", o.Kind, wantedWords(o), inNumbers(o.StandIns)),
-		"Nothing is recomputed: the circuit is not known here."})}
+	head := report.Block{Word: "answer",
+		Lines: report.Lines(0, []string{
+			fmt.Sprintf("%s with %s. %s", o.Kind, wantedWords(o), inNumbers(o.StandIns)),
+			"Nothing is recomputed: the circuit is not known here."})}
 	return append([]report.Block{head}, standIns(o.Kind, o.StandIns, false)...)
 }
 
@@ -37,7 +41,8 @@ func inNumbers(all []swap.StandIn) string {
 		count[s.Verdict]++
 	}
 	text := ""
-	for _, v := range []swap.SwapVerdict{swap.SwapSame, swap.SwapRecomputed, swap.SwapWorse, swap.SwapRefused} {
+	for _, v := range []swap.SwapVerdict{swap.SwapSame, swap.SwapRecomputed, swap.SwapWorse,
+		swap.SwapRefused} {
 		if count[v] > 0 {
 			text += fmt.Sprintf(", %d %s", count[v], v)
 		}
@@ -46,8 +51,9 @@ func inNumbers(all []swap.StandIn) string {
 }
 
 // standIns lists those that will do, what they change, and the nearest refused.
-func standIns(k catalog.Kind, all []swap.StandIn, rooms bool) []report.Block {
-	good, bad := report.Table{Columns: standInColumns(rooms)}, report.Table{Columns: standInColumns(false)}
+func standIns(k catalog.Kind, all []swap.StandIn, margins bool) []report.Block {
+	good, bad := report.Table{Columns: standInColumns(margins)},
+		report.Table{Columns: standInColumns(false)}
 	var changes, soft []report.Line
 	refused := 0
 	for i := range all {
@@ -58,7 +64,7 @@ func standIns(k catalog.Kind, all []swap.StandIn, rooms bool) []report.Block {
 			}
 			continue
 		}
-		good.Add(standInRow(k, s, rooms)...)
+		good.Add(standInRow(k, s, margins)...)
 		for j, c := range s.Changes {
 			text := fmt.Sprintf("%s: %s, was %s", c.What, c.After, c.Before)
 			if j == 0 {
@@ -69,7 +75,9 @@ func standIns(k catalog.Kind, all []swap.StandIn, rooms bool) []report.Block {
 			changes = append(changes, report.Line{Text: text, Indent: 6})
 		}
 		for _, b := range s.Soft {
-			soft = append(soft, report.Line{Text: fmt.Sprintf("lot %d, %s: %s", s.Lot, report.Name(s.Designation), missedSoftly(k, b)), Indent: 2})
+			soft = append(soft, report.Line{
+				Text: fmt.Sprintf("lot %d, %s: %s", s.Lot, report.Name(s.Designation),
+					missedSoftly(k, b)), Indent: 2})
 		}
 	}
 	var out []report.Block
@@ -83,33 +91,39 @@ func standIns(k catalog.Kind, all []swap.StandIn, rooms bool) []report.Block {
 		out = append(out, report.Block{Word: "soft", Title: "soft limits missed", Lines: soft})
 	}
 	if refused > 0 {
-		out = append(out, report.Block{Word: "refused", Title: "will not do, nearest first", Table: bad})
+		out = append(out, report.Block{Word: "refused",
+			Title: "will not do, nearest first", Table: bad})
 	}
 	if refused > mostRefusals {
-		out = append(out, report.Block{Word: "more", Lines: report.Lines(0, []string{fmt.Sprintf("%d more refused; --json lists them.", refused-mostRefusals)})})
+		out = append(out, report.Block{Word: "more",
+			Lines: report.Lines(0, []string{
+				fmt.Sprintf("%d more refused; --json lists them.", refused-mostRefusals)})})
 	}
 	return out
 }
 
-func standInColumns(rooms bool) []report.Column {
-	c := []report.Column{{Title: "LOT", Number: true}, {Title: "DESIGNATION", Shrink: 2}, {Title: "FREE", Number: true}, {Title: "BIN", Wide: true},
-		{Title: "VERDICT"}, {Title: "DECIDES", Shrink: 1}, {Title: "VALUE", Number: true}, {Title: "LIMIT", Number: true}}
-	if rooms {
-		c = append(c, report.Column{Title: "ROOM", Number: true})
+func standInColumns(margins bool) []report.Column {
+	c := []report.Column{{Title: "LOT", Number: true}, {Title: "DESIGNATION", Shrink: 2},
+		{Title: "FREE", Number: true}, {Title: "BIN", Wide: true},
+		{Title: "VERDICT"}, {Title: "DECIDES", Shrink: 1}, {Title: "VALUE",
+			Number: true}, {Title: "LIMIT", Number: true}}
+	if margins {
+		c = append(c, report.Column{Title: "MARGIN", Number: true})
 	}
 	return append(c, report.Column{Title: "WHY", Wide: true})
 }
 
-func standInRow(k catalog.Kind, s *swap.StandIn, rooms bool) []string {
+func standInRow(k catalog.Kind, s *swap.StandIn, margins bool) []string {
 	value, limit := boundFigures(k, s.Binds)
-	cells := []string{fmt.Sprint(s.Lot), s.Designation, report.Amount(s.Free, string(s.Unit)), s.Bin, string(s.Verdict), report.Brief(s.Binds.Parameter),
+	cells := []string{fmt.Sprint(s.Lot), s.Designation, report.Amount(s.Free, string(s.Unit)),
+		s.Bin, string(s.Verdict), report.Brief(s.Binds.Parameter),
 		value, limit}
-	if rooms {
-		room := ""
-		if s.Room != nil {
-			room = report.WholeRoom(math.Max(0, *s.Room))
+	if margins {
+		margin := ""
+		if s.Margin != nil {
+			margin = report.WholeMargin(math.Max(0, *s.Margin))
 		}
-		cells = append(cells, room)
+		cells = append(cells, margin)
 	}
 	return append(cells, s.Binds.Why)
 }
@@ -123,8 +137,10 @@ func boundFigures(k catalog.Kind, b swap.Bound) (value, limit string) {
 		return "", ""
 	}
 	if f, ok := catalog.FieldNamed(k, b.Parameter); ok && f.Numeric {
-		for digits := 3; digits < 7 && (digits == 3 || value == limit && b.Value != b.Limit); digits++ {
-			value, limit = f.Dimension().Format(b.Value, digits), f.Dimension().Format(b.Limit, digits)
+		for digits := 3; digits < 7 && (digits == 3 ||
+			value == limit && b.Value != b.Limit); digits++ {
+			value, limit = f.Dimension().Format(b.Value, digits),
+				f.Dimension().Format(b.Limit, digits)
 		}
 	} else {
 		value, limit = report.Apart(b.Value, b.Limit, b.Unit)
@@ -150,7 +166,8 @@ func missedSoftly(k catalog.Kind, b swap.Bound) string {
 
 // whatCounts lists the rules for the place, with what only the eye or the bench can tell.
 func whatCounts(rules []swap.SwapRule) report.Block {
-	t := report.Table{Columns: []report.Column{{Title: "WHAT COUNTS"}, {Title: "SAFE"}, {Title: "KIND"}, {Title: "LIMIT", Shrink: 1},
+	t := report.Table{Columns: []report.Column{{Title: "WHAT COUNTS"}, {Title: "SAFE"},
+		{Title: "KIND"}, {Title: "LIMIT", Shrink: 1},
 		{Title: "RECOMPUTED", Wide: true}, {Title: "SOURCE", Wide: true}}}
 	for _, r := range rules {
 		kind := "hard"

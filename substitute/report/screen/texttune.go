@@ -10,19 +10,22 @@ import (
 	"sparewright/substitute/tune"
 )
 
-// Tuning words the answer to readings of a build on the bench: for everything measured the verdict and the next thing to do,
-// then the figures it rests on.
+// Tuning words the answer to readings of a build on the bench: for everything measured the verdict
+// and the next thing to do, then the figures it rests on.
 func Tuning(t tune.Tuning, b *substitute.Build) []report.Block {
 	head := report.Block{
 		Word: "answer",
-		Lines: []report.Line{{Text: fmt.Sprintf("Build %d, %s on %s, %s turns.", b.Rank, report.Name(b.Switcher.Designation),
+		Lines: []report.Line{{Text: fmt.Sprintf("Build %d, %s on %s, %s turns.", b.Rank,
+			report.Name(b.Switcher.Designation),
 			report.Name(b.Core.Designation), report.Turns(b.Transformer))}},
 	}
 	blocks := []report.Block{}
 	if x := t.Inductance; x != nil {
 		head.Lines = append(head.Lines, report.Lines(0, inductanceLines(x))...)
-		blocks = append(blocks, report.Block{Word: "inductance", Title: "inductance", Table: inductanceFacts(x)},
-			report.Block{Word: "learned", Title: "what the readings say of core and films", Table: learnedTable(x.Learned)})
+		blocks = append(blocks, report.Block{Word: "inductance", Title: "inductance",
+			Table: inductanceFacts(x)},
+			report.Block{Word: "learned", Title: "what the readings say of core and films",
+				Table: learnedTable(x.Learned)})
 	}
 	for _, s := range []struct {
 		word string
@@ -30,12 +33,14 @@ func Tuning(t tune.Tuning, b *substitute.Build) []report.Block {
 	}{{"voltage", t.Voltage}, {"current", t.Current}} {
 		if s.set != nil {
 			head.Lines = append(head.Lines, report.Lines(0, setLines(s.word, s.set))...)
-			blocks = append(blocks, report.Block{Word: s.word, Title: s.word + " with the parts as read", Table: setFacts(s.set)})
+			blocks = append(blocks, report.Block{Word: s.word,
+				Title: s.word + " with the parts as read", Table: setFacts(s.set)})
 		}
 	}
 	if s := t.Stage; s != nil {
 		head.Lines = append(head.Lines, report.Lines(0, stageLines(s))...)
-		blocks = append(blocks, report.Block{Word: "stage", Title: "power stage with the leakage as read", Table: tunedStage(s)})
+		blocks = append(blocks, report.Block{Word: "stage",
+			Title: "power stage with the leakage as read", Table: tunedStage(s)})
 	}
 	return append(append([]report.Block{head}, blocks...), cautions(t.Cautions))
 }
@@ -52,18 +57,22 @@ func inductanceLines(x *tune.InductanceTuning) []string {
 	case x.Next != nil:
 		out = append(out, "Next: "+changeText(x.Next)+". "+expectText(x.Next))
 	case x.Verdict == tune.TuneStrained:
-		out = append(out, "No stack of the drawer is likely to keep that limit too. Take another build, or mend that limit.")
+		out = append(out, "No stack of the drawer is likely to keep that limit too. Take another "+
+			"build, or mend that limit.")
 	case x.Buy != nil:
 		out = append(
 			out,
-			"No stack of the drawer reaches the window. Buy: "+filmsText(x.Buy.Layers)+" alone in the gap. "+expectText(x.Buy),
+			"No stack of the drawer reaches the window. Buy: "+filmsText(x.Buy.Layers)+
+				" alone in the gap. "+expectText(x.Buy),
 		)
 	case x.Turns != nil:
 		w := x.Turns
 		out = append(
 			out,
-			fmt.Sprintf("No stack reaches the window with these turns. Wind anew: %d:%d turns%s, %s in the gap. %s Accept %s. "+
-				"Wires as before; room was reckoned in proportion, so measure the build height as you wind.",
+			fmt.Sprintf("No stack reaches the window with these turns. Wind anew: %d:%d turns%s, "+
+				"%s in the gap. %s Accept %s. "+
+				"Wires as before; the winding window was scaled in proportion, so measure the "+
+				"build height as you wind.",
 				w.Primary, w.Secondary, biasText(w.Bias), filmsText(w.Stack.Layers),
 				expectText(&w.Stack), report.Between(w.WallPower, w.WallSaturation, 3)),
 		)
@@ -72,7 +81,8 @@ func inductanceLines(x *tune.InductanceTuning) []string {
 	default:
 		out = append(
 			out,
-			"Neither a stack of the drawer, nor a film to buy, nor other turns near these help: this core does not suit. "+
+			"Neither a stack of the drawer, nor a film to buy, nor other turns near these help: "+
+				"this core does not suit. "+
 				"Take another build of advise.",
 		)
 	}
@@ -87,7 +97,8 @@ func biasText(turns int) string {
 }
 
 func verdictSentence(x *tune.InductanceTuning) string {
-	read := fmt.Sprintf("Inductance %s, by the meter %s; accept %s", si.Format(x.Measured, 3), report.Between(x.Low, x.High, 3),
+	read := fmt.Sprintf("Inductance %s, by the meter %s; accept %s", si.Format(x.Measured, 3),
+		report.Between(x.Low, x.High, 3),
 		report.Between(x.WallPower, x.WallSaturation, 3))
 	switch x.Verdict {
 	case tune.TuneGood:
@@ -98,7 +109,8 @@ func verdictSentence(x *tune.InductanceTuning) string {
 		return read + ": too high, the core would saturate."
 	case tune.TuneStrained:
 		return fmt.Sprintf(
-			"%s. It lies between the walls, but there %s goes over its limit; every limit holds from %s.",
+			"%s. It lies between the walls, but there %s goes over its limit; every limit "+
+				"holds from %s.",
 			read,
 			report.Brief(x.Strained),
 			report.Between(x.Window.Low, x.Window.High, 3),
@@ -111,7 +123,8 @@ func verdictSentence(x *tune.InductanceTuning) string {
 func changeText(s *tune.StackStep) string {
 	var in, out []string
 	for _, c := range s.Changes {
-		text := report.Plural(max(c.Layers, -c.Layers), "layer", "layers") + " of " + report.Name(c.Designation)
+		text := report.Plural(max(c.Layers, -c.Layers), "layer", "layers") + " of " +
+			report.Name(c.Designation)
 		if c.Lot > 0 {
 			text += fmt.Sprintf(" (lot %d%s)", c.Lot, binText(c.Bin))
 		}
@@ -202,15 +215,18 @@ func inductanceFacts(x *tune.InductanceTuning) report.Table {
 		{"in the core now", filmsText(x.Now)},
 	}
 	if s := x.Next; s != nil {
-		rows = append(rows, [2]string{"next stack", filmsText(s.Layers)}, [2]string{"expected", si.Format(s.Inductance, 3)},
-			[2]string{"expected band", report.Between(s.Low, s.High, 3)}, [2]string{"chance to land", chanceText(s.Chance)})
+		rows = append(rows, [2]string{"next stack", filmsText(s.Layers)},
+			[2]string{"expected", si.Format(s.Inductance, 3)},
+			[2]string{"expected band", report.Between(s.Low, s.High, 3)},
+			[2]string{"chance to land", chanceText(s.Chance)})
 	}
 	return report.Facts(rows...)
 }
 
 func learnedTable(all []tune.LearnedFigure) report.Table {
 	t := report.Table{
-		Columns: []report.Column{{Title: "FIGURE", Shrink: 1}, {Title: "NOTED", Number: true}, {Title: "BY THE READINGS", Number: true},
+		Columns: []report.Column{{Title: "FIGURE", Shrink: 1}, {Title: "NOTED", Number: true},
+			{Title: "BY THE READINGS", Number: true},
 			{Title: "FROM", Number: true}, {Title: "TO", Number: true}},
 	}
 	for _, f := range all {
@@ -231,13 +247,17 @@ func setLines(word string, s *tune.SetTuning) []string {
 	var text string
 	switch s.Verdict {
 	case tune.TuneGood:
-		text = fmt.Sprintf("%s: good. %s can be set, and nothing passes %s.", word, f(s.Set), f(s.Limit))
+		text = fmt.Sprintf("%s: good. %s can be set, and nothing passes %s.", word,
+			f(s.Set), f(s.Limit))
 	case tune.TuneBroken:
-		text = fmt.Sprintf("%s: do not connect a battery. It can reach %s, the limit is %s.", word, f(s.WorstHigh), f(s.Limit))
+		text = fmt.Sprintf("%s: do not connect a battery. It can reach %s, the limit is %s.", word,
+			f(s.WorstHigh), f(s.Limit))
 	case tune.TuneLow:
-		text = fmt.Sprintf("%s: %s cannot be reached, the upper end is %s.", word, f(s.Set), f(s.High))
+		text = fmt.Sprintf("%s: %s cannot be reached, the upper end is %s.", word,
+			f(s.Set), f(s.High))
 	case tune.TuneHigh:
-		text = fmt.Sprintf("%s: it cannot be set as low as %s, the lower end is %s.", word, f(s.Set), f(s.Low))
+		text = fmt.Sprintf("%s: it cannot be set as low as %s, the lower end is %s.", word,
+			f(s.Set), f(s.Low))
 	case tune.TuneUnsure:
 		text = fmt.Sprintf("%s: it is not sure that %s can be set.", word, f(s.Set))
 	default:
@@ -254,20 +274,23 @@ func setLines(word string, s *tune.SetTuning) []string {
 	case s.Swap != nil:
 		out = append(
 			out,
-			"Next: "+swapText(s.Swap)+fmt.Sprintf(". Ends then near %s and %s, at most %s; set it to %s by the meter.", f(s.Swap.Low),
+			"Next: "+swapText(s.Swap)+fmt.Sprintf(". Ends then near %s and %s, at most %s; set "+
+				"it to %s by the meter.", f(s.Swap.Low),
 				f(s.Swap.High), f(s.Swap.WorstHigh), f(s.Set)),
 		)
 	case s.ReadEnds:
 		out = append(
 			out,
-			"Next: no single resistor of the drawer is sure to mend it as far as is known; read the set point at both stops "+
+			"Next: no single resistor of the drawer is sure to mend it as far as is known; read "+
+				"the set point at both stops "+
 				"of the trimmer, "+
 				into+".",
 		)
 	case s.Verdict != tune.TuneGood && s.Verdict != tune.TuneDoubt:
 		out = append(
 			out,
-			"No single resistor of the drawer mends it. Enter what was measured into the drawer and ask advise again.",
+			"No single resistor of the drawer mends it. Enter what was measured into the drawer "+
+				"and ask advise again.",
 		)
 	}
 	if s.Turn != 0 && s.Verdict == tune.TuneGood {
@@ -277,7 +300,8 @@ func setLines(word string, s *tune.SetTuning) []string {
 		}
 		out = append(
 			out,
-			fmt.Sprintf("Next: turn the trimmer %s by %s, from %s to %s.", way, f(max(s.Turn, -s.Turn)), f(s.Present), f(s.Set)),
+			fmt.Sprintf("Next: turn the trimmer %s by %s, from %s to %s.", way,
+				f(max(s.Turn, -s.Turn)), f(s.Present), f(s.Set)),
 		)
 	}
 	for _, n := range s.Notes {
@@ -300,9 +324,11 @@ func setFacts(s *tune.SetTuning) report.Table {
 	if s.Present > 0 {
 		present = f(s.Present)
 	}
-	return report.Facts([2]string{"wanted", f(s.Set)}, [2]string{"never above", f(s.Limit)}, [2]string{"read now", present},
+	return report.Facts([2]string{"wanted", f(s.Set)}, [2]string{"never above", f(s.Limit)},
+		[2]string{"read now", present},
 		[2]string{"ends, likely", f(s.Low) + " to " + f(s.High)},
-		[2]string{"lower end at most", f(s.ReachLow)}, [2]string{"upper end at least", f(s.ReachHigh)},
+		[2]string{"lower end at most", f(s.ReachLow)}, [2]string{"upper end at least",
+			f(s.ReachHigh)},
 		[2]string{"worst case", f(s.WorstLow) + " to " + f(s.WorstHigh)})
 }
 
@@ -333,7 +359,8 @@ func stageLines(s *tune.StageTuning) []string {
 		return append(
 			out,
 			fmt.Sprintf(
-				"Next: put in %s (lot %d%s) as the clamp. It then burns %s of %s, the drain sees %s, and every limit holds.",
+				"Next: put in %s (lot %d%s) as the clamp. It then burns %s of %s, the drain sees "+
+					"%s, and every limit holds.",
 				report.Name(
 					s.Swap.Designation,
 				),
@@ -347,7 +374,8 @@ func stageLines(s *tune.StageTuning) []string {
 	}
 	return append(
 		out,
-		"No clamp of the drawer mends it. Wind anew with less leakage: split the primary, spread every layer over the "+
+		"No clamp of the drawer mends it. Wind anew with less leakage: split the primary, spread "+
+			"every layer over the "+
 			"whole width.",
 	)
 }

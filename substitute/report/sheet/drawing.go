@@ -12,8 +12,8 @@ import (
 	"sparewright/inventory"
 )
 
-// canvas collects the elements of one line drawing. Lengths are in pixels at the scale of a small screen; everything is black on
-// white, and no text is wider than it was given room for.
+// canvas collects the elements of one line drawing. Lengths are in pixels at the scale of a small
+// screen; everything is black on white, and no text is wider than it was given space for.
 type canvas struct {
 	body          strings.Builder
 	width, height float64
@@ -48,7 +48,8 @@ func (c *canvas) stroke(class string, points ...float64) {
 }
 
 func (c *canvas) rect(class string, x, y, w, h float64) {
-	c.add(`<rect class="%s" x="%s" y="%s" width="%s" height="%s"/>`, class, px(x), px(y), px(w), px(h))
+	c.add(`<rect class="%s" x="%s" y="%s" width="%s" height="%s"/>`, class, px(x),
+		px(y), px(w), px(h))
 }
 
 func (c *canvas) circle(class string, x, y, r float64) {
@@ -79,7 +80,8 @@ func (c *canvas) mark(x, y float64, anchor string, text string) {
 
 // upright writes a text from below upwards, as in a resistor that stands.
 func (c *canvas) upright(x, y float64, most int, text string) {
-	c.letters(x, y, centred, most, text, fmt.Sprintf(` transform="rotate(-90 %s %s)"`, px(x), px(y)))
+	c.letters(x, y, centred, most, text,
+		fmt.Sprintf(` transform="rotate(-90 %s %s)"`, px(x), px(y)))
 }
 
 func (c *canvas) letters(x, y float64, anchor string, most int, text, more string) {
@@ -87,10 +89,13 @@ func (c *canvas) letters(x, y float64, anchor string, most int, text, more strin
 	if t == "" {
 		return
 	}
-	if n := utf8.RuneCountInString(t); !ordinary(t) { // letters of unknown width are held to the width of ours
-		more += fmt.Sprintf(` textLength="%s" lengthAdjust="spacingAndGlyphs"`, px(float64(n)*letterWidth))
+	// letters of unknown width are held to the width of ours
+	if n := utf8.RuneCountInString(t); !ordinary(t) {
+		more += fmt.Sprintf(` textLength="%s" lengthAdjust="spacingAndGlyphs"`,
+			px(float64(n)*letterWidth))
 	}
-	c.add(`<text x="%s" y="%s" text-anchor="%s"%s>%s</text>`, px(x), px(y), anchor, more, html.EscapeString(t))
+	c.add(`<text x="%s" y="%s" text-anchor="%s"%s>%s</text>`, px(x), px(y), anchor, more,
+		html.EscapeString(t))
 }
 
 // ordinary reports whether every letter has the usual width.
@@ -105,12 +110,15 @@ func ordinary(t string) bool {
 
 // svg closes the drawing. title is read out where pictures are not seen.
 func (c *canvas) svg(title string) template.HTML {
-	return template.HTML(fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 %s %s" width="%s" height="%s">`+
-		`<title>%s</title>%s</svg>`, px(c.width), px(c.height), px(c.width), px(c.height), html.EscapeString(plain(title)), c.body.String()))
+	return template.HTML(
+		fmt.Sprintf(
+			`<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 %s %s" width="%s" height="%s">`+
+				`<title>%s</title>%s</svg>`, px(c.width), px(c.height), px(c.width), px(c.height),
+			html.EscapeString(plain(title)), c.body.String()))
 }
 
-// plain makes a text that a person typed harmless for a page: what cannot be seen, what turns the direction of the writing and
-// what is no character becomes a question mark.
+// plain makes a text that a person typed harmless for a page: what cannot be seen, what turns the
+// direction of the writing and what is no character becomes a question mark.
 func plain(text string) string { return inventory.Plain(text) }
 
 // clip shortens a text to most letters.

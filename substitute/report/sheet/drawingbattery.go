@@ -11,8 +11,9 @@ import (
 	"sparewright/substitute/seats"
 )
 
-// BatteryCircuit draws everything on the battery side of the barrier, whose edge is on the left: both dividers and the
-// reference, the power path with the shunt, the two amplifiers and the lamp of the optocoupler.
+// BatteryCircuit draws everything on the battery side of the barrier, whose edge is on the left:
+// both dividers and the reference, the power path with the shunt, the two amplifiers and the LED of
+// the optocoupler.
 func BatteryCircuit(t substitute.Target, b *substitute.Build) template.HTML {
 	c := &canvas{width: circuitWide, height: circuitHigh}
 	c.label(4, 12, fromLeft, 40, "BATTERY SIDE: same marks are joined")
@@ -157,7 +158,8 @@ func packDrawing(c *canvas, t substitute.Target, b *substitute.Build, rail float
 	c.stroke("t", x-6, 356, x+6, 356)
 	c.line(x-11, 340, x-5, 340)
 	c.line(x-8, 337, x-8, 343)
-	c.line(x, 356, x, 404, shunt, 404)
+	c.line(x, 356, x, 404, 290, 404)
+	switchDrawing(c, shunt, 290, 404)
 	c.circle("p", x, 388, 2.5)
 	c.label(x-16, 356, fromRight, 10, t.Name)
 	c.label(x-16, 368, fromRight, 8, report.Four(t.Set))
@@ -171,7 +173,7 @@ func packDrawing(c *canvas, t substitute.Target, b *substitute.Build, rail float
 	c.label(4, 444, fromLeft, 38, "not 0 V")
 }
 
-// loopsDrawing is both amplifiers, what joins them, and the lamp of the optocoupler.
+// loopsDrawing is both amplifiers, what joins them, and the LED of the optocoupler.
 func loopsDrawing(c *canvas, b *substitute.Build) {
 	l := b.Regulation.Loops
 	input := si.RKM(l.Input)
@@ -195,9 +197,9 @@ func loopsDrawing(c *canvas, b *substitute.Build) {
 	amplifierDrawing(c, b, volt)
 	amplifierDrawing(c, b, amps)
 	if Down(b) {
-		lampAbove(c, b)
+		ledAbove(c, b)
 	} else {
-		lampBelow(c, b)
+		ledBelow(c, b)
 	}
 	c.line(0, 752, 24, 752)
 	c.zero(24, 752)
@@ -207,13 +209,13 @@ func loopsDrawing(c *canvas, b *substitute.Build) {
 	c.label(156, 746, fromLeft, 30, named(b, seats.Bypass))
 }
 
-// Down reports whether the amplifiers pull the lamp of the optocoupler down; else they drive it up.
+// Down reports whether the amplifiers pull the LED of the optocoupler down; else they drive it up.
 func Down(b *substitute.Build) bool { return b.Regulation.Circuit.Drive == "down" }
 
 const joinedAt = 108.0 // where the outputs of both amplifiers meet
 
-// lampBelow is the lamp of the optocoupler between the amplifiers and ground.
-func lampBelow(c *canvas, b *substitute.Build) {
+// ledBelow is the LED of the optocoupler between the amplifiers and ground.
+func ledBelow(c *canvas, b *substitute.Build) {
 	c.line(joinedAt, 539, joinedAt, 641)
 	c.dot(joinedAt, 590)
 	c.line(joinedAt, 590, 64, 590, 64, 600)
@@ -221,25 +223,25 @@ func lampBelow(c *canvas, b *substitute.Build) {
 	c.label(64+reach+4, 634, fromLeft, 3, seats.LEDResistor.Mark())
 	c.flag(84, 590, centred, "LED")
 	c.line(64, 662, 36, 662)
-	c.optoLamp(36, 662, 700)
+	c.optoLED(36, 662, 700)
 	c.zero(36, 704)
 	c.line(36, 700, 36, 704)
 }
 
-// lampAbove is the lamp of the optocoupler between the output and the amplifiers.
-func lampAbove(c *canvas, b *substitute.Build) {
+// ledAbove is the LED of the optocoupler between the output and the amplifiers.
+func ledAbove(c *canvas, b *substitute.Build) {
 	c.flag(36, 548, centred, "OUT")
 	reach := c.leg(36, 550, 620, netlist.Network(b, seats.LEDResistor))
 	c.label(36+reach+4, 588, fromLeft, 3, seats.LEDResistor.Mark())
 	c.line(36, 620, 36, 662)
 	c.flag(36, 640, fromLeft, "LED")
-	c.optoLamp(36, 662, 700)
+	c.optoLED(36, 662, 700)
 	c.line(36, 700, 36, 710, joinedAt, 710, joinedAt, 539)
 	c.dot(joinedAt, 641)
 }
 
-// optoLamp is the lamp of the optocoupler in its case, lit towards the barrier on the left.
-func (c *canvas) optoLamp(x, y1, y2 float64) {
+// optoLED is the LED of the optocoupler in its case, lit towards the barrier on the left.
+func (c *canvas) optoLED(x, y1, y2 float64) {
 	c.diodeStanding(x, y1, y2, false)
 	c.rect("g", x-20, y1-8, 40, y2-y1+10)
 	c.line(x-10, y1+12, 0, y1+12)
@@ -247,10 +249,10 @@ func (c *canvas) optoLamp(x, y1, y2 float64) {
 	c.label(x+24, y1+28, fromLeft, 2, seats.Optocoupler.Mark())
 }
 
-// joiner is the mark and name of the lamp or diode behind an amplifier, the voltage side counted 0.
-func joiner(b *substitute.Build, lamp seats.ID, side int) string {
-	if b.Regulation.Circuit.Lamps {
-		return named(b, lamp)
+// joiner is the mark and name of the LED or diode behind an amplifier, the voltage side counted 0.
+func joiner(b *substitute.Build, led seats.ID, side int) string {
+	if b.Regulation.Circuit.LEDs {
+		return named(b, led)
 	}
 	diode := seats.JoiningDiode.Marks()[side]
 	for _, u := range Role(b, seats.JoiningDiode) {
@@ -278,13 +280,15 @@ type amplifierWiring struct {
 	damping     string // its value in series with the capacitor; empty: a wire
 	joint       string
 
-	// Where a pack can pull an input below ground: the resistor in front of it with its value, and the diode from ground.
+	// Where a pack can pull an input below ground: the resistor in front of it with its value, and
+	// the diode from ground.
 	guard   seats.ID
 	guarded string
 	clamp   seats.ID
 }
 
-// amplifierDrawing draws one amplifier with its inputs on the right: inverting above, with the loop capacitor to it.
+// amplifierDrawing draws one amplifier with its inputs on the right: inverting above, with the loop
+// capacitor to it.
 func amplifierDrawing(c *canvas, b *substitute.Build, w amplifierWiring) {
 	const left, right, node, end = 190.0, 242.0, 256.0, 310.0
 	y := w.y
@@ -341,7 +345,7 @@ func (c *canvas) clampDrawing(b *substitute.Build, x, y float64, w amplifierWiri
 	c.label(x+12, y+52, fromLeft, 13, named(b, w.clamp))
 }
 
-// joinDrawing is the lamp or diode between an amplifier's output and the node where both meet.
+// joinDrawing is the LED or diode between an amplifier's output and the node where both meet.
 func (c *canvas) joinDrawing(b *substitute.Build, left, y float64, text string) {
 	c.line(left, y, 164, y)
 	if Down(b) {
@@ -349,7 +353,7 @@ func (c *canvas) joinDrawing(b *substitute.Build, left, y float64, text string) 
 	} else {
 		c.diode(164, 124, y)
 	}
-	if b.Regulation.Circuit.Lamps {
+	if b.Regulation.Circuit.LEDs {
 		c.line(140, y-11, 134, y-19)
 		c.line(147, y-11, 141, y-19)
 		c.path("f", fmt.Sprintf("M%s %sl4.5 3l-4 2.4Z", px(133.4), px(y-20)))

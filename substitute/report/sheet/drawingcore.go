@@ -10,8 +10,8 @@ import (
 	"sparewright/substitute/report"
 )
 
-// coreDrawing shows the core cut through its legs, to scale, with the gap in the middle, and beside it the joint of one leg
-// enlarged so that the films that make it can be told apart.
+// coreDrawing shows the core cut through its legs, to scale, with the gap in the middle, and beside
+// it the joint of one leg enlarged so that the films that make it can be told apart.
 func coreDrawing(b *substitute.Build) template.HTML {
 	const left, wide, top = 10.0, 150.0, 22.0
 	g, gap := b.Drawing.Geometry, b.Gap
@@ -31,7 +31,8 @@ func coreDrawing(b *substitute.Build) template.HTML {
 		joint = top + (back+high)*scale
 	}
 	c.halfCore(left, top, scale, joint, [4]float64{outer, window, leg, back}, ground)
-	c.lowerHalf(left, scale, joint+shim*scale, top+tall*scale, [4]float64{outer, window, leg, bar}, g.Bar)
+	c.lowerHalf(left, scale, joint+shim*scale, top+tall*scale,
+		[4]float64{outer, window, leg, bar}, g.Bar)
 	c.films(left, joint, shim*scale, [3]float64{outer * scale, window * scale, leg * scale})
 	c.label(left, 12, fromLeft, 26, b.Core.Designation)
 	c.ruler(left, top+tall*scale+16, scale)
@@ -39,7 +40,8 @@ func coreDrawing(b *substitute.Build) template.HTML {
 	return c.svg("Core with its gap, to scale, and the joint enlarged")
 }
 
-// backs are the thickness of the upper yoke and of what closes the pair below: the other yoke, or the bar of an EI set.
+// backs are the thickness of the upper yoke and of what closes the pair below: the other yoke, or
+// the bar of an EI set.
 func backs(g magnetics.Geometry) (upper, lower float64) {
 	rest := float64(g.OverallHeight) - float64(g.WindowHeight)
 	bar := float64(g.BarHeight)
@@ -56,8 +58,10 @@ func backs(g magnetics.Geometry) (upper, lower float64) {
 func (c *canvas) halfCore(x, y, s, joint float64, m [4]float64, ground float64) {
 	outer, window, leg, back := m[0]*s, m[1]*s, m[2]*s, m[3]*s
 	in := y + back
-	c.path("i", fmt.Sprintf("M%s %sH%sV%sH%sV%sH%sV%sH%sV%sH%sV%sH%sZ", px(x), px(y), px(x+2*outer+2*window+leg), px(joint),
-		px(x+outer+2*window+leg), px(in), px(x+outer+window+leg), px(joint-ground*s), px(x+outer+window), px(in),
+	c.path("i", fmt.Sprintf("M%s %sH%sV%sH%sV%sH%sV%sH%sV%sH%sV%sH%sZ", px(x), px(y),
+		px(x+2*outer+2*window+leg), px(joint),
+		px(x+outer+2*window+leg), px(in), px(x+outer+window+leg), px(joint-ground*s),
+		px(x+outer+window), px(in),
 		px(x+outer), px(joint), px(x)))
 }
 
@@ -70,8 +74,10 @@ func (c *canvas) lowerHalf(x, s, joint, bottom float64, m [4]float64, bar bool) 
 		return
 	}
 	in := bottom - back
-	c.path("i", fmt.Sprintf("M%s %sH%sV%sH%sV%sH%sV%sH%sV%sH%sV%sH%sZ", px(x), px(bottom), px(x+wide), px(joint),
-		px(x+outer+2*window+leg), px(in), px(x+outer+window+leg), px(joint), px(x+outer+window), px(in), px(x+outer),
+	c.path("i", fmt.Sprintf("M%s %sH%sV%sH%sV%sH%sV%sH%sV%sH%sV%sH%sZ", px(x), px(bottom),
+		px(x+wide), px(joint),
+		px(x+outer+2*window+leg), px(in), px(x+outer+window+leg), px(joint), px(x+outer+window),
+		px(in), px(x+outer),
 		px(joint), px(x)))
 }
 
@@ -81,14 +87,15 @@ func (c *canvas) films(x, y, thick float64, m [3]float64) {
 		return
 	}
 	outer, window, leg := m[0], m[1], m[2]
-	for _, f := range [][2]float64{{0, outer}, {outer + window, leg}, {outer + 2*window + leg, outer}} {
+	for _, f := range [][2]float64{{0, outer}, {outer + window, leg},
+		{outer + 2*window + leg, outer}} {
 		c.rect("v", x+f[0], y, f[1], thick)
 	}
 }
 
 // jointDrawing enlarges the joint of the centre leg, each film with its thickness.
 func (c *canvas) jointDrawing(b *substitute.Build, x, top float64) {
-	const wide, room = 58.0, 64.0
+	const wide, space = 58.0, 64.0
 	gap := b.Gap
 	whole := float64(gap.Shim + gap.Ground)
 	c.label(x, 12, fromLeft, 31, "joint of centre leg, enlarged")
@@ -101,7 +108,7 @@ func (c *canvas) jointDrawing(b *substitute.Build, x, top float64) {
 		return
 	}
 	least := 13.0 // enough for a line of text beside it
-	each := func(t si.Length) float64 { return max(least, room*float64(t)/whole) }
+	each := func(t si.Length) float64 { return max(least, space*float64(t)/whole) }
 	if gap.Ground > 0 {
 		h := each(gap.Ground)
 		c.stroke("k", x+wide/2, y, x+wide/2, y+h)
@@ -112,7 +119,8 @@ func (c *canvas) jointDrawing(b *substitute.Build, x, top float64) {
 		for range l.Count {
 			h := each(l.Thickness)
 			c.rect("v", x, y, wide, h)
-			c.label(x+wide+6, y+h/2+3, fromLeft, 20, fmt.Sprintf("lot %s: %s", report.LotOf(l.Lot), report.Three(l.Thickness)))
+			c.label(x+wide+6, y+h/2+3, fromLeft, 20,
+				fmt.Sprintf("lot %s: %s", report.LotOf(l.Lot), report.Three(l.Thickness)))
 			y += h
 		}
 	}

@@ -65,7 +65,8 @@ func (p *plot) curve(class string, xs, ys []float64) {
 	}
 }
 
-// outputCurve is output voltage over current: what the two loops hold, and what the switcher could give without them.
+// outputCurve is output voltage over current: what the two loops hold, and what the switcher could
+// give without them.
 func outputCurve(s *Sheet) template.HTML {
 	t, r := s.Target, s.Build.Regulation
 	most := 0.0
@@ -82,7 +83,8 @@ func outputCurve(s *Sheet) template.HTML {
 	p.stroke("k", p.x(0), p.y(float64(t.Empty)), p.x(p.xMost), p.y(float64(t.Empty)))
 	var least, greatest, volts []float64
 	for _, l := range s.Limits {
-		least, greatest, volts = append(least, float64(l.Least)), append(greatest, float64(l.Most)), append(volts, float64(l.Output))
+		least, greatest, volts = append(least, float64(l.Least)), append(greatest, float64(l.Most)),
+			append(volts, float64(l.Output))
 	}
 	p.curve("u", least, volts)
 	p.curve("u2", greatest, volts)
@@ -91,9 +93,11 @@ func outputCurve(s *Sheet) template.HTML {
 	if p.x(i)-p.left > 130 {
 		side, at = fromRight, p.x(i)-5
 	}
-	p.label(at, (p.y(set)+p.y(float64(t.Empty)))/2, side, 24, "current loop "+report.Three(t.Current))
+	p.label(at, (p.y(set)+p.y(float64(t.Empty)))/2, side, 24,
+		"current loop "+report.Three(t.Current))
 	p.label(p.x(0)+4, p.y(float64(t.Empty))-3, fromLeft, 24, "empty pack "+report.Three(t.Empty))
-	p.label(p.x(0)+4, p.y(low)+11, fromLeft, 44, "below "+report.Three(r.LowestRegulated)+" the current is not held")
+	p.label(p.x(0)+4, p.y(low)+11, fromLeft, 44,
+		"below "+report.Three(r.LowestRegulated)+" the current is not held")
 	p.label(30, 247, fromLeft, 62, "solid: the loops; dashed, dotted: lowest and highest limit")
 	p.label(30, 259, fromLeft, 62, "of the switcher at lowest mains, where inside the field")
 	return p.svg("Output voltage against current")
@@ -111,10 +115,12 @@ func chargeCurves(s *Sheet) template.HTML {
 	}
 	end := hours[len(hours)-1] * 1.02
 	t := s.Target
-	v := &plot{canvas: c, left: 40, top: 24, wide: 316, high: 82, xMost: end, yMost: float64(t.Set) * 1.15}
+	v := &plot{canvas: c, left: 40, top: 24, wide: 316, high: 82, xMost: end,
+		yMost: float64(t.Set) * 1.15}
 	v.axes("", "pack, V")
 	v.curve("c", hours, volts)
-	a := &plot{canvas: c, left: 40, top: 144, wide: 316, high: 82, xMost: end, yMost: float64(t.Current) * 1.2}
+	a := &plot{canvas: c, left: 40, top: 144, wide: 316, high: 82, xMost: end,
+		yMost: float64(t.Current) * 1.2}
 	a.axes("", "current, A")
 	a.curve("c", hours, amps)
 	w := &plot{canvas: c, left: 40, top: 264, wide: 316, high: 82, xMost: end, yMost: most * 1.2}
@@ -151,17 +157,17 @@ func bars(title string, all []bar) template.HTML {
 	return c.svg(title)
 }
 
-// marginBars show how much room every check leaves; hatched are soft limits.
+// marginBars show how much margin every check leaves; hatched are soft limits.
 func marginBars(b *substitute.Build) template.HTML {
 	var all []bar
 	for _, k := range b.Checks {
-		value := report.Room(k.Margin)
+		value := report.Margin(k.Margin)
 		if !k.Passed {
 			value += " NOT KEPT"
 		}
 		all = append(all, bar{report.Middling(k.Name), value, k.Margin, !k.Hard})
 	}
-	return bars("Room to the limit of every check", all)
+	return bars("Margin to the limit of every check", all)
 }
 
 // lossBars show what gets warm.
@@ -171,7 +177,8 @@ func lossBars(b *substitute.Build) template.HTML {
 	named := []struct {
 		name string
 		p    si.Power
-	}{{"switcher", l.Switch}, {"core", l.Core}, {"copper", l.Copper}, {"clamp", l.Clamp}, {"output rectifier", l.Rectifier},
+	}{{"switcher", l.Switch}, {"core", l.Core}, {"copper", l.Copper}, {"clamp",
+		l.Clamp}, {"output rectifier", l.Rectifier},
 		{"shunt", l.Shunt}, {"bridge", l.Bridge}, {"other", l.Other}}
 	for _, n := range named {
 		most = max(most, float64(n.p))

@@ -17,8 +17,8 @@ const (
 	circuitHigh = 770.0
 )
 
-// mainsCircuit draws everything on the mains side of the barrier: inlet, bridge, bulk, clamp, switcher with its supply, and the
-// mains halves of transformer and optocoupler at the right edge.
+// mainsCircuit draws everything on the mains side of the barrier: inlet, bridge, bulk, clamp,
+// switcher with its supply, and the mains halves of transformer and optocoupler at the right edge.
 func mainsCircuit(b *substitute.Build) template.HTML {
 	c := &canvas{width: circuitWide, height: circuitHigh}
 	c.label(4, 12, fromLeft, 40, "MAINS SIDE: deadly when powered")
@@ -104,7 +104,8 @@ func bulk(c *canvas, b *substitute.Build) {
 	c.label(120, 408, fromLeft, 3, seats.BulkBleed.Marks()[1])
 }
 
-// eachBleed is the value of one of the two bleed resistors; of those to be bought, the value asked for.
+// eachBleed is the value of one of the two bleed resistors; of those to be bought, the value asked
+// for.
 func eachBleed(b *substitute.Build) string {
 	for _, u := range Role(b, seats.BulkBleed) {
 		if u.Source == "buy" {
@@ -248,7 +249,8 @@ func chipSupply(c *canvas, b *substitute.Build) {
 	c.dot(60, y+64)
 }
 
-// startDrawing draws the resistors through which the bulk voltage charges the supply capacitor of a chip that cannot do it itself.
+// startDrawing draws the resistors through which the bulk voltage charges the supply capacitor of a
+// chip that cannot do it itself.
 func startDrawing(c *canvas, b *substitute.Build) {
 	const y, left, mid, right = 652.0, 112.0, 158.0, 204.0
 	name := oneOf(b, seats.StartResistor)

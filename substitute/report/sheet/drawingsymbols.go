@@ -8,8 +8,9 @@ import (
 	"sparewright/substitute/regulation/resistors"
 )
 
-// Symbols after IEC 60617: resistor as a rectangle, capacitor as two plates, winding as half circles, diode as a triangle with
-// a bar, amplifier as a rectangle with its sign. Standing symbols run from y1 down to y2 at x, lying ones from x1 to x2 at y.
+// Symbols after IEC 60617: resistor as a rectangle, capacitor as two plates, winding as half
+// circles, diode as a triangle with a bar, amplifier as a rectangle with its sign. Standing symbols
+// run from y1 down to y2 at x, lying ones from x1 to x2 at y.
 
 const (
 	bodyWide = 13.0 // of a resistor
@@ -44,7 +45,8 @@ func (c *canvas) trimmer(x, y1, y2 float64, value string) {
 	c.line(x+10, mid-16, x+16, mid-10)
 }
 
-// leg draws a network of one to three resistors between two points; it returns how far it reaches to the right of x.
+// leg draws a network of one to three resistors between two points; it returns how far it reaches
+// to the right of x.
 func (c *canvas) leg(x, y1, y2 float64, n resistors.Network) float64 {
 	if n.N == 0 {
 		c.line(x, y1, x, y2)
@@ -124,11 +126,13 @@ func (c *canvas) diode(x1, x2, y float64) {
 	}
 	mid := (x1 + x2) / 2
 	c.line(x1, y, x2, y)
-	c.path("o", fmt.Sprintf("M%s %sV%sL%s %sZ", px(mid-5*way), px(y-6), px(y+6), px(mid+5*way), px(y)))
+	c.path("o", fmt.Sprintf("M%s %sV%sL%s %sZ", px(mid-5*way), px(y-6), px(y+6),
+		px(mid+5*way), px(y)))
 	c.stroke("h", mid+5*way, y-6, mid+5*way, y+6)
 }
 
-// diodeStanding has its cathode at y2, which may lie above y1; hooked is a breakdown diode or suppressor.
+// diodeStanding has its cathode at y2, which may lie above y1; hooked is a breakdown diode or
+// suppressor.
 func (c *canvas) diodeStanding(x, y1, y2 float64, hooked bool) {
 	way := 1.0
 	if y2 < y1 {
@@ -136,7 +140,8 @@ func (c *canvas) diodeStanding(x, y1, y2 float64, hooked bool) {
 	}
 	mid := (y1 + y2) / 2
 	c.line(x, y1, x, y2)
-	c.path("o", fmt.Sprintf("M%s %sH%sL%s %sZ", px(x-6), px(mid-5*way), px(x+6), px(x), px(mid+5*way)))
+	c.path("o", fmt.Sprintf("M%s %sH%sL%s %sZ", px(x-6), px(mid-5*way), px(x+6), px(x),
+		px(mid+5*way)))
 	if hooked {
 		c.stroke("h", x-6, mid+5*way, x+6, mid+5*way, x+6, mid+1*way)
 		return

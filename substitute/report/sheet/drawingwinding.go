@@ -10,7 +10,8 @@ import (
 	"sparewright/substitute/report"
 )
 
-// strip is one layer of wire or of tape, as it lies in the window: from bottom m above the former, thick m high.
+// strip is one layer of wire or of tape, as it lies in the window: from bottom m above the former,
+// thick m high.
 type strip struct {
 	winding       int // index into the windings, -1 for tape
 	turns         int // of this layer
@@ -18,8 +19,9 @@ type strip struct {
 	Bottom, Thick float64
 }
 
-// Strips stacks wire and tape in winding order, by the same rules as the search: layers lie on each other without nesting, the
-// tape within and after every winding between them. Both chambers of a split former have a stack of their own.
+// Strips stacks wire and tape in winding order, by the same rules as the search: layers lie on each
+// other without nesting, the tape within and after every winding between them. Both chambers of a
+// split former have a stack of their own.
 func Strips(b *substitute.Build) (stacks [2][]strip) {
 	card := windingCard(b)
 	tape := float64(b.Drawing.Tape)
@@ -55,8 +57,8 @@ func chamber(b *substitute.Build, w substitute.Winding) int {
 	return 0
 }
 
-// WindowDrawing shows the window of the former cut through, to scale: every wire of every strand, every tape, the margins, the
-// centre leg below.
+// WindowDrawing shows the window of the former cut through, to scale: every wire of every strand,
+// every tape, the margins, the centre leg below.
 func WindowDrawing(b *substitute.Build) template.HTML {
 	const left, wide, words = 10.0, 232.0, 256.0
 	f := b.Drawing.Former
@@ -67,19 +69,20 @@ func WindowDrawing(b *substitute.Build) template.HTML {
 	}
 	wall := 0.9e-3 // drawn thickness of the former, m
 	scale := wide / (width*float64(chambers) + wall*float64(chambers+1))
-	room := height * scale
+	space := height * scale
 	rows := 16 + 12.5*float64(labelCount(b))
-	floor := 20 + max(room, rows-16)
+	floor := 20 + max(space, rows-16)
 	c := &canvas{width: 370, height: floor + wall*scale + 40}
 	for k := range chambers {
 		x := left + wall*scale + float64(k)*(width+wall)*scale
-		c.rect("w", x, floor-room, width*scale, room)
-		c.chamberWalls(x, floor, width*scale, room, wall*scale)
+		c.rect("w", x, floor-space, width*scale, space)
+		c.chamberWalls(x, floor, width*scale, space, wall*scale)
 		c.layers(b, Strips(b)[k], x, floor, scale, width)
 	}
 	c.rect("i", left, floor+wall*scale, wide, 10)
 	c.label(left+wide/2, floor+wall*scale+20, centred, 40, "centre leg (turned a quarter)")
-	c.label(left, 12, fromLeft, 40, fmt.Sprintf("former %s wide, %s high", report.Three(si.Length(width)), report.Three(si.Length(height))))
+	c.label(left, 12, fromLeft, 40, fmt.Sprintf("former %s wide, %s high",
+		report.Three(si.Length(width)), report.Three(si.Length(height))))
 	c.windingNames(b, left+wide, words, floor, scale)
 	c.ruler(left, floor+wall*scale+31, scale)
 	return c.svg("Cross-section of the wound former, to scale")
@@ -139,7 +142,8 @@ func (c *canvas) wires(w substitute.Winding, turns int, x, y, scale, width float
 	}
 }
 
-// windingClasses tells the windings apart without colour: primary white, secondary black, bias grey.
+// windingClasses tells the windings apart without colour: primary white, secondary black, bias
+// grey.
 func windingClasses(name string) (bare, outer string) {
 	switch {
 	case strings.HasPrefix(name, "primary"):
@@ -150,7 +154,8 @@ func windingClasses(name string) (bare, outer string) {
 	return "ws", "wo"
 }
 
-// windingNames writes what lies where beside the window, top down, with a line to the middle of each.
+// windingNames writes what lies where beside the window, top down, with a line to the middle of
+// each.
 func (c *canvas) windingNames(b *substitute.Build, edge, words, floor, scale float64) {
 	type place struct{ low, high float64 }
 	at := make([]place, len(b.Windings))
@@ -172,8 +177,10 @@ func (c *canvas) windingNames(b *substitute.Build, edge, words, floor, scale flo
 		mid := floor - (at[i].low+at[i].high)/2*scale
 		line := min(y, mid+4)
 		c.stroke("k", edge-4, mid, words-3, line-4)
-		c.label(words, line, fromLeft, 20, fmt.Sprintf("%d %s", i+1, strings.Replace(w.Name, "primary", "prim.", 1)))
-		c.label(words, line+11, fromLeft, 20, fmt.Sprintf("  %d t, %d x %s", w.Turns, w.Strands, report.Three(w.WireD)))
+		c.label(words, line, fromLeft, 20,
+			fmt.Sprintf("%d %s", i+1, strings.Replace(w.Name, "primary", "prim.", 1)))
+		c.label(words, line+11, fromLeft, 20,
+			fmt.Sprintf("  %d t, %d x %s", w.Turns, w.Strands, report.Three(w.WireD)))
 		y = line - 25
 	}
 }

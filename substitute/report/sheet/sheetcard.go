@@ -9,8 +9,8 @@ import (
 	"sparewright/substitute/seats"
 )
 
-// WindingEnd is one line of the winding card: which letter a winding starts and ends at, and the tape that follows. Every
-// winding runs in the same direction, so every start carries the dot.
+// WindingEnd is one line of the winding card: which letter a winding starts and ends at, and the
+// tape that follows. Every winding runs in the same direction, so every start carries the dot.
 type WindingEnd struct {
 	Name      string    `json:"name"`
 	Start     string    `json:"start"`
@@ -24,8 +24,9 @@ type WindingEnd struct {
 	Sleeve    bool      `json:"sleeve"`
 }
 
-// windingCard letters the ends. The start of the primary goes to the drain, the start of every other winding to the anode of
-// its rectifier: so the starts move together and the quiet ends face each other.
+// windingCard letters the ends. The start of the primary goes to the drain, the start of every
+// other winding to the anode of its rectifier: so the starts move together and the quiet ends face
+// each other.
 func windingCard(b *substitute.Build) []WindingEnd {
 	var out []WindingEnd
 	sleeve := !strings.Contains(b.Transformer.Barrier, "triple")
@@ -41,7 +42,8 @@ func windingCard(b *substitute.Build) []WindingEnd {
 		case "bias":
 			e.Start, e.StartAt, e.End, e.EndAt = "F", seats.BiasRectifier.String(), "G", "bulk -"
 		default:
-			e.Start, e.StartAt, e.End, e.EndAt = "D", seats.OutputRectifier.String(), "E", "control ground"
+			e.Start, e.StartAt, e.End, e.EndAt = "D", seats.OutputRectifier.String(), "E",
+				"control ground"
 		}
 		for _, t := range b.Transformer.Tape {
 			if t.Where == "within "+w.Name {

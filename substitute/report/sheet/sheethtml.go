@@ -20,7 +20,9 @@ var sheetPage string
 // sheetTemplate is parsed once; it escapes whatever a person typed.
 var sheetTemplate = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("sheet").Funcs(template.FuncMap{
-		"plain": plain, "three": threeOf, "four": fourOf, "amount": report.Amount, "mark": seats.ID.Mark, "stack": stackText, "beyond": report.Beyond, "margin": report.WholeRoom,
+		"plain": plain, "three": threeOf, "four": fourOf, "amount": report.Amount,
+		"mark": seats.ID.Mark, "stack": stackText, "beyond": report.Beyond,
+		"margin":  report.WholeMargin,
 		"percent": func(r si.Ratio) string { return si.Percent(r, 2) },
 		"digits":  func(v float64) string { return si.Format(si.Ratio(v), 2) },
 		"hours":   func(t si.Time) string { return si.Format(si.Ratio(float64(t)/3600), 2) },
@@ -63,7 +65,8 @@ func stackText(g *substitute.GapStep) string {
 	}
 	var words []string
 	for _, l := range g.Layers {
-		words = append(words, fmt.Sprintf("%d x %s, lot %s", l.Count, plain(l.Designation), report.LotOf(l.Lot)))
+		words = append(words, fmt.Sprintf("%d x %s, lot %s", l.Count, plain(l.Designation),
+			report.LotOf(l.Lot)))
 	}
 	return strings.Join(words, "; ")
 }
@@ -89,13 +92,15 @@ type page struct {
 	Card                                  []cardLine
 	Steps                                 []stepLines
 	Marks                                 []MarkLine
-	Lamps                                 []string
+	LEDs                                  []string
 	Remedies                              [][2]string
 	AllLosses                             si.Power
 	BleedText, CeilingText                string
-	Donor                                 bool // nothing is wound: a card of the donor in place of the winding card
+	// nothing is wound: a card of the donor in place of the winding card
+	Donor bool
 
 	Window, Core, MainsSide, BatterySide            template.HTML
+	Protection                                      template.HTML
 	OutputCurve, ChargeCurves, MarginBars, LossBars template.HTML
 }
 
@@ -103,11 +108,18 @@ type page struct {
 func (s *Sheet) HTML() ([]byte, error) {
 	b := s.Build
 	t := s.Target
-	p := page{Sheet: s, Mains: fmt.Sprintf("%g-%g V, %g Hz", float64(t.MainsMin), float64(t.MainsMax), float64(t.Line)),
-		Verdict: strings.Replace(report.VerdictWords(b), "needs", "buildable with", 1), GapMethod: report.GapMethods[b.Gap.Method], CapacityAh: report.Number(s.Charge.CapacityAh),
-		Card: s.card(), Steps: s.steps(), Marks: markLines(b), Lamps: lampMeanings(b), Remedies: remedies(b),
-		AllLosses: report.LossOf(b), BatterySide: BatteryCircuit(t, b), OutputCurve: outputCurve(s), ChargeCurves: chargeCurves(s),
-		MarginBars: marginBars(b), BleedText: s.bleedText(), CeilingText: s.ceilingText(), Donor: b.Kind != substitute.Wound}
+	p := page{Sheet: s, Mains: fmt.Sprintf("%g-%g V, %g Hz", float64(t.MainsMin),
+		float64(t.MainsMax), float64(t.Line)),
+		Verdict: strings.Replace(report.VerdictWords(b), "needs", "buildable with",
+			1), GapMethod: report.GapMethods[b.Gap.Method],
+		CapacityAh: report.Number(s.Charge.CapacityAh),
+		Card:       s.card(), Steps: s.steps(), Marks: markLines(b), LEDs: ledMeanings(b),
+		Remedies:  remedies(b),
+		AllLosses: report.LossOf(b), BatterySide: BatteryCircuit(t,
+			b), Protection: ProtectionCircuit(b), OutputCurve: outputCurve(s),
+		ChargeCurves: chargeCurves(s),
+		MarginBars:   marginBars(b), BleedText: s.bleedText(), CeilingText: s.ceilingText(),
+		Donor: b.Kind != substitute.Wound}
 	if b.Kind == substitute.Wound {
 		p.Window, p.Core = WindowDrawing(b), coreDrawing(b)
 	}

@@ -26,7 +26,8 @@ type Pick struct {
 	Buy         bool       `json:"buy,omitempty"`
 }
 
-// picks gathers the parts list by lot in the order of the bins, so that every bin is opened once; what must be bought is last.
+// picks gathers the parts list by lot in the order of the bins, so that every bin is opened once;
+// what must be bought is last.
 func picks(b *substitute.Build, s inventory.Snapshot) []Pick {
 	var out []Pick
 	at := map[int64]int{}
@@ -36,7 +37,8 @@ func picks(b *substitute.Build, s inventory.Snapshot) []Pick {
 			out[i].Roles = append(out[i].Roles, p.Role)
 			continue
 		}
-		pick := Pick{Bin: p.Bin, Lot: p.Lot, Designation: p.Designation, Quantity: p.Quantity, Unit: p.Unit,
+		pick := Pick{Bin: p.Bin, Lot: p.Lot, Designation: p.Designation,
+			Quantity: p.Quantity, Unit: p.Unit,
 			Roles: []seats.ID{p.Role}, Buy: p.Source == "buy"}
 		if pick.Buy && p.Requirement != "" && p.Requirement != p.Designation {
 			pick.Note = p.Requirement
@@ -63,7 +65,8 @@ func picks(b *substitute.Build, s inventory.Snapshot) []Pick {
 	return out
 }
 
-// EarlierBin orders bins as they stand in a cabinet: A9 before A10; a part without a bin comes last.
+// EarlierBin orders bins as they stand in a cabinet: A9 before A10; a part without a bin comes
+// last.
 func EarlierBin(a, b string) bool {
 	if (a == "") != (b == "") {
 		return b == ""
@@ -109,8 +112,8 @@ func Role(b *substitute.Build, id seats.ID) []substitute.PartUse {
 	return out
 }
 
-// PartFor is the designation under a role, empty when the build has no such part, with how many of it in front where the set
-// is of several.
+// PartFor is the designation under a role, empty when the build has no such part, with how many of
+// it in front where the set is of several.
 func PartFor(b *substitute.Build, id seats.ID) string {
 	uses := Role(b, id)
 	if len(uses) == 0 {

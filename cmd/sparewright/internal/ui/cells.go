@@ -5,16 +5,16 @@ import (
 	"unicode"
 )
 
-// wide lists the blocks whose characters take two cells. Source: Unicode UAX #11 (East Asian Width W and F), block limits
-// from memory; what lies outside counts as one cell.
+// wide lists the blocks whose characters take two cells. Source: Unicode UAX #11 (East Asian Width
+// W and F), block limits from memory; what lies outside counts as one cell.
 var wide = []struct{ first, last rune }{
 	{0x1100, 0x115f}, {0x2e80, 0x303e}, {0x3041, 0x33ff}, {0x3400, 0x4dbf}, {0x4e00, 0x9fff}, {0xa000, 0xa4cf},
 	{0xa960, 0xa97c}, {0xac00, 0xd7a3}, {0xf900, 0xfaff}, {0xfe30, 0xfe6f}, {0xff01, 0xff60}, {0xffe0, 0xffe6},
 	{0x1f300, 0x1f64f}, {0x1f680, 0x1f6ff}, {0x1f900, 0x1f9ff}, {0x20000, 0x3fffd},
 }
 
-// Cells returns how many terminal cells text takes: 2 for a wide character, 0 for a mark that joins the one before, else 1.
-// It is meant for text that went through Safe.
+// Cells returns how many terminal cells text takes: 2 for a wide character, 0 for a mark that joins
+// the one before, else 1. It is meant for text that went through Safe.
 func Cells(text string) int {
 	n := 0
 	for _, r := range text {
@@ -38,8 +38,9 @@ func runeCells(r rune) int {
 	return 1
 }
 
-// Shorten cuts text in the middle so that it takes at most room cells; two dots stand for what is missing, because the
-// front and the end of a designation tell most about it. Room below 4 cuts the end.
+// Shorten cuts text in the middle so that it takes at most room cells; two dots stand for what is
+// missing, because the front and the end of a designation tell most about it. Room below 4 cuts the
+// end.
 func Shorten(text string, room int) string {
 	if Cells(text) <= room {
 		return text

@@ -2,9 +2,10 @@ package ui
 
 import "strings"
 
-// Fold breaks lines that are longer than width cells at blanks, so that none runs over the edge of a narrow terminal. What
-// follows stands under the second column of the line, or two cells in. A word longer than the line stays whole: the terminal
-// breaks it, and it can still be copied. Colour codes take no room.
+// Fold breaks lines that are longer than width cells at blanks, so that none runs over the edge of
+// a narrow terminal. What follows stands under the second column of the line, or two cells in. A
+// word longer than the line stays whole: the terminal breaks it, and it can still be copied. Colour
+// codes take no room.
 func Fold(text string, width int) string {
 	var b strings.Builder
 	for line := range strings.Lines(text) {
@@ -67,7 +68,8 @@ func cut(line string) []word {
 	return words
 }
 
-// hang is where the second column of a line begins, when it has one in its left third; else two cells in from its beginning.
+// hang is where the second column of a line begins, when it has one in its left third; else two
+// cells in from its beginning.
 func hang(words []word, width int) int {
 	at := 0
 	for i, w := range words {

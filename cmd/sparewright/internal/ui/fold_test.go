@@ -25,10 +25,12 @@ func TestFold(t *testing.T) {
 	}
 }
 
-// Nothing is lost or added but blanks and line breaks, and only a single word is ever longer than the line.
+// Nothing is lost or added but blanks and line breaks, and only a single word is ever longer than
+// the line.
 func TestFoldKeepsTheWords(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		text := strings.Join(rapid.SliceOfN(rapid.StringMatching(`[a-zé宽]{1,9}( {1,3}|\n)?`), 0, 40).Draw(t, "words"), "")
+		text := strings.Join(rapid.SliceOfN(rapid.StringMatching(`[a-zé宽]{1,9}( {1,3}|\n)?`), 0,
+			40).Draw(t, "words"), "")
 		width := rapid.IntRange(6, 60).Draw(t, "width")
 		folded := Fold(text, width)
 		require.Equal(t, strings.Fields(text), strings.Fields(folded))

@@ -10,11 +10,12 @@ import (
 	"unicode/utf8"
 )
 
-// FormatNumber is the version of the documents. It grows when a field changes its meaning or goes; fields that are added
-// leave it as it is.
-const FormatNumber = 1
+// FormatNumber is the version of the documents. It grows when a field changes its meaning or goes;
+// fields that are added leave it as it is.
+const FormatNumber = 2
 
-// Numbered returns the document v, which must be a JSON object, with the field schema in front: the version of its form.
+// Numbered returns the document v, which must be a JSON object, with the field schema in front: the
+// version of its form.
 func Numbered(v any) any { return numbered{settled(v)} }
 
 type numbered struct{ document any }
@@ -38,9 +39,11 @@ func (n numbered) MarshalJSON() ([]byte, error) {
 	return append([]byte(opening), fields...), nil
 }
 
-// WriteJSON prints v as one indented JSON document with a final line break. Characters that do not show or that turn the
-// direction of writing leave as \u escapes, so that the document is harmless on a terminal and means the same to a reader;
-// <, > and & stay as they are. No list is null and every figure has the digits it deserves; see settled. The error names a value that JSON cannot hold (NaN, infinity), or is that of the writer.
+// WriteJSON prints v as one indented JSON document with a final line break. Characters that do not
+// show or that turn the direction of writing leave as \u escapes, so that the document is harmless
+// on a terminal and means the same to a reader; <, > and & stay as they are. No list is null and
+// every figure has the digits it deserves; see settled. The error names a value that JSON cannot
+// hold (NaN, infinity), or is that of the writer.
 func WriteJSON(w io.Writer, v any) error {
 	var raw bytes.Buffer
 	enc := json.NewEncoder(&raw)
@@ -53,8 +56,8 @@ func WriteJSON(w io.Writer, v any) error {
 	return err
 }
 
-// escapeDeceptive rewrites an encoded document. Outside strings JSON holds printable ASCII and line breaks only, so every
-// other rune stands inside a string, where the escape is allowed.
+// escapeDeceptive rewrites an encoded document. Outside strings JSON holds printable ASCII and line
+// breaks only, so every other rune stands inside a string, where the escape is allowed.
 func escapeDeceptive(doc []byte) []byte {
 	out := make([]byte, 0, len(doc))
 	for i := 0; i < len(doc); {

@@ -48,7 +48,8 @@ func TestWriteJSONRefusesWhatJSONCannotHold(t *testing.T) {
 	require.Zero(t, out.Len())
 }
 
-// The escapes must not change what a reader gets: RFC 8259 section 7 lets any character stand as \u escapes.
+// The escapes must not change what a reader gets: RFC 8259 section 7 lets any character stand as \u
+// escapes.
 func TestJSONMeansTheSame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		text := strings.ToValidUTF8(rapid.String().Draw(t, "text"), "?")
@@ -57,7 +58,8 @@ func TestJSONMeansTheSame(t *testing.T) {
 		var back string
 		require.NoError(t, json.Unmarshal(out.Bytes(), &back))
 		require.Equal(t, text, back)
-		require.Equal(t, Safe(strings.TrimSuffix(out.String(), "\n")), spacesPlain(strings.TrimSuffix(out.String(), "\n")))
+		require.Equal(t, Safe(strings.TrimSuffix(out.String(), "\n")),
+			spacesPlain(strings.TrimSuffix(out.String(), "\n")))
 	})
 }
 

@@ -1,5 +1,5 @@
-// Package ui lays out what the program prints: tables, colour, JSON documents, and text made harmless for a terminal. It
-// knows terminals and knows no physics.
+// Package ui lays out what the program prints: tables, colour, JSON documents, and text made
+// harmless for a terminal. It knows terminals and knows no physics.
 package ui
 
 import (
@@ -9,9 +9,10 @@ import (
 	"unicode/utf8"
 )
 
-// Safe returns text fit for one line of a terminal: control characters, line breaks, direction overrides, invisible
-// characters and bytes that are no UTF-8 become visible escapes such as \x1b, \u202e or \xff. Spaces of any width become
-// plain spaces. Text from files, from the drawer and from the command line passes through here before it is printed.
+// Safe returns text fit for one line of a terminal: control characters, line breaks, direction
+// overrides, invisible characters and bytes that are no UTF-8 become visible escapes such as \x1b,
+// \u202e or \xff. Spaces of any width become plain spaces. Text from files, from the drawer and
+// from the command line passes through here before it is printed.
 func Safe(text string) string {
 	if isPlain(text) {
 		return text
@@ -62,9 +63,10 @@ func visible(r rune) string {
 	}
 }
 
-// deceptive reports runes that do not show, or that move what stands beside them: everything Go does not count as
-// printable (controls, format characters with the direction overrides and zero widths, line separators, private use,
-// unassigned) and the four Hangul fillers, which are letters that show nothing.
+// deceptive reports runes that do not show, or that move what stands beside them: everything Go
+// does not count as printable (controls, format characters with the direction overrides and zero
+// widths, line separators, private use, unassigned) and the four Hangul fillers, which are letters
+// that show nothing.
 func deceptive(r rune) bool {
 	switch r {
 	case 0x115f, 0x1160, 0x3164, 0xffa0:

@@ -36,10 +36,12 @@ func TestSafe(t *testing.T) {
 	}
 }
 
-// Whatever goes in, what comes out is one line of valid UTF-8 that shows, and going through twice changes nothing more.
+// Whatever goes in, what comes out is one line of valid UTF-8 that shows, and going through twice
+// changes nothing more.
 func TestSafeAlwaysHarmless(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		text := rapid.OneOf(rapid.String(), rapid.Map(rapid.SliceOf(rapid.Byte()), func(b []byte) string { return string(b) })).
+		text := rapid.OneOf(rapid.String(),
+			rapid.Map(rapid.SliceOf(rapid.Byte()), func(b []byte) string { return string(b) })).
 			Draw(t, "text")
 		safe := Safe(text)
 		require.True(t, utf8.ValidString(safe))

@@ -8,7 +8,8 @@ import (
 	"golang.org/x/term"
 )
 
-// Screen says where output goes: whether people read it on a terminal, how wide that is, and whether colour is wanted.
+// Screen says where output goes: whether people read it on a terminal, how wide that is, and
+// whether colour is wanted.
 type Screen struct {
 	Terminal bool
 	Width    int // cells
@@ -21,7 +22,8 @@ const defaultWidth = 80
 // ColourWords are the values of --color.
 var ColourWords = []string{"auto", "always", "never"}
 
-// Look finds out about out. The colour word is one of ColourWords; getenv reads COLUMNS, NO_COLOR, CLICOLOR_FORCE and TERM.
+// Look finds out about out. The colour word is one of ColourWords; getenv reads COLUMNS, NO_COLOR,
+// CLICOLOR_FORCE and TERM.
 func Look(out io.Writer, getenv func(string) string, colour string) Screen {
 	s := Screen{Width: defaultWidth}
 	if f, ok := out.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
@@ -37,8 +39,8 @@ func Look(out io.Writer, getenv func(string) string, colour string) Screen {
 	return s
 }
 
-// wantsColour puts the rules in order: the option first, then NO_COLOR when not empty (no-color.org), then CLICOLOR_FORCE,
-// then a terminal that is not dumb.
+// wantsColour puts the rules in order: the option first, then NO_COLOR when not empty
+// (no-color.org), then CLICOLOR_FORCE, then a terminal that is not dumb.
 func wantsColour(terminal bool, getenv func(string) string, colour string) bool {
 	switch {
 	case colour == "always":

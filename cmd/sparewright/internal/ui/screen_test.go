@@ -11,7 +11,8 @@ func env(pairs map[string]string) func(string) string {
 	return func(name string) string { return pairs[name] }
 }
 
-// The rules of no-color.org ("present and not an empty string") and of CLICOLOR_FORCE, with the option above both.
+// The rules of no-color.org ("present and not an empty string") and of CLICOLOR_FORCE, with the
+// option above both.
 func TestColourRules(t *testing.T) {
 	for _, row := range []struct {
 		name     string
@@ -40,9 +41,11 @@ func TestColourRules(t *testing.T) {
 func TestLookAtSomethingThatIsNoTerminal(t *testing.T) {
 	s := Look(&bytes.Buffer{}, env(nil), "auto")
 	require.Equal(t, Screen{Width: 80}, s)
-	require.Equal(t, 132, Look(&bytes.Buffer{}, env(map[string]string{"COLUMNS": "132"}), "auto").Width)
+	require.Equal(t, 132, Look(&bytes.Buffer{},
+		env(map[string]string{"COLUMNS": "132"}), "auto").Width)
 	for _, odd := range []string{"-3", "0", "wide", "1e3"} {
-		require.Equal(t, 80, Look(&bytes.Buffer{}, env(map[string]string{"COLUMNS": odd}), "auto").Width, odd)
+		require.Equal(t, 80, Look(&bytes.Buffer{}, env(map[string]string{"COLUMNS": odd}),
+			"auto").Width, odd)
 	}
 }
 

@@ -8,9 +8,10 @@ import (
 	"sparewright/catalog/si"
 )
 
-// What every document promises is brought about here, for all of them: a list is never null, and a figure has the digits it
-// deserves (si.Derived). A field whose tag says figures:"entered" holds, all the way down, what a person typed in, what a
-// ledger counts or money; those keep their digits (si.Entered).
+// What every document promises is brought about here, for all of them: a list is never null, and a
+// figure has the digits it deserves (si.Derived). A field whose tag says figures:"entered" holds,
+// all the way down, what a person typed in, what a ledger counts or money; those keep their digits
+// (si.Entered).
 const (
 	digitsTag   = "figures"
 	enteredWord = "entered"
@@ -18,7 +19,8 @@ const (
 
 var marshaler = reflect.TypeFor[json.Marshaler]()
 
-// settled is a copy of v without null lists and with rounded figures. What writes its own JSON stays as it is.
+// settled is a copy of v without null lists and with rounded figures. What writes its own JSON
+// stays as it is.
 func settled(v any) any {
 	if v == nil {
 		return nil
@@ -88,7 +90,8 @@ func settleStruct(v reflect.Value, round func(float64) float64) reflect.Value {
 	return out
 }
 
-// settleFields leaves alone what is not printed. A struct that is left out when it is zero must stay zero, lists and all.
+// settleFields leaves alone what is not printed. A struct that is left out when it is zero must
+// stay zero, lists and all.
 func settleFields(v reflect.Value, round func(float64) float64) {
 	for i := range v.NumField() {
 		f, field := v.Type().Field(i), v.Field(i)

@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// Column heads a column of a Table. Number columns align right and are never shortened. When the table is wider than the
-// screen, columns with Shrink 2 give way first, down to a comfortable width, then those with 1 and 2 alike, the widest
-// first.
+// Column heads a column of a Table. Number columns align right and are never shortened. When the
+// table is wider than the screen, columns with Shrink 2 give way first, down to a comfortable
+// width, then those with 1 and 2 alike, the widest first.
 type Column struct {
 	Title  string
 	Number bool
@@ -20,14 +20,16 @@ type Table struct {
 	Rows    [][]string
 }
 
-// How far a shrinking column gives way: the less important ones to comfortable first, in the end all to narrowest.
+// How far a shrinking column gives way: the less important ones to comfortable first, in the end
+// all to narrowest.
 const (
 	comfortable = 14
 	narrowest   = 8
 )
 
-// Write prints the table for the screen: aligned, headed, fitted to the width on a terminal; elsewhere one row a line, full
-// values separated by tabs, with the titles only when header is true. The error is that of the writer.
+// Write prints the table for the screen: aligned, headed, fitted to the width on a terminal;
+// elsewhere one row a line, full values separated by tabs, with the titles only when header is
+// true. The error is that of the writer.
 func (t Table) Write(w io.Writer, s Screen, header bool) error {
 	var b strings.Builder
 	if s.Terminal {
@@ -79,7 +81,8 @@ func (t Table) layOut(b *strings.Builder, s Screen) {
 	}
 }
 
-// line writes one row; the style is laid on after the measuring, because escape codes take no cells.
+// line writes one row; the style is laid on after the measuring, because escape codes take no
+// cells.
 func (t Table) line(b *strings.Builder, row []string, widths []int, style func(string) string) {
 	parts := make([]string, len(row))
 	for i, cell := range row {
@@ -119,7 +122,8 @@ func (t Table) widths(rows [][]string, room int) []int {
 	return widths
 }
 
-// widest picks the widest column that gives way at least so readily and is wider than the limit, -1 for none.
+// widest picks the widest column that gives way at least so readily and is wider than the limit, -1
+// for none.
 func (t Table) widest(widths []int, readiness, limit int) int {
 	pick := -1
 	for i, c := range t.Columns {

@@ -12,7 +12,8 @@ import (
 
 func sample() Table {
 	return Table{
-		Columns: []Column{{Title: "LOT", Number: true}, {Title: "DESIGNATION", Shrink: 1}, {Title: "COUNT", Number: true},
+		Columns: []Column{{Title: "LOT", Number: true}, {Title: "DESIGNATION", Shrink: 1},
+			{Title: "COUNT", Number: true},
 			{Title: "BIN"}},
 		Rows: [][]string{
 			{"7", "10k 1%", "1234567", "B4"},
@@ -54,11 +55,13 @@ func TestTableInPipe(t *testing.T) {
 	require.False(t, strings.HasPrefix(out.String(), "LOT"))
 }
 
-// Colour must not shift a column: the same table with colour, its codes taken out, is the same table.
+// Colour must not shift a column: the same table with colour, its codes taken out, is the same
+// table.
 func TestColourDoesNotShiftColumns(t *testing.T) {
 	var plain, coloured bytes.Buffer
 	require.NoError(t, sample().Write(&plain, Screen{Terminal: true, Width: 60}, false))
-	require.NoError(t, sample().Write(&coloured, Screen{Terminal: true, Width: 60, Colour: true}, false))
+	require.NoError(t, sample().Write(&coloured,
+		Screen{Terminal: true, Width: 60, Colour: true}, false))
 	require.Contains(t, coloured.String(), "\x1b[1m")
 	bare := strings.NewReplacer("\x1b[1m", "", "\x1b[0m", "").Replace(coloured.String())
 	require.Equal(t, plain.String(), bare)
@@ -70,7 +73,8 @@ func TestTableFitsAndNeverCutsNumbers(t *testing.T) {
 		for range rapid.IntRange(0, 6).Draw(t, "rows") {
 			table.Rows = append(table.Rows, []string{
 				rapid.StringMatching(`[0-9]{1,6}`).Draw(t, "lot"), rapid.String().Draw(t, "name"),
-				rapid.StringMatching(`[0-9]{1,9}`).Draw(t, "count"), rapid.StringMatching(`[A-Z][0-9]{1,2}`).Draw(t, "bin"),
+				rapid.StringMatching(`[0-9]{1,9}`).Draw(t,
+					"count"), rapid.StringMatching(`[A-Z][0-9]{1,2}`).Draw(t, "bin"),
 			})
 		}
 		var out bytes.Buffer

@@ -2,9 +2,9 @@ package ui
 
 import "strings"
 
-// Wrap breaks text at spaces so that no line is longer than width cells (a single long word may be) and starts every line
-// with indent spaces. Lines that follow each other make one paragraph; blank lines and lines that start with a space keep
-// their own form.
+// Wrap breaks text at spaces so that no line is longer than width cells (a single long word may be)
+// and starts every line with indent spaces. Lines that follow each other make one paragraph; blank
+// lines and lines that start with a space keep their own form.
 func Wrap(text string, width, indent int) string {
 	margin := strings.Repeat(" ", indent)
 	var lines, para []string

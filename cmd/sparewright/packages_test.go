@@ -15,7 +15,8 @@ import (
 // depsOf lists the packages a package needs, its own included.
 func depsOf(t *testing.T, pattern string) map[string][]string {
 	t.Helper()
-	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Deps " "}}`, pattern).Output()
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Deps " "}}`,
+		pattern).Output()
 	require.NoError(t, err)
 	deps := map[string][]string{}
 	for line := range strings.Lines(string(out)) {
@@ -25,48 +26,56 @@ func depsOf(t *testing.T, pattern string) map[string][]string {
 	return deps
 }
 
-// TestRooms keeps the import rules of the house: see DEVELOPERS.md.
-func TestRooms(t *testing.T) {
-	database := []string{"database/sql", "github.com/jmoiron/sqlx", "github.com/mattn/go-sqlite3", "github.com/urfave/cli/v2"}
+// TestPackages keeps the import rules of the house: see DEVELOPERS.md.
+func TestPackages(t *testing.T) {
+	database := []string{"database/sql", "github.com/jmoiron/sqlx", "github.com/mattn/go-sqlite3",
+		"github.com/urfave/cli/v2"}
 	for pack, deps := range depsOf(t, "sparewright/...") {
-		room := strings.TrimPrefix(pack, "sparewright/")
+		name := strings.TrimPrefix(pack, "sparewright/")
 		for _, dep := range deps {
 			inside := strings.TrimPrefix(dep, "sparewright/")
 			switch {
-			case room == "inventory/sqlite" || strings.HasPrefix(room, "cmd/sparewright"):
+			case name == "inventory/sqlite" || strings.HasPrefix(name, "cmd/sparewright"):
 			default:
-				require.NotContains(t, database, dep, "%s must not reach the database or the command line", room)
+				require.NotContains(t, database, dep,
+					"%s must not reach the database or the command line", name)
 			}
-			if room == "substitute/magnetics" || room == "substitute/flyback" || room == "substitute/regulation" || room == "substitute/regulation/resistors" || room == "substitute/packing" ||
-				room == "substitute/compensation" {
-				require.False(t, inside == "catalog" || strings.HasPrefix(inside, "inventory"), "%s takes plain quantities, not records (%s)", room, inside)
+			if name == "substitute/magnetics" || name == "substitute/flyback" ||
+				name == "substitute/regulation" || name == "substitute/regulation/resistors" ||
+				name == "substitute/packing" ||
+				name == "substitute/compensation" {
+				require.False(t, inside == "catalog" || strings.HasPrefix(inside, "inventory"),
+					"%s takes plain quantities, not records (%s)", name, inside)
 			}
-			if strings.HasPrefix(room, "catalog") || strings.HasPrefix(room, "inventory") {
-				require.False(t, strings.HasPrefix(inside, "substitute"), "%s lies below %s", room, inside)
+			if strings.HasPrefix(name, "catalog") || strings.HasPrefix(name, "inventory") {
+				require.False(t, strings.HasPrefix(inside, "substitute"),
+					"%s lies below %s", name, inside)
 			}
 		}
 	}
 }
 
-// storeys are the rooms of substitute from the cellar up: a room imports rooms of lower storeys only, and none of its own.
+// storeys are the packages of substitute from the cellar up: a package imports packages of lower
+// storeys only, and none of its own.
 var storeys = [][]string{
 	{"packing", "purchase", "magnetics", "compensation", "regulation/resistors", "seats"}, {"flyback", "regulation"}, {""}, {"stock"}, {"control"}, {"stage"},
 	{"search"}, {"loops"}, {"bill"}, {"adapter"}, {"advise"}, {"plan", "shop", "swap", "tune"}, {"report"},
 	{"report/netlist", "report/screen"}, {"report/sheet"},
 }
 
-// TestStoreys keeps imports inside substitute downward, and every room small enough to know.
+// TestStoreys keeps imports inside substitute downward, and every package small enough to know.
 func TestStoreys(t *testing.T) {
 	level := map[string]int{}
-	for i, rooms := range storeys {
-		for _, r := range rooms {
+	for i, packs := range storeys {
+		for _, r := range packs {
 			level[strings.TrimSuffix("sparewright/substitute/"+r, "/")] = i
 		}
 	}
 	for pack, dir := range foldersOf(t) {
 		require.LessOrEqual(t, linesIn(t, dir), mostLines, "%s is too large to know", pack)
 	}
-	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "sparewright/substitute/...").Output()
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`,
+		"sparewright/substitute/...").Output()
 	require.NoError(t, err)
 	for line := range strings.Lines(string(out)) {
 		words := strings.Fields(line)
@@ -80,13 +89,14 @@ func TestStoreys(t *testing.T) {
 	}
 }
 
-// mostLines is what a room may hold, its tests apart.
+// mostLines is what a package may hold, its tests apart.
 const mostLines = 3500
 
-// foldersOf lists the rooms below substitute with their folders.
+// foldersOf lists the packages below substitute with their folders.
 func foldersOf(t *testing.T) map[string]string {
 	t.Helper()
-	out, err := exec.Command("go", "list", "-f", "{{.ImportPath}} {{.Dir}}", "sparewright/substitute/...").Output()
+	out, err := exec.Command("go", "list", "-f", "{{.ImportPath}} {{.Dir}}",
+		"sparewright/substitute/...").Output()
 	require.NoError(t, err)
 	folders := map[string]string{}
 	for line := range strings.Lines(string(out)) {
@@ -96,7 +106,7 @@ func foldersOf(t *testing.T) map[string]string {
 	return folders
 }
 
-// linesIn counts the lines of a room without its tests.
+// linesIn counts the lines of a package without its tests.
 func linesIn(t *testing.T, dir string) (n int) {
 	t.Helper()
 	files, err := filepath.Glob(filepath.Join(dir, "*.go"))
@@ -111,21 +121,26 @@ func linesIn(t *testing.T, dir string) (n int) {
 	return n
 }
 
-// TestTopLevel keeps the fixed layout: nothing stands beside these, and no library is replaced by one of ours.
+// TestTopLevel keeps the fixed layout: nothing stands beside these, and no library is replaced by
+// one of ours.
 func TestTopLevel(t *testing.T) {
-	allowed := strings.Fields("cmd inventory substitute catalog testdata go.mod go.sum README.md DEVELOPERS.md LICENSE .ci .gitignore")
+	allowed := strings.Fields("cmd inventory substitute catalog testdata go.mod go.sum README.md " +
+		"DEVELOPERS.md LICENSE .ci .gitignore")
 	out, err := exec.Command("git", "-C", filepath.Join("..", ".."), "ls-files").Output()
 	require.NoError(t, err)
 	for path := range strings.Lines(string(out)) {
 		name, _, _ := strings.Cut(strings.TrimSpace(path), "/")
-		require.Contains(t, allowed, name, "the layout is fixed; put it into the room that uses it")
+		require.Contains(t, allowed, name,
+			"the layout is fixed; put it into the package that uses it")
 	}
 	text, err := os.ReadFile(filepath.Join("..", "..", "go.mod"))
 	require.NoError(t, err)
-	require.NotRegexp(t, `(?m)^replace\b`, string(text), "a library that is replaced costs every reader a question")
+	require.NotRegexp(t, `(?m)^replace\b`, string(text),
+		"a library that is replaced costs every reader a question")
 }
 
-// TestNothingIsCompiledAtStart finds expressions that every start would pay for; see catalog/pattern.
+// TestNothingIsCompiledAtStart finds expressions that every start would pay for; see
+// catalog/pattern.
 func TestNothingIsCompiledAtStart(t *testing.T) {
 	atStart := regexp.MustCompile(`(?m)^(var )?\s*\w+\s*=\s*regexp\.MustCompile`)
 	for _, path := range sourceFiles(t) {
@@ -135,7 +150,8 @@ func TestNothingIsCompiledAtStart(t *testing.T) {
 	}
 }
 
-// TestImportGroups keeps imports in order: the standard library, then libraries of others, then rooms of this house.
+// TestImportGroups keeps imports in order: the standard library, then libraries of others, then
+// packages of this house.
 func TestImportGroups(t *testing.T) {
 	block := regexp.MustCompile(`(?ms)^import \(\n(.*?)^\)`)
 	path := regexp.MustCompile(`"([^"]+)"`)
@@ -175,29 +191,33 @@ func originOf(path string) int {
 
 // sourceFiles are those of the program, without tests.
 func sourceFiles(t *testing.T) []string {
-	return slices.DeleteFunc(goFiles(t), func(f string) bool { return strings.HasSuffix(f, "_test.go") })
+	return slices.DeleteFunc(goFiles(t),
+		func(f string) bool { return strings.HasSuffix(f, "_test.go") })
 }
 
 // goFiles are all Go files of the project.
 func goFiles(t *testing.T) (out []string) {
 	t.Helper()
-	require.NoError(t, filepath.WalkDir(filepath.Join("..", ".."), func(path string, _ os.DirEntry, err error) error {
-		if filepath.Ext(path) == ".go" {
-			out = append(out, path)
-		}
-		return err
-	}))
+	require.NoError(t, filepath.WalkDir(filepath.Join("..", ".."),
+		func(path string, _ os.DirEntry, err error) error {
+			if filepath.Ext(path) == ".go" {
+				out = append(out, path)
+			}
+			return err
+		}))
 	require.NotEmpty(t, out)
 	return out
 }
 
 // TestEngineKeepsToItself allows neither files, clock nor environment in the engine and below.
 func TestEngineKeepsToItself(t *testing.T) {
-	for _, pattern := range []string{"sparewright/catalog/...", "sparewright/inventory", "sparewright/substitute/..."} {
+	for _, pattern := range []string{"sparewright/catalog/...", "sparewright/inventory",
+		"sparewright/substitute/..."} {
 		for pack, dir := range foldersOf(t) {
 			require.LessOrEqual(t, linesIn(t, dir), mostLines, "%s is too large to know", pack)
 		}
-		out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, pattern).Output()
+		out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`,
+			pattern).Output()
 		require.NoError(t, err)
 		for line := range strings.Lines(string(out)) {
 			words := strings.Fields(line)
@@ -208,9 +228,11 @@ func TestEngineKeepsToItself(t *testing.T) {
 	}
 }
 
-// TestNamesThatStayOut keeps chip families out that this project does not use, wherever they might slip in.
+// TestNamesThatStayOut keeps chip families out that this project does not use, wherever they might
+// slip in.
 func TestNamesThatStayOut(t *testing.T) {
-	out := []string{"TN" + "Y2", "VIPer" + "22", "FSDM" + "311", "UC3" + "842", "SG3" + "525", "TL" + "494"}
+	out := []string{"TN" + "Y2", "VIPer" + "22", "FSDM" + "311", "UC3" + "842",
+		"SG3" + "525", "TL" + "494"}
 	root := filepath.Join("..", "..")
 	require.NoError(t, filepath.WalkDir(root, func(path string, d os.DirEntry, err error) error {
 		if err != nil {
@@ -222,7 +244,8 @@ func TestNamesThatStayOut(t *testing.T) {
 			}
 			return nil
 		}
-		if !slices.Contains([]string{".go", ".md", ".tsv", ".csv", ".json", ".txtar", ".sql"}, filepath.Ext(path)) {
+		if !slices.Contains([]string{".go", ".md", ".tsv", ".csv", ".json", ".txtar", ".sql"},
+			filepath.Ext(path)) {
 			return nil
 		}
 		text, err := os.ReadFile(path)

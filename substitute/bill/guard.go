@@ -1,0 +1,206 @@
+package bill
+
+import (
+	"fmt"
+	"math"
+
+	"sparewright/catalog"
+	"sparewright/catalog/si"
+	"sparewright/substitute"
+	"sparewright/substitute/control"
+	"sparewright/substitute/regulation"
+	"sparewright/substitute/regulation/resistors"
+	"sparewright/substitute/seats"
+	"sparewright/substitute/stage"
+	"sparewright/substitute/stock"
+)
+
+// Practice of the overvoltage protection. Common practice, no source.
+const (
+	gateBears     si.Voltage = 16   // above it the gate gets half of OUT
+	gateWhole     si.Voltage = 10   // at which makers state the on-resistance
+	switchWatts   si.Power   = 0.5  // in the closed switch, which stands without a heat sink
+	guardNeed     si.Current = 3e-3 // most that the LED may ask for
+	soldReference            = "TL431B"
+	soldOpto                 = "PC817B"
+)
+
+// guard is what the overvoltage protection is reckoned from.
+type guard struct {
+	*Writer
+	b *stock.Basket
+	c seats.Circuit
+	r regulation.GuardLEDSpec
+
+	nets []substitute.NetworkUse // legs from the drawer
+}
+
+// takeGuard chooses the overvoltage protection from what a finished design leaves in the drawer,
+// and enters what to buy for the rest: it never refuses a design.
+func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice,
+	b *stock.Basket) (substitute.Protection, []substitute.NetworkUse, []substitute.Gauge) {
+	k := guard{Writer: j, b: b, c: j.Circuit()}
+	t := j.Target
+	k.c.Ceiling = max(t.Absolute, si.Voltage(float64(m.ClampTop)*float64(m.Ns)/float64(m.Np))-
+		m.Rect.Drop)
+	out := substitute.Protection{Ceiling: k.c.Ceiling}
+	ref := k.reference()
+	g := k.divider(ref, &out)
+	k.gate(l.UnloadPeak, g, &out)
+	k.led(g, &out)
+	rating := k.packSwitch(&out)
+	return out, k.nets, []substitute.Gauge{
+		substitute.Most(substitute.ChkTripHigh, out.TripHigh, t.Absolute).From(float64(t.Set)),
+		substitute.Least(substitute.ChkTripLow, out.TripLow, t.Set).From(float64(t.Absolute)),
+		substitute.Least(substitute.ChkGuardLED, out.LEDHave, out.LEDNeed),
+		substitute.Most(substitute.ChkSwitchOpen, out.SwitchOpen, rating*seats.ReverseSpare),
+	}
+}
+
+// reference takes the tightest shunt reference left, or one to buy.
+func (k *guard) reference() catalog.Reference {
+	suits := stock.Suits[catalog.Reference](seats.GuardReference, &k.c)
+	best, spread := -1, math.Inf(1)
+	for i := range k.Drawer.References {
+		s := &k.Drawer.References[i]
+		if s.Buy || stock.Left(k.b, *s) < 1 || !suits(s) {
+			continue
+		}
+		p := s.Part
+		if w := float64(p.VrefMax.Value-p.VrefMin.Value)/float64(p.Vref.Value) +
+			float64(p.Drift.Value)*(substitute.InsideLimit-control.BenchWarm); w < spread {
+			best, spread = i, w
+		}
+	}
+	if best >= 0 {
+		stock.Take(k.b, seats.GuardReference, k.Drawer.References[best], 1)
+		return k.Drawer.References[best].Part
+	}
+	k.b.BuyFor(seats.GuardReference, &k.c)
+	p, _, _ := catalog.Lookup(catalog.KindReference, soldReference)
+	return catalog.Complete(p).(catalog.Reference)
+}
+
+// divider takes the two legs.
+func (k *guard) divider(ref catalog.Reference, out *substitute.Protection) regulation.Guard {
+	spec := regulation.GuardSpec{Set: k.Target.Set, Absolute: k.Target.Absolute,
+		Nominal: ref.Vref.Value,
+		Vref:    si.Interval[si.Voltage]{Low: ref.VrefMin.Value, High: ref.VrefMax.Value},
+		Drift:   si.Ratio(float64(ref.Drift.Value) * (substitute.InsideLimit - control.BenchWarm)),
+		Input:   ref.InputCurrent.Value,
+		Forward: control.LEDLeastDrop}
+	g := regulation.DesignGuard(spec, k.left(), k.trimmers())
+	if g.Bought() {
+		for _, leg := range []struct {
+			id  seats.ID
+			ohm si.Resistance
+		}{{seats.GuardTop, g.TopToBuy}, {seats.GuardBottom, g.BottomToBuy}} {
+			k.c.Ohm = leg.ohm
+			k.b.BuyFor(leg.id, &k.c)
+		}
+	} else {
+		k.nets = []substitute.NetworkUse{k.TakeNetwork(k.b, seats.GuardTop, g.Top),
+			k.TakeNetwork(k.b, seats.GuardBottom, g.Bottom)}
+	}
+	if g.HasTrimmer {
+		stock.Take(k.b, seats.GuardTrimmer, k.Drawer.Trimmers[g.Trimmer.Lot-1], 1)
+		out.Trimmer, out.Position = g.Trimmer.Ohm, g.Position
+	}
+	out.Reference, out.Top, out.Bottom = spec.Nominal, g.Top.Ohm, g.Bottom.Ohm
+	out.TripLow, out.Trip, out.TripHigh = g.Low, g.Trip, g.High
+	k.r = regulation.GuardLEDSpec{Trip: si.Interval[si.Voltage]{Low: g.Low, High: g.High},
+		Ceiling: k.c.Ceiling, Vref: spec.Nominal,
+		Most: control.LEDMost}
+	return g
+}
+
+// left is the stock of the dividers without what the build has taken.
+func (k *guard) left() resistors.Stock {
+	var uses []resistors.Use
+	for i, s := range k.Drawer.Resistors {
+		if n := s.Count - stock.Left(k.b, s); n > 0 {
+			uses = append(uses, resistors.Use{Lot: int64(i + 1), Ohm: s.Part.Resistance.Value,
+				Count: int(math.Ceil(n))})
+		}
+	}
+	return k.Legs.WithoutLots(uses)
+}
+
+// trimmers are those that the build has not taken.
+func (k *guard) trimmers() []resistors.TrimmerPiece {
+	var out []resistors.TrimmerPiece
+	for _, t := range k.Trims {
+		if s := k.Drawer.Trimmers[t.Lot-1]; !s.Buy && stock.Left(k.b, s) >= 1 {
+			t.Count = int(stock.Left(k.b, s))
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// resistor fills a seat and gives its value, or that of the one to buy.
+func (k *guard) resistor(id seats.ID, sold si.Resistance) si.Resistance {
+	if p, ok := stock.Fill(k.b, id, k.Drawer.Resistors, &k.c); ok {
+		return p.Resistance.Value
+	}
+	return sold
+}
+
+// gate takes what charges the gate from OUT.
+func (k *guard) gate(peak si.Voltage, g regulation.Guard, out *substitute.Protection) {
+	out.Gate = k.resistor(seats.GateResistor, 100e3)
+	k.c.GateOhm, k.c.GateOn, k.c.GatePeak = out.Gate, k.Target.Empty, max(peak, k.Target.Absolute)
+	if k.c.GatePeak > gateBears {
+		out.Divider = k.resistor(seats.GateDivider, out.Gate)
+		share := si.Voltage(out.Divider / (out.Gate + out.Divider))
+		k.c.GateOn, k.c.GatePeak = k.c.GateOn*share, k.c.GatePeak*share
+	}
+}
+
+// led takes the optocoupler and what is around its LED.
+func (k *guard) led(g regulation.Guard, out *substitute.Protection) {
+	hold := float64(g.High) / float64(out.Gate)
+	k.c.GuardRatio = si.Ratio(hold / float64(guardNeed) / control.RatioAged)
+	opto, ok := stock.Fill(k.b, seats.GuardOptocoupler, k.Drawer.Optos, &k.c)
+	if !ok {
+		p, _, _ := catalog.Lookup(catalog.KindOptocoupler, soldOpto)
+		opto = catalog.Complete(p).(catalog.Optocoupler)
+	}
+	out.Ratio = opto.RatioMin.Value * control.RatioAged
+	out.Bypass = k.resistor(seats.GuardBypass, seats.BypassHigh)
+	k.r.Forward = si.Interval[si.Voltage]{Low: control.LEDLeastDrop, High: opto.Forward.Value}
+	k.r.Bypass, k.r.Gate, k.r.Ratio = out.Bypass, out.Gate, out.Ratio
+	d := regulation.DriveGuard(k.r)
+	k.c.GuardLow, k.c.GuardHigh = d.Low, d.High
+	k.c.Ohm = catalog.Nearest(si.Resistance(math.Sqrt(float64(d.Low)*float64(d.High))), "E12")
+	out.Series = k.resistor(seats.GuardLEDResistor, k.c.Ohm)
+	out.LEDNeed, out.LEDHave = d.Need, regulation.GuardLED(k.r, out.Series)
+}
+
+// packSwitch takes the transistor in the lead to the pack's minus, and gives its rating.
+func (k *guard) packSwitch(out *substitute.Protection) si.Voltage {
+	t := k.Target
+	out.SwitchOpen = max(k.c.Ceiling-t.Empty, 2*t.Absolute)
+	weak := 1.0
+	if k.c.GateOn < gateWhole { // half closed: twice the resistance (from memory)
+		weak = 2
+	}
+	k.c.SwitchVolts = out.SwitchOpen / seats.ReverseSpare
+	k.c.SwitchOhm = si.Resistance(float64(switchWatts) / float64(t.Current*t.Current) / weak)
+	p, ok := stock.Fill(k.b, seats.PackSwitch, k.Drawer.Transistors, &k.c)
+	hot, rating := k.c.SwitchOhm, k.c.SwitchVolts
+	if ok {
+		hot, rating = p.OnHot.Value, p.Drain.Value
+	}
+	out.SwitchHeat = si.Power(weak * float64(hot) * float64(t.Current*t.Current))
+	return rating
+}
+
+// ProtectionWarning says when the protection may open before the pack is full.
+func ProtectionWarning(p substitute.Protection, t substitute.Target) []string {
+	if p.TripLow >= t.Set {
+		return nil
+	}
+	return []string{fmt.Sprintf("the overvoltage protection may open at %.2f V already, before the pack "+
+		"is full: a multi-turn trimmer in its divider, or closer resistors, cure that", float64(p.TripLow))}
+}
