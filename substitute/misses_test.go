@@ -11,11 +11,13 @@ import (
 	"sparewright/substitute/search"
 )
 
-// TestBestAloneTellsOfTheSameShelves asks for the best build alone where there is none: what is in the way is the same as when all are
-// wanted, so that the same purchases are looked at, whichever pair of switcher and core came first.
+// TestBestAloneTellsOfTheSameShelves asks for the best build alone where there is none: what is in
+// the way is the same as when all are wanted, so that the same purchases are looked at, whichever
+// pair of switcher and core came first.
 func TestBestAloneTellsOfTheSameShelves(t *testing.T) {
 	w := advise.NewWorkbench(exchange.Demo())
-	for _, trial := range []substitute.Target{{Chemistry: "lead-acid-agm", Duty: "float", Cells: 12, Current: 3},
+	for _, trial := range []substitute.Target{
+		{Chemistry: "lead-acid-agm", Duty: "float", Cells: 12, Current: 3},
 		{Chemistry: "li-ion", Cells: 2, Current: 3}, {Chemistry: "lifepo4", Cells: 4, Current: 2}} {
 		target := resolved(t, trial)
 		t.Run(target.Name, func(t *testing.T) {

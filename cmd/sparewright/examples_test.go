@@ -39,8 +39,8 @@ func TestHelpExamplesRun(t *testing.T) {
 	}
 }
 
-// longSearches go through many chargers or shelves. Their examples are run on the lots that make one charger; what they answer about
-// the built-in drawer is held in sessions of testdata/script.
+// longSearches go through many chargers or shelves. Their examples are run on the lots that make
+// one charger; what they answer about the built-in drawer is held in sessions of testdata/script.
 var longSearches = []string{"plan", "shop"}
 
 // shell types one line. Status 1 is an answer too.

@@ -42,7 +42,8 @@ func TestScripts(t *testing.T) {
 	require.NoError(t, err)
 	if testing.Short() {
 		all = slices.DeleteFunc(all, func(file string) bool {
-			return slices.Contains(searchingSessions, strings.TrimSuffix(filepath.Base(file), ".txtar"))
+			return slices.Contains(searchingSessions,
+				strings.TrimSuffix(filepath.Base(file), ".txtar"))
 		})
 	}
 	testscript.Run(t, testscript.Params{
@@ -75,7 +76,8 @@ func TestScripts(t *testing.T) {
 }
 
 // searchingSessions search the built-in drawer again and again; -short leaves them out.
-var searchingSessions = []string{"advise", "donors", "netlist", "plan", "reserve", "reserved_build", "sheet", "shop_prices", "survey_shop",
+var searchingSessions = []string{"advise", "donors", "netlist", "plan", "reserve", "reserved_build",
+	"sheet", "shop_prices", "survey_shop",
 	"swap", "tune"}
 
 type sums struct{}

@@ -201,6 +201,8 @@ func ProtectionWarning(p substitute.Protection, t substitute.Target) []string {
 	if p.TripLow >= t.Set {
 		return nil
 	}
-	return []string{fmt.Sprintf("the overvoltage protection may open at %.2f V already, before the pack "+
-		"is full: a multi-turn trimmer in its divider, or closer resistors, cure that", float64(p.TripLow))}
+	return []string{fmt.Sprintf("the overvoltage protection may open at %.2f V already, "+
+		"before the pack "+
+		"is full: a multi-turn trimmer in its divider, or closer "+
+		"resistors, cure that", float64(p.TripLow))}
 }

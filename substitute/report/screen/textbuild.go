@@ -40,7 +40,8 @@ func Build(t substitute.Target, b *substitute.Build, cautionTexts []string) []re
 			Table: networkTable(b.Regulation.Networks)},
 		report.Block{Word: "regulation", Title: "regulation",
 			Table: regulationFacts(t, b.Regulation)},
-		report.Block{Word: "protection", Title: "overvoltage protection, no part shared with the regulation",
+		report.Block{Word: "protection",
+			Title: "overvoltage protection, no part shared with the regulation",
 			Table: protectionFacts(b.Regulation.Protection)})
 	if b.Kind != substitute.DonorAdapter {
 		blocks = append(blocks, report.Block{Word: "heat", Title: "losses and heat",
@@ -62,10 +63,12 @@ func protectionFacts(p substitute.Protection) report.Table {
 		trimmer = fmt.Sprintf("%s, set on a bench supply before any mains", si.RKM(p.Trimmer))
 	}
 	return report.Facts(
-		[2]string{"opens the lead", fmt.Sprintf("at %s; %s to %s over tolerances, hot", report.Four(p.Trip),
+		[2]string{"opens the lead", fmt.Sprintf("at %s; %s to %s over tolerances, hot",
+			report.Four(p.Trip),
 			report.Four(p.TripLow), report.Four(p.TripHigh))},
 		[2]string{"trimmer", trimmer},
-		[2]string{"LED current", fmt.Sprintf("%s, needs %s", report.Three(p.LEDHave), report.Three(p.LEDNeed))},
+		[2]string{"LED current", fmt.Sprintf("%s, needs %s", report.Three(p.LEDHave),
+			report.Three(p.LEDNeed))},
 		[2]string{"output unheld", report.Three(p.Ceiling)},
 		[2]string{"switch, open", "up to " + report.Three(p.SwitchOpen)},
 		[2]string{"switch, closed", report.Three(p.SwitchHeat)},
