@@ -1,9 +1,3 @@
-// Package exchange brings lots in from CSV and out to CSV and JSON. What it writes as CSV it reads
-// back as the same lots.
-//
-// A CSV file has a header line; columns are found by name: kind, designation, count, unit, bin,
-// donor, condition, note, figures, measured. Figures are "resistance=4k7; tolerance=1%;
-// power=0.25W", readings "resistance=4.683k +-0.2%".
 package exchange
 
 import (

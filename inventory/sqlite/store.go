@@ -1,10 +1,3 @@
-// Package sqlite keeps the drawer in one SQLite file. It is the only package that knows the
-// database and its driver.
-//
-// Every change is one immediate transaction: it happens whole or not at all. What a lot holds is
-// the sum of an append-only ledger of movements. Errors are those of package inventory: DataError
-// for wrong input, OpenError for a file that cannot be used, NoLot, NoPurpose and Overdraw. The
-// schema needs SQLite 3.37 or later elsewhere (STRICT tables).
 package sqlite
 
 import (
