@@ -22,7 +22,7 @@ var (
 )
 
 // TargetFlags holds what the call says about the wanted charger, as typed. advise, survey and shop
-// share it; each makes one with newTargetFlags, takes its flags into its own and reads the fields
+// share it; each makes one with NewTargetFlags, takes its flags into its own and reads the fields
 // after check.
 type TargetFlags struct {
 	chemistry *frame.Choice                 // "" when not given

@@ -76,7 +76,7 @@ func (env *Environment) Note(format string, args ...any) {
 }
 
 // Remarks puts how figures were read on the answer; beside a document they go to stderr. At most
-// mostFaults are told.
+// MostFaults are told.
 func (env *Environment) Remarks(c *cli.Context, said []string) {
 	for i, text := range said {
 		if i == MostFaults {

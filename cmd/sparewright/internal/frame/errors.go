@@ -119,7 +119,7 @@ func PlainReason(err error) string {
 // longestEcho is how much of a wrong input is shown back.
 const longestEcho = 80
 
-// Quoted echoes an input in quotes, shortened; complaint makes it safe.
+// Quoted echoes an input in quotes, shortened; Complaint makes it safe.
 func Quoted(input string) string {
 	return `"` + strings.ReplaceAll(ui.Shorten(ui.Safe(input), longestEcho), `"`, `\"`) + `"`
 }
@@ -128,7 +128,7 @@ func Quoted(input string) string {
 const MostFaults = 20
 
 // Complaint lays an error out as lines for stderr, all safe to print: one for each thing wrong, at
-// most mostFaults, and the hint. It is empty for no error and for an interrupt.
+// most MostFaults, and the hint. It is empty for no error and for an interrupt.
 func Complaint(err error) []string {
 	if err == nil || errors.Is(err, context.Canceled) {
 		return nil

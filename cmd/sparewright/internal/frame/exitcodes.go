@@ -11,7 +11,7 @@ import (
 	"sparewright/inventory/sqlite"
 )
 
-// The exit statuses. Scripts rely on them; exitCodes explains them.
+// The exit statuses. Scripts rely on them; ExitCodes explains them.
 const (
 	StatusDone        = 0   // done
 	StatusNothing     = 1   // the answer is no
