@@ -52,6 +52,7 @@ func (s *Swapper) circuit(at seat) seats.Circuit {
 	fuse, _ := s.partIn(seats.OutputFuse).(catalog.Fuse)
 	fuse.Current.Value = cmp.Or(fuse.Current.Value, 1.6*t.Current)
 	c.FuseThrough = loops.LetThrough(fuse)
+	bill.AskProtection(&c, t, b, int(s.piecesIn(seats.GuardLEDResistor)))
 	return c
 }
 
