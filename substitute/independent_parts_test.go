@@ -373,16 +373,22 @@ var unranked = []string{
 // temperature, the bus for the drain, the crest for the valley, the set point for what is held near
 // it.
 func ideals(a audit) map[string]float64 {
-	t, f := a.target, a.figures()
-	ambient, set := float64(t.Ambient), float64(t.Set)
+	t := a.target
+	ambient, set, bus, crest := float64(t.Ambient), float64(t.Set), 0.0, 0.0
+	if u := a.build.Adapter; u != nil { // of its inside only the bus is known
+		bus = float64(u.BusMax)
+	} else {
+		f := a.figures()
+		bus, crest = f.busMax, math.Sqrt2*float64(t.MainsMin)-2*f.drop
+	}
 	return map[string]float64{"transformer temperature": ambient,
-		"switcher junction temperature":         ambient,
-		"air inside the case":                   ambient,
-		"suppressor junction temperature":       ambient,
-		"output rectifier junction temperature": ambient,
-		"drain voltage at highest mains":        f.busMax,
-		"valley of the bulk voltage at lowest mains": math.Sqrt2*
-			float64(t.MainsMin) - 2*f.drop,
+		"switcher junction temperature":                             ambient,
+		"air inside the case":                                       ambient,
+		"suppressor junction temperature":                           ambient,
+		"output rectifier junction temperature":                     ambient,
+		"drain voltage at highest mains":                            bus,
+		"drain voltage before the spike":                            bus,
+		"valley of the bulk voltage at lowest mains":                crest,
 		"highest pack voltage, any trimmer position and corner":     set,
 		"pack voltage with the trimmer wiper open":                  set,
 		"pack voltage with the reference hot, set on the bench":     set,

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 
-	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/substitute/regulation/resistors"
 )
@@ -137,11 +136,9 @@ const (
 // bought is the pair of E96 values of 0.1 % with the highest trip below Absolute.
 func (s GuardSpec) bought() Guard {
 	var best Guard
-	for _, b := range catalog.ESeries("E96") {
-		bottom := boughtBottom * si.Resistance(b)
-		ideal := bottom * si.Resistance(float64(s.Absolute)/float64(s.Nominal)-1)
-		for share := 0.995; share > 0.85; share -= 0.005 {
-			top := catalog.Nearest(si.Resistance(share)*ideal, "E96")
+	for _, bottom := range resistors.Preferred(true, boughtBottom, 9.77*boughtBottom) {
+		ideal := float64(bottom) * (float64(s.Absolute)/float64(s.Nominal) - 1)
+		for _, top := range resistors.Preferred(true, 0.85*ideal, ideal) {
 			g := s.of(soldLeg(top), soldLeg(bottom))
 			if g.High <= s.Absolute && g.Low > best.Low {
 				g.TopToBuy, g.BottomToBuy = top, bottom
