@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -14,6 +15,7 @@ import (
 	// registers the driver by which a script makes foreign and hostile files
 	_ "github.com/mattn/go-sqlite3"
 	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/stretchr/testify/require"
 )
 
 // programs are what the test binary can stand in for, by name.
@@ -36,8 +38,16 @@ func TestMain(m *testing.M) {
 //	sql FILE STATEMENT    change a database file behind the back of the program
 //	bytes FILE TEXT       write a file; TEXT is a quoted Go string
 func TestScripts(t *testing.T) {
+	all, err := filepath.Glob(filepath.Join("..", "..", "testdata", "script", "*.txtar"))
+	require.NoError(t, err)
+	if testing.Short() {
+		all = slices.DeleteFunc(all, func(file string) bool {
+			return slices.Contains(searchingSessions,
+				strings.TrimSuffix(filepath.Base(file), ".txtar"))
+		})
+	}
 	testscript.Run(t, testscript.Params{
-		Dir: filepath.Join("..", "..", "testdata", "script"),
+		Files: all,
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("HOME", filepath.Join(env.WorkDir, "home"))
 			env.Setenv("XDG_DATA_HOME", filepath.Join(env.WorkDir, "data"))
@@ -64,6 +74,11 @@ func TestScripts(t *testing.T) {
 		},
 	})
 }
+
+// searchingSessions search the built-in drawer again and again; -short leaves them out.
+var searchingSessions = []string{"advise", "donors", "netlist", "plan", "reserve", "reserved_build",
+	"sheet", "shop_prices", "survey_shop",
+	"swap", "tune"}
 
 type sums struct{}
 

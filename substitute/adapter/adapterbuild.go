@@ -247,6 +247,8 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitut
 	out.Warnings = append(append(u.warnings(ctl, gs),
 		loops.LoopWarnings(out.Regulation.Loops, ctl)...), ctl.DrainWarning())
 	out.Warnings = append(out.Warnings, loops.ReversedWarning(b, j.Target)...)
+	out.Warnings = append(out.Warnings,
+		bill.ProtectionWarning(out.Regulation.Protection, j.Target)...)
 	margin, binding, _ := substitute.Tightest(gs)
 	watts := out.Adapter.Power
 	loss := watts*(1/ownEfficiency-1) + watts -

@@ -48,6 +48,7 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, b, y, guarded)
 	out.Warnings = append(j.warnings(m, ctl, out.Regulation.Loops),
 		append(bandWarning(&out.Transformer), loops.ReversedWarning(b, j.Target)...)...)
+	out.Warnings = append(out.Warnings, ProtectionWarning(out.Regulation.Protection, j.Target)...)
 	out.Score = j.score(m, b)
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts

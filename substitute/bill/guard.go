@@ -1,6 +1,7 @@
 package bill
 
 import (
+	"fmt"
 	"math"
 
 	"sparewright/catalog"
@@ -193,4 +194,15 @@ func (k *guard) packSwitch(out *substitute.Protection) si.Voltage {
 	}
 	out.SwitchHeat = si.Power(weak * float64(hot) * float64(t.Current*t.Current))
 	return rating
+}
+
+// ProtectionWarning says when the protection may open before the pack is full.
+func ProtectionWarning(p substitute.Protection, t substitute.Target) []string {
+	if p.TripLow >= t.Set {
+		return nil
+	}
+	return []string{fmt.Sprintf("the overvoltage protection may open at %.2f V already, "+
+		"before the pack "+
+		"is full: a multi-turn trimmer in its divider, or closer "+
+		"resistors, cure that", float64(p.TripLow))}
 }

@@ -44,7 +44,7 @@ type Guard struct {
 func (g Guard) Bought() bool { return g.TopToBuy > 0 }
 
 // guardShares are the lowest trips of a divider without trimmer, as shares of the set voltage, the
-// highest first. From the second on it may end a charge early.
+// highest first: that of the first counts hot, from the second on it may end a charge early.
 var guardShares = []float64{1, 0.995, 0.99, 0.985, 0.98, 0.97, 0.96, 0.95, 0.93, 0.9}
 
 // misset is how far above the wanted trip a trimmer may set it: no pack sees that unless the
@@ -85,7 +85,11 @@ func DesignGuard(s GuardSpec, stock resistors.Stock, trimmers []resistors.Trimme
 				return g
 			}
 		}
-		d := newVoltageDivider(s.voltage(s.Set * si.Voltage(share)))
+		least := s.Set * si.Voltage(share)
+		if i == 0 {
+			least /= si.Voltage(1 - s.Drift)
+		}
+		d := newVoltageDivider(s.voltage(least))
 		if !d.sane() || d.bandLo >= d.bandHi {
 			continue
 		}

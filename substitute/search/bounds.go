@@ -64,28 +64,6 @@ type Record struct {
 	mu    sync.Mutex
 	marks []stage.Mark // the best first
 	last  atomic.Pointer[stage.Mark]
-	miss  atomic.Pointer[float64] // margin of the nearest miss while nothing was found
-}
-
-// missed is the margin of the nearest miss of any pair so far, and whether there is one.
-func (r *Record) missed() (float64, bool) {
-	if r == nil {
-		return 0, false
-	}
-	if m := r.miss.Load(); m != nil {
-		return *m, true
-	}
-	return 0, false
-}
-
-// seeMiss enters the nearest miss of a pair.
-func (r *Record) seeMiss(margin float64) {
-	for r != nil {
-		old := r.miss.Load()
-		if old != nil && *old >= margin || r.miss.CompareAndSwap(old, &margin) {
-			return
-		}
-	}
 }
 
 // mark is what the last of the designs kept came to; anything will do while there are fewer.
@@ -208,10 +186,6 @@ func (j *Job) nearest(v *stage.Variant, c *stage.BareCore, sets *turnList) []nea
 	}
 	var out []nearMiss
 	least := hopeless
-	if known, any := j.Record.missed(); any {
-		// a pair farther off than this is not told
-		least = max(least, math.Nextafter(known, math.Inf(-1)))
-	}
 	area, slope := float64(c.Geometry.AreaMin), float64(j.BusMax)*float64(v.Delay)
 	for _, i := range sets.order {
 		s := &sets.All[i]

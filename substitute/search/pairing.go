@@ -136,9 +136,6 @@ func (p *pairing) missed() outcome {
 			p.measureMiss(m)
 		}
 	}
-	if p.out.miss.valid && !p.out.miss.weak && p.out.stage != 1 {
-		p.Record.seeMiss(p.out.miss.margin)
-	}
 	return p.out
 }
 

@@ -39,7 +39,10 @@ func Build(t substitute.Target, b *substitute.Build, cautionTexts []string) []re
 		report.Block{Word: "network", Title: "resistor networks",
 			Table: networkTable(b.Regulation.Networks)},
 		report.Block{Word: "regulation", Title: "regulation",
-			Table: regulationFacts(t, b.Regulation)})
+			Table: regulationFacts(t, b.Regulation)},
+		report.Block{Word: "protection",
+			Title: "overvoltage protection, no part shared with the regulation",
+			Table: protectionFacts(b.Regulation.Protection)})
 	if b.Kind != substitute.DonorAdapter {
 		blocks = append(blocks, report.Block{Word: "heat", Title: "losses and heat",
 			Table: heatFacts(b)})
@@ -51,6 +54,25 @@ func Build(t substitute.Target, b *substitute.Build, cautionTexts []string) []re
 			Lines: report.Lines(2, b.Warnings)})
 	}
 	return append(blocks, cautions(cautionTexts))
+}
+
+// protectionFacts is the overvoltage protection in a few lines.
+func protectionFacts(p substitute.Protection) report.Table {
+	trimmer := ""
+	if p.Trimmer > 0 {
+		trimmer = fmt.Sprintf("%s, set on a bench supply before any mains", si.RKM(p.Trimmer))
+	}
+	return report.Facts(
+		[2]string{"opens the lead", fmt.Sprintf("at %s; %s to %s over tolerances, hot",
+			report.Four(p.Trip),
+			report.Four(p.TripLow), report.Four(p.TripHigh))},
+		[2]string{"trimmer", trimmer},
+		[2]string{"LED current", fmt.Sprintf("%s, needs %s", report.Three(p.LEDHave),
+			report.Three(p.LEDNeed))},
+		[2]string{"output unheld", report.Three(p.Ceiling)},
+		[2]string{"switch, open", "up to " + report.Three(p.SwitchOpen)},
+		[2]string{"switch, closed", report.Three(p.SwitchHeat)},
+	)
 }
 
 func chargerFacts(t substitute.Target, b *substitute.Build) report.Table {
