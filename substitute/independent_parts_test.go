@@ -389,6 +389,8 @@ func ideals(a audit) map[string]float64 {
 		"output when the pack is taken off at full current":         set,
 		"highest charging current, any trimmer position and corner": float64(t.Current),
 		"lowest reach of the upper trimmer end":                     float64(t.Absolute),
+		"pack voltage after the worst single fault":                 set,
+		"lowest trip of the overvoltage protection":                 float64(t.Absolute),
 	}
 }
 

@@ -18,6 +18,11 @@ func (a audit) guardLeg(role string, ohm si.Resistance) network {
 // fitted is the value of the resistor in a role; one that is bought has the value that the build
 // says.
 func (a audit) fitted(role string, said si.Resistance) float64 {
+	for _, n := range a.build.Regulation.Networks {
+		if n.Role.String() == role {
+			return a.network(role).nominal()
+		}
+	}
 	for _, u := range a.uses(role) {
 		if r, is := a.part(u).(catalog.Resistor); is {
 			return float64(r.Resistance.Value)

@@ -177,3 +177,21 @@ func TestBetterPartsLoseNothing(t *testing.T) {
 	})
 	require.Positive(t, built)
 }
+
+// TestClampResistorDisplacesNoSuppressor: a resistor that could burn the clamp's power, without the capacitor that it needs, once
+// took the place of a suppressor on hand and added a purchase: more in the drawer, and more to buy.
+func TestClampResistorDisplacesNoSuppressor(t *testing.T) {
+	target := resolved(t, substitute.Target{Chemistry: "lifepo4", Cells: 4, Current: 2})
+	missing := func(without string) int {
+		var s inventory.Snapshot
+		for _, l := range exchange.Demo().Lots {
+			if l.Part.Designation() != without {
+				s.Lots = append(s.Lots, l)
+			}
+		}
+		r := advise.Advise(target, s, advise.Options{Builds: 1, Single: true})
+		require.NotEmpty(t, r.Builds)
+		return r.Builds[0].Score.Missing
+	}
+	require.LessOrEqual(t, missing(""), missing("6k8 2 W"))
+}

@@ -3,6 +3,7 @@ package bill
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
@@ -21,6 +22,7 @@ const (
 	gateWhole     si.Voltage = 10   // at which makers state the on-resistance
 	switchWatts   si.Power   = 0.5  // in the closed switch, which stands without a heat sink
 	guardNeed     si.Current = 3e-3 // most that the LED may ask for
+	ledMostDrop   si.Voltage = 1.4  // across an LED of which only that is known (PC817 data sheet)
 	soldReference            = "TL431B"
 	soldOpto                 = "PC817B"
 )
@@ -118,7 +120,11 @@ func (k *guard) divider(ref catalog.Reference, out *substitute.Protection) regul
 func (k *guard) left() resistors.Stock {
 	var uses []resistors.Use
 	for i, s := range k.Drawer.Resistors {
-		if n := s.Count - stock.Left(k.b, s); n > 0 {
+		n := s.Count - stock.Left(k.b, s)
+		if s.Buy { // bought for the regulation, not for this
+			n = s.Count
+		}
+		if n > 0 {
 			uses = append(uses, resistors.Use{Lot: int64(i + 1), Ohm: s.Part.Resistance.Value,
 				Count: int(math.Ceil(n))})
 		}
@@ -138,9 +144,17 @@ func (k *guard) trimmers() []resistors.TrimmerPiece {
 	return out
 }
 
+// own are the parts of the drawer itself, without those of a shelf that the search laid beside them.
+func own[P catalog.Part](all []stock.Stock[P]) []stock.Stock[P] {
+	if !slices.ContainsFunc(all, func(s stock.Stock[P]) bool { return s.Buy }) {
+		return all
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(s stock.Stock[P]) bool { return s.Buy })
+}
+
 // resistor fills a seat and gives its value, or that of the one to buy.
 func (k *guard) resistor(id seats.ID, sold si.Resistance) si.Resistance {
-	if p, ok := stock.Fill(k.b, id, k.Drawer.Resistors, &k.c); ok {
+	if p, ok := stock.Fill(k.b, id, own(k.Drawer.Resistors), &k.c); ok {
 		return p.Resistance.Value
 	}
 	return sold
@@ -161,7 +175,7 @@ func (k *guard) gate(peak si.Voltage, g regulation.Guard, out *substitute.Protec
 func (k *guard) led(g regulation.Guard, out *substitute.Protection) {
 	hold := float64(g.High) / float64(out.Gate)
 	k.c.GuardRatio = si.Ratio(hold / float64(guardNeed) / control.RatioAged)
-	opto, ok := stock.Fill(k.b, seats.GuardOptocoupler, k.Drawer.Optos, &k.c)
+	opto, ok := stock.Fill(k.b, seats.GuardOptocoupler, own(k.Drawer.Optos), &k.c)
 	if !ok {
 		p, _, _ := catalog.Lookup(catalog.KindOptocoupler, soldOpto)
 		opto = catalog.Complete(p).(catalog.Optocoupler)
@@ -173,20 +187,32 @@ func (k *guard) led(g regulation.Guard, out *substitute.Protection) {
 	d := regulation.DriveGuard(k.r)
 	k.c.GuardLow, k.c.GuardHigh = d.Low, d.High
 	k.c.Ohm = catalog.Nearest(si.Resistance(math.Sqrt(float64(d.Low)*float64(d.High))), "E12")
-	out.Series = k.resistor(seats.GuardLEDResistor, k.c.Ohm)
+	out.Series = k.series()
 	out.LEDNeed, out.LEDHave = d.Need, regulation.GuardLED(k.r, out.Series)
+}
+
+// series takes the resistor in series with the LED, one that stands alone or else a network of small
+// ones, and gives its value.
+func (k *guard) series() si.Resistance {
+	const id = seats.GuardLEDResistor
+	resistorsHere := own(k.Drawer.Resistors)
+	if i := stock.Preferred(k.b, id, resistorsHere, &k.c); i >= 0 {
+		stock.Take(k.b, id, resistorsHere[i], 1)
+		return resistorsHere[i].Part.Resistance.Value
+	}
+	if n, ok := regulation.GuardSeries(k.c.GuardLow, k.c.GuardHigh, k.c.Ceiling, k.left()); ok {
+		k.nets = append(k.nets, k.TakeNetwork(k.b, id, n))
+		return n.Ohm
+	}
+	k.b.BuyFor(id, &k.c)
+	return k.c.Ohm
 }
 
 // packSwitch takes the transistor in the lead to the pack's minus, and gives its rating.
 func (k *guard) packSwitch(out *substitute.Protection) si.Voltage {
 	t := k.Target
 	out.SwitchOpen = max(k.c.Ceiling-t.Empty, 2*t.Absolute)
-	weak := 1.0
-	if k.c.GateOn < gateWhole { // half closed: twice the resistance (from memory)
-		weak = 2
-	}
-	k.c.SwitchVolts = out.SwitchOpen / seats.ReverseSpare
-	k.c.SwitchOhm = si.Resistance(float64(switchWatts) / float64(t.Current*t.Current) / weak)
+	weak := askSwitch(&k.c, out.SwitchOpen, t.Current)
 	p, ok := stock.Fill(k.b, seats.PackSwitch, k.Drawer.Transistors, &k.c)
 	hot, rating := k.c.SwitchOhm, k.c.SwitchVolts
 	if ok {
@@ -194,6 +220,37 @@ func (k *guard) packSwitch(out *substitute.Protection) si.Voltage {
 	}
 	out.SwitchHeat = si.Power(weak * float64(hot) * float64(t.Current*t.Current))
 	return rating
+}
+
+// askSwitch says what the switch must stand and how little it may resist; weak is by how much it
+// resists more than on its sheet, where its gate gets less than makers state: twice (from memory).
+func askSwitch(c *seats.Circuit, open si.Voltage, i si.Current) (weak float64) {
+	weak = 1
+	if c.GateOn < gateWhole {
+		weak = 2
+	}
+	c.SwitchVolts = open / seats.ReverseSpare
+	c.SwitchOhm = si.Resistance(float64(switchWatts) / float64(i*i) / weak)
+	return weak
+}
+
+// AskProtection adds what the protection of a finished build asks of its seats; pieces is how many
+// resistors stand in series with its LED.
+func AskProtection(c *seats.Circuit, t substitute.Target, b *substitute.Build, pieces int) {
+	p := b.Regulation.Protection
+	c.Ceiling, c.GuardPieces, c.GateOhm = p.Ceiling, pieces, p.Gate
+	c.GateOn, c.GatePeak = t.Empty, max(b.Regulation.Loops.UnloadPeak, t.Absolute)
+	if p.Divider > 0 {
+		share := si.Voltage(p.Divider / (p.Gate + p.Divider))
+		c.GateOn, c.GatePeak = c.GateOn*share, c.GatePeak*share
+	}
+	c.GuardRatio = si.Ratio(float64(p.TripHigh) / float64(p.Gate) / float64(guardNeed) / control.RatioAged)
+	d := regulation.DriveGuard(regulation.GuardLEDSpec{
+		Trip:    si.Interval[si.Voltage]{Low: p.TripLow, High: p.TripHigh},
+		Ceiling: p.Ceiling, Vref: p.Reference, Most: control.LEDMost, Bypass: p.Bypass, Gate: p.Gate, Ratio: p.Ratio,
+		Forward: si.Interval[si.Voltage]{Low: control.LEDLeastDrop, High: ledMostDrop}})
+	c.GuardLow, c.GuardHigh = d.Low, d.High
+	askSwitch(c, p.SwitchOpen, t.Current)
 }
 
 // ProtectionWarning says when the protection may open before the pack is full.

@@ -18,7 +18,7 @@ func (j *Writer) circuit(m *stage.Measured) *seats.Circuit {
 	c.Clamp = m.Clamp.Voltage
 	if r := m.Clamp.R; r != nil {
 		ohm := float64(r.Part.Resistance.Value)
-		c.ClampPeriods = si.Capacitance(10 / (ohm * float64(m.V.Frequency)))
+		c.ClampPeriods = si.Capacitance(stage.ClampPeriods / (ohm * float64(m.V.Frequency)))
 	}
 	c.ChipVolts, c.ChipStore = 25, loops.ChipStore
 	if m.Nb > 0 {

@@ -1,6 +1,7 @@
 package regulation
 
 import (
+	"cmp"
 	"math"
 
 	"sparewright/catalog"
@@ -195,4 +196,15 @@ func DriveGuard(s GuardLEDSpec) GuardDrive {
 func GuardLED(s GuardLEDSpec, series si.Resistance) si.Current {
 	through := si.Current(float64(s.Trip.Low-s.Vref-s.Forward.High) / float64(series))
 	return through - si.Current(float64(s.Forward.High)/float64(s.Bypass))
+}
+
+// GuardSeries finds a network of small resistors between the two ends that carries the output at its
+// ceiling for good.
+func GuardSeries(low, high si.Resistance, ceiling si.Voltage, stock resistors.Stock) (resistors.Network, bool) {
+	if !(high >= low && low > 0) {
+		return resistors.Network{}, false
+	}
+	stands := func(s resistors.Stock, n resistors.Network) bool { return n.Stands(s.Pieces, ceiling, 1) }
+	largest := func(a, b resistors.Leg) int { return cmp.Compare(b.Nom, a.Nom) }
+	return stock.First(float64(low), float64(high), 3, largest, []resistors.Filter{stands})
 }

@@ -51,6 +51,7 @@ type Circuit struct {
 	// overvoltage protection of the output
 	Ceiling             si.Voltage    // of the output with nothing holding it
 	GuardLow, GuardHigh si.Resistance // in series with the LED
+	GuardPieces         int           // that make it; 0 = one
 	GuardRatio          si.Ratio      // transfer ratio that holds the gate down
 	SwitchVolts         si.Voltage    // across the open pack switch
 	SwitchOhm           si.Resistance // hot, closed

@@ -38,8 +38,12 @@ func guardOptocoupler(c *Circuit, _ Figures) []Need {
 	}
 }
 
-// guardLEDResistor carries the LED for as long as a fault lasts, with the output at its ceiling.
+// guardLEDResistor carries the LED for as long as a fault lasts, with the output at its ceiling. Of
+// several the network is worked out anew.
 func guardLEDResistor(c *Circuit, p Figures) []Need {
+	if c.GuardPieces > 1 {
+		return legResistor(c, p)
+	}
 	volts := float64(c.Ceiling)
 	heat := si.Power(volts * volts / p.Figure("resistance"))
 	return []Need{

@@ -151,18 +151,22 @@ func clampResistor(*Circuit, Figures) []Need {
 	}
 }
 
+// ClampStoreSpare is how much more than the clamp voltage its capacitor bears; common practice, no
+// source.
+const ClampStoreSpare = 1.5
+
 func clampCapacitor(c *Circuit, _ Figures) []Need {
 	return []Need{
 		OneOf("dielectric", "film", "ceramic"),
 		OneOf("safety", ""),
-		AtLeast("volts", 1.5*c.Clamp),
+		AtLeast("volts", ClampStoreSpare*c.Clamp),
 		Within("capacitance", c.ClampPeriods, 47e-9),
 	}
 }
 
 func clampCapacitorBought(c *Circuit) string {
 	return fmt.Sprintf("film or ceramic capacitor, %.2g nF or more, %.0f V",
-		float64(c.ClampPeriods)/si.Nano, math.Ceil(1.5*float64(c.Clamp)/100)*100)
+		float64(c.ClampPeriods)/si.Nano, math.Ceil(ClampStoreSpare*float64(c.Clamp)/100)*100)
 }
 
 func clampDiode(c *Circuit, _ Figures) []Need {

@@ -3,6 +3,7 @@ package stage
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
@@ -45,6 +46,26 @@ func (j *Frame) clampParts(d *stock.Drawer) {
 			j.clampResistors = append(j.clampResistors, &d.Resistors[i])
 		}
 	}
+	keeps := stock.Suits[catalog.Capacitor](seats.ClampCapacitor, &seats.Circuit{})
+	for i := range d.Capacitors {
+		if keeps(&d.Capacitors[i]) {
+			j.clampStores = append(j.clampStores, d.Capacitors[i].Part)
+		}
+	}
+}
+
+// ClampPeriods is how many time constants of a clamp resistor with its capacitor a period is short
+// of: what it stores barely falls from pulse to pulse (common practice, no source).
+const ClampPeriods = 10
+
+// stored reports that the drawer holds the capacitor that a resistor clamp needs. One that is to be
+// bought must not displace a suppressor on hand.
+func (j *Frame) stored(c *ClampChoice, f si.Frequency) bool {
+	least := ClampPeriods / (float64(c.R.Part.Resistance.Value) * float64(f))
+	return slices.ContainsFunc(j.clampStores, func(p catalog.Capacitor) bool {
+		return float64(p.Capacitance.Value) >= least &&
+			p.Volts.Value >= seats.ClampStoreSpare*c.Voltage
+	})
 }
 
 // ClampsFor calls try with every clamp on hand, fitted to a design wound in a way; with the
@@ -63,7 +84,9 @@ func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, g *Gist, try func(C
 			Lowest: flyback.ClampVoltage(leak, d.V.Usable, d.V.Frequency,
 				r.Part.Resistance.Value, reflected)}
 		c.Voltage = c.top(most, highest, d.V.Freq.High, reflected, 25)
-		try(c)
+		if len(j.suppressors) == 0 || j.stored(&c, d.V.Frequency) {
+			try(c)
+		}
 	}
 	if len(j.suppressors) == 0 && len(j.clampResistors) == 0 {
 		v := ClampAbove * reflected * 1.06

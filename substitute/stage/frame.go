@@ -24,6 +24,7 @@ type Frame struct {
 	BridgeStock    *stock.Stock[catalog.Bridge]
 	suppressors    []ClampChoice
 	clampResistors []*stock.Stock[catalog.Resistor]
+	clampStores    []catalog.Capacitor // that may hold the voltage of such a resistor
 	Rectifiers     []RectifierChoice
 }
 

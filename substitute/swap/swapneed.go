@@ -52,6 +52,7 @@ func (s *Swapper) circuit(at seat) seats.Circuit {
 	fuse, _ := s.partIn(seats.OutputFuse).(catalog.Fuse)
 	fuse.Current.Value = cmp.Or(fuse.Current.Value, 1.6*t.Current)
 	c.FuseThrough = loops.LetThrough(fuse)
+	bill.AskProtection(&c, t, b, int(s.piecesIn(seats.GuardLEDResistor)))
 	return c
 }
 
@@ -64,7 +65,7 @@ func (s *Swapper) aroundSwitcher(c *seats.Circuit) {
 	c.ClampHigh = si.Voltage((drain.Limit - float64(b.Stage.BusMax)) / 1.05)
 	c.ClampPower = si.Power(CheckNamed(b, substitute.ChkClampPower).Value / 0.8)
 	if r, ok := s.partIn(seats.ClampResistor).(catalog.Resistor); ok {
-		c.ClampPeriods = si.Capacitance(10 /
+		c.ClampPeriods = si.Capacitance(stage.ClampPeriods /
 			(float64(r.Resistance.Value) * float64(b.Switcher.Frequency)))
 	}
 	c.ChipVolts = 25

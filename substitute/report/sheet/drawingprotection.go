@@ -57,8 +57,7 @@ func guardLEDDrawing(c *canvas, b *substitute.Build) {
 	const x, beside = 164.0, 196.0
 	p := b.Regulation.Protection
 	c.flag(x, 46, centred, "OUT")
-	c.resistor(x, 48, 108, si.RKM(p.Series))
-	c.label(x+12, 81, fromLeft, 3, seats.GuardLEDResistor.Mark())
+	c.guardLeg(b, x, 48, 108, seats.GuardLEDResistor, p.Series)
 	c.dot(x, 112)
 	c.line(x, 108, x, 118)
 	c.diodeStanding(x, 118, 162, false)
