@@ -3,6 +3,7 @@ package search
 import (
 	"fmt"
 
+	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
@@ -23,7 +24,7 @@ func (j *Job) Variants() []stage.Variant {
 						p.Control), Cure: "use a fixed-frequency or on/off switcher"})
 			continue
 		}
-		missing := stage.MissingFigures(p)
+		missing := missingFigures(p)
 		if missing != "" {
 			j.Refused = append(j.Refused,
 				substitute.Refusal{Switcher: s.Name(),
@@ -32,7 +33,7 @@ func (j *Job) Variants() []stage.Variant {
 			continue
 		}
 		v := stage.Variant{Stock: s, Drive: stage.DriveOf(p), Switch: stage.SwitchOf(p)}
-		v.Class, v.ClassText = stage.PowerClass(p, j.Target)
+		v.Class, v.ClassText = PowerClass(p, j.Target)
 		out = append(out, j.settings(v)...)
 	}
 	return out
@@ -71,4 +72,21 @@ func (j *Job) settings(v stage.Variant) []stage.Variant {
 		}
 	}
 	return out
+}
+
+// missingFigures names the figure without which a chip cannot be reckoned with; empty when none is.
+func missingFigures(p catalog.Switcher) string {
+	switch {
+	case !p.Frequency.Known():
+		return "switching frequency"
+	case !p.Breakdown.Known():
+		return "drain breakdown voltage"
+	case !p.OnHot.Known() && !p.OnResistance.Known():
+		return "on-resistance"
+	case p.Setting == "external" && (!p.SenseMin.Known() || !p.SenseMax.Known()):
+		return "threshold of the external limit"
+	case p.Setting != "external" && (!p.LimitMin.Known() || !p.LimitMax.Known()):
+		return "current limit"
+	}
+	return ""
 }
