@@ -8,7 +8,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
-	"sparewright/substitute/stage"
+	"sparewright/substitute/search"
 )
 
 // A chip that feeds itself is built without a bias winding, so the class with one does not hold.
@@ -23,7 +23,7 @@ func TestPowerClassWithoutBiasWinding(t *testing.T) {
 		most  float64 // W
 	}{{195, substitute.Open, 14}, {195, substitute.Sealed, 8.4}, {85, substitute.Open, 6}, {85,
 		substitute.Sealed, 3.6}} {
-		class, text := stage.PowerClass(p, substitute.Target{MainsMin: c.mains, Case: c.box})
+		class, text := search.PowerClass(p, substitute.Target{MainsMin: c.mains, Case: c.box})
 		require.InDelta(t, 0.9*c.most, float64(class), 1e-9, text)
 		require.Contains(t, text, "without a bias winding")
 	}

@@ -199,10 +199,7 @@ func (j *fitter) adapterStage(u *adapterUnit, ctl *control.Control) (*stage.Meas
 		c.Frequency = catalog.Datum[si.Frequency]{Value: unreadFrequency, Basis: catalog.Assumed}
 		c = catalog.Complete(c).(catalog.Switcher)
 	}
-	v := &stage.Variant{Stock: &stock.Stock[catalog.Switcher]{Part: c},
-		Frequency: c.Frequency.Value, Delay: c.Delay.Value,
-		Gated: c.Control == "on-off"}
-	v.Freq = si.Interval[si.Frequency]{Low: c.FrequencyMin.Value, High: c.FrequencyMax.Value}
+	v := &stage.Variant{Drive: stage.DriveOf(c), Switch: stage.SwitchOf(c)}
 	triangle := flyback.PeakForDuty(u.busMin, si.Power(watts), 0.5)
 	v.Limit = si.Interval[si.Current]{Low: c.LimitMin.Or(triangle),
 		High: c.LimitMax.Or(1.5 * triangle)}

@@ -297,7 +297,8 @@ func (u *adapterUnit) supplyLimits() []bendLimit {
 		reading{u.part.ChipSupply.Known(), "supply voltage of the chip (chip_supply)"})
 	at := func(which int) func(si.Voltage) substitute.Gauge {
 		return func(v si.Voltage) substitute.Gauge {
-			return stage.BiasGauges(u.chip, si.Exactly(u.supplyAt(v)))[which]
+			chip := stage.DriveOf(u.chip)
+			return chip.Supply.Gauges(si.Exactly(u.supplyAt(v)))[which]
 		}
 	}
 	return []bendLimit{{id: substitute.ChkBiasHigh, up: true, lack: lack, at: at(1)},

@@ -72,7 +72,7 @@ func (w *Workbench) otherSwitcher(t substitute.Target, r *substitute.Refusal) st
 	if !found {
 		return ""
 	}
-	return best.V.Stock.Name()
+	return best.V.Drive.Name
 }
 
 // describeChange names the part of the shelf that the cured design uses.
@@ -121,7 +121,7 @@ func (j *Attempt) only(switcher, core string) (stage.Measured, bool) {
 	j.Settle(usable)
 	j.Turns = j.TurnRatios()
 	for _, v := range usable {
-		if v.Stock.Name() != switcher {
+		if v.Drive.Name != switcher {
 			continue
 		}
 		sets := j.TurnSets(v)

@@ -31,7 +31,7 @@ func NewWriter(l *loops.Looper) *Writer { return &Writer{l} }
 func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	j = NewWriter(j.On(m.Of))
 	b := stock.NewBasket()
-	ctl := j.ControlFor(m.V.Stock.Part.FeedbackStop.Value)
+	ctl := j.ControlFor(m.V.Feedback.Stop)
 	out := substitute.Build{Kind: substitute.Wound, Verdict: substitute.Feasible}
 	j.SwitcherOut(&out, m)
 	if m.Donor != nil {
@@ -89,10 +89,10 @@ func ScoreOf(b *stock.Basket, margin float64, binding substitute.CheckID,
 
 func (j *Writer) SwitcherOut(out *substitute.Build, m *stage.Measured) {
 	v := m.V
-	out.Switcher = substitute.SwitcherChoice{Designation: v.Stock.Name(),
-		Control: v.Stock.Part.Control, Frequency: v.Frequency,
-		LimitMin: v.Limit.Low, LimitMax: v.Limit.High, Breakdown: v.Stock.Part.Breakdown.Value,
-		FeedbackStop: v.Stock.Part.FeedbackStop.Value}
+	out.Switcher = substitute.SwitcherChoice{Designation: v.Drive.Name,
+		Control: v.Control, Frequency: v.Frequency,
+		LimitMin: v.Limit.Low, LimitMax: v.Limit.High, Breakdown: v.Rated,
+		FeedbackStop: v.Feedback.Stop}
 	if v.Sense != nil {
 		out.Switcher.Sense = v.Sense.Part.Resistance.Value
 	}
@@ -166,7 +166,7 @@ func (j *Writer) windingsOut(out *substitute.Build, m *stage.Measured, b *stock.
 }
 
 func (j *Writer) chipCurrent(m *stage.Measured) si.Current {
-	return m.V.Stock.Part.SupplyCurrent.Value
+	return m.V.Supply.Current
 }
 
 // tapeOut lists where tape goes and how much of it; every layer is one turn on top of what is wound

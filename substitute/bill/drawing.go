@@ -13,11 +13,11 @@ func (j *Writer) drawing(m *stage.Measured, c *control.Control) substitute.Drawi
 	d := substitute.Drawing{Geometry: m.C.Geometry, Former: m.C.Former, Joint: m.C.Residual,
 		Voltage: c.Voltage, Current: c.Current, Bias: c.Bias, Bridge: j.BridgeDrop,
 		BulkHigh: j.Bulk.Least / 0.8 * 1.2, Bleed: j.Bleed, BleedTo: stage.BleedVolts,
-		Feedback: m.V.Stock.Part.Feedback, Start: m.V.Stock.Part.Start,
-		FeedbackPin: m.V.Stock.Part.FeedbackPin,
+		Feedback: m.V.Feedback.Kind, Start: m.V.Supply.Start,
+		FeedbackPin: m.V.Feedback.Pin,
 		ClampLow:    m.Clamp.Lowest, Unheld: j.Unheld(m, j.Target.Empty)}
 	d.OutputLeast = j.Output.Least
-	d.Overload, d.SelfFed = m.V.Stock.Part.Overload, m.V.Stock.Part.SelfSupply == "yes"
+	d.Overload, d.SelfFed = m.V.Feedback.Overload, m.V.Supply.Self
 	if m.Plan.Tape != nil {
 		d.Tape = m.Plan.Tape.Part.Thickness.Value
 	}

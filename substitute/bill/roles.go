@@ -26,9 +26,9 @@ func (j *Writer) circuit(m *stage.Measured) *seats.Circuit {
 		c.BiasReverse = si.Voltage(reverse / stage.ReverseUse)
 		c.ChipVolts = m.Bias.High * stage.BiasSpike * 1.1
 	}
-	if part := m.V.Stock.Part; part.Start == "resistor" {
+	if m.V.Supply.Start == "resistor" {
 		crest := flyback.BusPeak(j.Target.MainsMin, j.BridgeDrop)
-		c.StartMost = stage.MostStart(crest, part.StartCurrent.Value)
+		c.StartMost = stage.MostStart(crest, m.V.Supply.StartCurrent)
 	}
 	return &c
 }
@@ -107,11 +107,11 @@ func (j *Writer) takeChipParts(b *stock.Basket, m *stage.Measured, c *seats.Circ
 		stock.Fill(b, seats.BiasRectifier, d.Rectifiers, c)
 	}
 	stock.Fill(b, seats.ChipSupply, d.Capacitors, c)
-	if m.V.Stock.Part.Start == "resistor" {
+	if m.V.Supply.Start == "resistor" {
 		stock.Fill(b, seats.StartResistor, d.Resistors, c)
 	}
 	// the optocoupler feeds the pin from behind the bias rectifier
-	if m.V.Stock.Part.Feedback == "feeds-control" {
+	if m.V.Feedback.Kind == "feeds-control" {
 		stock.Fill(b, seats.BiasCapacitor, d.Capacitors, c)
 	}
 }

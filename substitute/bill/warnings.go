@@ -38,12 +38,12 @@ func (j *Writer) warnings(m *stage.Measured, c *control.Control, l substitute.Lo
 		out = append(out, "the maker's power class of this switcher is not known; only limit, "+
 			"heat and voltage were checked")
 	}
-	if stage.OnHeatSink(m.V.Stock.Part) {
+	if m.V.HeatSink {
 		out = append(out, "bolt the switcher to aluminium of 20 K/W or better, with an "+
 			"insulating pad where its tab is live; "+
 			"count it as mains: 6 mm from the battery side, out of reach")
 	}
-	if needsCopper(m.V.Stock.Part) {
+	if m.V.Copper {
 		out = append(out, "the switcher is cooled by its pins: give its source or drain pins, as "+
 			"its data sheet says, 200 mm2 of copper or more, "+
 			"35 um thick, on the board; on perforated board a soldered piece of copper sheet")
@@ -53,21 +53,21 @@ func (j *Writer) warnings(m *stage.Measured, c *control.Control, l substitute.Lo
 			"better: without it its junction reaches %.0f C",
 			float64(flyback.Junction(m.Hottest.Inside, m.Loss.Rectifier, stage.TabAir))))
 	}
-	if part := m.V.Stock.Part; part.SelfSupply != "yes" {
-		if part.SupplyMin.Basis == catalog.Assumed {
+	if s := &m.V.Supply; !s.Self {
+		if s.Min.Basis == catalog.Assumed {
 			out = append(out, "voltage at which the switcher stops is not known: 10 V "+
 				"assumed, look it up")
 		}
-		if part.SupplyMax.Basis == catalog.Assumed {
+		if s.Max.Basis == catalog.Assumed {
 			out = append(out, "highest supply voltage of the switcher is not known: 20 V "+
 				"assumed, look it up")
 		}
 	}
-	if m.V.Stock.Part.Latches == "yes" {
+	if m.V.Supply.Latches {
 		out = append(out, "the switcher latches after an overvoltage or overheating: only taking "+
 			"the mains off starts it again")
 	}
-	out = append(out, pinWarnings(m.V.Stock.Part)...)
+	out = append(out, pinWarnings(&m.V.Drive)...)
 	out = append(out, loops.LoopWarnings(l, c)...)
 	out = append(out, c.DrainWarning())
 	for _, f := range m.Gap.Films {
@@ -104,18 +104,10 @@ func (j *Writer) warnings(m *stage.Measured, c *control.Control, l substitute.Lo
 	return out
 }
 
-// needsCopper reports that the thermal resistance of a switcher holds only with copper on the
-// board: every package that is not bolted to something.
-func needsCopper(p catalog.Switcher) bool {
-	bolted := strings.Contains(strings.ReplaceAll(p.Package, "-", ""), "TO220") ||
-		strings.Contains(p.Package, "TO-3")
-	return p.Package != "" && !bolted
-}
-
 // pinWarnings says what the pins of the switcher want beyond the parts of the list.
-func pinWarnings(p catalog.Switcher) []string {
+func pinWarnings(d *stage.Drive) []string {
 	var out []string
-	switch p.Start {
+	switch d.Supply.Start {
 	case "pin":
 		out = append(out, "join the start-up pin of the switcher to bulk +: without it the chip "+
 			"never starts")
@@ -124,14 +116,14 @@ func pinWarnings(p catalog.Switcher) []string {
 			"at bulk +, look it up")
 	}
 	switch {
-	case p.FeedbackPin != "" && p.Pins != "":
+	case d.Feedback.Pin != "" && d.Pins != "":
 		out = append(out, fmt.Sprintf("the optocoupler goes to the switcher's pin %s; its "+
-			"other pins: %s", p.FeedbackPin, p.Pins))
-	case p.FeedbackPin != "":
+			"other pins: %s", d.Feedback.Pin, d.Pins))
+	case d.Feedback.Pin != "":
 		out = append(out, fmt.Sprintf("the optocoupler goes to the switcher's pin %s, whatever "+
-			"other pin has FB in its name", p.FeedbackPin))
-	case p.Pins != "":
-		out = append(out, "other pins of the switcher: "+p.Pins)
+			"other pin has FB in its name", d.Feedback.Pin))
+	case d.Pins != "":
+		out = append(out, "other pins of the switcher: "+d.Pins)
 	}
 	return append(out, "the circuit shows the usual pins of the switcher: wire any other one as "+
 		"its data sheet says before the first power")

@@ -3,7 +3,6 @@ package loops
 import (
 	"math"
 
-	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/substitute/compensation"
 	"sparewright/substitute/control"
@@ -50,7 +49,7 @@ type end struct {
 // both.
 func (j *Looper) loopEnds(m *stage.Measured, c *control.Control) (high, low, mid end) {
 	o := c.Opto.Part
-	spanLow, spanHigh := feedbackSpan(m.V.Stock.Part)
+	spanLow, spanHigh := feedbackSpan(&m.V.Feedback)
 	slow, fast := j.stageGain(m)
 	r := c.LED.Resistor
 	high = end{fast / si.Ratio(spanLow), o.RatioMax.Value, r.Low, spanLow}
@@ -64,15 +63,14 @@ func geometric[Q si.Quantity](a, b Q) Q { return Q(math.Sqrt(float64(a) * float6
 
 // feedbackSpan is the least and the most change of feedback current that takes the chip from full
 // power to none.
-func feedbackSpan(p catalog.Switcher) (low, high si.Current) {
-	if p.FeedbackSpan.Known() {
-		return p.FeedbackSpan.Value, p.FeedbackSpan.Value * spanSpread
+func feedbackSpan(p *stage.Feedback) (low, high si.Current) {
+	if p.Span.Known() {
+		return p.Span.Value, p.Span.Value * spanSpread
 	}
-	stop := p.FeedbackStop.Value
-	if p.Feedback == "pulls-down" || p.Feedback == "" {
-		return min(pulledSpan, stop/stopSpread), stop
+	if p.Kind == "pulls-down" || p.Kind == "" {
+		return min(pulledSpan, p.Stop/stopSpread), p.Stop
 	}
-	return stop / stopSpread, stop
+	return p.Stop / stopSpread, p.Stop
 }
 
 // stageGain is the least and the most output current that the whole span of feedback moves, at full
@@ -86,7 +84,7 @@ func (j *Looper) stageGain(m *stage.Measured) (slow, fast si.Ratio) {
 		full := si.Ratio(i / math.Max(0.05, float64(m.Share)))
 		return full, full
 	}
-	if m.V.Stock.Part.Law == "duty" {
+	if m.V.SetsDuty {
 		d, most := float64(m.Duty), float64(m.V.Duty)
 		return si.Ratio(2 * i * most / d), si.Ratio(2 * i * most / d * float64(j.BusMax/m.BusMin))
 	}
@@ -107,8 +105,8 @@ func (j *Looper) stageGain(m *stage.Measured) (slow, fast si.Ratio) {
 func (j *Looper) ledSlope(m *stage.Measured, e end, share float64) si.Resistance {
 	used := float64(m.Op.Peak) / float64(m.V.Limit.Mid()) * math.Sqrt(share)
 	whole := e.span
-	if m.V.Stock.Part.Feedback == "feeds-control" {
-		whole = m.V.Stock.Part.FeedbackStop.Value
+	if m.V.Feedback.Kind == "feeds-control" {
+		whole = m.V.Feedback.Stop
 	}
 	i := float64(whole) - used*float64(e.span)
 	if m.V.Gated {
@@ -120,20 +118,20 @@ func (j *Looper) ledSlope(m *stage.Measured, e end, share float64) si.Resistance
 
 // pinOf is the pin that the optocoupler works into.
 func (j *Looper) pinOf(m *stage.Measured, c *control.Control) compensation.Pin {
-	p := m.V.Stock.Part
+	p := &m.V.Feedback
 	slower := si.Ratio(transistorPole) / si.Ratio(c.Opto.Part.CutOff.Value)
 	pin := compensation.Pin{Capacitance: transistorStore*si.Capacitance(slower) + m.Filter}
-	switch p.Feedback {
+	switch p.Kind {
 	case "feeds-control":
-		return compensation.Pin{Resistance: p.FeedbackOhm.Value, Store: ChipStore,
+		return compensation.Pin{Resistance: p.Resistance, Store: ChipStore,
 			StoreSeries: controlSeries + m.PinSeries,
 			Transistor:  si.Frequency(transistorPole / slower), Filter: controlFilter}
 	case "feeds-in":
-		pin.Resistance = p.FeedbackOhm.Value
+		pin.Resistance = p.Resistance
 	case "pulls-enable":
-		pin.Resistance = p.FeedbackOhm.Value
+		pin.Resistance = p.Resistance
 	default:
-		pin.Resistance = p.FeedbackOhm.Value
+		pin.Resistance = p.Resistance
 	}
 	return pin
 }

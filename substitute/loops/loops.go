@@ -169,7 +169,7 @@ const dampingTolerance = 0.01
 // takePinSeries takes the resistor in series with the capacitor of a control pin that is fed, which
 // is part of both loops. It may be missing.
 func (j *Looper) takePinSeries(b *stock.Basket, m *stage.Measured) si.Resistance {
-	if m.V.Stock.Part.Feedback != "feeds-control" || m.Plan == nil && m.Donor == nil {
+	if m.V.Feedback.Kind != "feeds-control" || m.Plan == nil && m.Donor == nil {
 		return 0
 	}
 	asked := j.Circuit()
@@ -181,7 +181,7 @@ func (j *Looper) takePinSeries(b *stock.Basket, m *stage.Measured) si.Resistance
 // equal pieces: a small source charges it, and what does not last longer than the start is shut
 // off. An adapter keeps its own, of which nothing is known.
 func (j *Looper) takeFilter(b *stock.Basket, m *stage.Measured) si.Capacitance {
-	stated := m.V.Stock.Part.FeedbackStore
+	stated := m.V.Feedback.Store
 	if !stated.Known() || m.Plan == nil {
 		return 0
 	}

@@ -36,7 +36,7 @@ func Steady(l substitute.LoopChoice) bool {
 // loopsAlone chooses the loops of a design as assemble does: nothing taken before them is a
 // resistor or a capacitor.
 func (j *Looper) loopsAlone(m *stage.Measured) substitute.LoopChoice {
-	_, loops := j.On(m.Of).TakeControl(m, j.ControlFor(m.V.Stock.Part.FeedbackStop.Value),
+	_, loops := j.On(m.Of).TakeControl(m, j.ControlFor(m.V.Feedback.Stop),
 		stock.NewBasket())
 	return loops
 }
@@ -58,7 +58,7 @@ func (j *Looper) SteadyOnes(found []stage.Measured, refused []substitute.Refusal
 			continue
 		}
 		r := RefusalOfLoops(l)
-		r.Switcher = m.V.Stock.Name()
+		r.Switcher = m.V.Drive.Name
 		if m.C != nil {
 			r.Core = m.C.Stock.Name()
 		}

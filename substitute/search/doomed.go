@@ -206,7 +206,7 @@ func enough(least float64, gs ...substitute.Gauge) bool {
 // standsWarm holds what gets warm or carries ripple in a corner against its limit.
 func (p *pairing) standsWarm(w *winding, c *corner, least float64) bool {
 	return enough(least, p.chipGauge(w.Design,
-		c.air+si.Celsius(float64(c.own)*float64(stage.JunctionAir(w.V.Stock.Part)))),
+		c.air+si.Celsius(float64(c.own)*float64(w.V.JunctionAir))),
 		p.coilGauge(c.coil),
 		substitute.Most(substitute.ChkInside, c.air,
 			si.Celsius(substitute.InsideLimit)).From(float64(p.Target.Ambient)),

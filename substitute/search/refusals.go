@@ -9,7 +9,7 @@ import (
 )
 
 func (j *Job) pairRefusal(v *stage.Variant, c *stage.BareCore, o outcome) substitute.Refusal {
-	r := substitute.Refusal{Switcher: v.Stock.Name(), Core: c.Stock.Name()}
+	r := substitute.Refusal{Switcher: v.Drive.Name, Core: c.Stock.Name()}
 	switch {
 	case o.miss.valid && (o.stage != 1):
 		d := substitute.CheckNames[o.miss.g.Id]

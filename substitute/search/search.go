@@ -56,7 +56,7 @@ func (j *Job) apart() *Job {
 func (j *Job) Controlled(all []stage.Variant) []*stage.Variant {
 	var out []*stage.Variant
 	for i := range all {
-		if j.ControlFor(all[i].Stock.Part.FeedbackStop.Value) != nil {
+		if j.ControlFor(all[i].Feedback.Stop) != nil {
 			out = append(out, &all[i])
 		}
 	}
@@ -127,7 +127,7 @@ func (j *Job) bySense(usable []*stage.Variant) [][]*stage.Variant {
 	var senses []si.Voltage
 	groups := [][]*stage.Variant{nil}
 	for _, v := range usable {
-		sense := j.ControlFor(v.Stock.Part.FeedbackStop.Value).Current.Sense
+		sense := j.ControlFor(v.Feedback.Stop).Current.Sense
 		at := slices.Index(senses, sense)
 		if at < 0 {
 			at = len(senses)

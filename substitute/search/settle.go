@@ -13,7 +13,7 @@ import (
 func (j *Job) Settle(variants []*stage.Variant) {
 	j.auxLeast = si.Power(math.Inf(1))
 	for _, v := range variants {
-		ctl := j.ControlFor(v.Stock.Part.FeedbackStop.Value)
+		ctl := j.ControlFor(v.Feedback.Stop)
 		j.Sense = ctl.Current.Sense
 		v.Aux = si.Power(float64(ctl.Own) * float64(j.Target.Set))
 		j.auxLeast = min(j.auxLeast, v.Aux)

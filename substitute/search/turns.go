@@ -158,7 +158,7 @@ func (j *Bounder) chooseBias(v *stage.Variant, t *turnRatio) biasChoice {
 	if d.Nb = j.BiasTurns(d); d.Nb == 0 {
 		return biasChoice{0, 1}
 	}
-	margin, _ := lowest(1, substitute.Gauge{}, stage.BiasGauges(v.Stock.Part, j.BiasSupply(d))...)
+	margin, _ := lowest(1, substitute.Gauge{}, v.Supply.Gauges(j.BiasSupply(d))...)
 	return biasChoice{d.Nb, margin}
 }
 
@@ -200,7 +200,7 @@ func (j *Bounder) binding(v *stage.Variant, s *turnSet) (float64, substitute.Gau
 		bound, by = lowest(bound, by, j.classGauge(v))
 	}
 	if s.Bias > 0 {
-		bound, by = lowest(bound, by, stage.BiasGauges(v.Stock.Part,
+		bound, by = lowest(bound, by, v.Supply.Gauges(
 			j.BiasSupply(stage.Design{V: v, Ns: s.Ns, Nb: s.Bias, Rect: &j.Rectifiers[s.Rect]}))...)
 	}
 	if math.IsInf(float64(s.wall), 1) {
@@ -217,19 +217,18 @@ func (j *Bounder) classGauge(v *stage.Variant) substitute.Gauge {
 // coolestChip is the chip's temperature with the smallest rms current that can carry the power, a
 // flat top over the longest duty, and with the switching losses that every pulse has.
 func (j *Bounder) coolestChip(v *stage.Variant, t *turnRatio) substitute.Gauge {
-	part := v.Stock.Part
 	mean := float64(t.power) / float64(j.bestBus)
 	duty := float64(t.Reflected) / float64(t.Reflected+j.bestBus)
-	loss := si.Power(mean * mean / duty * float64(part.OnHot.Value))
+	loss := si.Power(mean * mean / duty * float64(v.OnHot))
 	if !v.Gated {
-		loss += flyback.CapacitiveLoss(part.Coss.Value+20e-12, j.worstBus, v.Frequency)
+		loss += flyback.CapacitiveLoss(v.Coss+20e-12, j.worstBus, v.Frequency)
 	}
-	if part.SelfSupply == "yes" {
-		loss += flyback.SelfSupplyLoss(j.worstBus, part.SupplyCurrent.Value)
+	if v.Supply.Self {
+		loss += flyback.SelfSupplyLoss(j.worstBus, v.Supply.Current)
 	}
-	hot := j.Coolest + si.Celsius(float64(loss)*float64(stage.JunctionAir(part)))
+	hot := j.Coolest + si.Celsius(float64(loss)*float64(v.JunctionAir))
 	return substitute.Most(substitute.ChkJunction, hot,
-		stage.JunctionMost(part)).From(float64(j.Target.Ambient))
+		v.JunctionMost).From(float64(j.Target.Ambient))
 }
 
 // leastPower is what crosses the gap when nothing is lost.

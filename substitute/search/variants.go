@@ -3,6 +3,7 @@ package search
 import (
 	"fmt"
 
+	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
@@ -23,7 +24,7 @@ func (j *Job) Variants() []stage.Variant {
 						p.Control), Cure: "use a fixed-frequency or on/off switcher"})
 			continue
 		}
-		missing := stage.MissingFigures(p)
+		missing := missingFigures(p)
 		if missing != "" {
 			j.Refused = append(j.Refused,
 				substitute.Refusal{Switcher: s.Name(),
@@ -31,33 +32,17 @@ func (j *Job) Variants() []stage.Variant {
 					Why: missing + " not known", Cure: "enter it from the data sheet"})
 			continue
 		}
-		v := stage.Variant{Stock: s, Gated: p.Control == "on-off", Frequency: p.Frequency.Value,
-			Duty:  p.DutyMax.Value,
-			Delay: p.Delay.Value}
-		v.Freq = si.Interval[si.Frequency]{Low: p.FrequencyMin.Value, High: p.FrequencyMax.Value}
-		v.Breakdown = p.Breakdown.Value * stage.BreakdownGuess
-		if p.Breakdown.Firm() {
-			v.Breakdown = p.Breakdown.Value * stage.BreakdownUse
-		}
-		v.Class, v.ClassText = stage.PowerClass(p, j.Target)
+		v := stage.Variant{Stock: s, Drive: stage.DriveOf(p), Switch: stage.SwitchOf(p)}
+		v.Class, v.ClassText = PowerClass(p, j.Target)
 		out = append(out, j.settings(v)...)
 	}
 	return out
 }
 
-// settings makes one variant of an internally limited switcher, and one for each sense resistor on
-// hand of an external one.
+// settings makes one variant of a drive whose limit is fixed inside, and one for each sense resistor
+// on hand of one with a threshold.
 func (j *Job) settings(v stage.Variant) []stage.Variant {
-	p := v.Stock.Part
-	if p.Setting != "external" {
-		v.Limit = si.Interval[si.Current]{Low: p.LimitMin.Value, High: p.LimitMax.Value}
-		v.Usable = v.Limit.Low * stage.LimitUseGuess
-		if p.LimitMin.Firm() {
-			v.Usable = v.Limit.Low * stage.LimitUse
-		}
-		if v.Gated {
-			v.Usable = v.Limit.Low
-		}
+	if v.Threshold.High == 0 {
 		return []stage.Variant{v}
 	}
 	// a triangle over the whole period at 60 % duty would need this peak; much above it only the
@@ -73,25 +58,35 @@ func (j *Job) settings(v stage.Variant) []stage.Variant {
 	var out []stage.Variant
 	for i := range j.drawer.Resistors {
 		r := &j.drawer.Resistors[i]
-		ohm, tol := float64(r.Part.Resistance.Value), float64(r.Part.Tolerance.Value)
+		ohm := float64(r.Part.Resistance.Value)
 		if ohm < 0.15 || ohm > 10 || r.Part.Type == "fusible" || r.Count < 1 || r.Buy {
 			continue
 		}
 		w := v
-		w.Sense = r
-		w.Limit = si.Interval[si.Current]{
-			Low:  si.Current(float64(p.SenseMin.Value) / (ohm * (1 + tol))),
-			High: si.Current(float64(p.SenseMax.Value) / (ohm * (1 - tol)))}
-		if p.LimitMax.Known() && w.Limit.High > p.LimitMax.Value {
+		w.Drive = v.WithSense(r)
+		if w.PeakMost > 0 && w.Limit.High > w.PeakMost {
 			continue // more than the switch bears
-		}
-		w.Usable = w.Limit.Low * stage.LimitUseGuess
-		if p.SenseMin.Firm() {
-			w.Usable = w.Limit.Low * stage.LimitUse
 		}
 		if w.Usable >= leastPeak && w.Usable <= mostPeak {
 			out = append(out, w)
 		}
 	}
 	return out
+}
+
+// missingFigures names the figure without which a chip cannot be reckoned with; empty when none is.
+func missingFigures(p catalog.Switcher) string {
+	switch {
+	case !p.Frequency.Known():
+		return "switching frequency"
+	case !p.Breakdown.Known():
+		return "drain breakdown voltage"
+	case !p.OnHot.Known() && !p.OnResistance.Known():
+		return "on-resistance"
+	case p.Setting == "external" && (!p.SenseMin.Known() || !p.SenseMax.Known()):
+		return "threshold of the external limit"
+	case p.Setting != "external" && (!p.LimitMin.Known() || !p.LimitMax.Known()):
+		return "current limit"
+	}
+	return ""
 }

@@ -53,7 +53,7 @@ func (w *Warmth) operate(j *Bounder, d stage.Design, reflected, bus si.Voltage, 
 func (w *Warmth) Chip(j *Bounder, d stage.Design, reflected si.Voltage, bound float64) (float64,
 	substitute.Gauge) {
 	hot := j.LeastInside(w.Loss) + si.Celsius(
-		float64(w.chipLoss)*float64(stage.JunctionAir(d.V.Stock.Part)))
+		float64(w.chipLoss)*float64(d.V.JunctionAir))
 	b, by := lowest(bound, substitute.Gauge{}, j.chipGauge(&d, hot),
 		substitute.Most(substitute.ChkOutputRipple,
 			flyback.CapacitorRipple(w.sec, j.Target.Current), j.Output.Rms))
@@ -67,7 +67,7 @@ func (w *Warmth) Chip(j *Bounder, d stage.Design, reflected si.Voltage, bound fl
 // chipGauge holds a temperature of the chip against its limit.
 func (j *Bounder) chipGauge(d *stage.Design, hot si.Celsius) substitute.Gauge {
 	return substitute.Most(substitute.ChkJunction, hot,
-		stage.JunctionMost(d.V.Stock.Part)).From(float64(j.Target.Ambient))
+		d.V.JunctionMost).From(float64(j.Target.Ambient))
 }
 
 // coilGauge holds a temperature of the coil against its limit.
@@ -123,7 +123,7 @@ func (j *Bounder) crestAt(d *stage.Design, g *stage.Gist, p flyback.Point, op fl
 			max(g.Leakage, stage.LeastLeakage*d.Primary(d.Gap.Al)), op.Peak, pulses)
 	}
 	air := j.LeastInside(loss)
-	return air + si.Celsius(float64(ownLoss)*float64(stage.JunctionAir(d.V.Stock.Part))),
+	return air + si.Celsius(float64(ownLoss)*float64(d.V.JunctionAir)),
 		air + si.Celsius(float64(wound)*float64(d.C.Rise))
 }
 
@@ -167,7 +167,7 @@ func (w *Warmth) coil(j *Bounder, d *stage.Design, g *stage.Gist, reflected, cla
 			bound, by = lowest(bound, by,
 				j.coilGauge(air+si.Celsius(float64(w.core+first+second)*float64(d.C.Rise))),
 				j.chipGauge(d, air+si.Celsius(float64(w.chipLoss)*
-					float64(stage.JunctionAir(d.V.Stock.Part)))),
+					float64(d.V.JunctionAir))),
 				substitute.Most(substitute.ChkOutputRipple,
 					flyback.CapacitorRipple(w.sec, j.Target.Current), j.Output.Rms))
 			if bound >= 0 && d.Clamp.Lowest > 0 {

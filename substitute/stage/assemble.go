@@ -21,7 +21,6 @@ func (m *Measured) TransformerOut() substitute.Transformer {
 
 // Basis says where a limit comes from when that depends on the part.
 func (j *Measurer) Basis(m *Measured, id substitute.CheckID) string {
-	p := m.V.Stock.Part
 	switch id {
 	case substitute.ChkSafeCurrent:
 		return m.Donor.SafeBasis
@@ -30,25 +29,11 @@ func (j *Measurer) Basis(m *Measured, id substitute.CheckID) string {
 	case substitute.ChkClass:
 		return m.V.ClassText
 	case substitute.ChkDrain:
-		if p.Breakdown.Firm() {
-			return "0.90 x breakdown voltage (common practice, no source)"
-		}
-		return "0.85 x breakdown voltage, from memory"
+		return m.V.BreakdownText
 	case substitute.ChkPower, substitute.ChkPowerEmpty:
-		if m.V.Sense != nil {
-			return "lowest limit of threshold and sense resistor x 0.96 (AN-30), from memory x " +
-				"0.90 (AN-23)"
-		}
-		if p.LimitMin.Firm() {
-			return "0.96 x lowest current limit (AN-30 eq. 17)"
-		}
-		return "0.90 x lowest current limit, limit from memory (AN-23 step 8)"
+		return m.V.LimitText
 	case substitute.ChkJunction:
-		text := "110 C, or 25 K below thermal shutdown"
-		if !p.JunctionAir.Firm() {
-			text += "; thermal resistance estimated, +20 %"
-		}
-		return text
+		return m.V.JunctionText
 	case substitute.ChkBulkRipple:
 		return j.bulkBasis()
 	case substitute.ChkRectifierHot:
@@ -61,9 +46,7 @@ func (j *Measurer) Basis(m *Measured, id substitute.CheckID) string {
 	case substitute.ChkCoilHot:
 		return substitute.CheckNames[id].Basis + "; rise by " + m.C.riseBasis
 	case substitute.ChkDuty:
-		if !p.DutyMax.Firm() {
-			return "maximum duty of the switcher, from memory or assumed 0.6"
-		}
+		return m.V.DutyText
 	}
 	return ""
 }

@@ -45,7 +45,7 @@ func (j *Measurer) OnTime(d *Design, through si.Power, p flyback.Point) substitu
 	p.Reflected, p.Power = j.empty(d, through)
 	op := flyback.Operate(p)
 	return substitute.Least(substitute.ChkOnTime,
-		si.Time(float64(op.Duty)/float64(p.Frequency)), d.V.leastOn())
+		si.Time(float64(op.Duty)/float64(p.Frequency)), d.V.LeastOn)
 }
 
 // Asked holds what a steady state at the valley of the lowest mains asks of the chip, with a full

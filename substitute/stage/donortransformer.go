@@ -236,7 +236,7 @@ func (d *DonorTransformer) OwnChip(v *Variant) bool {
 	p := d.Stock.Part
 	row, _, listed := catalog.Lookup(catalog.KindSwitcher, p.Chip)
 	return p.Topology == "flyback" && p.Chip != "" && v.Sense == nil &&
-		(v.Stock.Name() == p.Chip || listed && row.Designation() == v.Stock.Name())
+		(v.Drive.Name == p.Chip || listed && row.Designation() == v.Drive.Name)
 }
 
 // at is the transformer with these turns as a design with a switcher. The flux limit is the flux of
@@ -273,7 +273,7 @@ func NearestOf(misses []substitute.Refusal, best map[string]int,
 	found []Measured) []substitute.Refusal {
 	served := map[string]bool{}
 	for _, at := range best {
-		served[found[at].V.Stock.Name()] = true
+		served[found[at].V.Drive.Name] = true
 	}
 	at := map[string]int{}
 	var out []substitute.Refusal
@@ -295,8 +295,8 @@ func NearestOf(misses []substitute.Refusal, best map[string]int,
 // are those of the likeliest turns, the checks those of the worst corner.
 func (j *Measurer) DonorStage(d *DonorTransformer, v *Variant) (Measured, substitute.Refusal) {
 	p := d.Stock.Part
-	why := substitute.Refusal{Switcher: v.Stock.Name(), Core: d.Stock.Name(), Miss: 6}
-	bias := v.Stock.Part.SelfSupply != "yes"
+	why := substitute.Refusal{Switcher: v.Drive.Name, Core: d.Stock.Name(), Miss: 6}
+	bias := !v.Supply.Self
 	if bias && !p.Bias.Known() && !p.BiasRatio.Known() {
 		why.Check, why.Why, why.Cure = checkBiasWinding,
 			"this switcher needs a bias winding and none was read",

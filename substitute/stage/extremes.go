@@ -163,7 +163,7 @@ func (m *Measured) warmGauges(j *Measurer) {
 		max(hot.Junction, m.junction)
 	m.hold(substitute.Most(substitute.ChkCoilHot, m.Coil, si.Celsius(CoilLimit)).From(ambient))
 	m.hold(substitute.Most(substitute.ChkJunction, m.junction,
-		JunctionMost(m.V.Stock.Part)).From(ambient))
+		m.V.JunctionMost).From(ambient))
 	m.hold(substitute.Most(substitute.ChkInside, m.inside,
 		si.Celsius(substitute.InsideLimit)).From(ambient))
 	m.hold(substitute.Most(substitute.ChkOutputRipple, m.Ripple, j.Output.Rms))
@@ -223,26 +223,6 @@ func (g *Gist) leakHigh(primary, leak si.Inductance, donor *DonorTransformer) si
 	return max(leak*leakageSpread, primary*mostLeakage)
 }
 
-// What a switcher whose sheet prints no least on-time cannot go below. One that sets the peak
-// current does not look at it after turn-on; 250 to 300 ns are usual. One that sets the duty has a
-// least duty; 2.7 % is the largest of the TOP221-227 family. Both from memory.
-const (
-	blanking  si.Time  = 300e-9
-	leastDuty si.Ratio = 0.027
-)
-
-// leastOn is the shortest pulse of a switcher.
-func (v *Variant) leastOn() si.Time {
-	part := v.Stock.Part
-	switch {
-	case part.LeastOn.Known():
-		return part.LeastOn.Value
-	case part.Law == "duty":
-		return si.Time(float64(leastDuty) / float64(v.Frequency))
-	}
-	return blanking + v.Delay
-}
-
 // shortest holds the on-time at the highest bus into an empty pack at full current. Below its
 // shortest pulse, the switcher cannot hold the current any more but by leaving pulses out; less
 // load than that is left to just this, which the feedback that stops it brings about.
@@ -254,7 +234,7 @@ func (m *Measured) shortest(j *Measurer, n si.Ratio) {
 		Reflected: flyback.Reflected(n, j.SecondaryVolts(j.Target.Empty, m.Rect)),
 		Power:     j.throughEmpty(m), Inductance: m.Inductance, Frequency: m.frequency})
 	m.hold(substitute.Least(substitute.ChkOnTime, si.Time(float64(op.Duty)/float64(m.frequency)),
-		m.V.leastOn()))
+		m.V.LeastOn))
 }
 
 // clampSpike is in V: forward recovery of the clamp diode and stray inductance, 10 to 20 V (from

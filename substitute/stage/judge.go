@@ -47,7 +47,7 @@ func (m *Measured) lowestMains(j *Measurer, n si.Ratio) {
 
 // fixedGauges are the limits that no state of the stage moves.
 func (m *Measured) fixedGauges(j *Measurer, n si.Ratio) {
-	v, t, part := m.V, j.Target, m.V.Stock.Part
+	v, t := m.V, j.Target
 	if v.Class > 0 {
 		m.hold(substitute.Most(substitute.ChkClass,
 			si.Power(float64(t.Set)*float64(t.Current)), v.Class))
@@ -61,9 +61,9 @@ func (m *Measured) fixedGauges(j *Measurer, n si.Ratio) {
 	m.hold(substitute.Most(substitute.ChkReverse, flyback.RectifierReverse(t.Absolute, j.BusMax, n),
 		m.Rect.Reverse))
 	m.hold(substitute.Most(substitute.ChkRectifierCurrent, t.Current, m.Rect.average))
-	if part.SelfSupply != "yes" {
+	if !v.Supply.Self {
 		m.Bias = j.BiasSupply(m.Design)
-		for _, g := range BiasGauges(part, m.Bias) {
+		for _, g := range v.Supply.Gauges(m.Bias) {
 			m.hold(g)
 		}
 	}
@@ -127,20 +127,19 @@ func (j *Measurer) Starves(m *Measured) si.Voltage {
 	if m.Nb == 0 {
 		return 0
 	}
-	stop := m.V.Stock.Part.SupplyMin.Value + BiasDiode
+	stop := m.V.Supply.Min.Value + BiasDiode
 	return stop*si.Voltage(float64(m.Ns)/float64(m.Nb)) - m.Rect.Drop - j.Sense
 }
 
 // BiasTurns picks the bias turns whose smaller margin, towards stop and highest supply voltage, is
 // greatest.
 func (j *Measurer) BiasTurns(d Design) int {
-	part := d.V.Stock.Part
-	if part.SelfSupply == "yes" {
+	if d.V.Supply.Self {
 		return 0
 	}
 	margin := func(nb int) (low, high float64) {
 		d.Nb = nb
-		g := BiasGauges(part, j.BiasSupply(d))
+		g := d.V.Supply.Gauges(j.BiasSupply(d))
 		return g[0].Margin(), g[1].Margin()
 	}
 	// more turns help the low end and hurt the high end: the best lies where the two cross
@@ -161,11 +160,4 @@ func (j *Measurer) BiasTurns(d Design) int {
 		}
 	}
 	return few
-}
-
-// BiasGauges holds a chip supply against the chip.
-func BiasGauges(p catalog.Switcher, b si.Interval[si.Voltage]) []substitute.Gauge {
-	return []substitute.Gauge{substitute.Least(substitute.ChkBiasLow, b.Low,
-		p.SupplyMin.Value*biasSpare), substitute.Most(
-		substitute.ChkBiasHigh, b.High*BiasSpike, p.SupplyMax.Value)}
 }

@@ -4,7 +4,6 @@ package stage
 
 import (
 	"math"
-	"strings"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
@@ -39,21 +38,13 @@ const (
 	windingHot     = 100  // C, at which copper is reckoned
 )
 
-// Variant is a switcher of the drawer with one setting of its current limit.
+// Variant is a drive with one setting of its current limit, and the switch it drives. A chip of the
+// drawer that has its switch inside is both.
 type Variant struct {
-	Stock     *stock.Stock[catalog.Switcher]
-	Sense     *stock.Stock[catalog.Resistor] // external limit resistor, nil when fixed inside
-	Limit     si.Interval[si.Current]
-	Usable    si.Current // highest peak to design for: the lowest limit with its margin
-	Freq      si.Interval[si.Frequency]
-	Frequency si.Frequency
-	Duty      si.Ratio
-	Delay     si.Time
-	Breakdown si.Voltage // usable part of it
-	Gated     bool
-	Class     si.Power // 0 = no class known
-	Aux       si.Power // what the secondary circuit takes, with the LED this switcher needs
-	ClassText string
+	Drive
+	Switch
+	Stock *stock.Stock[catalog.Switcher] // that chip, to be taken
+	Aux   si.Power                       // what the secondary circuit takes, with the LED it needs
 }
 
 // Design is one point of the design space.
@@ -342,11 +333,10 @@ func (m *Measured) losses(j *Measurer, n si.Ratio, first, second *magnetics.Laye
 
 // ChipPower is what a switcher fed by a bias winding takes through the core.
 func (j *Measurer) ChipPower(d Design) si.Power {
-	part := d.V.Stock.Part
-	if part.SelfSupply == "yes" {
+	if d.V.Supply.Self {
 		return 0
 	}
-	return si.Power(float64(part.SupplyCurrent.Value) * float64(j.BiasSupply(d).High))
+	return si.Power(float64(d.V.Supply.Current) * float64(j.BiasSupply(d).High))
 }
 
 // layerSpectra are the layer factors of primary and secondary at a switching frequency and its
@@ -426,48 +416,22 @@ func (m *Measured) heat(j *Measurer) {
 	if m.Coil > 300 || math.IsNaN(float64(m.Coil)) {
 		m.Coil = 300
 	}
-	m.junction = flyback.Junction(m.inside, m.Loss.Switch, JunctionAir(m.V.Stock.Part))
+	m.junction = flyback.Junction(m.inside, m.Loss.Switch, m.V.JunctionAir)
 }
 
-// JunctionAir is the thermal resistance of the chip as mounted; one from memory is widened by a
-// fifth, an assumed one is cautious already.
-func JunctionAir(p catalog.Switcher) si.ThermalResistance {
-	if p.JunctionAir.Basis == catalog.Estimated {
-		return p.JunctionAir.Value * 1.2
-	}
-	return p.JunctionAir.Value
-}
-
-// OnHeatSink reports whether the chip is reckoned with a piece of aluminium of 20 K/W, which the
-// warnings ask for.
-func OnHeatSink(p catalog.Switcher) bool {
-	return !p.JunctionAir.Firm() && strings.Contains(strings.ReplaceAll(p.Package, "-", ""),
-		"TO220")
-}
-
-// JunctionMost is the limit of the chip: 110 C, or 25 K below its lowest shutdown temperature.
-func JunctionMost(p catalog.Switcher) si.Celsius {
-	if p.JunctionMax.Known() {
-		return min(junctionLimit, p.JunctionMax.Value-25)
-	}
-	return junctionLimit
-}
-
-// SwitchLoss is what the chip burns in a steady state at a bus voltage with f pulses a second.
+// SwitchLoss is what the switch burns, with what its drive takes from the drain, in a steady state at a bus voltage with f pulses a second.
 func SwitchLoss(v *Variant, op flyback.Operating, bus, reflected si.Voltage,
 	f si.Frequency) si.Power {
-	part := v.Stock.Part
-	ron := part.OnHot.Value
 	turnOff := bus + reflected
 	turnOn := bus // in discontinuous mode the ringing has died and the drain waits at the bus
 	if op.Mode == flyback.Continuous {
 		turnOn = turnOff
 	}
-	coss := part.Coss.Value + 20e-12 // the winding's own
-	loss := flyback.ConductionLoss(op.PrimaryRMS, ron) + flyback.CapacitiveLoss(coss, turnOn, f) +
-		flyback.CrossoverLoss(turnOff, op.Peak, crossover, f)
-	if part.SelfSupply == "yes" {
-		loss += flyback.SelfSupplyLoss(bus, part.SupplyCurrent.Value)
+	coss := v.Coss + 20e-12 // the winding's own
+	loss := flyback.ConductionLoss(op.PrimaryRMS, v.OnHot) + flyback.CapacitiveLoss(coss, turnOn, f) +
+		flyback.CrossoverLoss(turnOff, op.Peak, v.Crossover, f)
+	if v.Supply.Self {
+		loss += flyback.SelfSupplyLoss(bus, v.Supply.Current)
 	}
 	return loss
 }
@@ -476,13 +440,12 @@ func SwitchLoss(v *Variant, op flyback.Operating, bus, reflected si.Voltage,
 // grows with the bus at the worst.
 func LeastSwitchLoss(v *Variant, op flyback.Operating, best, worst, reflected si.Voltage,
 	share si.Ratio) si.Power {
-	part := v.Stock.Part
 	f := si.Frequency(float64(v.Frequency) * float64(share))
-	loss := flyback.ConductionLoss(op.PrimaryRMS, part.OnHot.Value) +
-		flyback.CapacitiveLoss(part.Coss.Value+20e-12, worst, f) +
-		flyback.CrossoverLoss(worst+reflected, op.Peak, crossover, f)
-	if part.SelfSupply == "yes" {
-		loss += flyback.SelfSupplyLoss(worst, part.SupplyCurrent.Value)
+	loss := flyback.ConductionLoss(op.PrimaryRMS, v.OnHot) +
+		flyback.CapacitiveLoss(v.Coss+20e-12, worst, f) +
+		flyback.CrossoverLoss(worst+reflected, op.Peak, v.Crossover, f)
+	if v.Supply.Self {
+		loss += flyback.SelfSupplyLoss(worst, v.Supply.Current)
 	}
 	return loss
 }

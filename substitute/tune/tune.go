@@ -112,7 +112,7 @@ func NewTuner(w *advise.Workbench, t substitute.Target, b *substitute.Build) (*T
 	found, _ := j.All()
 	at := slices.IndexFunc(found, func(m stage.Measured) bool {
 		return m.Np == b.Transformer.PrimaryTurns && m.Ns == b.Transformer.SecondaryTurns &&
-			m.V.Stock.Name() == b.Switcher.Designation &&
+			m.V.Drive.Name == b.Switcher.Designation &&
 			holds(m.V.Stock.Lots, b.Switcher.Lot) && holds(m.C.Stock.Lots, b.Core.Lot) &&
 			m.Inductance == b.Transformer.Inductance
 	})
@@ -121,7 +121,7 @@ func NewTuner(w *advise.Workbench, t substitute.Target, b *substitute.Build) (*T
 	}
 	m := &found[at]
 	u := &Tuner{bench: j.Looper().On(m.Of), m: m,
-		ctl: j.ControlFor(m.V.Stock.Part.FeedbackStop.Value), build: b}
+		ctl: j.ControlFor(m.V.Feedback.Stop), build: b}
 	u.window = u.bench.OpenWindow(u.m)
 	return u, true
 }

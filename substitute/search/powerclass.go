@@ -1,4 +1,4 @@
-package stage
+package search
 
 import (
 	"fmt"
@@ -7,22 +7,6 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 )
-
-func MissingFigures(p catalog.Switcher) string {
-	switch {
-	case !p.Frequency.Known():
-		return "switching frequency"
-	case !p.Breakdown.Known():
-		return "drain breakdown voltage"
-	case !p.OnHot.Known() && !p.OnResistance.Known():
-		return "on-resistance"
-	case p.Setting == "external" && (!p.SenseMin.Known() || !p.SenseMax.Known()):
-		return "threshold of the external limit"
-	case p.Setting != "external" && (!p.LimitMin.Known() || !p.LimitMax.Known()):
-		return "current limit"
-	}
-	return ""
-}
 
 // selfClass is the share of a class that is left where the chip feeds itself from the drain
 // although the class was printed for a supply from a bias winding: 14 of 19 W and 6 of 8 W for
