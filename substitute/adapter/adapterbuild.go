@@ -219,6 +219,7 @@ func (j *fitter) adapterStage(u *adapterUnit, ctl *control.Control) (*stage.Meas
 	} else {
 		m.Op = flyback.Operate(p)
 	}
+	m.Duty = m.Op.Duty
 	own, around := *j.Measurer, *j.Frame
 	around.Output = stock.CapacitorSet{N: 1, Least: u.capacitance() * 0.8,
 		Volts: u.part.CapacitorVolts.Value}

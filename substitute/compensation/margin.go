@@ -55,6 +55,7 @@ type nyquist struct {
 	gain  float64
 	slow  float64
 	fast  float64
+	lost  bool // somewhere the gain is no number: nothing is known of this loop
 }
 
 func (n *nyquist) start() { n.phase, n.gain, n.slow, n.fast = 180, math.Inf(1), 0, 0 }
@@ -62,7 +63,7 @@ func (n *nyquist) start() { n.phase, n.gain, n.slow, n.fast = 180, math.Inf(1), 
 // first notes where the curve begins: above the axis on the left it has already passed it, for at
 // rest the gain is positive.
 func (n *nyquist) first(g complex128) {
-	n.at = g
+	n.at, n.lost = g, !finite(g)
 	if imag(g) > 0 && real(g) < 0 {
 		n.turns++
 	}
@@ -93,8 +94,11 @@ func (n *nyquist) step(last, f float64, g complex128, exact func(float64) comple
 			n.pass(gain, imag(g) > 0)
 		}
 	}
-	n.at = g
+	n.at, n.lost = g, n.lost || !finite(g)
 }
+
+// finite reports that a gain is a number.
+func finite(g complex128) bool { return !cmplx.IsNaN(g) && !cmplx.IsInf(g) }
 
 // pass notes where the curve meets the negative axis.
 func (n *nyquist) pass(gain float64, down bool) {
@@ -111,6 +115,9 @@ func (n *nyquist) pass(gain float64, down bool) {
 func (n *nyquist) margins() Margins {
 	m := Margins{Phase: n.phase, Gain: si.Ratio(n.gain), Slow: si.Frequency(n.slow),
 		Fast: si.Frequency(n.fast)}
+	if n.lost {
+		return Margins{Phase: -180}
+	}
 	if n.turns != 0 {
 		m.Phase, m.Gain = min(-n.phase, -1e-3), 1/m.Gain
 	}

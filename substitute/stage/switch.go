@@ -31,8 +31,8 @@ func SwitchOf(p catalog.Switcher) Switch {
 		HeatSink: !p.JunctionAir.Firm() && inTO220(p.Package)}
 	s.breaksAt(p.Breakdown)
 	s.warmedBy(p.JunctionAir, "110 C, or 25 K below thermal shutdown")
-	if p.Setting == "external" {
-		s.PeakMost = p.LimitMax.Or(0)
+	if p.Setting == "external" && p.LimitMax.Known() {
+		s.PeakMost = p.LimitMax.Value
 	}
 	if p.JunctionMax.Known() {
 		s.JunctionMost = min(junctionLimit, p.JunctionMax.Value-25)
@@ -53,7 +53,7 @@ func SwitchOfTransistor(p catalog.Transistor) (s Switch, missing string) {
 		return s, "thermal resistance"
 	}
 	s = Switch{OnCold: p.OnResistance.Value, OnHot: p.OnHot.Value, Coss: p.Coss.Value,
-		Crossover: crossover, PeakMost: p.CurrentHot.Or(0), JunctionMost: junctionLimit,
+		Crossover: crossover, PeakMost: p.CurrentHot.Value, JunctionMost: junctionLimit,
 		HeatSink: p.JunctionCase.Known()}
 	air := p.JunctionAir
 	if s.HeatSink {
