@@ -170,9 +170,9 @@ func TestSheetDrawingsAreWellFormed(t *testing.T) {
 		require.Less(t, len(page), 1_000_000, k.name)
 		drawings := svgPart.FindAllString(page, -1)
 		// no window and core where nothing is wound
-		want := map[substitute.BuildKind]int{substitute.Wound: 8,
+		want := map[substitute.BuildKind]int{substitute.Wound: 9,
 			// nor mains side and losses of an adapter nobody computed
-			substitute.DonorTransformer: 6, substitute.DonorAdapter: 4}
+			substitute.DonorTransformer: 7, substitute.DonorAdapter: 5}
 		require.True(t, len(drawings) == want[k.sheet.Build.Kind], "%s: %d drawings",
 			k.name, len(drawings))
 		for _, d := range drawings {
@@ -375,17 +375,21 @@ func TestSheetChargeAddsUp(t *testing.T) {
 	}
 }
 
-// Faults that cut the feedback are marked as dangerous on every sheet, and those that starve it are
-// not.
+// Faults that leave the current without a limit are marked as dangerous on every sheet, and those
+// that starve the feedback are not; where the voltage alone is lost the protection cuts the pack off.
 func TestSheetFaults(t *testing.T) {
 	for _, k := range sheetCases(t) {
 		danger := map[string]bool{}
 		for _, f := range k.sheet.Faults {
 			danger[f.Part+" "+f.Kind] = f.Dangerous
 			require.NotEmpty(t, f.Stops)
+			if f.Part == "divider top" && f.Kind == "open" {
+				require.Greater(t, f.Output, k.sheet.Target.Absolute, k.name)
+				require.LessOrEqual(t, f.Pack, k.sheet.Target.Absolute, k.name)
+				require.Contains(t, f.Stops, "protection", k.name)
+			}
 		}
-		for _, name := range []string{"optocoupler LED or transistor open", "divider top open",
-			"shunt short"} {
+		for _, name := range []string{"optocoupler LED or transistor open", "shunt short"} {
 			require.True(t, danger[name], "%s: %s", k.name, name)
 		}
 		for _, name := range []string{"optocoupler transistor short", "reference short",

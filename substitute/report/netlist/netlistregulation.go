@@ -61,6 +61,7 @@ func (d *Deck) Regulation(t substitute.Target, b *substitute.Build, at Trimmer) 
 	d.Leg("shunt", "minus", "0", Network(b, seats.Shunt))
 	d.Line("vtest sensepoint minus 0")
 	d.senseInput(b)
+	d.restingProtection(b)
 	d.dividers(t, b, at)
 	worst := d.reference(b)
 	d.amplifiers(b)
@@ -74,6 +75,15 @@ func (d *Deck) Regulation(t substitute.Target, b *substitute.Build, at Trimmer) 
 		Num(float64(b.Regulation.Circuit.Forward)*1.5))
 	d.Line(".options itl1=1000 itl2=1000 gmin=1e-13 reltol=1e-6 abstol=1e-12 vntol=1e-9")
 	return worst
+}
+
+// restingProtection writes what the overvoltage protection takes while it waits: its divider, and the
+// divider at the gate.
+func (d *Deck) restingProtection(b *substitute.Build) {
+	p := b.Regulation.Protection
+	d.Line("* overvoltage protection at rest; --protection writes it whole")
+	d.Line("rtrip out 0 %s", Num(float64(p.Top+p.Bottom)+float64(p.Position)*float64(p.Trimmer)))
+	d.Line("rgate out 0 %s", Num(float64(p.Gate+p.Divider)))
 }
 
 // senseInput writes the resistor between the shunt and the input that looks at it, and the diode

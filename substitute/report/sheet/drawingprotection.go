@@ -99,9 +99,9 @@ func gateDrawing(c *canvas, b *substitute.Build) {
 	c.zero(of, 200)
 	c.rect("g", of-20, 142, 30, 40)
 	c.label(of+14, 166, fromLeft, 2, seats.GuardOptocoupler.Mark())
-	c.label(x+20, 240, centred, 24, named(b, seats.PackSwitch))
-	c.label(x+20, 252, centred, 24, "opens when TRIP")
-	c.label(x+20, 264, centred, 24, "passes the reference")
+	c.label(x+16, 240, centred, 20, named(b, seats.PackSwitch))
+	c.label(x+16, 252, centred, 24, "opens when TRIP")
+	c.label(x+16, 264, centred, 24, "passes the reference")
 }
 
 // switchDrawing is the pack switch, a MOSFET with its channel lying in the lead to the pack's
