@@ -48,7 +48,7 @@ func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice,
 	out := substitute.Protection{Ceiling: k.c.Ceiling}
 	ref := k.reference()
 	g := k.divider(ref, &out)
-	k.gate(l.UnloadPeak, g, &out)
+	k.gate(l.UnloadPeak, &out)
 	k.led(g, &out)
 	rating := k.packSwitch(&out)
 	return out, k.nets, []substitute.Gauge{
@@ -161,7 +161,7 @@ func (k *guard) resistor(id seats.ID, sold si.Resistance) si.Resistance {
 }
 
 // gate takes what charges the gate from OUT.
-func (k *guard) gate(peak si.Voltage, g regulation.Guard, out *substitute.Protection) {
+func (k *guard) gate(peak si.Voltage, out *substitute.Protection) {
 	out.Gate = k.resistor(seats.GateResistor, 100e3)
 	k.c.GateOhm, k.c.GateOn, k.c.GatePeak = out.Gate, k.Target.Empty, max(peak, k.Target.Absolute)
 	if k.c.GatePeak > gateBears {

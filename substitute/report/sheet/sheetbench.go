@@ -288,11 +288,11 @@ func (s *Sheet) ceilingText() string {
 		highest = max(highest, f.Output)
 	}
 	p := s.Build.Regulation.Protection
-	return fmt.Sprintf("Whatever fails, the protection opens %s when OUT passes %s, %s at most, "+
-		"and the pack is off. OUT itself may then stand "+
-		"at %s until the mains is unplugged, and its capacitors may vent: keep "+
-		"the case shut.", seats.PackSwitch.Mark(), report.Four(p.Trip),
-		report.Four(p.TripHigh), report.Four(highest))
+	return fmt.Sprintf("When OUT passes %s, %s at most, the protection opens %s and the pack is "+
+		"off, whatever else has failed. OUT itself may then stand at %s until the mains is "+
+		"unplugged, and its capacitors may vent: keep the case shut. A protection that has failed "+
+		"does not show: try it once a year as in step 1.", report.Four(p.Trip),
+		report.Four(p.TripHigh), seats.PackSwitch.Mark(), report.Four(highest))
 }
 
 // whoStops names what is left between a fault and the pack.
