@@ -299,3 +299,22 @@ var CheckNames = [ChkCount]checkText{
 	ChkGuardLED:          {Name: "LED current of the overvoltage protection", Unit: "A", Basis: "holds the gate of the pack switch down at the lowest transfer ratio", shared: true},
 	ChkSwitchOpen:        {Name: "voltage across the open pack switch", Unit: "V", Basis: "0.8 x its rating", shared: true},
 }
+
+// Broken tells which hard limit of a finished build fails, if one does, the one that misses by most.
+func Broken(b *Build) (Refusal, bool) {
+	var worst *Check
+	for i := range b.Checks {
+		if c := &b.Checks[i]; c.Hard && !c.Passed && (worst == nil || c.Margin < worst.Margin) {
+			worst = c
+		}
+	}
+	if worst == nil {
+		return Refusal{}, false
+	}
+	r := Refusal{Switcher: b.Switcher.Designation, Core: b.Core.Designation, Check: worst.Name,
+		Limit: worst.Limit, Unit: worst.Unit, Miss: -worst.Margin, Why: worst.Basis}
+	if !math.IsNaN(worst.Value) {
+		r.Value = worst.Value
+	}
+	return r, true
+}

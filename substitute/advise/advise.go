@@ -56,10 +56,8 @@ func (w *Workbench) Advise(t substitute.Target, o Options) substitute.Result {
 	if o.Builds == 1 || j.Quiet {
 		j.Record = &search.Record{Keep: o.builds()} // what is not returned need not be found
 	}
-	found, refused := j.All()
-	for i := range found {
-		r.Builds = append(r.Builds, j.Assemble(&found[i]))
-	}
+	wound, refused := j.Builds()
+	r.Builds = append(r.Builds, wound...)
 	bent, unbent := j.adapterBuilds()
 	r.Builds, refused = append(r.Builds, bent...), append(refused, unbent...)
 	r.Searched.Designs = j.Designs

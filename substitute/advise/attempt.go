@@ -30,11 +30,27 @@ func (a *Attempt) All() (found []stage.Measured, refused []substitute.Refusal) {
 	return a.Looper().SteadyOnes(found, refused)
 }
 
+// Builds is All written out. A design of which a hard limit fails once its last parts are chosen is no
+// build: nothing that breaks a limit is ever called feasible.
+func (a *Attempt) Builds() (builds []substitute.Build, refused []substitute.Refusal) {
+	found, refused := a.All()
+	for i := range found {
+		b := a.Assemble(&found[i])
+		if why, broken := substitute.Broken(&b); broken {
+			refused = append(refused, why)
+			continue
+		}
+		builds = append(builds, b)
+	}
+	return builds, refused
+}
+
 // complete reports that for a design no more is missing than for every build of the search, and
 // that its loops are steady.
 func (a *Attempt) complete(m *stage.Measured) bool {
 	b := a.Assemble(m)
-	return b.Score.Missing <= a.Missing && loops.Steady(b.Regulation.Loops)
+	_, broken := substitute.Broken(&b)
+	return !broken && b.Score.Missing <= a.Missing && loops.Steady(b.Regulation.Loops)
 }
 
 // Assemble writes a design out.
@@ -42,5 +58,13 @@ func (a *Attempt) Assemble(m *stage.Measured) substitute.Build { return a.writer
 
 // adapterBuilds tries every adapter of the drawer with our regulation in place of its own.
 func (a *Attempt) adapterBuilds() (builds []substitute.Build, refused []substitute.Refusal) {
-	return adapter.NewFitter(a.writer).AdapterBuilds()
+	all, refused := adapter.NewFitter(a.writer).AdapterBuilds()
+	for i := range all {
+		if why, broken := substitute.Broken(&all[i]); broken {
+			refused = append(refused, why)
+			continue
+		}
+		builds = append(builds, all[i])
+	}
+	return builds, refused
 }

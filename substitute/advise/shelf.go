@@ -128,10 +128,8 @@ func (w *Workbench) withPurchases(t substitute.Target, refused []substitute.Refu
 				j.MustBuy = true
 			}
 		}
-		found, still := j.All()
-		for i := range found {
-			builds = append(builds, j.Assemble(&found[i]))
-		}
+		found, still := j.Builds()
+		builds = append(builds, found...)
 		if !j.MustBuy {
 			bent, _ := j.adapterBuilds()
 			builds = append(builds, bent...)

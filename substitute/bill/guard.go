@@ -110,6 +110,9 @@ func (k *guard) divider(ref catalog.Reference, out *substitute.Protection) regul
 	}
 	out.Reference, out.Top, out.Bottom = spec.Nominal, g.Top.Ohm, g.Bottom.Ohm
 	out.TripLow, out.Trip, out.TripHigh = g.Low, g.Trip, g.High
+	if ref.CathodeVolts.Value < k.Target.Absolute { // none on hand, and what shops sell does not bear it
+		out.TripHigh = k.c.Ceiling
+	}
 	k.r = regulation.GuardLEDSpec{Trip: si.Interval[si.Voltage]{Low: g.Low, High: g.High},
 		Ceiling: k.c.Ceiling, Vref: spec.Nominal,
 		Most: control.LEDMost}

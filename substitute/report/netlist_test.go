@@ -151,6 +151,17 @@ var bestBuilds = struct {
 	all []simulated
 }{}
 
+// soundBuilds are those of simulatedBuilds that keep every limit.
+func soundBuilds(t *testing.T) (out []simulated) {
+	for _, e := range simulatedBuilds(t) {
+		if _, broken := substitute.Broken(&e.build); !broken {
+			out = append(out, e)
+		}
+	}
+	require.GreaterOrEqual(t, len(out), 17)
+	return out
+}
+
 func simulatedBuilds(t *testing.T) []simulated {
 	bestBuilds.Do(func() {
 		for _, target := range usualChargers(t) {
@@ -161,9 +172,15 @@ func simulatedBuilds(t *testing.T) []simulated {
 		}
 		for _, cells := range []int{1, 9, 10} {
 			target := usualCharger(t, "li-ion", "", cells, 0.5, 195)
-			r := wideBench().Advise(target, advise.Options{Builds: 1, Refused: 1})
-			require.NotEmpty(t, r.Builds, target.Name)
-			bestBuilds.all = append(bestBuilds.all, simulated{target, r.Builds[0]})
+			// no overvoltage protection works there: one cell is too little for reference and LED,
+			// nine are more than a reference bears; the regulation is simulated all the same
+			a := advise.NewAttempt(wideBench(), target)
+			found, _ := a.All()
+			require.NotEmpty(t, found, target.Name)
+			b := a.Assemble(&found[0])
+			_, broken := substitute.Broken(&b)
+			require.True(t, broken, target.Name)
+			bestBuilds.all = append(bestBuilds.all, simulated{target, b})
 		}
 		for _, target := range pullChargers(t) {
 			r := pullBench().Advise(target, advise.Options{Builds: 1, Refused: 1})

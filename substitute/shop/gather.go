@@ -33,10 +33,10 @@ func gatherBuilds(w *advise.Workbench, t substitute.Target, book *priceBook, sev
 	g := &gathering{Workbench: w, target: t, book: book, several: several,
 		seen: map[string]int{}, best: best}
 	j := advise.NewAttempt(w, t)
-	found, refused := j.All()
+	found, refused := j.Builds()
 	g.refused = refused
 	for i := range found {
-		g.enter(j.Assemble(&found[i]))
+		g.enter(found[i])
 	}
 	if advise.AnyFeasible(g.builds) {
 		return g
@@ -147,9 +147,9 @@ func (g *gathering) try(keep bool, added ...stock.Shelf) (found bool, still []su
 
 // enterAll searches a bench and enters what it finds.
 func (g *gathering) enterAll(j *advise.Attempt) (found bool, still []substitute.Refusal) {
-	all, still := j.All()
+	all, still := j.Builds()
 	for i := range all {
-		g.enter(j.Assemble(&all[i]))
+		g.enter(all[i])
 	}
 	return len(all) > 0, still
 }
