@@ -313,7 +313,7 @@ func Broken(b *Build) (Refusal, bool) {
 	}
 	r := Refusal{Switcher: b.Switcher.Designation, Core: b.Core.Designation, Check: worst.Name,
 		Limit: worst.Limit, Unit: worst.Unit, Miss: -worst.Margin, Why: worst.Basis}
-	if !math.IsNaN(worst.Value) {
+	if !math.IsNaN(worst.Value) && !math.IsInf(worst.Value, 0) { // which no document can hold
 		r.Value = worst.Value
 	}
 	return r, true

@@ -18,13 +18,11 @@ import (
 
 // Practice of the overvoltage protection. Common practice, no source.
 const (
-	gateBears     si.Voltage = 16   // above it the gate gets half of OUT
-	gateWhole     si.Voltage = 10   // at which makers state the on-resistance
-	switchWatts   si.Power   = 0.5  // in the closed switch, which stands without a heat sink
-	guardNeed     si.Current = 3e-3 // most that the LED may ask for
-	ledMostDrop   si.Voltage = 1.4  // across an LED of which only that is known (PC817 data sheet)
-	soldReference            = "TL431B"
-	soldOpto                 = "PC817B"
+	gateBears   si.Voltage = 16   // above it the gate gets half of OUT
+	gateWhole   si.Voltage = 10   // at which makers state the on-resistance
+	switchWatts si.Power   = 0.5  // in the closed switch, which stands without a heat sink
+	guardNeed   si.Current = 3e-3 // most that the LED may ask for
+	ledMostDrop si.Voltage = 1.4  // across an LED of which only that is known (PC817 data sheet)
 )
 
 // guard is what the overvoltage protection is reckoned from.
@@ -38,7 +36,7 @@ type guard struct {
 }
 
 // takeGuard chooses the overvoltage protection from what a finished design leaves in the drawer,
-// and enters what to buy for the rest: it never refuses a design.
+// and enters what to buy for the rest. Its limits refuse the design where none works.
 func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice,
 	b *stock.Basket) (substitute.Protection, []substitute.NetworkUse, []substitute.Gauge) {
 	k := guard{Writer: j, b: b, c: j.Circuit()}
@@ -47,9 +45,9 @@ func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice,
 		m.Rect.Drop)
 	out := substitute.Protection{Ceiling: k.c.Ceiling}
 	ref := k.reference()
-	g := k.divider(ref, &out)
+	k.divider(ref, &out)
 	k.gate(l.UnloadPeak, &out)
-	k.led(g, &out)
+	k.led(&out)
 	rating := k.packSwitch(&out)
 	return out, k.nets, []substitute.Gauge{
 		substitute.Most(substitute.ChkTripHigh, out.TripHigh, t.Absolute).From(float64(t.Set)),
@@ -79,12 +77,17 @@ func (k *guard) reference() catalog.Reference {
 		return k.Drawer.References[best].Part
 	}
 	k.b.BuyFor(seats.GuardReference, &k.c)
-	p, _, _ := catalog.Lookup(catalog.KindReference, soldReference)
-	return catalog.Complete(p).(catalog.Reference)
+	return soldFor[catalog.Reference](seats.GuardReference, &k.c)
+}
+
+// soldFor is the part that is bought for a seat, from the tables.
+func soldFor[P catalog.Part](id seats.ID, c *seats.Circuit) P {
+	p, _, _ := catalog.Lookup(id.Kind(), id.Bought(c))
+	return catalog.Complete(p).(P)
 }
 
 // divider takes the two legs.
-func (k *guard) divider(ref catalog.Reference, out *substitute.Protection) regulation.Guard {
+func (k *guard) divider(ref catalog.Reference, out *substitute.Protection) {
 	spec := regulation.GuardSpec{Set: k.Target.Set, Absolute: k.Target.Absolute,
 		Nominal: ref.Vref.Value,
 		Vref:    si.Interval[si.Voltage]{Low: ref.VrefMin.Value, High: ref.VrefMax.Value},
@@ -110,13 +113,13 @@ func (k *guard) divider(ref catalog.Reference, out *substitute.Protection) regul
 	}
 	out.Reference, out.Top, out.Bottom = spec.Nominal, g.Top.Ohm, g.Bottom.Ohm
 	out.TripLow, out.Trip, out.TripHigh = g.Low, g.Trip, g.High
-	if ref.CathodeVolts.Value < k.Target.Absolute { // none on hand, and what shops sell does not bear it
+	// none on hand, and what shops sell does not bear the pack
+	if ref.CathodeVolts.Value < k.Target.Absolute {
 		out.TripHigh = k.c.Ceiling
 	}
 	k.r = regulation.GuardLEDSpec{Trip: si.Interval[si.Voltage]{Low: g.Low, High: g.High},
 		Ceiling: k.c.Ceiling, Vref: spec.Nominal,
 		Most: control.LEDMost}
-	return g
 }
 
 // left is the stock of the dividers without what the build has taken.
@@ -166,22 +169,33 @@ func (k *guard) resistor(id seats.ID, sold si.Resistance) si.Resistance {
 // gate takes what charges the gate from OUT.
 func (k *guard) gate(peak si.Voltage, out *substitute.Protection) {
 	out.Gate = k.resistor(seats.GateResistor, 100e3)
-	k.c.GateOhm, k.c.GateOn, k.c.GatePeak = out.Gate, k.Target.Empty, max(peak, k.Target.Absolute)
-	if k.c.GatePeak > gateBears {
+	k.c.GateOhm = out.Gate
+	if max(peak, k.Target.Absolute) > gateBears {
 		out.Divider = k.resistor(seats.GateDivider, out.Gate)
-		share := si.Voltage(out.Divider / (out.Gate + out.Divider))
-		k.c.GateOn, k.c.GatePeak = k.c.GateOn*share, k.c.GatePeak*share
 	}
+	askGate(&k.c, k.Target, *out, peak)
+}
+
+// askGate says what the gate gets from an empty pack, and at the peak of OUT.
+func askGate(c *seats.Circuit, t substitute.Target, p substitute.Protection, peak si.Voltage) {
+	share := si.Voltage(1)
+	if p.Divider > 0 {
+		share = si.Voltage(p.Divider / (p.Gate + p.Divider))
+	}
+	c.GateOn, c.GatePeak = t.Empty*share, max(peak, t.Absolute)*share
+}
+
+// ratioFor is the transfer ratio that holds the gate down with as much current as the LED may ask for.
+func ratioFor(high si.Voltage, gate si.Resistance) si.Ratio {
+	return si.Ratio(float64(high) / float64(gate) / float64(guardNeed) / control.RatioAged)
 }
 
 // led takes the optocoupler and what is around its LED.
-func (k *guard) led(g regulation.Guard, out *substitute.Protection) {
-	hold := float64(g.High) / float64(out.Gate)
-	k.c.GuardRatio = si.Ratio(hold / float64(guardNeed) / control.RatioAged)
+func (k *guard) led(out *substitute.Protection) {
+	k.c.GuardRatio = ratioFor(k.r.Trip.High, out.Gate)
 	opto, ok := stock.Fill(k.b, seats.GuardOptocoupler, own(k.Drawer.Optos), &k.c)
 	if !ok {
-		p, _, _ := catalog.Lookup(catalog.KindOptocoupler, soldOpto)
-		opto = catalog.Complete(p).(catalog.Optocoupler)
+		opto = soldFor[catalog.Optocoupler](seats.GuardOptocoupler, &k.c)
 	}
 	out.Ratio = opto.RatioMin.Value * control.RatioAged
 	out.Bypass = k.resistor(seats.GuardBypass, seats.BypassHigh)
@@ -242,15 +256,12 @@ func askSwitch(c *seats.Circuit, open si.Voltage, i si.Current) (weak float64) {
 func AskProtection(c *seats.Circuit, t substitute.Target, b *substitute.Build, pieces int) {
 	p := b.Regulation.Protection
 	c.Ceiling, c.GuardPieces, c.GateOhm = p.Ceiling, pieces, p.Gate
-	c.GateOn, c.GatePeak = t.Empty, max(b.Regulation.Loops.UnloadPeak, t.Absolute)
-	if p.Divider > 0 {
-		share := si.Voltage(p.Divider / (p.Gate + p.Divider))
-		c.GateOn, c.GatePeak = c.GateOn*share, c.GatePeak*share
-	}
-	c.GuardRatio = si.Ratio(float64(p.TripHigh) / float64(p.Gate) / float64(guardNeed) / control.RatioAged)
+	askGate(c, t, p, b.Regulation.Loops.UnloadPeak)
+	c.GuardRatio = ratioFor(p.TripHigh, p.Gate)
 	d := regulation.DriveGuard(regulation.GuardLEDSpec{
 		Trip:    si.Interval[si.Voltage]{Low: p.TripLow, High: p.TripHigh},
-		Ceiling: p.Ceiling, Vref: p.Reference, Most: control.LEDMost, Bypass: p.Bypass, Gate: p.Gate, Ratio: p.Ratio,
+		Ceiling: p.Ceiling, Vref: p.Reference, Most: control.LEDMost, Bypass: p.Bypass, Gate: p.Gate,
+		Ratio:   p.Ratio,
 		Forward: si.Interval[si.Voltage]{Low: control.LEDLeastDrop, High: ledMostDrop}})
 	c.GuardLow, c.GuardHigh = d.Low, d.High
 	askSwitch(c, p.SwitchOpen, t.Current)
@@ -262,7 +273,5 @@ func ProtectionWarning(p substitute.Protection, t substitute.Target) []string {
 		return nil
 	}
 	return []string{fmt.Sprintf("the overvoltage protection may open at %.2f V already, "+
-		"before the pack "+
-		"is full: a multi-turn trimmer in its divider, or closer "+
-		"resistors, cure that", float64(p.TripLow))}
+		"before the pack is full: a multi-turn trimmer in its divider, or closer resistors, cure that", float64(p.TripLow))}
 }

@@ -12,8 +12,9 @@ import (
 )
 
 // The regulation gone at full current into a full pack, by ngspice, for every usual charger: the
-// lead to the pack opens within half a millisecond, the pack's terminals stand above its limit for
-// no longer than that, the pack gets nothing any more and the converter runs to its ceiling.
+// lead to the pack opens within a millisecond (common practice, no source), the pack's terminals
+// stand above its limit for no longer than that, the pack gets nothing any more and the converter
+// runs to its ceiling.
 func TestProtectionOpensAgainstSimulator(t *testing.T) {
 	outside.Need(t, "ngspice")
 	t.Parallel()
