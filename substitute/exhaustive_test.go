@@ -2,6 +2,7 @@ package substitute_test
 
 import (
 	"encoding/json"
+	"math"
 	"math/rand/v2"
 	"os"
 	"runtime"
@@ -25,11 +26,10 @@ import (
 )
 
 // exhaustive is the plainest search of one switcher with one core: every turn ratio, the gap chosen
-// by the written rule, every way to wind, every clamp, all measured. Nothing is bounded; a design
-// is left before its last corner only once a corner has shown it worse than the best, see
-// TestStoppingEarlyLosesNothing.
-func exhaustive(j *search.Job, v *stage.Variant,
-	c *stage.BareCore) (best stage.Measured, found bool) {
+// by the written rule, every way to wind, every clamp, all measured; it keeps the best few, the best
+// first. Nothing is bounded; a design is left before its last corner only once a corner has shown it
+// worse than the last of those kept, see TestStoppingEarlyLosesNothing.
+func exhaustive(j *search.Job, v *stage.Variant, c *stage.BareCore, keep int) (best []stage.Measured) {
 	for _, s := range j.TurnSets(v).All {
 		gap, fits := j.BestGap(v, c, &s)
 		if !fits {
@@ -42,19 +42,53 @@ func exhaustive(j *search.Job, v *stage.Variant,
 			j.ClampsFor(d, s.Reflected, &d.Plan.Gist, func(c stage.ClampChoice) {
 				d.Clamp = c
 				least := stage.Sound
-				if found {
-					least = stage.Mark{Margin: best.Margin,
-						Loss: substitute.Milli(best.Loss.Total())}
+				if len(best) == keep {
+					last := &best[keep-1]
+					least = stage.Mark{Margin: last.Margin, Loss: substitute.Milli(last.Loss.Total())}
 				}
 				m := j.MeasureAbove(d, least)
-				if !m.Failed && !least.Below(m.Margin, m.Loss.Total()) &&
-					(!found || m.Better(&best)) {
-					best, found = m, true
+				if !m.Failed && !least.Below(m.Margin, m.Loss.Total()) {
+					m.Of = j.Measurer
+					best = firstOf(append(best, m), keep)
 				}
 			})
 		}
 	}
-	return best, found
+	return best
+}
+
+// firstOf sorts designs, the best first, and keeps a few.
+func firstOf(all []stage.Measured, keep int) []stage.Measured {
+	slices.SortStableFunc(all, func(a, b stage.Measured) int {
+		switch {
+		case a.Better(&b):
+			return -1
+		case b.Better(&a):
+			return 1
+		}
+		return 0
+	})
+	return all[:min(keep, len(all))]
+}
+
+// standing is the design of a switcher and core that is built: the first that is judged fit with
+// nothing to buy that another might do without, else the one with the fewest lines to buy.
+func standing(j *advise.Attempt, ordered []stage.Measured) *stage.Measured {
+	var best *stage.Measured
+	fewest := math.MaxInt
+	for i := range ordered {
+		v := j.Judge(&ordered[i])
+		if v.Refusal.Check != "" {
+			continue
+		}
+		if v.Missing < fewest {
+			best, fewest = &ordered[i], v.Missing
+		}
+		if v.Missing == 0 || v.Open == 0 {
+			break
+		}
+	}
+	return best
 }
 
 // sample is the demo drawer with a random six in ten of what a power stage is made of; the control
@@ -118,6 +152,7 @@ func TestSearchEqualsExhaustive(t *testing.T) {
 		w := advise.NewWorkbench(drawer)
 		target := resolved(t, trials[(round*2+1)%len(trials)])
 		j := advise.NewAttempt(w, target)
+		j.Judge = nil // the power stage alone
 		variants := j.Variants()
 		usable := j.Controlled(variants)
 		j.Settle(usable)
@@ -128,33 +163,34 @@ func TestSearchEqualsExhaustive(t *testing.T) {
 			sets := j.TurnSets(v)
 			for k := range w.Cores {
 				c := &w.Cores[k]
-				want, ok := exhaustive(j.Job, v, c)
-				got := j.Pair(v, c, &sets)
+				all := exhaustive(j.Job, v, c, 1)
+				ok := len(all) > 0
+				got, stands := j.Pair(v, c, &sets)
 				pairs++
-				require.Equal(t, ok, got.Found, "%s with %s", v.Stock.Name(), c.Stock.Name())
+				require.Equal(t, ok, stands, "%s with %s", v.Stock.Name(), c.Stock.Name())
 				if !ok {
 					continue
 				}
 				found++
+				want := all[0]
 				require.Equal(t, [5]int{want.Np, want.Ns, want.Gap.Layers, want.Nb,
 					int(want.Plan.Barrier)},
-					[5]int{got.Best.Np, got.Best.Ns, got.Best.Gap.Layers, got.Best.Nb,
-						int(got.Best.Plan.Barrier)}, "%s with %s", v.Stock.Name(), c.Stock.Name())
-				require.Equal(t, want.Margin, got.Best.Margin)
+					[5]int{got.Np, got.Ns, got.Gap.Layers, got.Nb,
+						int(got.Plan.Barrier)}, "%s with %s", v.Stock.Name(), c.Stock.Name())
+				require.Equal(t, want.Margin, got.Margin)
 				require.Equal(t, substitute.Milli(want.Loss.Total()),
-					substitute.Milli(got.Best.Loss.Total()))
-				if c.NeedsBuy == "" && j.Looper().Steady(&want) &&
-					(!any || want.Margin > champion.Margin ||
-						want.Margin == champion.Margin &&
-							substitute.Milli(want.Loss.Total()) <
-								substitute.Milli(champion.Loss.Total())) {
+					substitute.Milli(got.Loss.Total()))
+				if !any || want.Margin > champion.Margin ||
+					want.Margin == champion.Margin &&
+						substitute.Milli(want.Loss.Total()) <
+							substitute.Milli(champion.Loss.Total()) {
 					champion, any = want, true
 				}
 			}
 		}
 		one := advise.NewAttempt(w, target)
-		one.Record = &search.Record{}
-		best, _ := one.All()
+		one.Record, one.Judge = &search.Record{}, nil
+		best, _ := one.Pairs()
 		if any {
 			hit := false
 			for i := range best {
@@ -268,8 +304,8 @@ func TestStoppingEarlyLosesNothing(t *testing.T) {
 			continue
 		}
 		d.Plan = &plans[r.IntN(len(plans))]
-		if best := j.Pair(v, c, &sets); best.Found && r.IntN(2) == 0 {
-			d = best.Best.Design
+		if best, found := j.Pair(v, c, &sets); found && r.IntN(2) == 0 {
+			d = best.Design
 		}
 		reflected := flyback.Reflected(si.Ratio(float64(d.Np)/float64(d.Ns)),
 			j.SecondaryVolts(j.Target.Set, d.Rect))
@@ -381,22 +417,19 @@ func sameAsExhaustive(t *testing.T, seed uint64) int {
 	usable := j.Controlled(variants)
 	j.Settle(usable)
 	j.Turns = j.TurnRatios()
-	best := map[[2]string]stage.Measured{}
+	best := map[[2]string][]stage.Measured{}
 	for _, v := range usable {
 		for k := range w.Cores {
-			m, ok := exhaustive(j.Job, v, &w.Cores[k])
 			key := [2]string{v.Stock.Key, w.Cores[k].Stock.Key}
-			if old, seen := best[key]; ok && (!seen || m.Better(&old)) {
-				best[key] = m
-			}
+			best[key] = firstOf(append(best[key],
+				exhaustive(j.Job, v, &w.Cores[k], search.MostJudged)...), search.MostJudged)
 		}
 	}
 	var want []substitute.Build
-	for _, m := range best {
-		if !j.Looper().Steady(&m) {
-			continue // the best of a switcher and core is held against its loops, see steadyOnes
+	for _, ordered := range best {
+		if m := standing(j, ordered); m != nil {
+			want = append(want, j.Assemble(m))
 		}
-		want = append(want, j.Assemble(&m))
 	}
 	advise.Rank(want)
 	got := slices.DeleteFunc(w.Advise(target, advise.Options{Builds: 1000}).Builds,

@@ -21,11 +21,11 @@ func TestBestAloneTellsOfTheSameShelves(t *testing.T) {
 		{Chemistry: "li-ion", Cells: 2, Current: 3}, {Chemistry: "lifepo4", Cells: 4, Current: 2}} {
 		target := resolved(t, trial)
 		t.Run(target.Name, func(t *testing.T) {
-			found, all := advise.NewAttempt(w, target).All()
+			found, all := advise.NewAttempt(w, target).Pairs()
 			require.Empty(t, found)
 			one := advise.NewAttempt(w, target)
 			one.Record = &search.Record{}
-			_, told := one.All()
+			_, told := one.Pairs()
 			require.Equal(t, advise.Relevant(all), advise.Relevant(told))
 			misses := map[substitute.Refusal]bool{}
 			for _, r := range told {

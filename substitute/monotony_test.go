@@ -1,7 +1,6 @@
 package substitute_test
 
 import (
-	"flag"
 	"math/rand/v2"
 	"testing"
 
@@ -16,45 +15,8 @@ import (
 	"sparewright/substitute/advise"
 )
 
-// protecting are the parts of an overvoltage protection that fits every build. It is chosen last, for the best design of a switcher and
-// core alone: where its parts decide, an easier target whose best design has a higher ceiling may want another transistor.
-func protecting() (lots []inventory.Lot) {
-	add := func(p catalog.Part) {
-		lots = append(lots, inventory.Lot{ID: int64(90001 + len(lots)), Count: 4, Bin: "Z9", Condition: inventory.New, Part: p})
-	}
-	add(catalog.Transistor{Named: catalog.Named{Name: "any pack"}, Drain: catalog.Of[si.Voltage](1900), OnResistance: catalog.Of[si.Resistance](5e-3),
-		OnHot: catalog.Of[si.Resistance](8e-3), ThresholdMax: catalog.Of[si.Voltage](1.5), GateMax: catalog.Of[si.Voltage](40)})
-	for _, name := range []string{"TL431B"} {
-		p, _, _ := catalog.Lookup(catalog.KindReference, name)
-		add(p)
-	}
-	p, _, _ := catalog.Lookup(catalog.KindOptocoupler, "PC817B")
-	add(p)
-	for _, r := range []si.Resistance{1.2e3, 1.5e3, 1.8e3, 2.2e3, 2.7e3, 3.3e3, 3.9e3, 4.7e3, 5.6e3, 6.8e3, 8.2e3, 10e3, 12e3, 15e3} {
-		add(catalog.Resistor{Named: catalog.Named{Name: "20 W"}, Resistance: catalog.Of(r), Tolerance: catalog.Of[si.Ratio](0.05),
-			Rating: catalog.Of[si.Power](20), Volts: catalog.Of[si.Voltage](500)})
-	}
-	for _, r := range []si.Resistance{1e3, 100e3} {
-		add(catalog.Resistor{Named: catalog.Named{Name: "0.25 W"}, Resistance: catalog.Of(r), Tolerance: catalog.Of[si.Ratio](0.05),
-			Rating: catalog.Of[si.Power](0.25), Volts: catalog.Of[si.Voltage](250)})
-	}
-	return lots
-}
-
-// sameDrawers draws the same drawers at every run, unless a seed is asked for: about one run in ten of fresh ones still finds a
-// build lost where loops or output parts, judged for the best design of a pair alone, decide. Seeds that do so are the work list:
-// go test ./substitute -run LoseNothing -count 25 -rapid.seed N.
-func sameDrawers(t *testing.T) {
-	f := flag.Lookup("rapid.seed")
-	if before := f.Value.String(); before == "0" {
-		require.NoError(t, f.Value.Set("7"))
-		t.Cleanup(func() { require.NoError(t, f.Value.Set(before)) })
-	}
-}
-
 // bestWound is the margin of the best build that a drawer gives, and whether it gives one.
 func bestWound(s inventory.Snapshot, t substitute.Target) (float64, bool) {
-	s = inventory.Snapshot{Lots: append(append([]inventory.Lot(nil), s.Lots...), protecting()...)}
 	r := advise.NewWorkbench(s).Advise(t, advise.Options{Builds: 1, Refused: 1, Drawer: true})
 	if len(r.Builds) == 0 || r.Builds[0].Verdict != substitute.Feasible {
 		return 0, false
@@ -95,7 +57,6 @@ func easier(t *rapid.T, from substitute.Target) (substitute.Target, string) {
 // less, with no less margin. Drawers and targets are random; no figure is expected from anywhere.
 func TestEasierTargetsLoseNothing(t *testing.T) {
 	drawn(t, 40)
-	sameDrawers(t)
 	built := 0
 	rapid.Check(t, func(t *rapid.T) {
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 5))
@@ -192,7 +153,6 @@ func tighter(s inventory.Snapshot, kind catalog.Kind) inventory.Snapshot {
 // no less.
 func TestBetterPartsLoseNothing(t *testing.T) {
 	drawn(t, 40)
-	sameDrawers(t)
 	built := 0
 	rapid.Check(t, func(t *rapid.T) {
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 6))

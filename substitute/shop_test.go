@@ -126,7 +126,7 @@ func everyBuild(w *advise.Workbench, t substitute.Target) [][]substitute.PartUse
 	seen := map[string]bool{}
 	search := func(added ...stock.Shelf) {
 		j := advise.NewAttempt(w.Fresh(added...), t)
-		found, _ := j.All()
+		found, _ := j.Pairs()
 		for i := range found {
 			b := j.Assemble(&found[i])
 			if key := shop.BoughtKey(&b); !seen[key] {

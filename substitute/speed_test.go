@@ -112,12 +112,12 @@ func BenchmarkSearch(b *testing.B) {
 		for b.Loop() {
 			j := advise.NewAttempt(w, target)
 			j.Record, j.Quiet = &search.Record{}, true
-			j.All()
+			j.Pairs()
 		}
 	})
 	b.Run("all", func(b *testing.B) {
 		for b.Loop() {
-			advise.NewAttempt(w, target).All()
+			advise.NewAttempt(w, target).Pairs()
 		}
 	})
 	b.Run("enumeration", func(b *testing.B) {
@@ -128,7 +128,7 @@ func BenchmarkSearch(b *testing.B) {
 			j.Turns = j.TurnRatios()
 			search.Each(len(usable), func(i int) {
 				for k := range w.Cores {
-					exhaustive(j.Job, usable[i], &w.Cores[k])
+					exhaustive(j.Job, usable[i], &w.Cores[k], 1)
 				}
 			})
 		}

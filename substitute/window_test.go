@@ -24,7 +24,7 @@ func TestWindowEndsWhereALimitFails(t *testing.T) {
 	}
 	for _, trial := range tried {
 		j := advise.NewAttempt(w, resolved(t, trial))
-		found, _ := j.All()
+		found, _ := j.Pairs()
 		for i := range found {
 			m := &found[i]
 			if m.Donor != nil {

@@ -18,39 +18,38 @@ type Attempt struct {
 func NewAttempt(w *Workbench, t substitute.Target) *Attempt {
 	j := search.NewJob(w.PartsBench, w.NetworkBench, t)
 	a := &Attempt{j, bill.NewWriter(loops.NewLooper(j.Measurer, j.Designer))}
-	j.Complete = a.complete
+	j.Judge = a.judge
 	return a
 }
 
 func (a *Attempt) Looper() *loops.Looper { return a.writer.Looper }
 
-// All is every pair of switcher and core with its best design, as far as its loops are steady.
-func (a *Attempt) All() (found []stage.Measured, refused []substitute.Refusal) {
-	found, refused = a.Pairs()
-	return a.Looper().SteadyOnes(found, refused)
-}
-
-// Builds is All written out. A design of which a hard limit fails once its last parts are chosen is no
-// build: nothing that breaks a limit is ever called feasible.
+// Builds is every pair of switcher and core with its best design, written out.
 func (a *Attempt) Builds() (builds []substitute.Build, refused []substitute.Refusal) {
-	found, refused := a.All()
+	found, refused := a.Pairs()
 	for i := range found {
-		b := a.Assemble(&found[i])
-		if why, broken := substitute.Broken(&b); broken {
-			refused = append(refused, why)
-			continue
-		}
-		builds = append(builds, b)
+		builds = append(builds, a.Assemble(&found[i]))
 	}
 	return builds, refused
 }
 
-// complete reports that for a design no more is missing than for every build of the search, and
-// that its loops are steady.
-func (a *Attempt) complete(m *stage.Measured) bool {
+// judge refuses a design whose loops may oscillate or that breaks a hard limit once its last parts
+// are chosen: nothing that does so is ever called feasible.
+func (a *Attempt) judge(m *stage.Measured) search.Verdict {
+	if why, sways := a.Looper().Sways(m); sways {
+		return search.Verdict{Refusal: why}
+	}
 	b := a.Assemble(m)
-	_, broken := substitute.Broken(&b)
-	return !broken && b.Score.Missing <= a.Missing && loops.Steady(b.Regulation.Loops)
+	if why, broken := substitute.Broken(&b); broken {
+		return search.Verdict{Refusal: why}
+	}
+	v := search.Verdict{Missing: b.Score.Missing}
+	for _, u := range substitute.ToBuy(b.Parts) {
+		if !u.Role.Early() {
+			v.Open++
+		}
+	}
+	return v
 }
 
 // Assemble writes a design out.

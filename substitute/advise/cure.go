@@ -129,17 +129,17 @@ func (j *Attempt) only(switcher, core string) (stage.Measured, bool) {
 			if j.Cores[k].Stock.Name() != core {
 				continue
 			}
-			if o := j.Pair(v, &j.Cores[k], &sets); o.Found && (!found || o.Best.Better(&best)) {
-				best, found = o.Best, true
+			if m, ok := j.Pair(v, &j.Cores[k], &sets); ok && (!found || m.Better(&best)) {
+				best, found = m, true
 			}
 		}
 	}
-	return best, found && j.Looper().Steady(&best)
+	return best, found
 }
 
 // serves reports whether anything on hand makes the target.
 func (j *Attempt) serves() bool {
-	if found, _ := j.All(); len(found) > 0 {
+	if found, _ := j.Pairs(); len(found) > 0 {
 		return true
 	}
 	bent, _ := j.adapterBuilds()

@@ -36,7 +36,7 @@ func (w *Workbench) Networked(t substitute.Target, refused []substitute.Refusal)
 	if bench == w {
 		return nil
 	}
-	if found, still := NewAttempt(bench, t).All(); len(found) == 0 &&
+	if found, still := NewAttempt(bench, t).Pairs(); len(found) == 0 &&
 		putOn(&added, lacksOf(still)) {
 		// with the damping resistors of the loops, which no network asks for
 		return w.Stocked(added...)

@@ -1,8 +1,6 @@
 package loops
 
 import (
-	"slices"
-
 	"sparewright/substitute"
 	"sparewright/substitute/compensation"
 	"sparewright/substitute/control"
@@ -41,35 +39,21 @@ func (j *Looper) loopsAlone(m *stage.Measured) substitute.LoopChoice {
 	return loops
 }
 
-// Steady reports that a design may be built as far as its loops go.
-func (j *Looper) Steady(m *stage.Measured) bool { return Steady(j.loopsAlone(m)) }
-
-// SteadyOnes drops the designs whose loops may oscillate and says so in their place. It looks at
-// the best design of a switcher and core: other turns on them change the gain of the stage little,
-// its lags not at all.
-func (j *Looper) SteadyOnes(found []stage.Measured, refused []substitute.Refusal) ([]stage.Measured,
-	[]substitute.Refusal) {
-	var kept []stage.Measured
-	for i := range found {
-		m := &found[i]
-		l := j.loopsAlone(m)
-		if Steady(l) {
-			kept = append(kept, *m)
-			continue
-		}
-		r := RefusalOfLoops(l)
-		r.Switcher = m.V.Drive.Name
-		if m.C != nil {
-			r.Core = m.C.Stock.Name()
-		}
-		if !slices.Contains(refused, r) {
-			refused = append(refused, r)
-		}
+// Sways reports that the loops of a design may oscillate, and says which and what cures it.
+func (j *Looper) Sways(m *stage.Measured) (substitute.Refusal, bool) {
+	l := j.loopsAlone(m)
+	if Steady(l) {
+		return substitute.Refusal{}, false
 	}
-	return kept, refused
+	r := RefusalOfLoops(l)
+	r.Switcher = m.V.Drive.Name
+	if m.C != nil {
+		r.Core = m.C.Stock.Name()
+	}
+	return r, true
 }
 
-// refusal says which loop keeps too little, and what cures it.
+// RefusalOfLoops says which loop keeps too little, and what cures it.
 func RefusalOfLoops(l substitute.LoopChoice) substitute.Refusal {
 	id, margin := substitute.ChkPhaseVoltage, l.Voltage.Margin
 	if l.Current.Margin < margin {

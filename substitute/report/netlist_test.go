@@ -175,7 +175,7 @@ func simulatedBuilds(t *testing.T) []simulated {
 			// no overvoltage protection works there: one cell is too little for reference and LED,
 			// nine are more than a reference bears; the regulation is simulated all the same
 			a := advise.NewAttempt(wideBench(), target)
-			found, _ := a.All()
+			found, _ := a.Pairs()
 			require.NotEmpty(t, found, target.Name)
 			b := a.Assemble(&found[0])
 			_, broken := substitute.Broken(&b)

@@ -81,15 +81,14 @@ func (r *Record) margin() float64 { return r.mark().Margin }
 // beats reports that a design with this bound and at least this loss is worse than the record.
 func (r *Record) beats(bound float64, loss si.Power) bool { return r.mark().Below(bound, loss) }
 
-// set enters a design if it is better and complete says that no more need be bought for it than for
-// every build of this search; one with more to buy is no record, since those with less come first
-// whatever their margins.
-func (r *Record) set(m *stage.Measured, complete func(*stage.Measured) bool) {
+// set enters a design if it is better. One for which more need be bought than for every build of the
+// search is no record, since those with less come first whatever their margins.
+func (r *Record) set(m *stage.Measured) {
 	if r == nil {
 		return
 	}
 	now := stage.Mark{Margin: m.Margin, Loss: substitute.Milli(m.Loss.Total())}
-	if last := r.last.Load(); last != nil && !now.Over(*last) || !complete(m) {
+	if last := r.last.Load(); last != nil && !now.Over(*last) {
 		return
 	}
 	r.mu.Lock()

@@ -5,7 +5,7 @@ import (
 	"sparewright/substitute/stage"
 )
 
-// donorStages measures every unopened transformer with every switcher.
+// donorStages measures and judges every unopened transformer with every switcher.
 func (j *Job) donorStages(variants []*stage.Variant) (found []stage.Measured,
 	refused []substitute.Refusal) {
 	if !j.MustBuy {
@@ -21,6 +21,11 @@ func (j *Job) donorStages(variants []*stage.Variant) (found []stage.Measured,
 			m, why := j.DonorStage(d, v)
 			if why.Check != "" {
 				misses = append(misses, why)
+				continue
+			}
+			m.Of = j.Measurer
+			if stands := j.verdict(&m); stands.refused() {
+				misses = append(misses, stands.Refusal)
 				continue
 			}
 			if at, seen := best[v.Stock.Key]; !seen {

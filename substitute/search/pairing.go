@@ -14,8 +14,7 @@ import (
 
 // outcome is what the search of one switcher with one core came to.
 type outcome struct {
-	Best  stage.Measured
-	Found bool
+	Found bool // a design within all limits of the power stage
 	miss  nearMiss
 	stage int // how far the nearest miss came: 0 turns and gap, 1 no winding, 2 full computation
 }
@@ -31,7 +30,11 @@ type pairing struct {
 	fast, slow *magnetics.LossCurve
 	deepest    nearMiss
 	out        outcome
-	some       *atomic.Bool // whether any pair of the search found a build
+	some       *atomic.Bool     // whether any pair of the search found a build
+	held       []stage.Measured // the best designs, the best first, no more than keep
+	keep       int
+	full       bool             // as many as it keeps were found, so that there may be more
+	given      []stage.Measured // that were judged
 }
 
 // probes is how many candidates of a pair are measured, spread evenly over its list, before the
@@ -47,40 +50,47 @@ func (j *Job) open(v *stage.Variant, c *stage.BareCore, sets *turnList,
 
 // hopeful groups the pairs of one switcher with one core and orders the groups by the best bound of
 // their candidates: what wins is found early and cuts the rest.
-func hopeful(pairs []*pairing) [][]int {
-	at := map[[2]string]int{}
-	var groups [][]int
-	var bounds []float64
-	for i, p := range pairs {
-		key := [2]string{p.V.Stock.Key, p.C.Stock.Key}
-		g, seen := at[key]
-		if !seen {
-			g = len(groups)
-			at[key] = g
-			groups, bounds = append(groups, nil), append(bounds, -1)
+func hopeful(pairs []*pairing) []*rivals {
+	at := map[[2]string]*rivals{}
+	var groups []*rivals
+	for _, p := range pairs {
+		r := at[p.key()]
+		if r == nil {
+			r = &rivals{}
+			at[p.key()] = r
+			groups = append(groups, r)
 		}
-		groups[g] = append(groups[g], i)
-		bounds[g] = max(bounds[g], p.top)
+		r.all = append(r.all, p)
 	}
-	slices.SortStableFunc(groups, func(a, b []int) int {
-		ka, kb := pairs[a[0]], pairs[b[0]]
-		return cmp.Compare(bounds[at[[2]string{kb.V.Stock.Key, kb.C.Stock.Key}]],
-			bounds[at[[2]string{ka.V.Stock.Key, ka.C.Stock.Key}]])
-	})
+	slices.SortStableFunc(groups, func(a, b *rivals) int { return cmp.Compare(b.top(), a.top()) })
 	return groups
 }
 
-// Pair searches every whole number of turns, gap and rectifier of one switcher with one core.
-func (j *Job) Pair(v *stage.Variant, c *stage.BareCore, sets *turnList) outcome {
-	return j.open(v, c, sets, &atomic.Bool{}).finish()
+// key names the switcher and core of a pair.
+func (p *pairing) key() [2]string { return [2]string{p.V.Stock.Key, p.C.Stock.Key} }
+
+// top is the best bound of all settings.
+func (r *rivals) top() float64 {
+	best := -1.0
+	for _, p := range r.all {
+		best = max(best, p.top)
+	}
+	return best
 }
 
-// finish lists the candidates, bounds the temperature of the chip for each, measures a few, then
-// the rest in the order of their bound; once the bound falls below the best margin found, none of
-// the rest can win.
-func (p *pairing) finish() outcome {
+// Pair searches every whole number of turns, gap and rectifier of one switcher with one core.
+func (j *Job) Pair(v *stage.Variant, c *stage.BareCore, sets *turnList) (stage.Measured, bool) {
+	r := rivals{all: []*pairing{j.open(v, c, sets, &atomic.Bool{})}}
+	j.judge(&r)
+	return r.Best, r.Found
+}
+
+// seek finds the best designs of the pair, as many as it keeps. It lists the candidates, bounds the
+// temperature of the chip for each, measures a few, then the rest in the order of their bound; once
+// the bound falls below what the last of those kept leaves, none of the rest can win.
+func (p *pairing) seek() {
 	if p.top < p.Record.margin() {
-		return p.out
+		return
 	}
 	cands := p.cool(p.Candidates(p.V, p.C, p.sets))
 	step := max(1, len(cands)/probes)
@@ -89,14 +99,21 @@ func (p *pairing) finish() outcome {
 	}
 	for i := range cands {
 		k := &cands[i]
-		if p.out.Found && k.Bound < p.out.Best.Margin || k.Bound < p.Record.margin() {
+		if last := p.last(); last != nil && k.Bound < last.Margin || k.Bound < p.Record.margin() {
 			break
 		}
 		if i%step != 0 {
 			p.look(k)
 		}
 	}
-	return p.out
+}
+
+// last is the worst of the designs kept, nil while there is space for another.
+func (p *pairing) last() *stage.Measured {
+	if len(p.held) < p.keep {
+		return nil
+	}
+	return &p.held[len(p.held)-1]
 }
 
 // cool keeps the candidates whose chip may stay cool enough, best bound first, then least loss.
@@ -142,7 +159,8 @@ func (p *pairing) missed() outcome {
 // beaten reports that a design with this bound and at least this loss cannot become the best of the
 // pair, or of all.
 func (p *pairing) beaten(bound float64, loss si.Power) bool {
-	return p.out.hopeless(bound, loss) || p.Record.beats(bound, loss)
+	last := p.last()
+	return last != nil && hopelessBeside(last, bound, loss) || p.Record.beats(bound, loss)
 }
 
 // fail notes a design that a check refuses.
@@ -172,7 +190,7 @@ func (p *pairing) look(k *Candidate) {
 		}
 		p.ClampsFor(d, k.Reflected, g, func(c stage.ClampChoice) {
 			d.Clamp = c
-			w := p.held(&d, k, &warm, g)
+			w := p.fits(&d, k, &warm, g)
 			if w == nil {
 				return
 			}
@@ -191,8 +209,8 @@ func (p *pairing) promising(d *stage.Design, k *Candidate, warm *Warmth, g *stag
 	return p.hope(warm.Coil(p.Bounder, *d, g, k.Reflected, p.V.Breakdown-p.BusMax, k.Bound))
 }
 
-// held is promising with the clamp of the design, and nil where it is not.
-func (p *pairing) held(d *stage.Design, k *Candidate, warm *Warmth, g *stage.Gist) *winding {
+// fits is promising with the clamp of the design, and nil where it is not.
+func (p *pairing) fits(d *stage.Design, k *Candidate, warm *Warmth, g *stage.Gist) *winding {
 	bound, by := lowest(k.Bound, substitute.Gauge{},
 		substitute.Most(substitute.ChkDrain, flyback.DrainPeak(p.BusMax, d.Clamp.Voltage),
 			p.V.Breakdown).From(float64(p.BusMax)),
@@ -221,14 +239,14 @@ func (p *pairing) hope(bound float64, by substitute.Gauge, loss si.Power) bool {
 	return !p.beaten(substitute.Percent(bound), loss)
 }
 
-// wanted is what a design has to come up to: no limit broken, and no worse than the best of the
-// pair and of all.
+// wanted is what a design has to come up to: no limit broken, and no worse than the last of those
+// that are kept of the pair and of all.
 func (p *pairing) wanted() stage.Mark {
 	least := stage.Sound
 	if k := p.Record.mark(); k.Margin >= least.Margin {
 		least = k
 	}
-	if b := &p.out.Best; p.out.Found && !least.Below(b.Margin, b.Loss.Total()) {
+	if b := p.last(); b != nil && !least.Below(b.Margin, b.Loss.Total()) {
 		least = stage.Mark{Margin: b.Margin, Loss: substitute.Milli(b.Loss.Total())}
 	}
 	return least
@@ -249,9 +267,26 @@ func (p *pairing) lookAt(w *winding) {
 	if least.Below(m.Margin, m.Loss.Total()) {
 		return
 	}
-	if !p.out.Found || m.Better(&p.out.Best) {
-		p.out.Best, p.out.Found = m, true
+	if p.out.Found = true; !p.was(&m) {
+		p.enter(&m)
 	}
+}
+
+// enter keeps a design if it is one of the best.
+func (p *pairing) enter(m *stage.Measured) {
+	if last := p.last(); last != nil {
+		if !m.Better(last) {
+			return
+		}
+		p.held = p.held[:len(p.held)-1]
+	}
+	at := len(p.held)
+	for at > 0 && m.Better(&p.held[at-1]) {
+		at--
+	}
+	m.Of = p.Measurer
+	p.held = slices.Insert(p.held, at, *m)
+	p.full = len(p.held) == p.keep
 }
 
 // measureMiss computes a near miss of turns and gap in full, so that the check it is refused by is
@@ -273,11 +308,8 @@ func (p *pairing) measureMiss(m nearMiss) {
 	}
 }
 
-// hopeless reports that a design with this bound and at least this loss cannot beat the best found.
-func (o *outcome) hopeless(bound float64, loss si.Power) bool {
-	if !o.Found {
-		return false
-	}
-	return bound < o.Best.Margin || bound == o.Best.Margin &&
-		substitute.Milli(loss) > substitute.Milli(o.Best.Loss.Total())
+// hopelessBeside reports that a design with this bound and at least this loss cannot beat another.
+func hopelessBeside(other *stage.Measured, bound float64, loss si.Power) bool {
+	return bound < other.Margin || bound == other.Margin &&
+		substitute.Milli(loss) > substitute.Milli(other.Loss.Total())
 }

@@ -30,9 +30,9 @@ type Job struct {
 	Refused []substitute.Refusal
 	Designs int64 // turn sets put on cores
 
-	// complete reports that for a design no more is missing than for every build of the search, and
-	// that its loops are steady.
-	Complete func(*stage.Measured) bool
+	// Judge chooses the last parts of a design and says what becomes of it; without it every
+	// design stands.
+	Judge func(*stage.Measured) Verdict
 }
 
 // NewJob settles what is common to all designs of a target: mains side, output capacitors,
@@ -104,9 +104,6 @@ func (j *Job) Pairs() (found []stage.Measured, refused []substitute.Refusal) {
 			part = own
 		}
 		f, r := part.search(usable)
-		for i := range f {
-			f[i].Of = part.Measurer
-		}
 		found = append(found, f...)
 		for _, why := range r {
 			if !slices.Contains(refused, why) {
@@ -165,66 +162,70 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured,
 	Each(len(tasks), func(i int) {
 		pairs[i] = j.open(usable[tasks[i].v], &j.Cores[tasks[i].c], &sets[tasks[i].v], &some)
 	})
-	outcomes := make([]outcome, len(tasks))
 	reused, unfit := j.donorStages(usable)
 	some.Store(len(reused) > 0)
-	// the settings of one switcher on one core are one build: only the best of them can be a record
 	groups := hopeful(pairs)
 	Each(len(groups), func(n int) {
-		var best *stage.Measured
-		for _, i := range groups[n] {
-			if outcomes[i] = pairs[i].finish(); outcomes[i].Found &&
-				(best == nil || outcomes[i].Best.Better(best)) {
-				best = &outcomes[i].Best
-			}
-		}
-		if best != nil {
+		r := groups[n]
+		if j.judge(r); r.Found {
 			some.Store(true)
-			j.Record.set(best, j.Complete)
+			if r.verdict.Missing <= j.Missing {
+				j.Record.set(&r.Best)
+			}
 		}
 	})
 	if !j.Quiet && (j.Record == nil || !some.Load()) {
 		Each(len(tasks), func(i int) {
-			if !outcomes[i].Found {
-				outcomes[i] = pairs[i].missed()
+			if !pairs[i].out.Found {
+				pairs[i].missed()
 			}
 		})
 	}
-	// one result a switcher and core: of the settings of an external limit the best
-	best := map[[2]string]int{}
-	for i, o := range outcomes {
-		v, c := usable[tasks[i].v], &j.Cores[tasks[i].c]
-		key := [2]string{v.Stock.Key, c.Stock.Key}
-		if o.Found {
-			if at, seen := best[key]; !seen {
-				best[key] = len(found)
-				found = append(found, o.Best)
-			} else if o.Best.Better(&found[at]) {
-				found[at] = o.Best
-			}
-		}
+	found, refused = j.settled(pairs, groups)
+	return append(found, reused...), append(refused, unfit...)
+}
+
+// settled lists what the search of all pairs came to, in the order of their switchers and cores: one
+// result for each, of the settings of an external limit the best.
+func (j *Job) settled(pairs []*pairing, groups []*rivals) (found []stage.Measured,
+	refused []substitute.Refusal) {
+	of := map[[2]string]*rivals{}
+	for _, r := range groups {
+		of[r.all[0].key()] = r
 	}
+	told := map[*rivals]bool{}
 	nearest := map[[2]string]int{}
-	for i, o := range outcomes {
-		v, c := usable[tasks[i].v], &j.Cores[tasks[i].c]
-		key := [2]string{v.Stock.Key, c.Stock.Key}
-		if _, ok := best[key]; ok || !o.miss.valid && (j.Quiet || j.Record != nil) {
+	for _, p := range pairs {
+		r := of[p.key()]
+		if r.Found || r.verdict.refused() {
+			if told[r] {
+				continue
+			}
+			if told[r] = true; r.Found {
+				found = append(found, r.Best)
+			} else if why := r.verdict.Refusal; !slices.Contains(refused, why) {
+				refused = append(refused, why)
+			}
 			continue
 		}
-		r := j.pairRefusal(v, c, o)
-		if o.miss.weak && !o.Found {
-			key[1], r.Core = "", ""
-			r.Why = "no core helps"
-			if math.IsInf(r.Miss, 0) {
-				r.Miss = 9
+		o := &p.out
+		if !o.miss.valid && (j.Quiet || j.Record != nil) {
+			continue
+		}
+		why, key := j.pairRefusal(p.V, p.C, *o), p.key()
+		if o.miss.weak {
+			key[1], why.Core = "", ""
+			why.Why = "no core helps"
+			if math.IsInf(why.Miss, 0) {
+				why.Miss = 9
 			}
 		}
 		if at, seen := nearest[key]; !seen {
 			nearest[key] = len(refused)
-			refused = append(refused, r)
-		} else if r.Miss < refused[at].Miss {
-			refused[at] = r
+			refused = append(refused, why)
+		} else if why.Miss < refused[at].Miss {
+			refused[at] = why
 		}
 	}
-	return append(found, reused...), append(refused, unfit...)
+	return found, refused
 }

@@ -20,6 +20,8 @@ type seat struct {
 	bought func(c *Circuit) string
 	// what matters about one that is bought, where its designation does not say it
 	asked string
+	// what sits there follows from target, drawer and core alone, whatever the turns
+	early bool
 }
 
 // Measurements that several places share.
@@ -42,7 +44,7 @@ var table = [count]seat{
 	Adapter:     {name: "adapter", mark: "", kind: catalog.KindAdapter, measure: "output at no load and at the load of its plate; plug to output above 100 Mohm"},
 	Transformer: {name: "transformer, unopened", mark: "T1", kind: catalog.KindTransformer, measure: "primary inductance; the same with the secondary shorted; resistance of both; primary to secondary above 100 Mohm"},
 	Core:        {name: "core pair", mark: "T1", kind: catalog.KindCore, measure: "faces clean, no chip, halves of one pair; inductance with ten test turns, no film between"},
-	Former:      {name: "former", mark: "T1", kind: catalog.KindCore, measure: "width between the cheeks, height, distance between the pin rows"},
+	Former:      {early: true, name: "former", mark: "T1", kind: catalog.KindCore, measure: "width between the cheeks, height, distance between the pin rows"},
 	Shim: {name: "shim", mark: "T1", kind: catalog.KindFilm,
 		measure: "thickness of the whole stack with the caliper; flat, no crease",
 		needs:   shim},
@@ -155,7 +157,7 @@ var table = [count]seat{
 		measure: "cold resistance; no burn mark",
 		needs:   inrushLimiter, prefers: nearTo("cold",
 			10), bought: plainly("inrush limiter 10 ohm, 1 A")},
-	XCapacitor: {name: "X capacitor", mark: "C1", kind: catalog.KindCapacitor, measure: safetyTest,
+	XCapacitor: {early: true, name: "X capacitor", mark: "C1", kind: catalog.KindCapacitor, measure: safetyTest,
 		needs: xCapacitor, prefers: nearTo("capacitance",
 			float64(BareX)), bought: plainly("X2 capacitor 100 nF 275 V ac")},
 	XDischarge: {name: "X discharge, two in series", mark: "R17 R18", kind: catalog.KindResistor,
@@ -167,10 +169,10 @@ var table = [count]seat{
 	Bridge: {name: "bridge", mark: "D1", kind: catalog.KindBridge, measure: diodeTest,
 		needs: bridge, prefers: least("average"), bought: plainly("bridge 1 A 1000 V"),
 		asked: "bridge of 600 V or more, 1 A or more"},
-	BulkCapacitor: {name: "bulk capacitor", mark: "C2", kind: catalog.KindCapacitor,
+	BulkCapacitor: {early: true, name: "bulk capacitor", mark: "C2", kind: catalog.KindCapacitor,
 		measure: canTest,
 		needs:   bulkCapacitor},
-	BulkBleed: {name: "bulk bleed, two in series", mark: "R1 R2", kind: catalog.KindResistor,
+	BulkBleed: {early: true, name: "bulk bleed, two in series", mark: "R1 R2", kind: catalog.KindResistor,
 		measure: pairTest,
 		needs:   bulkBleed, partByPart: true, prefers: most("resistance"), pieces: 2,
 		bought: bulkBleedBought, asked: "two equal ones in series; fewer ohms empty it faster " +
@@ -219,7 +221,7 @@ var table = [count]seat{
 	PackDiode: {name: "reversed-pack diode", mark: "D11", kind: catalog.KindRectifier,
 		measure: diodeTest,
 		needs:   packDiode, partByPart: true, prefers: least("average")},
-	YCapacitor: {name: "Y capacitor", mark: "C5", kind: catalog.KindCapacitor, measure: safetyTest,
+	YCapacitor: {early: true, name: "Y capacitor", mark: "C5", kind: catalog.KindCapacitor, measure: safetyTest,
 		needs: yCapacitor, partByPart: true, prefers: most("capacitance"),
 		bought: plainly("Y1 capacitor 1 nF 250 V ac")},
 	ProtectionZener: {name: "protection zener", mark: "D9", kind: catalog.KindZener, measure: "its voltage at 1 mA from a current-limited supply"},

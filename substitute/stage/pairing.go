@@ -30,3 +30,11 @@ func (m *Measured) Better(o *Measured) bool {
 	}
 	return m.Gap.Shim < o.Gap.Shim
 }
+
+// Like reports that two designs of one switcher and core are the same for all that is judged.
+func (m *Measured) Like(o *Measured) bool {
+	a, b := &m.Clamp, &o.Clamp
+	return m.Np == o.Np && m.Ns == o.Ns && m.Gap == o.Gap && m.Rect == o.Rect &&
+		m.Plan.Barrier == o.Plan.Barrier && m.Plan.Split == o.Plan.Split &&
+		a.Lowest == b.Lowest && a.Voltage == b.Voltage && a.Steady == b.Steady && a.Text == b.Text
+}

@@ -109,7 +109,7 @@ func NewTuner(w *advise.Workbench, t substitute.Target, b *substitute.Build) (*T
 		return nil, false
 	}
 	j := advise.NewAttempt(only(w, b), t)
-	found, _ := j.All()
+	found, _ := j.Pairs()
 	at := slices.IndexFunc(found, func(m stage.Measured) bool {
 		return m.Np == b.Transformer.PrimaryTurns && m.Ns == b.Transformer.SecondaryTurns &&
 			m.V.Drive.Name == b.Switcher.Designation &&
