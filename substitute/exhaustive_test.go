@@ -71,13 +71,26 @@ func firstOf(all []stage.Measured, keep int) []stage.Measured {
 	return all[:min(keep, len(all))]
 }
 
-// standing is the design of a switcher and core that is built: the first that is judged fit with
-// nothing to buy that another might do without, else the one with the fewest lines to buy.
+// manyDesigns is how many of the best designs of a pair are enumerated: more than are judged.
+const manyDesigns = 300
+
+// standing is the design of a switcher and core that is built: of the first few the first that is
+// judged fit with nothing to buy that another might do without, else the one with the fewest lines
+// to buy. What is judged bad for its ceiling rules out those with no lower one.
 func standing(j *advise.Attempt, ordered []stage.Measured) *stage.Measured {
 	var best *stage.Measured
-	fewest := math.MaxInt
+	fewest, judged, below := math.MaxInt, 0, si.Voltage(math.Inf(1))
 	for i := range ordered {
+		if ordered[i].Ceiling(j.Target) >= below {
+			continue
+		}
+		if judged++; judged > search.MostJudged {
+			break
+		}
 		v := j.Judge(&ordered[i])
+		if v.Ceiling > 0 {
+			below = v.Ceiling
+		}
 		if v.Refusal.Check != "" {
 			continue
 		}
@@ -422,7 +435,7 @@ func sameAsExhaustive(t *testing.T, seed uint64) int {
 		for k := range w.Cores {
 			key := [2]string{v.Stock.Key, w.Cores[k].Stock.Key}
 			best[key] = firstOf(append(best[key],
-				exhaustive(j.Job, v, &w.Cores[k], search.MostJudged)...), search.MostJudged)
+				exhaustive(j.Job, v, &w.Cores[k], manyDesigns)...), manyDesigns)
 		}
 	}
 	var want []substitute.Build

@@ -1,11 +1,14 @@
 package advise
 
 import (
+	"slices"
+
 	"sparewright/substitute"
 	"sparewright/substitute/adapter"
 	"sparewright/substitute/bill"
 	"sparewright/substitute/loops"
 	"sparewright/substitute/search"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 )
 
@@ -41,16 +44,30 @@ func (a *Attempt) judge(m *stage.Measured) search.Verdict {
 	}
 	b := a.Assemble(m)
 	if why, broken := substitute.Broken(&b); broken {
-		return search.Verdict{Refusal: why}
+		v := search.Verdict{Refusal: why}
+		if slices.Contains(ofCeiling, why.Check) {
+			v.Ceiling = m.Ceiling(a.Target)
+		}
+		return v
 	}
 	v := search.Verdict{Missing: b.Score.Missing}
 	for _, u := range substitute.ToBuy(b.Parts) {
-		if !u.Role.Early() {
+		switch u.Role {
+		case seats.GuardLEDResistor, seats.PackSwitch:
+			v.Ceiling = m.Ceiling(a.Target)
 			v.Open++
+		default:
+			if !u.Role.Early() {
+				v.Open++
+			}
 		}
 	}
 	return v
 }
+
+// ofCeiling are the checks of the protection that only a lower ceiling of the output betters.
+var ofCeiling = []string{substitute.CheckNames[substitute.ChkGuardLED].Name,
+	substitute.CheckNames[substitute.ChkSwitchOpen].Name}
 
 // Assemble writes a design out.
 func (a *Attempt) Assemble(m *stage.Measured) substitute.Build { return a.writer.Assemble(m) }

@@ -12,7 +12,7 @@ import (
 func (j *Writer) drawing(m *stage.Measured, c *control.Control) substitute.Drawing {
 	d := substitute.Drawing{Geometry: m.C.Geometry, Former: m.C.Former, Joint: m.C.Residual,
 		Voltage: c.Voltage, Current: c.Current, Bias: c.Bias, Bridge: j.BridgeDrop,
-		BulkHigh: j.Bulk.Least / 0.8 * 1.2, Bleed: j.Bleed, BleedTo: stage.BleedVolts,
+		BulkHigh: j.Bulk.Most(), Bleed: j.Bleed, BleedTo: stage.BleedVolts,
 		Feedback: m.V.Feedback.Kind, Start: m.V.Supply.Start,
 		FeedbackPin: m.V.Feedback.Pin,
 		ClampLow:    m.Clamp.Lowest, Unheld: j.Unheld(m, j.Target.Empty)}

@@ -41,8 +41,7 @@ func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice,
 	b *stock.Basket) (substitute.Protection, []substitute.NetworkUse, []substitute.Gauge) {
 	k := guard{Writer: j, b: b, c: j.Circuit()}
 	t := j.Target
-	k.c.Ceiling = max(t.Absolute, si.Voltage(float64(m.ClampTop)*float64(m.Ns)/float64(m.Np))-
-		m.Rect.Drop)
+	k.c.Ceiling = m.Ceiling(t)
 	out := substitute.Protection{Ceiling: k.c.Ceiling}
 	ref := k.reference()
 	k.divider(ref, &out)

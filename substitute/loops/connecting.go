@@ -57,11 +57,9 @@ func diodeBears(p catalog.Rectifier) float64 {
 // to connect one. An idle charger stands near the pack, an empty pack takes at most the difference
 // the other way.
 func (j *Looper) connection(c *control.Control) regulation.Connection {
-	series, most := si.Resistance(seriesGuess), j.Output.Least/0.8*1.2
+	series, most := si.Resistance(seriesGuess), j.Output.Most()
 	if s := j.Output.Stock; s != nil {
 		series = s.Part.ESR.Value / si.Resistance(j.Output.N)
-		most = si.Capacitance(float64(j.Output.N) * float64(s.Part.Capacitance.Value) *
-			(1 + float64(s.Part.Tolerance.Value)))
 	}
 	k := j.Designer.Connection(c)
 	k.Series, k.Capacitance = series, most

@@ -165,12 +165,10 @@ func (j *Looper) base(m *stage.Measured, c *control.Control, e end,
 
 // outputEnds are least and most capacitance, and the series resistance fresh and aged.
 func (j *Looper) outputEnds() (c [2]si.Capacitance, r [2]si.Resistance, series si.Resistance) {
-	c = [2]si.Capacitance{j.Output.Least, j.Output.Least / 0.8 * 1.2}
+	c = [2]si.Capacitance{j.Output.Least, j.Output.Most()}
 	series = seriesGuess
 	if s := j.Output.Stock; s != nil {
 		series = s.Part.ESR.Value / si.Resistance(j.Output.N)
-		c[1] = si.Capacitance(float64(j.Output.N) * float64(s.Part.Capacitance.Value) *
-			(1 + float64(s.Part.Tolerance.Value)))
 	}
 	return c, [2]si.Resistance{series * seriesFresh, series * seriesAged}, series
 }

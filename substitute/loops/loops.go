@@ -213,7 +213,7 @@ func (j *Looper) takeFilter(b *stock.Basket, m *stage.Measured) si.Capacitance {
 // startTime is how long the output takes to its set point with no pack on it at the least power
 // that the limit passes: C V^2/2 over that power.
 func (j *Looper) startTime(m *stage.Measured) si.Time {
-	most := float64(j.Output.Least) / 0.8 * 1.2
+	most := float64(j.Output.Most())
 	power := flyback.PowerAtLimit(m.BusMin, m.Reflected, m.Band.Low, m.V.Freq.Low,
 		m.V.Limit.Low, m.V.Duty)
 	return si.Time(0.5 * most * float64(j.Target.Set) * float64(j.Target.Set) / float64(power))

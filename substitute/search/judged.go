@@ -3,6 +3,7 @@ package search
 import (
 	"slices"
 
+	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/stage"
 )
@@ -13,6 +14,10 @@ type Verdict struct {
 	Missing int                // lines to buy
 	Open    int                // of these, lines that another design of the pair may do without
 	Refusal substitute.Refusal // with a check where a limit is broken
+
+	// Ceiling is that of the design where the protection lacks a part or breaks a limit for it, so
+	// that only one with a lower ceiling may do better; else 0.
+	Ceiling si.Voltage
 }
 
 func (v *Verdict) refused() bool { return v.Refusal.Check != "" }
@@ -46,6 +51,9 @@ func (j *Job) judge(r *rivals) {
 			return
 		}
 		v := j.verdict(m)
+		if v.Ceiling > 0 {
+			r.lower(v.Ceiling)
+		}
 		switch {
 		case v.refused():
 			if !r.Found && !r.verdict.refused() {
@@ -66,6 +74,19 @@ func (j *Job) verdict(m *stage.Measured) Verdict {
 		return Verdict{}
 	}
 	return j.Judge(m)
+}
+
+// lower leaves the designs out whose ceiling is not below the given one.
+func (r *rivals) lower(ceiling si.Voltage) {
+	for _, p := range r.all {
+		p.below = ceiling
+		p.held = slices.DeleteFunc(p.held, func(m stage.Measured) bool { return p.tooHigh(&m) })
+	}
+}
+
+// tooHigh reports that the ceiling of a design is not below the one that was judged too high.
+func (p *pairing) tooHigh(m *stage.Measured) bool {
+	return p.below > 0 && m.Ceiling(p.Target) >= p.below
 }
 
 // take gives the best of the designs that were not judged yet.

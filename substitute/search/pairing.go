@@ -35,6 +35,7 @@ type pairing struct {
 	keep       int
 	full       bool             // as many as it keeps were found, so that there may be more
 	given      []stage.Measured // that were judged
+	below      si.Voltage       // only designs with a lower ceiling are kept; 0 for all
 }
 
 // probes is how many candidates of a pair are measured, spread evenly over its list, before the
@@ -267,7 +268,7 @@ func (p *pairing) lookAt(w *winding) {
 	if least.Below(m.Margin, m.Loss.Total()) {
 		return
 	}
-	if p.out.Found = true; !p.was(&m) {
+	if p.out.Found = true; !p.was(&m) && !p.tooHigh(&m) {
 		p.enter(&m)
 	}
 }

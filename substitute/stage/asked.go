@@ -24,7 +24,7 @@ func Asked(t substitute.Target, busMax si.Voltage) seats.Circuit {
 // Circuit is what the frame asks of the seats.
 func (j *Frame) Circuit() seats.Circuit {
 	c := Asked(j.Target, j.BusMax)
-	c.BleedMost = MostBleed(j.Bulk.Least, j.BusMax) / 2
+	c.BleedMost = MostBleed(j.Bulk.Most(), j.BusMax) / 2
 	return c
 }
 

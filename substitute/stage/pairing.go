@@ -38,3 +38,9 @@ func (m *Measured) Like(o *Measured) bool {
 		m.Plan.Barrier == o.Plan.Barrier && m.Plan.Split == o.Plan.Split &&
 		a.Lowest == b.Lowest && a.Voltage == b.Voltage && a.Steady == b.Steady && a.Text == b.Text
 }
+
+// Ceiling is the highest voltage that the output reaches with nothing holding the converter: the
+// drain clamp, seen through the transformer, ends it; at least the highest of the pack.
+func (m *Measured) Ceiling(t substitute.Target) si.Voltage {
+	return max(t.Absolute, si.Voltage(float64(m.ClampTop)*float64(m.Ns)/float64(m.Np))-m.Rect.Drop)
+}

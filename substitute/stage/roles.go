@@ -84,18 +84,17 @@ func TouchCurrent(t substitute.Target, c si.Capacitance,
 		max(t.Line, highestLine))
 }
 
-// Bleed: 60 V, the touchable limit, within a minute of unplugging. The capacitor counts a fifth
-// above its least value's nominal, as makers' upper tolerance.
+// Bleed: 60 V, the touchable limit, within a minute of unplugging.
 const (
 	bleedSeconds = 60.0
 	BleedVolts   = 60.0
 	bleedHighest = 2e6 // ohm, above it leakage and dirt share the work
 )
 
-// MostBleed is the most both resistors may have together across a bulk capacitor of at least that
+// MostBleed is the most both resistors may have together across a bulk capacitor of at most that
 // value.
-func MostBleed(least si.Capacitance, bus si.Voltage) si.Resistance {
-	return min(bleedHighest, flyback.BleedResistance(least/0.8*1.2, bus, BleedVolts, bleedSeconds))
+func MostBleed(most si.Capacitance, bus si.Voltage) si.Resistance {
+	return min(bleedHighest, flyback.BleedResistance(most, bus, BleedVolts, bleedSeconds))
 }
 
 // chooseBleed picks two equal resistors in series across the bulk capacitor: the largest that empty

@@ -10,13 +10,23 @@ type CapacitorSet struct {
 	Stock *Stock[catalog.Capacitor]
 	N     int
 	Least si.Capacitance
-	Text  string // what to buy when stock is nil
+	high  si.Capacitance // at the upper tolerance, 0 where it is not known
+	Text  string         // what to buy when stock is nil
 	Volts si.Voltage
 	Rms   si.Current
 	Parts int
 }
 
 const MaxParallel = 3
+
+// Most is the capacitance at its upper tolerance; of a set to buy at 20 % above what is printed, as
+// electrolytic capacitors have (tolerance code M, from memory).
+func (s CapacitorSet) Most() si.Capacitance {
+	if s.high > 0 {
+		return s.high
+	}
+	return s.Least / 0.8 * 1.2
+}
 
 // ChooseSet picks, among one to three equal suitable parts, the smallest set that reaches need,
 // else the largest; buy is the answer when nothing suits at all.
@@ -33,6 +43,8 @@ func ChooseSet(all []Stock[catalog.Capacitor], suits func(*Stock[catalog.Capacit
 			s := CapacitorSet{Stock: &all[i], N: n, Volts: c.Volts.Value, Parts: n,
 				Least: si.Capacitance(float64(n) * float64(c.Capacitance.Value) *
 					(1 - float64(c.Tolerance.Value))),
+				high: si.Capacitance(float64(n) * float64(c.Capacitance.Value) *
+					(1 + float64(c.Tolerance.Value))),
 				Rms: si.Current(n) * RippleOf(c)}
 			v := size(s)
 			ok := v >= need

@@ -38,7 +38,7 @@ func (s *Swapper) circuit(at seat) seats.Circuit {
 	c := stage.Asked(t, b.Stage.BusMax)
 	c.Now = seats.FiguresOf(at.Part)
 	c.Mains = stage.MainsCurrent(b.Stage.InputPower-b.Losses.Bridge, t)
-	c.BleedMost = stage.MostBleed(b.Stage.BulkCapacity, b.Stage.BusMax) / 2
+	c.BleedMost = stage.MostBleed(b.Drawing.BulkHigh, b.Stage.BusMax) / 2
 	s.aroundSwitcher(&c)
 	c.OffsetMost, c.LEDLeast, c.ShimHeat = 0.05*b.Regulation.Sense, b.Regulation.LEDHave,
 		b.CoilHot+bill.FilmSpare
