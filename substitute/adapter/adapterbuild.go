@@ -203,9 +203,10 @@ func (j *fitter) adapterStage(u *adapterUnit, ctl *control.Control) (*stage.Meas
 	triangle := flyback.PeakForDuty(u.busMin, si.Power(watts), 0.5)
 	v.Limit = si.Interval[si.Current]{Low: c.LimitMin.Or(triangle),
 		High: c.LimitMax.Or(1.5 * triangle)}
-	m := &stage.Measured{Design: stage.Design{V: v, Np: int(1000*u.ratio + 0.5), Ns: 1000,
-		Rect: &stage.RectifierChoice{Drop: u.drop()}}, State: stage.State{Share: 1},
-		Reflected: u.reflected(j.Target.Set + ctl.Current.Sense), BusMin: u.busMin}
+	m := &stage.Measured{BusMin: u.busMin, Operation: stage.Operation{
+		Design: stage.Design{V: v, Np: int(1000*u.ratio + 0.5), Ns: 1000,
+			Rect: &stage.RectifierChoice{Drop: u.drop()}}, State: stage.State{Share: 1},
+		Reflected: u.reflected(j.Target.Set + ctl.Current.Sense)}}
 	_, m.ClampTop = u.clampAt(j.Target.Set + ctl.Current.Sense)
 	m.Inductance = si.Inductance(2 * watts /
 		(float64(v.Frequency) * float64(v.Limit.Low) * float64(v.Limit.Low)))

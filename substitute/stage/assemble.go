@@ -2,7 +2,6 @@ package stage
 
 import (
 	"fmt"
-
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 )
@@ -20,7 +19,7 @@ func (m *Measured) TransformerOut() substitute.Transformer {
 }
 
 // Basis says where a limit comes from when that depends on the part.
-func (j *Measurer) Basis(m *Measured, id substitute.CheckID) string {
+func (j *Conditions) Basis(m *Measured, id substitute.CheckID) string {
 	switch id {
 	case substitute.ChkSafeCurrent:
 		return m.Donor.SafeBasis

@@ -38,31 +38,3 @@ func (d *Design) ClampAt(j *Measurer, g *Gist, peak si.Current, f si.Frequency,
 	}
 	return burns, top, hot
 }
-
-// OnTime holds the pulse into an empty pack against the least of the switcher, in a steady state at
-// the crest of the highest mains while through crosses the gap into a full one.
-func (j *Measurer) OnTime(d *Design, through si.Power, p flyback.Point) substitute.Gauge {
-	p.Reflected, p.Power = j.empty(d, through)
-	op := flyback.Operate(p)
-	return substitute.Least(substitute.ChkOnTime,
-		si.Time(float64(op.Duty)/float64(p.Frequency)), d.V.LeastOn)
-}
-
-// Asked holds what a steady state at the valley of the lowest mains asks of the chip, with a full
-// and with an empty pack.
-func (j *Measurer) Asked(d *Design, full flyback.Point) [3]substitute.Gauge {
-	empty := full
-	empty.Reflected, empty.Power = j.empty(d, full.Power)
-	need := flyback.Operate(full)
-	return [3]substitute.Gauge{substitute.Most(substitute.ChkPower, need.Peak, d.V.Usable),
-		substitute.Most(substitute.ChkDuty, need.Duty, d.V.Duty),
-		substitute.Most(substitute.ChkPowerEmpty, flyback.Operate(empty).Peak, d.V.Usable)}
-}
-
-// empty is the reflected voltage and the throughput into an empty pack at full current where
-// through crosses the gap into a full one.
-func (j *Measurer) empty(d *Design, through si.Power) (si.Voltage, si.Power) {
-	out := j.SecondaryVolts(j.Target.Empty, d.Rect)
-	return flyback.Reflected(si.Ratio(float64(d.Np)/float64(d.Ns)), out),
-		through * si.Power(out/j.SecondaryVolts(j.Target.Set, d.Rect))
-}

@@ -83,10 +83,3 @@ func (j *Frame) bulkToBuy(guide float64, watts si.Power) stock.CapacitorSet {
 	}
 	return stock.CapacitorSet{}
 }
-
-// bulkRipple is the ripple of the bulk capacitor in the state at hand: mains and switching
-// frequency add as squares.
-func (m *Measured) bulkRipple(j *Measurer) si.Current {
-	return si.Current(math.Hypot(float64(j.mainsRipple(j.BulkLow, m.Input)),
-		float64(m.Op.SwitchingRipple())))
-}

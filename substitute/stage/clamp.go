@@ -70,7 +70,7 @@ func (j *Frame) stored(c *ClampChoice, f si.Frequency) bool {
 
 // ClampsFor calls try with every clamp on hand, fitted to a design wound in a way; with the
 // suppressor to buy when there is none.
-func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, g *Gist, try func(ClampChoice)) {
+func (j *Chooser) ClampsFor(d Design, reflected si.Voltage, g *Gist, try func(ClampChoice)) {
 	primary := d.Primary(d.Gap.Al)
 	leak := max(g.Leakage, LeastLeakage*primary)
 	most := g.leakHigh(primary, leak, d.Donor)
@@ -99,12 +99,6 @@ func (j *Measurer) ClampsFor(d Design, reflected si.Voltage, g *Gist, try func(C
 	}
 }
 
-// highestPeak is the drain current at the chip's highest limit, which rises fastest at the highest
-// bus with the lowest inductance.
-func (j *Measurer) highestPeak(d *Design) si.Current {
-	return d.V.Limit.High + flyback.Overshoot(j.BusMax, d.Primary(d.Gap.Band.Low), d.V.Delay)
-}
-
 // Burns is a lower bound of what the clamp of a design burns while no pulse is shorter than peak
 // and no fewer than f come a second.
 func (d *Design) Burns(g *Gist, peak si.Current, f si.Frequency, reflected si.Voltage) si.Power {
@@ -124,7 +118,7 @@ func SuppressorBand(p catalog.Clamp, peak si.Current) (low, high si.Voltage) {
 
 // ChooseClamp guesses the clamp that leaves most margin towards breakdown, reflected voltage and
 // its own power. The search does not rely on it: it measures all.
-func (j *Measurer) ChooseClamp(d Design, reflected si.Voltage, g *Gist) ClampChoice {
+func (j *Chooser) ChooseClamp(d Design, reflected si.Voltage, g *Gist) ClampChoice {
 	best, bestMargin := ClampChoice{}, math.Inf(-1)
 	leak := max(g.Leakage, LeastLeakage*d.Primary(d.Gap.Al))
 	j.ClampsFor(d, reflected, g, func(c ClampChoice) {
@@ -138,4 +132,39 @@ func (j *Measurer) ChooseClamp(d Design, reflected si.Voltage, g *Gist) ClampCho
 		}
 	})
 	return best
+}
+
+// clampSpike is in V: forward recovery of the clamp diode and stray inductance, 10 to 20 V (from
+// memory).
+const clampSpike = 13.0
+
+// suppressor is the part of a clampChoice for one of the drawer or to be bought.
+func suppressor(p catalog.Clamp) ClampChoice {
+	tol := 1 + float64(p.Tolerance.Value)
+	high := p.Breakdown.Value * si.Voltage(tol)
+	c := ClampChoice{Lowest: p.Breakdown.Value / si.Voltage(tol), highest: high,
+		drift:   float64(p.Drift.Value),
+		dynamic: p.Resistance.Value, air: p.JunctionAir.Value, hottest: p.JunctionMax.Value}
+	c.Steady = p.Steady.Value * 0.8
+	return c
+}
+
+// top is the voltage above the bus at a peak current, the suppressor at a temperature.
+func (c *ClampChoice) top(leak si.Inductance, peak si.Current, f si.Frequency, reflected si.Voltage,
+	hot si.Celsius) si.Voltage {
+	if c.R != nil {
+		return flyback.ClampVoltage(leak, peak, f, c.R.Part.Resistance.Value, reflected) +
+			clampSpike
+	}
+	return flyback.SuppressorVoltage(c.highest, c.drift, hot, c.dynamic, peak) + clampSpike
+}
+
+// burns is what the clamp burns with a leakage, a peak and so many pulses a second.
+func (c *ClampChoice) burns(leak si.Inductance, peak si.Current, f si.Frequency,
+	reflected si.Voltage) si.Power {
+	if c.R != nil {
+		v := float64(flyback.ClampVoltage(leak, peak, f, c.R.Part.Resistance.Value, reflected))
+		return si.Power(v * v / float64(c.R.Part.Resistance.Value))
+	}
+	return flyback.ClampLoss(leak, peak, f, c.Lowest, reflected)
 }

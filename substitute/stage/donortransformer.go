@@ -362,48 +362,9 @@ func (j *Measurer) donorCorners(d *DonorTransformer, v *Variant, corners []magne
 		if i == 0 {
 			m = at
 		} else {
-			m.worsen(&at)
+			m.worsen(&at.Judgement)
 		}
 	}
 	m.settle()
 	return m
-}
-
-// worsen takes over every gauge of another corner that has less margin.
-func (m *Measured) worsen(o *Measured) {
-	for _, g := range o.Gauges[:o.Count] {
-		known := false
-		for i := range m.Gauges[:m.Count] {
-			if h := &m.Gauges[i]; h.Id == g.Id {
-				known = true
-				if g.Worse(*h) {
-					*h = g
-				}
-			}
-		}
-		if !known {
-			m.hold(g)
-		}
-	}
-}
-
-// donorGauges are the limits that stand for those of a winding: the safe current of the core, the
-// energy it stores, and the builder's word for the barrier. The current still rises during the
-// turn-off delay, most with the lowest inductance.
-func (m *Measured) donorGauges(j *Measurer, d Design) {
-	p := d.Donor.Stock.Part
-	top := d.V.Limit.High + flyback.Overshoot(j.BusMax, m.Band.Low, d.V.Delay)
-	if d.Donor.OwnChip(d.V) {
-		m.hold(substitute.Most(substitute.ChkOwnChip, d.V.Limit.High, d.V.Limit.High))
-	} else {
-		m.hold(substitute.Most(substitute.ChkSafeCurrent, top, d.Donor.Safe))
-	}
-	stored := si.Power(0.5 * float64(p.Inductance.Value) * float64(d.Donor.Safe) *
-		float64(d.Donor.Safe) * float64(d.V.Frequency))
-	m.hold(substitute.Least(substitute.ChkStored, stored, m.Through))
-	declared := 0.0
-	if p.Barrier == "yes" {
-		declared = 1
-	}
-	m.hold(substitute.Least(substitute.ChkDeclared, si.Ratio(declared), 1))
 }

@@ -7,157 +7,202 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
+	"sparewright/substitute/magnetics"
 )
+
+// judge holds a design against its limits in the state at hand.
+type judge struct {
+	balance
+}
 
 // lowestMains holds what is hardest at the valley of the lowest mains against the chip: peak
 // current, pulses, duty. It counts with the throughput of the state at hand and the lowest
 // frequency.
-func (m *Measured) lowestMains(j *Measurer, n si.Ratio) {
-	v, t := m.V, j.Target
-	low := flyback.Point{Bus: m.bus, Reflected: m.Reflected, Power: m.Through,
-		Inductance: m.Inductance, Frequency: v.Freq.Low}
+func (k *judge) lowestMains() {
+	v, t := k.V, k.Target
+	low := flyback.Point{Bus: k.bus, Reflected: k.Reflected, Power: k.Through,
+		Inductance: k.Inductance, Frequency: v.Freq.Low}
 	empty := low
-	empty.Reflected = flyback.Reflected(n, j.SecondaryVolts(t.Empty, m.Rect))
-	empty.Power = j.throughEmpty(m)
-	duty := m.Op.Duty / max(m.Share, 1e-9)
+	empty.Reflected = flyback.Reflected(k.n, k.SecondaryVolts(t.Empty, k.Rect))
+	empty.Power = k.throughEmpty(k.Measured)
+	duty := k.Op.Duty / max(k.Share, 1e-9)
 	if v.Gated {
-		m.hold(substitute.Most(substitute.ChkPulses,
+		k.hold(substitute.Most(substitute.ChkPulses,
 			max(flyback.PulseShare(low.Power, low.Inductance, v.Freq.Low, v.Limit.Low, low.Bus,
 				low.Reflected),
 				flyback.PulseShare(empty.Power, low.Inductance, v.Freq.Low, v.Limit.Low, low.Bus,
 					empty.Reflected)), PulsesLimit))
 	} else {
 		need := flyback.Operate(low)
-		m.hold(substitute.Most(substitute.ChkPower, need.Peak, v.Usable))
-		m.hold(substitute.Most(substitute.ChkPowerEmpty, flyback.Operate(empty).Peak, v.Usable))
+		k.hold(substitute.Most(substitute.ChkPower, need.Peak, v.Usable))
+		k.hold(substitute.Most(substitute.ChkPowerEmpty, flyback.Operate(empty).Peak, v.Usable))
 		duty = need.Duty
 		if need.Mode == flyback.Continuous {
-			m.hold(substitute.Most(substitute.ChkSubharmonic, need.Duty, 0.5))
+			k.hold(substitute.Most(substitute.ChkSubharmonic, need.Duty, 0.5))
 		}
 	}
-	m.Duty = max(m.Duty, duty)
-	m.hold(substitute.Most(substitute.ChkDuty, duty, v.Duty))
-	crest := flyback.BusPeak(t.MainsMin, j.BridgeDrop)
+	k.Duty = max(k.Duty, duty)
+	k.hold(substitute.Most(substitute.ChkDuty, duty, v.Duty))
+	crest := flyback.BusPeak(t.MainsMin, k.BridgeDrop)
 	// a bus that collapses knows no ripple
-	m.hold(substitute.Most(substitute.ChkBulkRipple,
-		min(m.bulkRipple(j), runaway*j.Bulk.Rms), j.Bulk.Rms))
-	m.hold(substitute.Least(substitute.ChkBulkValley, m.bus,
+	k.hold(substitute.Most(substitute.ChkBulkRipple,
+		min(k.bulkRipple(), runaway*k.Bulk.Rms), k.Bulk.Rms))
+	k.hold(substitute.Least(substitute.ChkBulkValley, k.bus,
 		valleyLimit*crest).From(float64(crest)))
 }
 
 // fixedGauges are the limits that no state of the stage moves.
-func (m *Measured) fixedGauges(j *Measurer, n si.Ratio) {
-	v, t := m.V, j.Target
+func (k *judge) fixedGauges() {
+	v, t := k.V, k.Target
 	if v.Class > 0 {
-		m.hold(substitute.Most(substitute.ChkClass,
+		k.hold(substitute.Most(substitute.ChkClass,
 			si.Power(float64(t.Set)*float64(t.Current)), v.Class))
 	}
-	if m.Donor != nil {
-		m.donorGauges(j, m.Design)
+	if k.Donor != nil {
+		k.donorGauges(k.Design)
 	} else {
-		m.windingGauges(m.Design)
+		k.windingGauges(k.Design)
 	}
-	m.hold(substitute.Least(substitute.ChkClampAbove, m.Clamp.Lowest, ClampAbove*m.Reflected))
-	m.hold(substitute.Most(substitute.ChkReverse, flyback.RectifierReverse(t.Absolute, j.BusMax, n),
-		m.Rect.Reverse))
-	m.hold(substitute.Most(substitute.ChkRectifierCurrent, t.Current, m.Rect.average))
+	k.hold(substitute.Least(substitute.ChkClampAbove, k.Clamp.Lowest, ClampAbove*k.Reflected))
+	k.hold(substitute.Most(substitute.ChkReverse, flyback.RectifierReverse(t.Absolute, k.BusMax, k.n),
+		k.Rect.Reverse))
+	k.hold(substitute.Most(substitute.ChkRectifierCurrent, t.Current, k.Rect.average))
 	if !v.Supply.Self {
-		m.Bias = j.BiasSupply(m.Design)
-		for _, g := range v.Supply.Gauges(m.Bias) {
-			m.hold(g)
+		k.Bias = k.BiasSupply(k.Design)
+		for _, g := range v.Supply.Gauges(k.Bias) {
+			k.hold(g)
 		}
 	}
 }
 
-// throughEmpty is the power that crosses the gap into an empty pack at full current, in proportion
-// to the secondary voltage.
-func (j *Measurer) throughEmpty(m *Measured) si.Power {
-	return m.Through * si.Power(j.SecondaryVolts(j.Target.Empty, m.Rect)/
-		j.SecondaryVolts(j.Target.Set, m.Rect))
-}
-
 // windingGauges are the limits of a transformer that is wound here.
-func (m *Measured) windingGauges(d Design) {
-	m.hold(substitute.Most(substitute.ChkFlux, m.fluxPeak, d.C.FluxLimit))
+func (k *judge) windingGauges(d Design) {
+	k.hold(substitute.Most(substitute.ChkFlux, k.fluxPeak, d.C.FluxLimit))
 	if d.Gap.Layers > 0 {
-		m.hold(substitute.Least(substitute.ChkSmallestGap, d.Gap.Shim, thinnestShim))
+		k.hold(substitute.Least(substitute.ChkSmallestGap, d.Gap.Shim, thinnestShim))
 	}
-	m.hold(substitute.Most(substitute.ChkFill, si.Length(d.Plan.Fill)*d.C.Former.Height,
+	k.hold(substitute.Most(substitute.ChkFill, si.Length(d.Plan.Fill)*d.C.Former.Height,
 		d.C.Former.Height))
-	m.barrierGauges(d)
+	k.barrierGauges(d)
 }
 
-func (m *Measured) barrierGauges(d Design) {
+func (k *judge) barrierGauges(d Design) {
 	if d.Plan.Barrier == Margins {
-		m.hold(substitute.Least(substitute.ChkBarrierMargin, 2*d.Plan.margin, CreepageNeeded))
+		k.hold(substitute.Least(substitute.ChkBarrierMargin, 2*d.Plan.margin, CreepageNeeded))
 	}
 	if pin := d.C.Stock.Part.PinCreepage; pin.Known() && d.Plan.Barrier != TripleInsulated {
-		m.hold(substitute.Least(substitute.ChkPinCreepage, pin.Value, CreepageNeeded))
+		k.hold(substitute.Least(substitute.ChkPinCreepage, pin.Value, CreepageNeeded))
 	}
+}
+
+// donorGauges are the limits that stand for those of a winding: the safe current of the core, the
+// energy it stores, and the builder's word for the barrier. The current still rises during the
+// turn-off delay, most with the lowest inductance.
+func (k *judge) donorGauges(d Design) {
+	p := d.Donor.Stock.Part
+	top := d.V.Limit.High + flyback.Overshoot(k.BusMax, k.Band.Low, d.V.Delay)
+	if d.Donor.OwnChip(d.V) {
+		k.hold(substitute.Most(substitute.ChkOwnChip, d.V.Limit.High, d.V.Limit.High))
+	} else {
+		k.hold(substitute.Most(substitute.ChkSafeCurrent, top, d.Donor.Safe))
+	}
+	stored := si.Power(0.5 * float64(p.Inductance.Value) * float64(d.Donor.Safe) *
+		float64(d.Donor.Safe) * float64(d.V.Frequency))
+	k.hold(substitute.Least(substitute.ChkStored, stored, k.Through))
+	declared := 0.0
+	if p.Barrier == "yes" {
+		declared = 1
+	}
+	k.hold(substitute.Least(substitute.ChkDeclared, si.Ratio(declared), 1))
+}
+
+// warmGauges hold what gets warm or carries ripple in the state at hand.
+func (k *judge) warmGauges() {
+	ambient, hot := float64(k.Target.Ambient), &k.Hottest
+	hot.Inside, hot.Coil, hot.Junction = max(hot.Inside, k.inside), max(hot.Coil, k.Coil),
+		max(hot.Junction, k.junction)
+	k.hold(substitute.Most(substitute.ChkCoilHot, k.Coil, si.Celsius(CoilLimit)).From(ambient))
+	k.hold(substitute.Most(substitute.ChkJunction, k.junction,
+		k.V.JunctionMost).From(ambient))
+	k.hold(substitute.Most(substitute.ChkInside, k.inside,
+		si.Celsius(substitute.InsideLimit)).From(ambient))
+	k.hold(substitute.Most(substitute.ChkOutputRipple, k.Ripple, k.Output.Rms))
+	rect := flyback.Junction(k.inside, k.Loss.Rectifier, k.Rect.air)
+	hot.rectifier = max(hot.rectifier, rect)
+	k.hold(substitute.Most(substitute.ChkRectifierHot, rect, k.Rect.hottest).From(ambient))
+	if k.Donor == nil {
+		k.hold(substitute.Most(substitute.ChkPrimaryWire,
+			density(k.Op.PrimaryRMS, k.Plan.Primary.Part,
+				k.Plan.StrandsP), si.Ratio(currentDensity)))
+		k.hold(substitute.Most(substitute.ChkSecondaryWire,
+			density(k.Sec.RMS, k.Plan.Secondary.Part, k.Plan.StrandsS), si.Ratio(currentDensity)))
+	}
+	burnt := k.Clamp.burns(k.leakHigh(), k.Op.Peak,
+		si.Frequency(float64(k.frequency)*float64(k.Share)), k.Reflected)
+	hot.ClampPower = max(hot.ClampPower, burnt)
+	hot.clamp = max(hot.clamp, flyback.Junction(k.inside, burnt, k.Clamp.air))
+}
+
+// clampGauges hold the drain clamp as hot as it gets: what it burns, and the drain at the highest
+// current of the chip.
+func (k *judge) clampGauges() {
+	v := k.V
+	k.ClampTop = k.Clamp.top(k.leakHigh(), k.highestPeak(&k.Design), v.Freq.High, k.Reflected,
+		k.Hottest.clamp)
+	k.Drain = flyback.DrainPeak(k.BusMax, k.ClampTop)
+	k.hold(substitute.Most(substitute.ChkDrain, k.Drain, v.Breakdown).From(float64(k.BusMax)))
+	k.hold(substitute.Most(substitute.ChkClampPower, k.Hottest.ClampPower, k.Clamp.Steady))
+	if k.Clamp.R == nil {
+		k.hold(substitute.Most(substitute.ChkClampHot, k.Hottest.clamp,
+			k.Clamp.hottest).From(float64(k.Target.Ambient)))
+	}
+}
+
+// shortest holds the on-time at the highest bus into an empty pack at full current. Below its
+// shortest pulse, the switcher cannot hold the current any more but by leaving pulses out; less
+// load than that is left to just this, which the feedback that stops it brings about.
+func (k *judge) shortest() {
+	if k.V.Gated {
+		return // its pulses always run to the limit
+	}
+	op := flyback.Operate(flyback.Point{Bus: k.bus,
+		Reflected: flyback.Reflected(k.n, k.SecondaryVolts(k.Target.Empty, k.Rect)),
+		Power:     k.throughEmpty(k.Measured), Inductance: k.Inductance, Frequency: k.frequency})
+	k.hold(substitute.Least(substitute.ChkOnTime, si.Time(float64(op.Duty)/float64(k.frequency)),
+		k.V.LeastOn))
+}
+
+// walls finds the two walls of the inductance and the flux at the highest limit.
+func (k *judge) walls() {
+	v, t := k.V, k.Target
+	empty := flyback.Reflected(k.n, k.SecondaryVolts(t.Empty, k.Rect))
+	through := k.Through
+	if v.Gated {
+		through /= PulsesLimit
+	}
+	full, okF := flyback.InductanceForPower(k.BusMin, k.Reflected, through, v.Freq.Low,
+		v.Usable, v.Duty)
+	part := through * si.Power(k.SecondaryVolts(t.Empty, k.Rect)/k.SecondaryVolts(t.Set, k.Rect))
+	low, okE := flyback.InductanceForPower(k.BusMin, empty, part, v.Freq.Low, v.Usable, v.Duty)
+	k.WallPower = max(full, low)
+	if !okF || !okE {
+		k.WallPower = si.Inductance(math.Inf(1))
+	}
+	linkage := float64(k.C.FluxLimit)*float64(k.Np)*float64(k.C.Geometry.AreaMin) -
+		float64(k.BusMax)*float64(v.Delay)
+	k.WallFlux = si.Inductance(max(0, linkage/float64(v.Limit.High)))
+	top := v.Limit.High + flyback.Overshoot(k.BusMax, k.Band.High, v.Delay)
+	k.fluxPeak = magnetics.FluxDensity(k.Band.High, top, k.Np, k.C.Geometry.AreaMin)
+}
+
+// bulkRipple is the ripple of the bulk capacitor in the state at hand: mains and switching
+// frequency add as squares.
+func (k *judge) bulkRipple() si.Current {
+	return si.Current(math.Hypot(float64(k.mainsRipple(k.BulkLow, k.Input)),
+		float64(k.Op.SwitchingRipple())))
 }
 
 func density(rms si.Current, w catalog.Wire, strands int) si.Ratio {
 	d := float64(w.Diameter.Value)
 	return si.Ratio(float64(rms) / (float64(strands) * math.Pi * d * d / 4))
-}
-
-// settle finds the smallest margin and the check it belongs to.
-func (m *Measured) settle() {
-	m.Margin, m.Binding, m.Failed = substitute.Tightest(m.Gauges[:m.Count])
-}
-
-// Worst is the hard gauge with the least margin, and that margin; negative when the design failed.
-func (m *Measured) Worst() (substitute.Gauge, float64) {
-	return substitute.WorstOf(m.Gauges[:m.Count])
-}
-
-// BiasSupply is the chip supply over the sweep of the pack, from empty to the highest voltage the
-// network allows.
-func (j *Measurer) BiasSupply(d Design) si.Interval[si.Voltage] {
-	at := func(output si.Voltage) si.Voltage {
-		return flyback.WindingVoltage(j.SecondaryVolts(output, d.Rect),
-			si.Ratio(float64(d.Nb)/float64(d.Ns)), BiasDiode)
-	}
-	return si.Interval[si.Voltage]{Low: at(j.Target.Empty), High: at(j.Target.Absolute)}
-}
-
-// Starves is the output below which a chip fed by a bias winding loses its supply and only tries to
-// start again and again.
-func (j *Measurer) Starves(m *Measured) si.Voltage {
-	if m.Nb == 0 {
-		return 0
-	}
-	stop := m.V.Supply.Min.Value + BiasDiode
-	return stop*si.Voltage(float64(m.Ns)/float64(m.Nb)) - m.Rect.Drop - j.Sense
-}
-
-// BiasTurns picks the bias turns whose smaller margin, towards stop and highest supply voltage, is
-// greatest.
-func (j *Measurer) BiasTurns(d Design) int {
-	if d.V.Supply.Self {
-		return 0
-	}
-	margin := func(nb int) (low, high float64) {
-		d.Nb = nb
-		g := d.V.Supply.Gauges(j.BiasSupply(d))
-		return g[0].Margin(), g[1].Margin()
-	}
-	// more turns help the low end and hurt the high end: the best lies where the two cross
-	few, many := 1, 3*d.Ns+20
-	for few < many {
-		mid := (few + many) / 2
-		if low, high := margin(mid); low < high {
-			few = mid + 1
-		} else {
-			many = mid
-		}
-	}
-	if few > 1 {
-		low, high := margin(few)
-		lowBefore, highBefore := margin(few - 1)
-		if min(lowBefore, highBefore) >= min(low, high) {
-			return few - 1
-		}
-	}
-	return few
 }

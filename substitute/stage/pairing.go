@@ -6,7 +6,7 @@ import (
 )
 
 // FitClamp chooses the clamp of a design for its leakage.
-func (j *Measurer) FitClamp(d *Design, reflected si.Voltage, g *Gist) {
+func (j *Chooser) FitClamp(d *Design, reflected si.Voltage, g *Gist) {
 	d.Clamp = j.ChooseClamp(*d, reflected, g)
 }
 

@@ -119,7 +119,7 @@ func undominated(all []RectifierChoice) []RectifierChoice {
 }
 
 // rectifierMargin is what the heat of a rectifier leaves at best.
-func (j *Measurer) rectifierMargin(r *RectifierChoice) float64 {
+func (j *Chooser) rectifierMargin(r *RectifierChoice) float64 {
 	hot := flyback.Junction(j.Coolest, flyback.RectifierLoss(j.Target.Current, r.Drop), r.air)
 	return substitute.Most(substitute.ChkRectifierHot, hot,
 		r.hottest).From(float64(j.Target.Ambient)).Margin()

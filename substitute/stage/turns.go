@@ -17,7 +17,7 @@ const (
 // ChooseRectifier picks the output rectifier for a ratio of turns: the one with the most margin
 // towards its reverse voltage and its heat, more than a quarter counting as a quarter; with equal
 // margin the one with the lower drop, then the first.
-func (j *Measurer) ChooseRectifier(np, ns int) int {
+func (j *Chooser) ChooseRectifier(np, ns int) int {
 	best, bestMargin := -1, math.Inf(-1)
 	reverse := flyback.RectifierReverse(j.Target.Absolute, j.BusMax,
 		si.Ratio(float64(np)/float64(ns)))
