@@ -72,7 +72,11 @@ func TestClaimOfTheLastPart(t *testing.T) {
 		defer o.Close()
 		stores = append(stores, o)
 	}
-	for round := range 200 {
+	rounds := 60
+	if long() {
+		rounds = 200
+	}
+	for round := range rounds {
 		var won atomic.Int64
 		var wg sync.WaitGroup
 		errs := make([]error, 8)

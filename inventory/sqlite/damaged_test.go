@@ -14,7 +14,12 @@ import (
 )
 
 // eachDamage is how many files of each sort are damaged.
-const eachDamage = 500
+func eachDamage() int {
+	if long() {
+		return 500
+	}
+	return 150
+}
 
 // damageTo writes a damaged copy of a drawer, does with it whatever the program could, and tells
 // whether the damage was found. What only reads leaves the file as it is, and so does a writer that
@@ -54,7 +59,7 @@ func TestDamageIsFound(t *testing.T) {
 	require.NoError(t, err)
 	path := filepath.Join(t.TempDir(), "damaged.db")
 	flipsFound := 0
-	for range eachDamage {
+	for range eachDamage() {
 		b := bytes.Clone(whole)
 		page := b[4096*random.IntN(len(b)/4096):][:4096]
 		for i := range page {
@@ -71,8 +76,8 @@ func TestDamageIsFound(t *testing.T) {
 		}
 	}
 	t.Logf("CASES %s: %d pages, %d cuts, %d flips of which %d were found without a checksum",
-		t.Name(), eachDamage, eachDamage,
-		eachDamage, flipsFound)
+		t.Name(), eachDamage(), eachDamage(),
+		eachDamage(), flipsFound)
 }
 
 // Beside a backup lies its checksum: no flipped bit passes.
@@ -82,7 +87,7 @@ func TestFlippedBackupsAreRefused(t *testing.T) {
 	whole, err := os.ReadFile(copied)
 	require.NoError(t, err)
 	before := printOf(t, s.path)
-	for range eachDamage {
+	for range eachDamage() {
 		b := bytes.Clone(whole)
 		b[random.IntN(len(b))] ^= 1 << random.IntN(8)
 		require.NoError(t, os.WriteFile(copied, b, 0o600))

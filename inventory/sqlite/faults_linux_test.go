@@ -45,23 +45,27 @@ func withFault(t testing.TB, job, folder, call, harm, when string) (e ending, hi
 
 // eachFault does the harm at the first, second, third ... call of each name, until a run comes
 // through unharmed, which must then have done all its work. The lesson is that of SQLite's own
-// tests (testing.html, sections 3.1 to 3.3).
+// tests (testing.html, sections 3.1 to 3.3). Of the many writes the short form takes every fifth.
 func eachFault(t *testing.T, job, harm string, calls []string, prepare func(folder string),
 	after func(string, ending)) {
 	t.Helper()
 	points := 0
+	root := t.TempDir()
+	prepared, folder := filepath.Join(root, "prepared"), filepath.Join(root, "tried")
+	require.NoError(t, os.Mkdir(prepared, 0o700))
+	prepare(prepared)
 	for _, call := range calls {
 		if call == "write" && harm != "signal=KILL" {
 			continue // answers on standard output, and the runtime's own pipes
 		}
 		harm, from, _ := strings.Cut(harm, " ")
 		step := 1
-		if call == "pwrite64" && harm != "signal=KILL" && !long() {
-			step = 3
+		if call == "pwrite64" && !long() {
+			step = 5
 		}
 		for n := 1; ; n += step {
-			folder := t.TempDir()
-			prepare(folder)
+			require.NoError(t, os.RemoveAll(folder))
+			require.NoError(t, os.CopyFS(folder, os.DirFS(prepared)))
 			e, hit := withFault(t, job, folder, call, harm, strconv.Itoa(n)+from)
 			if !hit {
 				require.Zero(t, e.status, "%s %d: %s", call, n, e.complained)
@@ -70,15 +74,11 @@ func eachFault(t *testing.T, job, harm string, calls []string, prepare func(fold
 			}
 			after(folder, e)
 			points++
-			require.NoError(t, os.RemoveAll(folder))
 		}
 	}
 	require.Greater(t, points, 10, "so few calls: the job is not traced")
 	report(t, "%d points", points)
 }
-
-// long reports whether the long forms of the slow tests are asked for: DEVELOPERS.md says when.
-func long() bool { return os.Getenv("SPAREWRIGHT_LONG") == "1" }
 
 // report leaves the number of cases where -v shows it.
 func report(t *testing.T, format string, args ...any) {
@@ -309,7 +309,7 @@ func TestTornFiles(t *testing.T) {
 	outside.Need(t, "strace")
 	random := rand.New(rand.NewPCG(1, 2))
 	cases := 0
-	base := t.TempDir()
+	base, folder := t.TempDir(), t.TempDir()
 	drawerOf(t, base, 0)
 	s, err := Open(ctx, drawersIn(base), ReadWrite)
 	require.NoError(t, err)
@@ -318,7 +318,7 @@ func TestTornFiles(t *testing.T) {
 	clean, err := os.ReadFile(drawersIn(base))
 	require.NoError(t, err)
 	for n := 1; ; n++ {
-		folder := t.TempDir()
+		_ = os.Remove(drawersIn(folder) + "-journal")
 		require.NoError(t, os.WriteFile(drawersIn(folder), clean, 0o600))
 		e, hit := withFault(t, "write", folder, "pwrite64", "signal=KILL", strconv.Itoa(n))
 		require.True(t, hit)
@@ -346,7 +346,7 @@ func tornStep() int {
 	if long() {
 		return 256
 	}
-	return 2048
+	return 6000
 }
 
 type tornPair struct {
@@ -390,8 +390,10 @@ func TestRandomDeath(t *testing.T) {
 	}
 	random := rand.New(rand.NewPCG(3, 4))
 	kept := 0
-	for range kills {
-		folder := t.TempDir()
+	root := t.TempDir()
+	for i := range kills {
+		folder := filepath.Join(root, strconv.Itoa(i))
+		require.NoError(t, os.Mkdir(folder, 0o700))
 		cmd := jobCommand("endless", folder)
 		out, err := cmd.StdoutPipe()
 		require.NoError(t, err)

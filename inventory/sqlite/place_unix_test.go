@@ -28,7 +28,29 @@ func TestMain(m *testing.M) {
 	if name := os.Getenv(jobVariable); name != "" {
 		os.Exit(doJob(name, os.Getenv(folderVariable)))
 	}
-	os.Exit(m.Run())
+	remove := inMemory()
+	status := m.Run()
+	remove()
+	os.Exit(status)
+}
+
+// inMemory lets the folders of the short forms lie in memory, where the system has such a place, so
+// that nothing waits for a disk. A process that is killed takes nothing along that it gave to the
+// kernel, wherever that keeps it; what has to be brought to the disk, and in which order, is what
+// TestEverySyncIsMade sees.
+func inMemory() (remove func()) {
+	if long() {
+		return func() {}
+	}
+	dir, err := os.MkdirTemp("/dev/shm", "sparewright-test-")
+	if err != nil {
+		return func() {}
+	}
+	if os.Chmod(dir, 0o755) != nil || os.Setenv("TMPDIR", dir) != nil { // another user looks in
+		os.RemoveAll(dir)
+		return func() {}
+	}
+	return func() { os.RemoveAll(dir) }
 }
 
 // actInPlace prints one line for each thing tried.

@@ -27,10 +27,14 @@ func together(t *testing.T, n int, job, folder string) []ending {
 	return ends
 }
 
-// Eight processes find no drawer file at the same moment, 25 times over: none fails, one makes it.
+// Eight processes find no drawer file at the same moment, time and again: none fails, one makes it.
 func TestFirstRunOfManyProcesses(t *testing.T) {
 	t.Parallel()
-	for range 25 {
+	rounds := 10
+	if long() {
+		rounds = 50
+	}
+	for range rounds {
 		folder := t.TempDir()
 		created := 0
 		for _, e := range together(t, 8, "first", folder) {

@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"context"
+	"os"
 	"time"
 
 	"github.com/jmoiron/sqlx"
@@ -49,3 +50,6 @@ func (s *Store) Reserve(ctx context.Context, draws []inventory.Draw, purpose str
 		return s.setAside(ctx, tx, draws, purpose, now)
 	})
 }
+
+// long reports whether the long forms of the slow tests are asked for: DEVELOPERS.md says when.
+func long() bool { return os.Getenv("SPAREWRIGHT_LONG") == "1" }

@@ -183,23 +183,11 @@ func (c *changer) stepTo(step func(), want, now string) {
 	require.Fail(c.t, "no step changes anything")
 }
 
-// memoryFolder is a folder in memory where the system has such a place, so that nothing waits for a
-// disk.
-func memoryFolder(t *testing.T) string {
-	t.Helper()
-	dir, err := os.MkdirTemp("/dev/shm", "sparewright-test-")
-	if err != nil {
-		return t.TempDir()
-	}
-	t.Cleanup(func() { os.RemoveAll(dir) })
-	return dir
-}
-
 // Whatever was done to the drawer, undo after undo shows it as it was before every single change,
 // the last one first, to the byte; redo after redo shows it forward again; and so once more. What
 // is done after an undo cuts off what was taken back.
 func TestUndoAndRedoOfEverything(t *testing.T) {
-	root := memoryFolder(t)
+	root := t.TempDir()
 	run := 0
 	rapid.Check(t, func(t *rapid.T) {
 		run++
