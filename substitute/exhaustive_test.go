@@ -228,10 +228,7 @@ func TestSameAnswerWhateverTheOrder(t *testing.T) {
 	want, err := json.Marshal(advise.Advise(target, exchange.Demo(), advise.Options{Buy: true}))
 	require.NoError(t, err)
 	r := rand.New(rand.NewPCG(3, 5))
-	tried := []int{1, 2, 8}
-	if testing.Short() {
-		tried = tried[:1]
-	}
+	tried := []int{8, 1, 2}[:few(3)]
 	for _, procs := range tried {
 		before := runtime.GOMAXPROCS(procs)
 		s := exchange.Demo()
@@ -468,10 +465,7 @@ func sameAsExhaustive(t *testing.T, seed uint64) int {
 // TestSmallDrawersEqualExhaustive compares random small drawers whole.
 // SPAREWRIGHT_DRAWERS_TRIED=2000 is the long form.
 func TestSmallDrawersEqualExhaustive(t *testing.T) {
-	rounds := 40
-	if testing.Short() {
-		rounds = 12
-	}
+	rounds := few(40)
 	if n, err := strconv.Atoi(os.Getenv("SPAREWRIGHT_DRAWERS_TRIED")); err == nil {
 		rounds = n
 	}

@@ -19,12 +19,14 @@ import (
 	"sparewright/substitute/advise"
 )
 
-// drawn sets how many cases the rest of a test draws, a quarter of them with -short: a search takes
-// about a second. A failing case is made smaller for a few seconds only and leaves no file behind.
+// drawn sets how many cases the rest of a test draws, fewer of them outside its long form: a search
+// takes about a second. A failing case is made smaller for a few seconds only and leaves no file
+// behind.
 func drawn(t *testing.T, cases int) {
 	t.Helper()
+	cases = few(cases)
 	if testing.Short() {
-		cases = (cases + 3) / 4 * 5 // the library takes a fifth of it
+		cases *= 5 // the library takes a fifth of it
 	}
 	for name, value := range map[string]string{"rapid.checks": fmt.Sprint(cases),
 		"rapid.shrinktime": "3s",

@@ -29,7 +29,7 @@ func TestDrawerWithoutAKindAnswersInFigures(t *testing.T) {
 					left.Lots = append(left.Lots, l)
 				}
 			}
-			r := advise.Advise(target, left, advise.Options{Builds: 1, Single: true})
+			r := advise.Advise(target, fewStages(left), advise.Options{Builds: 1, Single: true})
 			_, err := json.Marshal(r)
 			require.NoError(t, err)
 			for _, b := range r.Builds {

@@ -55,7 +55,7 @@ func TestBoughtResistorsAreEnough(t *testing.T) {
 		{Chemistry: "lead-acid-agm", Cells: 6, Duty: "cyclic", Current: 1},
 	} {
 		target := resolved(t, target)
-		drawer := lacking(catalog.KindResistor, catalog.KindTrimmer)
+		drawer := fewStages(lacking(catalog.KindResistor, catalog.KindTrimmer))
 		p := shop.Shop(target, drawer, shop.ShopOptions{})
 		require.NotNil(t, p.Then, target.Name)
 		bought := drawer
@@ -72,7 +72,7 @@ func TestBoughtResistorsAreEnough(t *testing.T) {
 		}
 		require.Positive(t, networks, "%s: %+v", target.Name, p.Buy)
 		requireSetBelowLimit(t, target, p.Then)
-		after := advise.Advise(target, bought, advise.Options{Drawer: true})
+		after := advise.Advise(target, bought, advise.Options{Builds: 1, Drawer: true})
 		require.NotEmpty(t, after.Builds, "%s: %+v\n%+v", target.Name, p.Buy, after.Refused)
 		stronger += requireStrongerWillDo(t, target, bought)
 		for _, u := range after.Builds[0].ToBuy() {
@@ -96,7 +96,8 @@ func requireStrongerWillDo(t *testing.T, target substitute.Target, s inventory.S
 			changed++
 		}
 	}
-	require.NotEmpty(t, advise.Advise(target, strong, advise.Options{Drawer: true}).Builds,
+	require.NotEmpty(t, advise.Advise(target, strong,
+		advise.Options{Builds: 1, Drawer: true}).Builds,
 		target.Name)
 	return changed
 }

@@ -17,3 +17,17 @@ func TestMain(m *testing.M) {
 	}
 	os.Exit(m.Run())
 }
+
+// long reports whether the long forms of the slow tests are asked for: DEVELOPERS.md says when.
+func long() bool { return os.Getenv("SPAREWRIGHT_LONG") == "1" }
+
+// few is how many rounds a slow test makes: a third of those of its long form, fewer with -short.
+func few(rounds int) int {
+	switch {
+	case long():
+		return rounds
+	case testing.Short():
+		return (rounds + 9) / 10
+	}
+	return (rounds + 2) / 3
+}

@@ -32,6 +32,7 @@ func builtWith(t *testing.T, chip string, mains si.Voltage,
 	s := exchange.Demo()
 	s.Lots = slices.DeleteFunc(slices.Clone(s.Lots), func(l inventory.Lot) bool {
 		return l.Part.Kind() == catalog.KindSwitcher && l.Part.Designation() != chip ||
+			l.Part.Kind() == catalog.KindTransformer || l.Part.Kind() == catalog.KindAdapter ||
 			drop != nil && drop(l)
 	})
 	wanted, ok := wantedOf[chip]
@@ -42,14 +43,9 @@ func builtWith(t *testing.T, chip string, mains si.Voltage,
 		Current: wanted.Current, MainsMin: mains, MainsMax: 265, Line: 50, Case: substitute.Sealed,
 		Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
-	r := advise.Advise(target, s, advise.Options{Builds: 100})
-	for i := range r.Builds {
-		if r.Builds[i].Kind == substitute.Wound {
-			return &r.Builds[i]
-		}
-	}
-	t.Fatalf("no build with %s: %+v", chip, r.Refused)
-	return nil
+	r := advise.Advise(target, s, advise.Options{Builds: 1})
+	require.NotEmpty(t, r.Builds, "no build with %s: %+v", chip, r.Refused)
+	return &r.Builds[0]
 }
 
 func usesOf(b *substitute.Build, role string) (out []substitute.PartUse) {

@@ -24,7 +24,7 @@ func swapBuild(t *testing.T) (substitute.Target, inventory.Snapshot, *substitute
 		MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
 	require.NoError(t, err)
 	snapshot := exchange.Demo()
-	r := advise.Advise(target, snapshot, advise.Options{Builds: 1000, Buy: true})
+	r := advise.Advise(target, snapshot, advise.Options{Builds: 1})
 	require.Equal(t, substitute.Feasible, r.Builds[0].Verdict)
 	return target, snapshot, &r.Builds[0]
 }
