@@ -50,6 +50,7 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 		append(bandWarning(&out.Transformer), loops.ReversedWarning(b, j.Target)...)...)
 	out.Warnings = append(out.Warnings, ProtectionWarning(out.Regulation.Protection, j.Target)...)
 	out.Score = j.score(m, b)
+	out.Score.Steps = ctl.Steps()
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts
 	}
@@ -265,6 +266,13 @@ func (j *Writer) RegulationOut(out *substitute.Build, m *stage.Measured, c *cont
 		LEDHave: c.LED.Least, LowestRegulated: c.Lowest, IdleDraw: c.Idle()}
 	if v.HasTrimmer {
 		r.Trimmer = v.Trimmer.Ohm
+	}
+	if k := v.Step; k != nil {
+		r.Step = &substitute.MeasuredStep{BeforeLow: k.Before.Low, BeforeHigh: k.Before.High,
+			AcceptLow: k.Accept.Low, AcceptHigh: k.Accept.High, Meter: k.Meter}
+		for _, p := range k.Choices {
+			r.Step.Choices = append(r.Step.Choices, substitute.SetResistor{Ohm: p.Ohm, Wiring: p.String()})
+		}
 	}
 	if i.HasTrimmer {
 		r.SenseTrimmer = i.Trimmer.Ohm
