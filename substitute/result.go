@@ -284,12 +284,27 @@ type MeasuredStep struct {
 	AcceptHigh si.Voltage    `json:"accept_high_v"`
 	Meter      si.Ratio      `json:"meter"`   // error that was allowed for
 	Choices    []SetResistor `json:"choices"` // of which one goes in, rising
+
+	// the one that goes in where every part is what is printed on it; 0 where none does
+	Likely si.Resistance `json:"likely_ohm,omitempty"`
 }
 
-// SetResistor is one resistor, or two of the drawer that make it.
+// SetResistor is one resistor, or two of the drawer that make it, that goes in when the meter read
+// From to To without it.
 type SetResistor struct {
 	Ohm    si.Resistance `json:"ohm"`
 	Wiring string        `json:"wiring"`
+	From   si.Voltage    `json:"from_v"`
+	To     si.Voltage    `json:"to_v"`
+}
+
+// LikelyBottom is the bottom leg of the voltage divider with what lies across it when every part is
+// what is printed on it; without the track of a trimmer.
+func (r *Regulation) LikelyBottom() si.Resistance {
+	if r.Step == nil || r.Step.Likely == 0 {
+		return r.Bottom
+	}
+	return 1 / (1/r.Bottom + 1/r.Step.Likely)
 }
 
 // Protection is the overvoltage protection of the output, which shares no part with the regulation:

@@ -33,9 +33,16 @@ type MeasuredStep struct {
 	// below Absolute.
 	Accept  si.Interval[si.Voltage]
 	Meter   si.Ratio
-	Choices []resistors.Network // of which one goes in, rising; for every reading there is one
-	rise    float64             // V ohm: what a resistor raises the output by, times its value
-	spread  si.Ratio            // of that rise without the resistor's own tolerance, either way
+	Choices []SetChoice // of which one goes in, rising; for every reading there is one
+	rise    float64     // V ohm: what a resistor raises the output by, times its value
+	spread  si.Ratio    // of that rise without the resistor's own tolerance, either way
+}
+
+// SetChoice is a resistor, or two of the stock that make it, that goes across the bottom leg when the
+// meter read From to To without it.
+type SetChoice struct {
+	resistors.Network
+	From, To si.Voltage
 }
 
 // Lies reports that a reading needs no resistor or no other one.
@@ -43,28 +50,16 @@ func (s *MeasuredStep) Lies(reading si.Voltage) bool {
 	return reading >= s.Accept.Low && reading <= s.Accept.High
 }
 
-// Name is the resistor to put across the bottom leg after a reading without it: the one that brings
-// the reading nearest to the middle of what is accepted, with what it will then read; false where
-// the reading is accepted as it is, or none helps.
-func (s *MeasuredStep) Name(reading si.Voltage) (resistors.Network, si.Interval[si.Voltage], bool) {
-	best, read, off := -1, si.Interval[si.Voltage]{}, math.Inf(1)
-	if s.Lies(reading) {
-		return resistors.Network{}, read, false
-	}
-	for i, p := range s.Choices {
-		low, high := s.after(float64(reading), float64(p.Ohm), float64(p.Tolerance))
-		if low < float64(s.Accept.Low) || high > float64(s.Accept.High) {
-			continue
-		}
-		if d := math.Abs((low+high)/2 - float64(s.Accept.Mid())); d < off {
-			best, off = i, d
-			read = si.Interval[si.Voltage]{Low: si.Voltage(low), High: si.Voltage(high)}
+// Name is what goes across the bottom leg after a reading without it, and what the same meter will
+// then read; false where the reading is accepted as it is, or none helps.
+func (s *MeasuredStep) Name(reading si.Voltage) (SetChoice, si.Interval[si.Voltage], bool) {
+	for _, c := range s.Choices {
+		if !s.Lies(reading) && reading >= c.From && reading <= c.To {
+			low, high := s.after(float64(reading), float64(c.Ohm), float64(c.Tolerance))
+			return c, si.Interval[si.Voltage]{Low: si.Voltage(low), High: si.Voltage(high)}, true
 		}
 	}
-	if best < 0 {
-		return resistors.Network{}, read, false
-	}
-	return s.Choices[best], read, true
+	return SetChoice{}, si.Interval[si.Voltage]{}, false
 }
 
 // after is what the same meter reads with a resistor in, from what it read before: the error of the
@@ -87,7 +82,7 @@ func (s *MeasuredStep) Uses() (uses []resistors.Use) {
 		return nil
 	}
 	for _, c := range s.Choices {
-		for _, u := range c.Uses() {
+		for _, u := range c.Network.Uses() {
 			at := slices.IndexFunc(uses, func(o resistors.Use) bool { return o.Lot == u.Lot && o.Ohm == u.Ohm })
 			if at < 0 {
 				uses = append(uses, u)
@@ -115,7 +110,7 @@ func DesignMeasured(spec MeasuredSpec, stock resistors.Stock) (VoltageNetwork, b
 	}
 	one, two := stock.Legs.Single, stock.Legs.Pair
 	for _, choices := range [][][]resistors.Leg{{one}, {one, two}} {
-		for _, legs := range [][2][]resistors.Leg{{one, one}, {one, two}, {two, one}, {two, two}} {
+		for _, legs := range [][2][]resistors.Leg{{one, one}, {one, two}, {two, one}} {
 			var best VoltageNetwork
 			for _, k := range d.below(spec, stock, legs[0], legs[1]) {
 				v, ok := d.stepped(spec, stock, k, choices)
@@ -251,9 +246,9 @@ func (s *MeasuredStep) cover(left resistors.Stock, lists [][]resistors.Leg) bool
 		if best == nil || len(s.Choices) == mostChoices {
 			return false
 		}
-		s.Choices = append(s.Choices, best.Network(left.Pieces))
+		s.Choices = append(s.Choices, SetChoice{best.Network(left.Pieces), si.Voltage(reach), si.Voltage(want)})
 		want = reach
 	}
-	slices.SortFunc(s.Choices, func(a, b resistors.Network) int { return cmp.Compare(a.Ohm, b.Ohm) })
+	slices.Reverse(s.Choices)
 	return true
 }
