@@ -12,6 +12,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/substitute/magnetics"
+	"sparewright/testdata/handbook"
 )
 
 // layerReadings: two of the nine readings are not what the equation behind the chart gives. The
@@ -69,7 +70,7 @@ func gaugeTable(t *testing.T, e publishedExample) ledgerFigures {
 		var what string
 		_, err := fmt.Sscanf(r.Name, "AWG %d %s", &n, &what)
 		require.NoError(t, err, r.Name)
-		d := float64(magnetics.GaugeDiameter(n))
+		d := float64(handbook.GaugeDiameter(n))
 		require.InDelta(t, d, float64(wireRow(t, n).Diameter.Value), 0.051e-6,
 			"the wires table prints 0.1 um")
 		switch what {

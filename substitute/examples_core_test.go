@@ -14,6 +14,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/magnetics"
+	"sparewright/testdata/handbook"
 )
 
 // pairOf is a closed pair with the printed effective path (mm) and area (mm2).
@@ -49,19 +50,19 @@ func dixonChoke(t *testing.T, e publishedExample) ledgerFigures {
 	triangle := flyback.Trapezoid{Peak: ripple, Share: 1}
 	// W/m3: 4 mW/cm3, which the author read off the maker's chart
 	chart := magnetics.Steinmetz{K: 4e3, Temp: 100}
-	ac := flyback.ConductionLoss(triangle.AC(), si.Resistance(e.in(t, "Rac (chart F_R ~100)")))
+	ac := flyback.ConductionLoss(magnetics.Alternating(triangle.RMS(), triangle.Mean()), si.Resistance(e.in(t, "Rac (chart F_R ~100)")))
 	dc := flyback.ConductionLoss(si.Current(e.in(t, "IFL")), rdc)
 	return ledgerFigures{
 		"dB":           lastDigit(float64(magnetics.FluxDensity(l, ripple, 5, ae))),
 		"area product": noFigure(noAreaProduct),
 		"N before rounding": lastDigit(magnetics.TurnsForFlux(l, ripple,
 			si.FluxDensity(e.result(t, "dB")), ae)),
-		"gap": lastDigit(100 * float64(magnetics.GapBySides(leg, 5, l))),
+		"gap": lastDigit(100 * float64(handbook.GapBySides(leg, 5, l))),
 		"core loss": lastDigit(1e3 *
-			float64(chart.Loss(si.Volume(e.in(t, "Ve")*1e-6), 100e3, 0.023, 100))),
+			float64(coreLoss(chart, si.Volume(e.in(t, "Ve")*1e-6), 100e3, 0.023, 100))),
 		"Rdc":        lastDigit(float64(rdc)),
 		"dc loss":    lastDigit(float64(dc)),
-		"ripple rms": lastDigit(float64(triangle.AC())),
+		"ripple rms": lastDigit(float64(magnetics.Alternating(triangle.RMS(), triangle.Mean()))),
 		"ac loss":    lastDigit(float64(ac)),
 		// 40 K as in D1-01 of the same paper
 		"loss limit": lastDigit(lossWithin(t, 40, e.in(t, "Rth"))),
@@ -135,11 +136,11 @@ func gapsE14E65(t *testing.T, e publishedExample) ledgerFigures {
 // regulatorChoke: AL in mH per 1000 turns is the same number in nH.
 func regulatorChoke(t *testing.T, e publishedExample) ledgerFigures {
 	out, f := e.in(t, "Eo"), si.Frequency(e.in(t, "f")*1e3)
-	off := flyback.OffTime(si.Ratio(out/e.in(t, "Ein max")), f)
-	least := flyback.FrequencyFromOffTime(si.Ratio(out/e.in(t, "Ein min")), off)
+	off := handbook.OffTime(si.Ratio(out/e.in(t, "Ein max")), f)
+	least := handbook.FrequencyFromOffTime(si.Ratio(out/e.in(t, "Ein min")), off)
 	swing, ripple := si.Current(2*e.in(t, "Io min")), si.Voltage(e.in(t, "ripple eo"))
-	l := flyback.InductanceForRise(si.Voltage(out), si.Time(e.result(t, "t_off")), swing)
-	c := flyback.ChokeCapacitance(swing, si.Frequency(e.result(t, "f_min")), ripple)
+	l := handbook.InductanceForRise(si.Voltage(out), si.Time(e.result(t, "t_off")), swing)
+	c := handbook.ChokeCapacitance(swing, si.Frequency(e.result(t, "f_min")), ripple)
 	air := pairOf(10*e.in(t, "le"), 1)
 	field := si.Mu0 * 1e3 / (4 * math.Pi) * e.in(t, "H limit") // T in air; 1 Oe is 1000/(4 pi) A/m
 	perAmpere := magnetics.FluxDensity(si.Inductance(
@@ -147,7 +148,7 @@ func regulatorChoke(t *testing.T, e publishedExample) ledgerFigures {
 	v := ledgerFigures{
 		"t_off": lastDigit(float64(off)), "f_min": toFigures(float64(least), 3),
 		"L": lastDigit(1e3 * float64(l)), "C": lastDigit(1e6 * float64(c)),
-		"ESR max": lastDigit(float64(flyback.SeriesResistanceForRipple(ripple, swing))),
+		"ESR max": lastDigit(float64(handbook.SeriesResistanceForRipple(ripple, swing))),
 		"max ampere-turns": withSpread(field/float64(perAmpere), 0.8/(10/(4*math.Pi))-1,
 			"the source writes 0.8 for 10/(4 pi) in turning oersted and cm into ampere-turns"),
 	}
@@ -224,7 +225,7 @@ func finishedSets(t *testing.T, e publishedExample) ledgerFigures {
 		var name string
 		var kHz, mT float64
 		if n, _ := fmt.Sscanf(r.Name, "ETD29 %s %g kHz %g mT (limit)", &name, &kHz, &mT); n == 3 {
-			loss := gradeLoss(t, name).Loss(volume, si.Frequency(kHz*1e3),
+			loss := coreLoss(gradeLoss(t, name), volume, si.Frequency(kHz*1e3),
 				si.FluxDensity(mT*1e-3), 100)
 			v[r.Name] = belowLimit(float64(loss), 0.05,
 				"the three-figure fit is not exact at the edge of its range")
@@ -376,4 +377,10 @@ func riseByVolume(t *testing.T, e publishedExample) ledgerFigures {
 			float64(magnetics.RiseResistance(si.Volume(volume * 1e-6))))
 	}
 	return v
+}
+
+// coreLoss is what a core of this volume burns.
+func coreLoss(s magnetics.Steinmetz, v si.Volume, f si.Frequency, peak si.FluxDensity,
+	t si.Celsius) si.Power {
+	return si.Power(float64(s.Density(f, peak, t)) * float64(v))
 }

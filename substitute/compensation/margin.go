@@ -42,11 +42,6 @@ func grid(top float64, perDecade int) []float64 {
 	return out
 }
 
-// Margins looks at every crossover and at every frequency at which the loop feeds back in step. By
-// Nyquist a loop that is stable when open oscillates when its gain goes round -1: passes of the
-// negative axis beyond -1, one way less the other.
-func (l Loop) Margins(p Parts) Margins { return watch([]Loop{l}).margins(0, p) }
-
 // nyquist follows the gain around a loop over frequency.
 type nyquist struct {
 	at    complex128
@@ -172,6 +167,3 @@ func worst(all []Margins) Margins {
 	}
 	return out
 }
-
-// Worst looks at a compensation in all corners.
-func Worst(corners []Loop, p Parts) Margins { return watch(corners).worst(p) }

@@ -13,18 +13,6 @@ func Junction(ambient si.Celsius, p si.Power, r si.ThermalResistance) si.Celsius
 	return ambient + si.Celsius(float64(p)*float64(r))
 }
 
-// ThermalBudget is the largest total thermal resistance in K/W that keeps p watts at or below
-// limit.
-func ThermalBudget(limit, ambient si.Celsius, p si.Power) si.ThermalResistance {
-	return si.ThermalResistance(float64(limit-ambient) / float64(p))
-}
-
-// AmbientAllowed is the highest ambient temperature in degC at which p watts through r stay at or
-// below limit.
-func AmbientAllowed(limit si.Celsius, p si.Power, r si.ThermalResistance) si.Celsius {
-	return limit - si.Celsius(float64(p)*float64(r))
-}
-
 const (
 	stefanBoltzmann = 5.670374419e-8 // W/(m2 K4), CODATA 2018
 	emissivity      = 0.9            // plastic or painted case, any colour; from memory

@@ -53,10 +53,3 @@ func Overshoot(bus si.Voltage, l si.Inductance, delay si.Time) si.Current {
 	}
 	return si.Current(float64(bus) * float64(delay) / float64(l))
 }
-
-// LimitResistor is the sense resistor in ohm at which the threshold voltage is reached at the
-// wanted peak current. Source: M. Brown, Power Supply Cookbook, 2nd ed. (Newnes 2001), section
-// 3.15.3.
-func LimitResistor(threshold si.Voltage, peak si.Current) si.Resistance {
-	return si.Resistance(float64(threshold) / float64(peak))
-}

@@ -77,18 +77,3 @@ func meeting(vac si.Voltage, line si.Frequency, c si.Capacitance, p si.Power,
 	}
 	return t, true
 }
-
-// BulkCapacitance is the capacitance in F that keeps the bus at valley or above, from the same
-// balance as BusValley: C = 2 P (0.25 + asin(V/Vcrest)/(2 pi))/(f (Vpk^2 - V^2)). SLUSD12A (Texas
-// Instruments) eq. 18 prints this form; SLUS223E eq. 9 has asin/pi in place of asin/(2 pi) and asks
-// for about 30 % more. A valley at or above the crest gives +Inf.
-func BulkCapacitance(vac si.Voltage, line si.Frequency, valley si.Voltage, p si.Power,
-	diodeDrop si.Voltage) si.Capacitance {
-	crest, drops := math.Sqrt2*float64(vac), 2*float64(diodeDrop)
-	peak, v := crest-drops, float64(valley)
-	if !(line > 0 && v >= 0 && v < peak) {
-		return si.Capacitance(inf)
-	}
-	t := (0.25 + math.Asin((v+drops)/crest)/(2*math.Pi)) / float64(line) // s
-	return si.Capacitance(2 * float64(p) * t / (peak*peak - v*v))
-}

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sparewright/catalog/si"
+	"sparewright/testdata/handbook"
 )
 
 // supply is one case of rectified mains.
@@ -157,7 +158,7 @@ func TestBusEnds(t *testing.T) {
 		require.False(t, ok, "%+v", bad)
 	}
 	require.Zero(t, BusPeak(1, 1))
-	require.True(t, math.IsInf(float64(BulkCapacitance(230, 50, 330, 10, 0)), 1))
+	require.True(t, math.IsInf(float64(handbook.BulkCapacitance(230, 50, 330, 10, 0)), 1))
 	near(t, float64(Inrush(230, 10)), 32.53, 1e-3) // 325.3 V crest of 230 V mains over 10 ohm
 }
 
@@ -170,7 +171,7 @@ func TestBulkCapacitanceInvertsValley(t *testing.T) {
 		drop := rapid.Float64Range(0, 1.1).Draw(r, "drop")
 		p := rapid.Float64Range(1, 60).Draw(r, "p")
 		want := rapid.Float64Range(0.05, 0.98).Draw(r, "share") * (math.Sqrt2*vac - 2*drop)
-		c := float64(BulkCapacitance(si.Voltage(vac), si.Frequency(line), si.Voltage(want),
+		c := float64(handbook.BulkCapacitance(si.Voltage(vac), si.Frequency(line), si.Voltage(want),
 			si.Power(p), si.Voltage(drop)))
 		got, ok := supply{vac, line, c, p, drop}.valley()
 		if !ok || math.Abs(got-want) > 1e-6*want {

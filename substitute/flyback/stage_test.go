@@ -8,6 +8,8 @@ import (
 	"pgregory.net/rapid"
 
 	"sparewright/catalog/si"
+	"sparewright/substitute/magnetics"
+	"sparewright/testdata/handbook"
 )
 
 // drawPoint gives the corners of a small off-line stage, both modes.
@@ -83,7 +85,7 @@ func TestOperateContinuousAcrossBorder(t *testing.T) {
 				r.Fatalf("%g and %g", q[0], q[1])
 			}
 		}
-		if !within(float64(BoundaryInductance(p.Bus, p.Reflected, border, p.Frequency)),
+		if !within(float64(handbook.BoundaryInductance(p.Bus, p.Reflected, border, p.Frequency)),
 			float64(p.Inductance), 1e-12) {
 			r.Fatal("boundary inductance does not invert boundary power")
 		}
@@ -112,8 +114,8 @@ func TestTrapezoidAgainstWaveform(t *testing.T) {
 			r.Fatalf("%+v: mean %g, rms %g, sums %g, %g", w, w.Mean(), w.RMS(), sum,
 				math.Sqrt(squares))
 		}
-		if d := float64(w.AC()) * float64(w.AC()); math.Abs(d-ac) > 1e-5*squares {
-			r.Fatalf("%+v: ac %g, sum %g", w, w.AC(), math.Sqrt(ac))
+		if d := float64(magnetics.Alternating(w.RMS(), w.Mean())) * float64(magnetics.Alternating(w.RMS(), w.Mean())); math.Abs(d-ac) > 1e-5*squares {
+			r.Fatalf("%+v: ac %g, sum %g", w, magnetics.Alternating(w.RMS(), w.Mean()), math.Sqrt(ac))
 		}
 	})
 }
@@ -128,7 +130,7 @@ func TestOperateSecondaryAndRipple(t *testing.T) {
 		math.Sqrt(float64(s.RMS*s.RMS-s.Mean*s.Mean)), 1e-12)
 	require.Zero(t, CapacitorRipple(s, s.RMS*2))
 	near(t, float64(o.SwitchingRipple()),
-		float64(Trapezoid{Peak: o.Peak, Valley: o.Valley, Share: o.Duty}.AC()), 1e-12)
+		float64(magnetics.Alternating(Trapezoid{Peak: o.Peak, Valley: o.Valley, Share: o.Duty}.RMS(), Trapezoid{Peak: o.Peak, Valley: o.Valley, Share: o.Duty}.Mean())), 1e-12)
 	require.Equal(t, "discontinuous", Discontinuous.String())
 	require.Equal(t, "continuous", Continuous.String())
 }

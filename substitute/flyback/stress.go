@@ -11,10 +11,3 @@ func RectifierReverse(out, busMax si.Voltage, turnsRatio si.Ratio) si.Voltage {
 // DrainPeak is the voltage in V across the open switch: the bus plus what stands across the
 // primary, which is the clamp voltage at turn-off and the reflected voltage afterwards.
 func DrainPeak(busMax, primary si.Voltage) si.Voltage { return busMax + primary }
-
-// ReflectedAllowed is the highest reflected voltage in V for a switch of the given breakdown:
-// derating (breakdown - spike busMax), where spike above 1 allows for the leakage spike. Source:
-// SLUS223E eq. 11, which takes 0.8 and 1.3.
-func ReflectedAllowed(breakdown, busMax si.Voltage, derating, spike si.Ratio) si.Voltage {
-	return si.Voltage(derating) * (breakdown - si.Voltage(spike)*busMax)
-}

@@ -25,9 +25,6 @@ func (t Trapezoid) Mean() si.Current {
 // Semiconductor NCP1028 data sheet p. 25.
 func (t Trapezoid) RMS() si.Current { return si.Current(math.Sqrt(t.square())) }
 
-// AC is the root mean square of what remains after taking the mean away, in A.
-func (t Trapezoid) AC() si.Current { return Alternating(t.RMS(), t.Mean()) }
-
 // Alternating is sqrt(rms^2 - mean^2) in A, never below zero when rounding makes the difference
 // negative; infinite currents stay so.
 func Alternating(rms, mean si.Current) si.Current {

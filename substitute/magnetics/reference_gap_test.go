@@ -7,6 +7,7 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/substitute/magnetics"
+	"sparewright/testdata/handbook"
 )
 
 func mm(x float64) si.Length             { return si.Length(x * 1e-3) }
@@ -77,10 +78,10 @@ func flybackETD34(t *testing.T, e example) map[string]verdict {
 			"the drawer is computed"),
 		"loss limit": elsewhere("rise over thermal resistance"),
 		"core loss": digit(1e3 *
-			float64(chart.Loss(cm3(7.64), kHz(100), tesla(0.03), 100))),
+			float64(coreLoss(chart, cm3(7.64), kHz(100), tesla(0.03), 100))),
 		"Ns before rounding": digit(ns),
 		"Np":                 exactly(5 * math.Ceil(ns)),
-		"gap length": off(100*float64(magnetics.GapBySides(leg, 6, ls)),
+		"gap length": off(100*float64(handbook.GapBySides(leg, 6, ls)),
 			"with N = 6 the printed equation gives 0.0736 cm; the substitution line shows 5^2; "+
 				"neither is 0.080"),
 		"current density secondary": elsewhere(author),
@@ -113,7 +114,7 @@ func chokeETD34(t *testing.T, e example) map[string]verdict {
 		"dB":                elsewhere("Bmax scaled by two printed currents"),
 		"area product":      elsewhere("no area product in this program"),
 		"N before rounding": digit(magnetics.TurnsForFlux(l, ripple.Peak, tesla(0.046), ae)),
-		"gap":               digit(100 * float64(magnetics.GapBySides(leg, 5, l))),
+		"gap":               digit(100 * float64(handbook.GapBySides(leg, 5, l))),
 		"core loss":         elsewhere("loss density read off a chart, not printed"),
 		"Rdc":               digit(rdc),
 		"dc loss":           digit(2500 * rdc),
@@ -171,7 +172,7 @@ func flybackEPC17(t *testing.T, e example) map[string]verdict {
 	return map[string]verdict{
 		"Ipk": elsewhere(stage), "Iin nominal": elsewhere(stage), "Iin low line": elsewhere(stage),
 		"Lpri": elsewhere(stage),
-		"gap": digit(100 * float64(magnetics.GapForEnergy(uH(27), amp(4.6), b,
+		"gap": digit(100 * float64(handbook.GapForEnergy(uH(27), amp(4.6), b,
 			cm2(e.in(t, "Ac"))))),
 		"Npri": digit(magnetics.TurnsForInductance(uH(27), nH(e.in(t, "AL")))),
 	}

@@ -9,6 +9,7 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/substitute/magnetics"
+	"sparewright/testdata/handbook"
 )
 
 // dowellReadings is D5-01: readings off a logarithmic chart. Seven agree within 5 % or one last
@@ -67,7 +68,7 @@ func gauges(t *testing.T, e example) map[string]verdict {
 		var what string
 		_, err := fmt.Sscanf(r.Name, "AWG %d %s", &n, &what)
 		require.NoError(t, err, r.Name)
-		d := float64(magnetics.GaugeDiameter(n))
+		d := float64(handbook.GaugeDiameter(n))
 		switch {
 		case what == "bare":
 			mils := math.Round(d/25.4e-6*10) / 10

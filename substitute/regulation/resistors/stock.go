@@ -41,9 +41,6 @@ func SortedPieces(pieces []Piece) []Piece {
 // Without returns the stock with the parts of n taken out.
 func (s Stock) Without(n Network) Stock { return s.change(n, -1) }
 
-// With returns the stock with the parts of n put back.
-func (s Stock) With(n Network) Stock { return s.change(n, 1) }
-
 func (s Stock) change(n Network, by int) Stock {
 	s.Pieces = slices.Clone(s.Pieces)
 	for k := range n.N {
