@@ -2,6 +2,7 @@ package stage
 
 import (
 	"fmt"
+
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 )
