@@ -26,7 +26,7 @@ func line(name, group, about string, command func(*frame.Environment) *cli.Comma
 // book lists every command of the program in order. A new command is one line here.
 func book() []frame.Entry {
 	return []frame.Entry{
-		line("put", keeping, "put parts into the drawer", keep.PutCommand),
+		line("put", keeping, "put parts into the drawer", bench.PutCommand),
 		line("take", keeping, "take parts out of a lot", keep.TakeCommand),
 		line("change", keeping, "note a reading, a new bin or condition of a lot", keep.ChangeCommand),
 		line("bench", keeping, "log parts from standard input, one line a lot", bench.Command),
