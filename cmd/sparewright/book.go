@@ -37,7 +37,7 @@ func book() []frame.Entry {
 		line("show", keeping, "show everything about one lot", keep.ShowCommand),
 		line("history", keeping, "show what was changed last", keep.HistoryCommand),
 		line("labels", keeping, "write labels for drawers and bags", keep.LabelsCommand),
-		line("import", keeping, "read lots from a CSV file", keep.ImportCommand),
+		line("import", keeping, "read lots from a CSV file or any table", bench.ImportCommand),
 		line("export", keeping, "write the drawer as CSV", keep.ExportCommand),
 		line("check", keeping, "look the drawer file over for damage", keep.CheckCommand),
 		line("backup", keeping, "write a checked copy of the drawer file", keep.BackupCommand),
