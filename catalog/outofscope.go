@@ -34,8 +34,8 @@ var strangers = sync.OnceValue(func() []strangerStem {
 	return out
 })
 
-// OutOfScope finds out whether a name is that of a part which has no place in a build, by the longest
-// stem. A name that a table lists is in scope, whatever it looks like.
+// OutOfScope finds out whether a name is that of a part which has no place in a build, by the
+// longest stem. A name that a table lists is in scope, whatever it looks like.
 func OutOfScope(name string) (Stranger, bool) {
 	key := squeeze(name)
 	best, found := strangerStem{}, false

@@ -29,7 +29,8 @@ type cell struct {
 	quoted bool // stands in double quotes
 }
 
-// scanner splits a CSV text (RFC 4180, LF or CRLF; separated as its first line is) into cells and knows the place of each byte. The
+// scanner splits a CSV text (RFC 4180, LF or CRLF; separated as its first line is) into
+// cells and knows the place of each byte. The
 // standard library's reader has no bound on the number of fields, of which 16 million fit into 16
 // MiB.
 type scanner struct {

@@ -58,8 +58,8 @@ var (
 	thousandRun = pattern.OnFirstUse(`^[1-9][0-9]{0,2},[0-9]{3}$`)
 )
 
-// withPoints writes decimal commas as points. Numbers that may have a thousands separator, and lists
-// of numbers, stay as they are.
+// withPoints writes decimal commas as points. Numbers that may have a thousands separator, and
+// lists of numbers, stay as they are.
 func withPoints(text string) string {
 	if !strings.Contains(text, ",") {
 		return text
@@ -114,8 +114,8 @@ type Row struct {
 }
 
 // ReadTable reads a table whose first line names its columns, whatever they are. Bounds and faults
-// are those of Read. Decimal commas are read as points everywhere in the columns that isNumber picks
-// by place; a number that may have a thousands separator stays as it is.
+// are those of Read. Decimal commas are read as points everywhere in the columns that isNumber
+// picks by place; a number that may have a thousands separator stays as it is.
 func ReadTable(r io.Reader, name string, isNumber func(columns []string) []bool) (Table, []Fault) {
 	src, fault := readText(r, name)
 	if fault != nil {

@@ -273,7 +273,8 @@ func settingWord(word string) bool {
 		strings.ToLower(word))
 }
 
-// kindWord is the kind a cell names, whole or by the first word of a line, one or many: "Resistors".
+// kindWord is the kind a cell names, whole or by the first word of a line, one or many:
+// "Resistors".
 func kindWord(text string) (string, error) {
 	word := strings.ToLower(strings.TrimSpace(text))
 	for _, w := range []string{word, strings.TrimSuffix(word, "s"),

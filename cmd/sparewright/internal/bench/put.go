@@ -201,8 +201,8 @@ func namedPart(words []string, set Setting) (Action, error) {
 	return Action{Verb: "put", Lot: lot, remarks: said}, nil
 }
 
-// readWordsOfPut reads the words as a line of bench. One operand is a whole line; among several, one
-// that holds blanks was quoted for the shell.
+// readWordsOfPut reads the words as a line of bench. One operand is a whole line; among several,
+// one that holds blanks was quoted for the shell.
 func readWordsOfPut(words []string, set Setting) (Action, error) {
 	line := make([]benchWord, len(words))
 	for i, w := range words {
