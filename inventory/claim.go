@@ -11,6 +11,7 @@ import (
 type Claim struct {
 	Purpose string
 	Draws   []Draw
+	Target  string // the charger, in the words of who sets aside; "" when not said
 }
 
 // Gather adds draws on the same lot together and rounds them up to what can be set aside: whole

@@ -16,8 +16,11 @@ var (
 	wattWord    = pattern.OnFirstUse(`^([0-9]+)/([0-9]+)[Ww]$`)
 )
 
-// NotListed refuses a name with what it may have meant.
+// NotListed refuses a name with what it may have meant, or with why such a part is of no use.
 func NotListed(name string, kinds []catalog.Kind) error {
+	if s, ok := catalog.OutOfScope(name); ok {
+		return lineFault("part", name, "is "+s.What+", of no use here: "+s.Why)
+	}
 	var near []string
 	for _, k := range kinds {
 		for _, n := range catalog.Suggest(k, name) {

@@ -26,7 +26,7 @@ func line(name, group, about string, command func(*frame.Environment) *cli.Comma
 // book lists every command of the program in order. A new command is one line here.
 func book() []frame.Entry {
 	return []frame.Entry{
-		line("put", keeping, "put parts into the drawer", keep.PutCommand),
+		line("put", keeping, "put parts into the drawer", bench.PutCommand),
 		line("take", keeping, "take parts out of a lot", keep.TakeCommand),
 		line("change", keeping, "note a reading, a new bin or condition of a lot", keep.ChangeCommand),
 		line("bench", keeping, "log parts from standard input, one line a lot", bench.Command),
@@ -37,7 +37,7 @@ func book() []frame.Entry {
 		line("show", keeping, "show everything about one lot", keep.ShowCommand),
 		line("history", keeping, "show what was changed last", keep.HistoryCommand),
 		line("labels", keeping, "write labels for drawers and bags", keep.LabelsCommand),
-		line("import", keeping, "read lots from a CSV file", keep.ImportCommand),
+		line("import", keeping, "read lots from a CSV file or any table", bench.ImportCommand),
 		line("export", keeping, "write the drawer as CSV", keep.ExportCommand),
 		line("check", keeping, "look the drawer file over for damage", keep.CheckCommand),
 		line("backup", keeping, "write a checked copy of the drawer file", keep.BackupCommand),

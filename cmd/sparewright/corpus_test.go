@@ -108,7 +108,7 @@ func demoTarget(chemistry, cells, current string, more ...string) []string {
 // answers are the documents about chargers.
 func (c *corpusMaker) answers() {
 	bought, nickel := demoTarget("lifepo4", "4", "2"), demoTarget("nimh", "8", "1")
-	prices := c.file("prices.csv", "designation,price,source,postage\n*,2,shop,1.5\n")
+	prices := c.file("prices.csv", "designation,price,source,postage\n*,2,shop,1.5\nBlue widget,1,shop,\n")
 	for _, row := range []struct {
 		schema string
 		status int

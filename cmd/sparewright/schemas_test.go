@@ -206,7 +206,7 @@ var documentTypes = map[string][]any{
 	"swapoutside": {swap.Outside{}}, "tune": {tune.Tuning{}}, "sheet": {sheet.Sheet{}}, "netlist": {find.NetlistDocument{}},
 	"list": {exchange.LotsJSON{}}, "show": {exchange.LotJSON{}}, "change": {exchange.LotJSON{}}, "put": {keep.StoredJSON{}}, "take": {keep.TakenJSON{}},
 	"bench": {bench.Document{}}, "undo": {keep.UndoDocument{}}, "redo": {keep.RedoDocument{}}, "donor": {keep.DonorPageJSON{}, keep.DonorsDocument(nil)},
-	"history": {keep.HistoryDocument(nil, nil)}, "labels": {keep.LabelsDocument("", nil)}, "import": {keep.ImportedJSON{}},
+	"history": {keep.HistoryDocument(nil, nil)}, "labels": {keep.LabelsDocument("", nil)}, "import": {bench.ImportedJSON{}},
 	"decode": {bench.DecodedJSON{}}, "identify": {identify.FindingJSON{}}, "check": {keep.CheckJSON{}}, "backup": {keep.BackupJSON{}},
 	"restore": {keep.RestoredJSON{}}, "reserved": {keep.AsideDocument{}},
 }

@@ -84,7 +84,7 @@ var trials = map[string]trial{
 	"survey": {options: opts("--ambient 30", "--case vented"), few: true,
 		status: frame.StatusNothing, keeps: true,
 		schema: "survey"},
-	"shop":    {options: wanted, enough: true, keeps: true, schema: "shop"},
+	"shop":    {options: wantedAnd("-o out"), enough: true, keeps: true, schema: "shop"},
 	"sheet":   {options: wantedAnd("--reserved trial", "-o out"), aside: true, keeps: true, schema: "sheet"},
 	"netlist": {options: wantedAnd("--reserved trial", "-o out"), aside: true, keeps: true, schema: "netlist"},
 	"tune":    {options: wantedAnd("--reserved trial", "--reading sheet=333uH"), aside: true, keeps: true, schema: "tune"},

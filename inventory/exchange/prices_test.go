@@ -30,7 +30,8 @@ func TestReadPrices(t *testing.T) {
 func TestReadPricesNamesLineAndColumn(t *testing.T) {
 	for _, row := range []struct{ text, want string }{
 		{"", `p.csv:1:1: file "p.csv": empty; the first line names the columns`},
-		{"designation;price\n", `p.csv:1:1: header "designation;price": not separated by commas; save the file with commas`},
+		{"designation;preis\n", `p.csv:1:1: column "price": missing; name it in the first line`},
+		{"designation;price\nx;1,200\n", `p.csv:2:3: price "1,200": the point is the decimal sign; write 0.35, and large numbers without separators`},
 		{"designation,cost\n", `p.csv:1:1: column "price": missing; name it in the first line`},
 		{"designation,price\nx,1,2\n", `p.csv:2:1: row: 3 fields, the header has 2; check quotes and commas`},
 		{"designation,price\nSB560,0.3\nSB5100,-1\n", `p.csv:3:8: price "-1": is below 0; write what it costs`},

@@ -20,8 +20,8 @@ var columns = []string{"kind", "designation", "count", "unit", "bin", "donor", "
 
 const required = 3
 
-// Read reads lots and donors from CSV text (RFC 4180; UTF-8 with or without byte order mark; LF or
-// CRLF). Name is the file's name in faults. Everything wrong is collected, up to 1000 faults, each
+// Read reads lots and donors from CSV text (RFC 4180; separated by commas, semicolons or tabs; UTF-8
+// with or without byte order mark; LF or CRLF). Name is the file's name in faults. Everything wrong is collected, up to 1000 faults, each
 // with line and column, in their order; with any fault what was read is not to be used. At most 16
 // MiB, 100,000 rows, 64 fields a row and 4 KiB a field are read.
 func Read(r io.Reader, name string) (Drawer, []Fault) {
@@ -44,6 +44,7 @@ func Read(r io.Reader, name string) (Drawer, []Fault) {
 	slices.SortStableFunc(t.faults, func(a, b Fault) int {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
+	t.saySeparated()
 	d.Notes = t.notes
 	return d, t.faults
 }
@@ -125,6 +126,7 @@ type table struct {
 	width  int
 	notes  []Fault // how figures were read that do not say it themselves
 
+	decimal bool // decimal commas were read as points
 	written bool // the header is the one that export writes
 }
 
@@ -147,10 +149,6 @@ func (t *table) header() bool {
 		t.fault(0, "file %q: empty; the first line names the columns", t.name)
 		return false
 	case !whole:
-		return false
-	case len(cells) == 1 && strings.ContainsAny(cells[0].text, ";\t"):
-		t.fault(cells[0].at, "header %q: not separated by commas; save the file with commas",
-			cut(cells[0].text))
 		return false
 	}
 	t.column, t.width, t.written = map[string]int{}, len(cells), t.wholeHeader(cells)
@@ -190,7 +188,7 @@ func (t *table) tooLong() bool {
 	if strings.Count(t.src[t.pos:], "\n") < maxRows {
 		return false
 	}
-	probe := scanner{name: t.name, src: t.src, pos: t.pos, lines: t.lines}
+	probe := scanner{name: t.name, src: t.src, sep: t.sep, pos: t.pos, lines: t.lines}
 	for n := 1; !probe.full(); n++ {
 		start := probe.pos
 		if _, _, more := probe.row(); !more {
@@ -215,8 +213,8 @@ func (t *table) eachRow(work func(cells []cell)) {
 			continue
 		}
 		if len(cells) != t.width {
-			t.fault(cells[0].at, "row: %d fields, the header has %d; check quotes and commas",
-				len(cells), t.width)
+			t.fault(cells[0].at, "row: %d fields, the header has %d; check quotes and %s",
+				len(cells), t.width, separatorName(t.sep))
 			continue
 		}
 		work(cells)
@@ -235,7 +233,7 @@ func (t *table) field(cells []cell, name string) cell {
 	}
 	c := cells[i]
 	c.text = plain(c.text)
-	return c
+	return t.pointed(c, name)
 }
 
 // lot makes a lot of a row and notes everything wrong with it.

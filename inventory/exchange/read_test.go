@@ -88,8 +88,9 @@ func TestBadCSV(t *testing.T) {
 	}{
 		{"empty", "", 1, 1, "empty; the first line names the columns"},
 		{"blank lines only", "\n\n", 1, 1, "empty"},
-		{"semicolons", "kind;designation;count\n", 1, 1, "not separated by commas"},
-		{"tabs", "kind\tdesignation\n", 1, 1, "not separated by commas"},
+		{"semicolons", "kind;designation;count;preis\n", 1, 24, `column "preis": unknown`},
+		{"tabs", "kind\tdesignation\n", 1, 1, `column "count": missing`},
+		{"too few between semicolons", "kind;designation;count\nresistor;a\n", 2, 1, "check quotes and semicolons"},
 		{"unknown column", "kind,designation,count,dnor\n", 1, 24, `column "dnor": unknown; did you mean donor?`},
 		{"strange column", "kind,designation,count,preis\n", 1, 24, `use one of kind, designation`},
 		{"column twice", "kind,designation,count,kind\n", 1, 24, "named twice"},
@@ -240,4 +241,32 @@ func TestDemo(t *testing.T) {
 	}
 	s.Lots[0].Count = 77
 	require.NotEqual(t, 77.0, exchange.Demo().Lots[0].Count, "each caller has its own copy")
+}
+
+// A spreadsheet of a country with decimal commas writes semicolons between the fields: the numbers
+// are the same (RFC 4180 knows commas only; common practice, no source). What may be a thousand is
+// refused, as a comma always was.
+func TestReadSemicolonsAndDecimalCommas(t *testing.T) {
+	const commas = "kind,designation,count,figures\nwire,spool,12.5,insulation=enamelled; diameter=0.28mm\n"
+	const semicolons = "kind;designation;count;figures\nwire;spool;12,5;\"insulation=enamelled; diameter=0,28mm\"\n"
+	plain, faults := exchange.Read(strings.NewReader(commas), "a.csv")
+	require.Empty(t, faults)
+	for _, text := range []string{semicolons, strings.ReplaceAll(strings.ReplaceAll(semicolons,
+		"; ", "\x00"), ";", "\t")} {
+		text = strings.ReplaceAll(text, "\x00", "; ")
+		got, faults := exchange.Read(strings.NewReader(text), "a.csv")
+		require.Empty(t, faults)
+		require.Equal(t, plain.Lots, got.Lots)
+		require.Regexp(t, `^a.csv:1: separated by (semicolons|tabs), decimal commas read as points$`,
+			got.Notes[0].Error())
+	}
+	_, faults = exchange.Read(strings.NewReader(strings.ReplaceAll(semicolons, "12,5", "1,000")), "a.csv")
+	require.Len(t, faults, 1)
+	require.Contains(t, faults[0].Msg, "decimal comma or thousands separator")
+	table, faults := exchange.ReadTable(strings.NewReader("A;B\n0,28 1,000 12,5 1,2,3 ,5;0,28\n"),
+		"a.csv", func(columns []string) []bool { return []bool{true, false} })
+	require.Empty(t, faults)
+	require.Equal(t, []exchange.Row{{Line: 2, Cells: []string{"0.28 1,000 12.5 1,2,3 .5", "0,28"}}},
+		table.Rows)
+	require.True(t, table.Decimal)
 }

@@ -29,12 +29,14 @@ type cell struct {
 	quoted bool // stands in double quotes
 }
 
-// scanner splits a CSV text (RFC 4180, LF or CRLF) into cells and knows the place of each byte. The
+// scanner splits a CSV text (RFC 4180, LF or CRLF; separated as its first line is) into
+// cells and knows the place of each byte. The
 // standard library's reader has no bound on the number of fields, of which 16 million fit into 16
 // MiB.
 type scanner struct {
 	name   string
 	src    string
+	sep    byte // between fields
 	pos    int
 	lines  []int  // line ends before each block
 	cells  []cell // of the row read last
@@ -46,7 +48,7 @@ type scanner struct {
 const block = 4 << 10
 
 func newScanner(name, src string) *scanner {
-	s := &scanner{name: name, src: src, lines: make([]int, 0, len(src)/block+1)}
+	s := &scanner{name: name, src: src, sep: separatorOf(src), lines: make([]int, 0, len(src)/block+1)}
 	lines := 0
 	for at := 0; at < len(src); at += block {
 		s.lines = append(s.lines, lines)
@@ -115,15 +117,15 @@ func (s *scanner) oneRow() (cells []cell, whole bool) {
 			return cells, false
 		}
 		cells = append(cells, c)
-		if !ok || !s.comma() {
+		if !ok || !s.between() {
 			return cells, whole
 		}
 	}
 }
 
-// comma steps over the separator; false means that the row is over, its line end included.
-func (s *scanner) comma() bool {
-	if s.pos < len(s.src) && s.src[s.pos] == ',' {
+// between steps over the separator; false means that the row is over, its line end included.
+func (s *scanner) between() bool {
+	if s.pos < len(s.src) && s.src[s.pos] == s.sep {
 		s.pos++
 		return true
 	}
@@ -158,7 +160,7 @@ func (s *scanner) cell() (cell, bool) {
 		return s.quotedCell()
 	}
 	c := cell{at: s.pos}
-	for s.pos < len(s.src) && s.src[s.pos] != ',' && s.lineEnd() == 0 {
+	for s.pos < len(s.src) && s.src[s.pos] != s.sep && s.lineEnd() == 0 {
 		if b := s.src[s.pos]; b == '"' || b == '\r' {
 			if b == '"' {
 				s.fault(s.pos, "quote inside a bare field; put the field in quotes and write "+
@@ -214,7 +216,7 @@ func (s *scanner) inQuotes() (text string, n int) {
 }
 
 func (s *scanner) afterQuotes() bool {
-	if s.pos == len(s.src) || s.src[s.pos] == ',' || s.lineEnd() > 0 {
+	if s.pos == len(s.src) || s.src[s.pos] == s.sep || s.lineEnd() > 0 {
 		return true
 	}
 	s.fault(s.pos, "text after a closing quote; write a quote inside the field twice")

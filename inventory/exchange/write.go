@@ -55,3 +55,23 @@ func row(l inventory.Lot, guard func(string) string) []string {
 }
 
 func quoted(text string) string { return `"` + strings.ReplaceAll(cut(text), `"`, `\"`) + `"` }
+
+// WriteRows writes any table as CSV: a header, then the rows, LF line ends, texts that a spreadsheet
+// would take for a formula guarded as Write does. The error is that of w.
+func WriteRows(w io.Writer, header []string, rows [][]string) error {
+	out := csv.NewWriter(w)
+	if err := out.Write(header); err != nil {
+		return err
+	}
+	for _, r := range rows {
+		guarded := make([]string, len(r))
+		for i, text := range r {
+			guarded[i] = neutralised(inventory.Mended(text))
+		}
+		if err := out.Write(guarded); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}

@@ -36,9 +36,41 @@ func (s *Store) Claim(ctx context.Context, claims []inventory.Claim, seen invent
 			if err := s.setAside(ctx, tx, c.Draws, c.Purpose, now); err != nil {
 				return err
 			}
+			if err := noteTarget(ctx, tx, c, now); err != nil {
+				return err
+			}
 		}
 		return nil
 	})
+}
+
+// noteTarget keeps the charger of a claim beside it.
+func noteTarget(ctx context.Context, tx *sqlx.Tx, c inventory.Claim, now time.Time) error {
+	if c.Target == "" {
+		return nil
+	}
+	_, err := tx.ExecContext(ctx,
+		"INSERT OR REPLACE INTO aside_target (purpose, at, target) VALUES (?, ?, ?)",
+		c.Purpose, writeTime(now), c.Target)
+	return err
+}
+
+// TargetOf is what Claim was told of the charger that parts are set aside for, "" when it was told
+// nothing. Nothing set aside under that name is a NoPurpose.
+func (s *Store) TargetOf(ctx context.Context, purpose string) (target string, err error) {
+	err = s.within(ctx, func(tx *sqlx.Tx) error {
+		held, err := s.loadSetAsides(ctx, tx, purpose)
+		if err != nil {
+			return err
+		}
+		if len(held) == 0 {
+			return inventory.NoPurpose{Purpose: purpose}
+		}
+		return tx.GetContext(ctx, &target, `
+SELECT coalesce((SELECT target FROM aside_target WHERE purpose = ?1 AND at = (
+	SELECT at FROM set_aside WHERE purpose = ?1 ORDER BY id LIMIT 1)), '')`, purpose)
+	})
+	return target, err
 }
 
 // purposes names what claims are for, as far as a reason has place for it.

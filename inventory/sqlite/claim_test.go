@@ -5,6 +5,7 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -102,5 +103,43 @@ func TestClaimOfTheLastPart(t *testing.T) {
 		require.NoError(t, err)
 		require.Len(t, freed, 1)
 	}
+	sound(t, s)
+}
+
+// The charger goes with the set-aside, also when undo brings that back after the name has served
+// another charger.
+func TestTargetGoesWithTheSetAside(t *testing.T) {
+	s := fresh(t)
+	ids := put(t, s, lot(resistor(10), 5))
+	seen, err := s.Snapshot(ctx)
+	require.NoError(t, err)
+	reserve := func(target string, hours int) {
+		c := claim("pack", inventory.Draw{Lot: ids[0], Count: 1})
+		c[0].Target = target
+		require.NoError(t, s.Claim(ctx, c, seen, noon.Add(time.Duration(hours)*time.Hour)))
+	}
+	kept := func(want string) {
+		t.Helper()
+		got, err := s.TargetOf(ctx, "pack")
+		require.NoError(t, err)
+		require.Equal(t, want, got)
+	}
+	_, err = s.TargetOf(ctx, "pack")
+	require.Equal(t, inventory.NoPurpose{Purpose: "pack"}, err)
+	reserve("first", 0)
+	kept("first")
+	_, err = s.Release(ctx, "pack", noon)
+	require.NoError(t, err)
+	reserve("second", 1)
+	kept("second")
+	for range 2 { // the second claim, then the release
+		_, err = s.Undo(ctx, 1, noon)
+		require.NoError(t, err)
+	}
+	kept("first")
+	_, err = s.Release(ctx, "pack", noon)
+	require.NoError(t, err)
+	reserve("", 2)
+	kept("")
 	sound(t, s)
 }

@@ -15,7 +15,8 @@ import (
 const applicationID = 0x53705772
 
 const (
-	hintMissing = "put a first part in with `sparewright put`, or look around with --demo"
+	hintMissing = "log a first part with `sparewright put UF4007 x4`, or many with `sparewright " +
+		"bench`, which make the file; or look around with --demo"
 	hintForeign = "name another file with --drawers"
 )
 

@@ -124,7 +124,7 @@ func TestCopiesDoNotOverwrite(t *testing.T) {
 }
 
 func TestSchemaFilesAreNumbered(t *testing.T) {
-	require.Equal(t, 4, present(t))
+	require.Equal(t, 5, present(t))
 	for _, name := range []string{"schema/0002_gap.sql", "schema/first.sql"} {
 		_, err := migrations(fstest.MapFS{name: {Data: []byte("SELECT 1")}})
 		require.ErrorContains(t, err, "should carry the number 0001")

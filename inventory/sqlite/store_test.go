@@ -103,7 +103,7 @@ func TestWhatIsNotOursIsRefusedAndUnchanged(t *testing.T) {
 		{rawFile(t, "CREATE TABLE theirs (x); PRAGMA user_version = 1"), "belongs to another program"},
 		{rawFile(t, "CREATE TABLE theirs (x); PRAGMA application_id = 77"), "belongs to another program"},
 		{rawFile(t, "PRAGMA journal_mode = WAL; CREATE TABLE theirs (x)"), "belongs to another program"},
-		{newer.path, "newer sparewright (form 99, this one knows up to 4)"},
+		{newer.path, "newer sparewright (form 99, this one knows up to 5)"},
 		{unnumbered.path, "has no form number"},
 		{textFile(t, "kind,designation\n"), "is not a drawer file"},
 		{textFile(t, strings.Repeat("plain text, longer than a header. ", 20)), "is not a drawer file"},

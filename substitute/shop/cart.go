@@ -322,7 +322,7 @@ func (c *cart) write(p *Purchase, found []purchase.Solution) {
 		p.Also[i].Then = c.chosen(best, i+1)
 	}
 	p.Buy, p.Bills = c.list(best), c.bills(best)
-	p.Cost, p.Lines = money(best.Total), len(p.Buy)
+	p.Cost, p.Lines = money(best.Total-c.unpricedCost(best)), len(p.Buy)
 	seen := map[string]bool{listKey(p.Buy): true}
 	for _, s := range found[1:] {
 		a := Alternative{Buy: c.list(s), Bills: c.bills(s), Build: c.inShort(s)}
@@ -364,6 +364,9 @@ func (c *cart) list(s purchase.Solution) []BuyLine {
 			Requirement: cmp.Or(as.requirement, as.designation),
 			Quantity: float64(b.Quantity) /
 				1000, Unit: as.unit, Cost: money(b.Cost), Priced: as.priced}
+		if c.book.given && !as.priced {
+			line.Cost = 0
+		}
 		line.Source = c.book.sources[c.goods[b.Item].Offers[b.Offer].Source].name
 		out = append(out, line)
 	}
@@ -387,7 +390,10 @@ func (c *cart) place(s purchase.Solution, l BuyLine) int {
 func (c *cart) bills(s purchase.Solution) []Bill {
 	var out []Bill
 	for _, b := range s.Bills {
-		if c.book.given {
+		if b.Source == 0 {
+			b.Parts -= c.unpricedCost(s)
+		}
+		if c.book.given && b.Parts+b.Postage+b.TopUp > 0 {
 			out = append(out, Bill{Source: c.book.sources[b.Source].name, Parts: money(b.Parts),
 				Postage: money(b.Postage),
 				TopUp:   money(b.TopUp)})
@@ -403,7 +409,7 @@ func (b *priceBook) cost(build *substitute.Build) purchase.Amount {
 	c := &cart{book: b, at: map[string]int{},
 		builds: [][]substitute.Build{{{Parts: substitute.ToBuy(build.Parts)}}}}
 	if found, _ := c.solve(1, math.MaxInt64); len(found) > 0 {
-		return found[0].Total
+		return found[0].Total - c.unpricedCost(found[0])
 	}
 	return math.MaxInt64
 }

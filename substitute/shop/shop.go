@@ -11,23 +11,26 @@ import (
 
 // Purchase is what to buy so that the wanted chargers can be built, all of them at once.
 type Purchase struct {
-	Target   substitute.Target    `json:"target"` // the first
-	Buy      []BuyLine            `json:"buy"`
-	Cost     float64              `json:"cost" figures:"entered"` // parts, postage and top-up
+	Target substitute.Target `json:"target"` // the first
+	Buy    []BuyLine         `json:"buy"`
+	// parts, postage and top-up, without the lines that have no price
+	Cost     float64              `json:"cost" figures:"entered"`
 	Lines    int                  `json:"lines"`
 	Then     *substitute.Build    `json:"then"` // of the first
 	Refused  []substitute.Refusal `json:"refused"`
 	Cautions []string             `json:"cautions"`
 
-	Priced       bool          `json:"priced"` // by a price list; else every line costs one
-	Proven       bool          `json:"proven"` // nothing cheaper among the builds gathered; false when the search gave up
+	Priced       bool          `json:"priced"`                     // by a price list; else every line costs one
+	Unmatched    []string      `json:"unmatched_prices,omitempty"` // names of the list that are no part known
+	Proven       bool          `json:"proven"`                     // nothing cheaper among the builds gathered; false when the search gave up
 	Bills        []Bill        `json:"bills,omitempty"`
 	Also         []Further     `json:"also,omitempty"`
 	Alternatives []Alternative `json:"alternatives,omitempty"`
 	More         bool          `json:"more_alternatives,omitempty"` // there are others that cost the same
 }
 
-// BuyLine is one line of the shopping list. Cost is one a line where no price is given for it.
+// BuyLine is one line of the shopping list. Cost is one a line without a price list, and nothing
+// where the list has no price for it.
 type BuyLine struct {
 	Role        seats.ID `json:"role"`
 	Designation string   `json:"designation"`
@@ -97,6 +100,7 @@ func Shop(t substitute.Target, s inventory.Snapshot, o ShopOptions) Purchase {
 	if p.Proven = proven; len(found) > 0 {
 		cart.write(&p, found)
 	}
+	p.Unmatched = cart.unmatched(o.Prices)
 	return p
 }
 

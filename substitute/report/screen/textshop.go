@@ -29,7 +29,11 @@ func Shopping(p shop.Purchase) []report.Block {
 		say(fmt.Sprintf("Buy %s%s; then: %s.", howMany(p), inAll(p), allInShort(p)))
 	}
 	if names := unpriced(p); p.Priced && len(names) > 0 {
-		say(fmt.Sprintf("Without a price, counted as 1 a line: %s.", strings.Join(names, ", ")))
+		say(fmt.Sprintf("Without a price, and not in that sum: %s.", strings.Join(names, ", ")))
+	}
+	if len(p.Unmatched) > 0 {
+		say(fmt.Sprintf("No part goes by these names of the price list: %s.",
+			strings.Join(p.Unmatched, ", ")))
 	}
 	if p.Then != nil && !p.Proven {
 		say("There may be a cheaper purchase: so many chargers at once were not " +
@@ -71,7 +75,15 @@ func inAll(p shop.Purchase) string {
 	if !p.Priced {
 		return ""
 	}
-	return " for " + price(p.Cost) + " in all"
+	switch open := len(unpriced(p)); {
+	case open == 0:
+		return " for " + price(p.Cost) + " in all"
+	case p.Cost == 0:
+		return " (no price is given)"
+	default:
+		return " for " + price(p.Cost) + " and what " + report.Plural(open, "name", "names") +
+			" without a price will cost"
+	}
 }
 
 // price writes an amount of money, cents and their like in two digits, finer ones where there are
@@ -189,15 +201,37 @@ func buyTable(p shop.Purchase) report.Table {
 			report.Column{Title: "SOURCE", Shrink: 2}, t.Columns[3])
 		t.Columns[5].Wide = true
 	}
-	for _, b := range p.Buy {
+	for _, b := range pricedFirst(p) {
 		if p.Priced {
-			t.Add(b.Role.String(), b.Designation, report.Amount(b.Quantity, b.Unit), price(b.Cost),
+			cost := "no price"
+			if b.Priced {
+				cost = price(b.Cost)
+			}
+			t.Add(b.Role.String(), b.Designation, report.Amount(b.Quantity, b.Unit), cost,
 				b.Source, b.Requirement)
 			continue
 		}
 		t.Add(b.Role.String(), b.Designation, report.Amount(b.Quantity, b.Unit), b.Requirement)
 	}
 	return t
+}
+
+// pricedFirst are the lines to buy, those without a price at the end where others have one.
+func pricedFirst(p shop.Purchase) []shop.BuyLine {
+	lines := slices.Clone(p.Buy)
+	if p.Priced {
+		slices.SortStableFunc(lines, func(a, b shop.BuyLine) int {
+			return unpricedPlace(a) - unpricedPlace(b)
+		})
+	}
+	return lines
+}
+
+func unpricedPlace(b shop.BuyLine) int {
+	if b.Priced {
+		return 0
+	}
+	return 1
 }
 
 func billTable(p shop.Purchase) report.Table {

@@ -36,7 +36,10 @@ func Command(env *frame.Environment) *cli.Command {
 			"plate on a line stands for " +
 			"figures that are not printed on the part: at least what the plate says, as an " +
 			"estimate. undo takes back the last " +
-			"line about a part, undo 3 the last three. help lists the forms. # opens a comment.",
+			"line about a part, undo 3 the last three. help lists the forms. # opens a comment. " +
+			"At the keyboard the count of " +
+			"lots entered stands before each line, exit or quit ends the session, and its exit " +
+			"status is 0 whatever was mistyped.",
 		UsageText: "printf 'bin B4\\nr 4k7 1%% x20\\nd UF4007 x4\\n' | sparewright bench\n" +
 			"echo 'r brown-black-orange-gold x12' | sparewright bench --donor \"router " +
 			"brick\" --json",
@@ -61,6 +64,7 @@ func bench(env *frame.Environment, c *cli.Context) error {
 	}
 	return drawer.Filling(env, c, func(s *sqlite.Store) error {
 		b := &benchSession{env: env, store: s, set: set, quiet: c.Bool("json")}
+		b.typing = b.atKeyboard()
 		err := b.readPlates()
 		if err == nil {
 			err = b.run()
@@ -70,7 +74,7 @@ func bench(env *frame.Environment, c *cli.Context) error {
 				return frame.NotWritten("standard output", "", err)
 			}
 		}
-		if err == nil && b.faulty > 0 {
+		if err == nil && b.faulty > 0 && !b.typing {
 			err = frame.BadData("bench", "", fmt.Sprintf(
 				"%d of %d lines not understood; the others are kept", b.faulty, b.line))
 		}
@@ -84,6 +88,7 @@ type benchSession struct {
 	store  *sqlite.Store
 	set    Setting
 	quiet  bool // with --json the answers are collected
+	typing bool // lines are typed and answers read by a person
 	line   int
 	faulty int
 	stored []benchMove // what undo can take back, oldest first
@@ -121,10 +126,19 @@ func (b *benchSession) document() Document { return Document{b.line, b.faulty, b
 // interrupt, or a drawer file that cannot be written any more.
 func (b *benchSession) run() error {
 	in := bufio.NewReaderSize(b.env.Stdin, 2*longestBenchLine)
+	if err := b.welcome(); err != nil {
+		return err
+	}
 	for {
+		if err := b.prompt(); err != nil {
+			return err
+		}
 		text, err := readBenchLine(in)
 		if text == "" && errors.Is(err, io.EOF) {
-			return nil
+			return b.farewell(true)
+		}
+		if b.typing && leaves(text) {
+			return b.farewell(false)
 		}
 		if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, errLongLine) {
 			return err
@@ -139,7 +153,7 @@ func (b *benchSession) run() error {
 			return b.unsaid
 		}
 		if errors.Is(err, io.EOF) {
-			return nil
+			return b.farewell(true)
 		}
 	}
 }
@@ -182,6 +196,9 @@ func (b *benchSession) answer(text string, readErr error) (benchAnswer, error) {
 	case !utf8.ValidString(text):
 		return out, frame.WrongCall("line", text, "not valid UTF-8")
 	}
+	if leaves(text) {
+		return out, noExit(text)
+	}
 	a, err := ParseLine(text, b.set)
 	if err != nil {
 		return out, err
@@ -191,6 +208,9 @@ func (b *benchSession) answer(text string, readErr error) (benchAnswer, error) {
 		return out, nil
 	case "help":
 		out.Answer = benchHelp()
+		if b.typing {
+			out.Answer += "; exit"
+		}
 	case "undo":
 		out.Answer, err = b.undo(a.steps)
 	case "put":

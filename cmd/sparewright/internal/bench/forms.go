@@ -77,7 +77,12 @@ func benchFirstWords() []string {
 	return words
 }
 
-func readWords(p *partLine) error { return p.Read() }
+// readWords reads the words of the kinds that are known by value; quotation marks round several of
+// them change nothing.
+func readWords(p *partLine) error {
+	p.Words = strings.Fields(strings.Join(p.Words, " "))
+	return p.Read()
+}
 
 func readTape(p *partLine) error { return p.ReadTape() }
 

@@ -22,6 +22,7 @@ type Setting struct {
 	bin, donor string
 	condition  inventory.Condition
 	plates     map[string]inventory.Plate // of the donors that are known, by name
+	count      string                     // said beside the words, as by an option
 }
 
 // Action is what a line asks for.
@@ -81,8 +82,16 @@ func splitBenchLine(line string) ([]benchWord, error) {
 // ParseLine reads one line with what is set.
 func ParseLine(line string, set Setting) (Action, error) {
 	words, err := splitBenchLine(line)
-	if err != nil || len(words) == 0 {
+	if err != nil {
 		return Action{Verb: "nothing", setting: set}, err
+	}
+	return parseWords(words, set)
+}
+
+// parseWords reads the words of a line.
+func parseWords(words []benchWord, set Setting) (Action, error) {
+	if len(words) == 0 {
+		return Action{Verb: "nothing", setting: set}, nil
 	}
 	first, rest := strings.ToLower(words[0].text), words[1:]
 	switch first {
@@ -95,6 +104,7 @@ func ParseLine(line string, set Setting) (Action, error) {
 	}
 	form, ok := benchForms()[first]
 	if !ok {
+		var err error
 		rest = words
 		if form, err = listedLine(words); err != nil {
 			return Action{}, err
@@ -289,6 +299,11 @@ func parsePart(form benchForm, words []benchWord, set Setting) (Action, error) {
 	if err != nil {
 		return a, err
 	}
+	if c.count != "" && set.count != "" {
+		return a, frame.WrongCall("count", c.count,
+			"given before as "+frame.Quoted(set.count)+"; give it once")
+	}
+	c.count = frame.Or(c.count, set.count)
 	p := &partLine{Line: typed.Line{Kind: form.kind, Words: c.rest, Figures: c.figures,
 		Measured: c.measured},
 		plate: set.plates[c.setting.donor], fromPlate: c.plate}

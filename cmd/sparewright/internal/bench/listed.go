@@ -91,6 +91,9 @@ func kindWords(kinds []catalog.Kind) []string {
 // unknownFirst refuses the first word of a line with the nearest cure: the kinds whose code it may
 // be, else the nearest word.
 func unknownFirst(word string) error {
+	if _, stranger := catalog.OutOfScope(word); stranger {
+		return frame.AsCallError(typed.NotListed(word, nil))
+	}
 	var lines []string
 	for _, r := range codes.ReadAny(word) {
 		if line := formWord(r.Kind) + " " + word; !slices.Contains(lines, line) {

@@ -54,7 +54,7 @@ func runAdvise(env *frame.Environment, c *cli.Context, flags *TargetFlags, build
 	if err != nil {
 		return err
 	}
-	snapshot, _, err := freed(env, c)
+	snapshot, _, _, err := freed(env, c)
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package find
 
 import (
+	"encoding/json"
 	"slices"
 
 	"github.com/urfave/cli/v2"
@@ -26,7 +27,8 @@ func newPickFlags() pickFlags {
 func (p pickFlags) flags() []cli.Flag {
 	return []cli.Flag{
 		&cli.GenericFlag{Name: "pick", Value: p.number, Usage: "build `N` of advise (default 1)"},
-		reservedFlag("the build set aside under `NAME`; with --pick count it as free"),
+		reservedFlag("the build set aside under `NAME`, which is enough to find its charger; " +
+			"with --pick count it as free"),
 	}
 }
 
@@ -44,11 +46,18 @@ type picked struct {
 // charger has no build at all.
 func pickedBuild(env *frame.Environment, c *cli.Context, flags *TargetFlags, pick pickFlags,
 	none string) (picked, error) {
-	target, err := flags.Target()
-	if err != nil {
-		return picked{}, err
+	kept := c.IsSet("reserved") && !flags.given(c)
+	var target substitute.Target
+	var err error
+	if !kept {
+		if target, err = flags.Target(); err != nil {
+			return picked{}, err
+		}
 	}
-	snapshot, aside, err := freed(env, c)
+	snapshot, aside, text, err := freed(env, c)
+	if err == nil && kept {
+		target, err = targetKept(c.String("reserved"), text)
+	}
 	if err != nil {
 		return picked{}, err
 	}
@@ -145,28 +154,57 @@ func takingExactly(all []substitute.Build, aside []inventory.Draw,
 	return nil
 }
 
+// keptTarget writes a charger so that targetKept reads it again, digit by digit.
+func keptTarget(t substitute.Target) string {
+	text, err := json.Marshal(t)
+	if err != nil {
+		panic(err) // a target holds numbers and words only
+	}
+	return string(text)
+}
+
+// targetKept reads the charger that was kept with a set-aside. One made by an earlier program, or by
+// hand, has none.
+func targetKept(name, text string) (substitute.Target, error) {
+	var t substitute.Target
+	if text == "" {
+		return t, frame.WrongCall("--reserved", name,
+			"was set aside without its charger; describe that too, such as --chemistry li-ion "+
+				"--cells 4 --current 1A")
+	}
+	err := json.Unmarshal([]byte(text), &t)
+	if err == nil {
+		err = t.CheckConditions()
+	}
+	if err != nil {
+		return t, frame.WrongCall("--reserved", name, "the charger kept with it cannot be read ("+
+			err.Error()+"); describe it too, such as --chemistry li-ion --cells 4 --current 1A")
+	}
+	return t, nil
+}
+
 // freed reads the drawer this call is about with what is set aside under the name of --reserved
-// counted as free, and says what that is; without the option nothing is.
-func freed(env *frame.Environment, c *cli.Context) (inventory.Snapshot, []inventory.Draw, error) {
+// counted as free, and says what that is and which charger was kept with it; without the option
+// nothing is.
+func freed(env *frame.Environment, c *cli.Context) (snapshot inventory.Snapshot,
+	aside []inventory.Draw, target string, err error) {
 	if !c.IsSet("reserved") {
-		s, err := drawer.Snapshot(env, c)
-		return s, nil, err
+		snapshot, err = drawer.Snapshot(env, c)
+		return snapshot, nil, "", err
 	}
 	name := c.String("reserved")
 	builtIn, err := drawer.Demo(c)
 	switch {
 	case err != nil:
-		return inventory.Snapshot{}, nil, err
+		return snapshot, nil, "", err
 	case builtIn:
-		return inventory.Snapshot{}, nil,
+		return snapshot, nil, "",
 			frame.WrongCall("--reserved", name,
 				"nothing is set aside in the built-in drawer; leave it or --demo away")
 	case name == "":
-		return inventory.Snapshot{}, nil,
+		return snapshot, nil, "",
 			frame.WrongCall("--reserved", "", "an empty name").Try("sparewright reserved")
 	}
-	var snapshot inventory.Snapshot
-	var aside []inventory.Draw
 	err = drawer.Reading(env, c, func(s *sqlite.Store) error {
 		held, err := s.SetAsides(env.Ctx, name)
 		if err != nil {
@@ -174,6 +212,9 @@ func freed(env *frame.Environment, c *cli.Context) (inventory.Snapshot, []invent
 		}
 		if len(held) == 0 {
 			return inventory.NoPurpose{Purpose: name}
+		}
+		if target, err = s.TargetOf(env.Ctx, name); err != nil {
+			return err
 		}
 		if snapshot, err = s.Snapshot(env.Ctx); err != nil {
 			return err
@@ -185,5 +226,5 @@ func freed(env *frame.Environment, c *cli.Context) (inventory.Snapshot, []invent
 		snapshot = snapshot.Freed(aside)
 		return nil
 	})
-	return snapshot, aside, err
+	return snapshot, aside, target, err
 }

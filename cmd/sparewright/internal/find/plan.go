@@ -99,7 +99,7 @@ func runPlan(env *frame.Environment, c *cli.Context, f planFlags) error {
 		return err
 	}
 	if c.IsSet("reserve") && p.Built > 0 {
-		if err := claim(env, c, p.Claims(c.String("reserve"), snapshot), snapshot); err != nil {
+		if err := claim(env, c, claimsOf(p, c.String("reserve"), snapshot), snapshot); err != nil {
 			return err
 		}
 	}
@@ -114,6 +114,18 @@ func runPlan(env *frame.Environment, c *cli.Context, f planFlags) error {
 		return frame.NothingFeasible("none of these chargers can be built from the drawer alone")
 	}
 	return nil
+}
+
+// claimsOf are the claims of a plan, each with its charger.
+func claimsOf(p plan.Plan, name string, s inventory.Snapshot) []inventory.Claim {
+	claims, at := p.Claims(name, s), 0
+	for _, line := range p.Lines {
+		for range line.Builds {
+			claims[at].Target = keptTarget(line.Target)
+			at++
+		}
+	}
+	return claims
 }
 
 func sayPlan(env *frame.Environment, c *cli.Context, p plan.Plan) error {

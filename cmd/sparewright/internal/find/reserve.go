@@ -24,7 +24,7 @@ func ReserveCommand(env *frame.Environment) *cli.Command {
 			"build gets them. All are set aside or none. A build that needs parts bought is " +
 			"refused unless --what-there-is is " +
 			"given; then what the drawer holds is set aside. sheet, netlist, tune and swap find " +
-			"the build again with --reserved NAME. " +
+			"the build again with --reserved NAME alone: the charger is kept with the name. " +
 			"consume takes the parts out when the build is made, release gives " +
 			"them back, reserved lists them.",
 		UsageText: "sparewright reserve --chemistry li-ion --cells 4 --current 1A --pick 1 --as " +
@@ -58,7 +58,8 @@ func reserve(env *frame.Environment, c *cli.Context, flags *TargetFlags, pick pi
 	if err := wholeUnless(c, p.build); err != nil {
 		return err
 	}
-	claims := []inventory.Claim{{Purpose: c.String("as"), Draws: p.build.Draws(p.snapshot)}}
+	claims := []inventory.Claim{{Purpose: c.String("as"), Draws: p.build.Draws(p.snapshot),
+		Target: keptTarget(p.target)}}
 	if err := claim(env, c, claims, p.snapshot); err != nil {
 		return err
 	}
@@ -74,8 +75,7 @@ func reserve(env *frame.Environment, c *cli.Context, flags *TargetFlags, pick pi
 	}
 	if !doc.DryRun {
 		fmt.Fprintf(&env.Out, "next: %s\n",
-			ui.Safe("sparewright sheet"+flags.typed(c)+" --reserved "+
-				frame.ShellWord(c.String("as"))+
+			ui.Safe("sparewright sheet --reserved "+frame.ShellWord(c.String("as"))+
 				drawer.SameDrawers(c)+" -o build.html"))
 	}
 	return nil

@@ -22,8 +22,7 @@ func SheetCommand(env *frame.Environment) *cli.Command {
 			"-o build.html\n" +
 			"sparewright reserve --chemistry li-ion --cells 4 --current 1A --as " +
 			"\"garden pack\" && " +
-			"sparewright sheet --chemistry li-ion --cells 4 --current 1A --reserved \"garden " +
-			"pack\" -o build.html\n" +
+			"sparewright sheet --reserved \"garden pack\" -o build.html\n" +
 			"sparewright sheet --chemistry li-ion --cells 4 --current 1A --demo --text",
 		Flags: append(append(target.Flags(), pick.flags()...),
 			&cli.BoolFlag{Name: "text",

@@ -30,20 +30,28 @@ func ShopCommand(env *frame.Environment) *cli.Command {
 			"1, so that the shortest wins; with " +
 			"--prices your own prices, postage and minimum orders decide. Further chargers that " +
 			"are to be built at once from the " +
-			"same drawer are named with --also. Other lists of the same cost are shown. The exit " +
+			"same drawer are named with --also. Other lists of the same cost are shown. What has " +
+			"no price stands apart and is " +
+			"in no sum; names of the price list that are no part are told. -o writes the list to " +
+			"order from: how many, what for, " +
+			"and what may stand in. The exit " +
 			"status is 1 when " +
 			"no list of up to two " +
 			"kinds of part helps.",
 		UsageText: "sparewright shop --chemistry lifepo4 --cells 4 --current 2A --demo\n" +
 			"printf 'designation,price\\nETD34/17/11 N87,2.80\\n' | " +
 			"sparewright shop --chemistry lifepo4 --cells 4 --current 2A --prices - --demo\n" +
+			"sparewright shop --chemistry lifepo4 --cells 4 --current 2A --demo -o list.csv\n" +
 			"sparewright shop --chemistry li-ion --cells 2 --current 1A --also 'lifepo4 4S " +
 			"500mA' --demo --json",
 		Flags: append(append(target.Flags(),
 			&cli.StringFlag{Name: "prices",
 				Usage: "CSV `FILE` of your prices, - for standard input; see help prices"},
 			&cli.GenericFlag{Name: "also", Value: &also,
-				Usage: "another charger at once, such as `'li-ion 4S 1A'`; may be repeated"}),
+				Usage: "another charger at once, such as `'li-ion 4S 1A'`; may be repeated"},
+			&cli.StringFlag{Name: "output", Aliases: []string{"o"},
+				Usage: "write the list to order from to `FILE` as CSV; - is standard output"},
+			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"}),
 			frame.ReadingFlags()...),
 		Action: env.Action(0, 0, func(c *cli.Context) error {
 			return runShop(env, c, target, also)
@@ -52,6 +60,9 @@ func ShopCommand(env *frame.Environment) *cli.Command {
 }
 
 func runShop(env *frame.Environment, c *cli.Context, flags *TargetFlags, also frame.Texts) error {
+	if err := checkOrder(c); err != nil {
+		return err
+	}
 	target, err := flags.Target()
 	if err != nil {
 		return err
@@ -70,10 +81,14 @@ func runShop(env *frame.Environment, c *cli.Context, flags *TargetFlags, also fr
 		return err
 	}
 	list := Shopping(target, snapshot, options)
-	if c.Bool("json") {
+	switch {
+	case c.Bool("json"):
 		err = env.JSON(list)
-	} else {
+	case c.String("output") != "-" || len(list.Buy) == 0:
 		err = env.Blocks(screen.Shopping(list), env.Screen(c), c.Bool("header"))
+	}
+	if err == nil && c.IsSet("output") && list.Then != nil {
+		err = writeOrder(env, c, list)
 	}
 	if err == nil && list.Then == nil {
 		what := "this charger"

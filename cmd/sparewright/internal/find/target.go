@@ -1,7 +1,7 @@
 package find
 
 import (
-	"strings"
+	"slices"
 
 	"github.com/urfave/cli/v2"
 
@@ -81,16 +81,9 @@ func (t *TargetFlags) Flags() []cli.Flag {
 	}
 }
 
-// typed writes the options of the call that describe the charger, as they are typed again.
-func (t *TargetFlags) typed(c *cli.Context) string {
-	var out strings.Builder
-	for _, f := range t.Flags() {
-		if name := f.Names()[0]; c.IsSet(name) {
-			out.WriteString(" --" + name + " " +
-				frame.ShellWord(f.(*cli.GenericFlag).Value.String()))
-		}
-	}
-	return out.String()
+// given tells whether the call describes a charger at all.
+func (t *TargetFlags) given(c *cli.Context) bool {
+	return slices.ContainsFunc(t.Flags(), func(f cli.Flag) bool { return c.IsSet(f.Names()[0]) })
 }
 
 // check refuses a target that contradicts itself or lies outside what the model covers; the limits

@@ -100,8 +100,8 @@ asks nobody and knows no currency. The first line names the columns, in any orde
 
 Postage and minimum need to be said once for a source, on any row, or on a row of their own without a part. Prices
 have at most four digits behind the point. Parts that the tables know (switchers, cores in N87, rectifiers, wires,
-amplifiers, optocouplers) are tried when your list names them, besides the usual ones. A part without a price counts as
-1 for the line and is named.
+amplifiers, optocouplers) are tried when your list names them, besides the usual ones. A part without a price stands apart at
+the end of the list and is in no sum; among lists it counts as 1. Names that are no part the program knows are told.
 
 The cheapest purchase is exact over the builds that were gathered: each line is bought at one source, every source
 used adds its postage and tops up to its minimum order.

@@ -1,6 +1,7 @@
 package keep
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,6 +9,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog"
+	"sparewright/catalog/typed"
 	"sparewright/cmd/sparewright/internal/drawer"
 	"sparewright/cmd/sparewright/internal/frame"
 	"sparewright/cmd/sparewright/internal/ui"
@@ -22,8 +24,9 @@ func ChangeCommand(env *frame.Environment) *cli.Command {
 		ArgsUsage: "LOT",
 		Description: "Changes what is noted of a lot that is in the drawer: the bin it lies in, " +
 			"its condition, its note, what it " +
-			"is (shape, family, ferrite or former of a core and other words, as put takes them), " +
-			"and what was measured on it, in " +
+			"is (shape, ferrite, family, former or gap of a core, the voltage of a capacitor: " +
+			"everything put takes, and " +
+			"designation for what it is called), and what was measured on it, in " +
 			"place of an earlier reading of the same figure. A reading counts for every piece of " +
 			"the lot; a piece that differs is " +
 			"taken out and put back with its own reading. Counts are changed by put and take. An " +
@@ -31,14 +34,14 @@ func ChangeCommand(env *frame.Environment) *cli.Command {
 			"one away.",
 		UsageText: "sparewright change 175 --measured resistance=9.97k+-0.2% --condition tested\n" +
 			"sparewright change 175 --bin B7\n" +
-			"sparewright change 12 --set shape=E25/13/7 --set ferrite=N87",
+			"sparewright change 12 --set shape=E25/13/7 --set ferrite=N87 --set gap=0.3mm",
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "bin", Usage: "`NAME` of the drawer or box the lot lies in now"},
 			&cli.GenericFlag{Name: "condition", Value: &frame.Choice{Words: ConditionWords},
 				Usage: "`WORD`: new, tested, untested or damaged"},
 			&cli.StringFlag{Name: "note", Usage: "`TEXT` to remember"},
 			&cli.GenericFlag{Name: "set", Value: &frame.Texts{},
-				Usage: "`NAME=WORD`, such as shape=E25/13/7; an empty word takes it away; " +
+				Usage: "`NAME=VALUE`, such as shape=E25/13/7; an empty value takes it away; " +
 					"may be repeated"},
 			&cli.GenericFlag{Name: "measured", Value: &frame.Texts{},
 				Usage: "`FIGURE=VALUE` read on the bench, such as resistance=4.683k+-0.2%; " +
@@ -64,6 +67,7 @@ func change(env *frame.Environment, c *cli.Context) error {
 			Try("sparewright help change")
 	}
 	var before, after inventory.Lot
+	var said []string
 	err = drawer.Changing(env, c, func(s *sqlite.Store) error {
 		if before, err = s.Lot(env.Ctx, id); err != nil {
 			return err
@@ -72,7 +76,7 @@ func change(env *frame.Environment, c *cli.Context) error {
 		if err != nil {
 			return err
 		}
-		if wanted.Part, err = wordsFromCall(c, before.Part); err != nil {
+		if wanted.Part, said, err = partFromCall(c, before.Part); err != nil {
 			return err
 		}
 		return s.Together(env.Ctx, "change", "change", env.Now(), func(s *sqlite.Store) error {
@@ -91,9 +95,11 @@ func change(env *frame.Environment, c *cli.Context) error {
 	case err != nil:
 		return err
 	case c.Bool("json"):
+		env.Remarks(c, said)
 		return env.JSON(exchange.LotDocument(after))
 	}
 	sayChanged(env, c, before, after)
+	env.Remarks(c, said)
 	return nil
 }
 
@@ -115,30 +121,104 @@ func changeFromCall(c *cli.Context) sqlite.Change {
 	return out
 }
 
-// wordsFromCall is the part with the words of --set, nil without any. A shape or grade that is not
-// listed is refused: nothing could be filled in from it.
-func wordsFromCall(c *cli.Context, p catalog.Part) (catalog.Part, error) {
+// partFromCall is the part with what --set says of it, nil without any. All of it is read together,
+// as put reads it: the figures of a part must go with each other and with its name. A shape or grade
+// that is not listed is refused: nothing could be filled in from it. said tells what was read
+// otherwise than as it stands.
+func partFromCall(c *cli.Context, p catalog.Part) (set catalog.Part, said []string, err error) {
 	list := *c.Generic("set").(*frame.Texts)
 	if len(list) == 0 {
-		return nil, nil
+		return nil, nil, nil
 	}
+	name, entries := p.Designation(), []catalog.Entry{}
+	for _, v := range catalog.Describe(p).Values {
+		entries = append(entries, catalog.Entry{Field: v.Field, Text: v.Text})
+	}
+	given := map[string]bool{}
 	for _, text := range list {
-		name, word, found := strings.Cut(text, "=")
-		name, word = strings.TrimSpace(name), strings.TrimSpace(word)
-		if !found {
-			return nil, frame.WrongCall("--set", text,
-				"write a name, = and a word, such as shape=E25/13/7")
-		}
-		if err := listedWord(name, word); err != nil {
-			return nil, frame.WrongCall("--set", text, err.Error())
-		}
-		set, err := catalog.WithWord(p, name, word)
+		e, err := entryFromCall(p, text)
 		if err != nil {
-			return nil, frame.WrongCall("--set", text, frame.WithoutEcho(err.Error()))
+			return nil, nil, err
 		}
-		p = set
+		if given[e.Field] {
+			return nil, nil, frame.WrongCall("--set", text, "stands there twice; give it once")
+		}
+		given[e.Field] = true
+		if e.Field == "designation" {
+			name = e.Text
+			continue
+		}
+		entries = slices.DeleteFunc(entries, func(o catalog.Entry) bool {
+			return o.Field == e.Field
+		})
+		if e.Text == "" {
+			continue
+		}
+		remark := ""
+		if e.Text, remark, err = figureFromCall(p, e); err != nil {
+			return nil, nil, frame.WrongCall("--set", text, frame.WithoutEcho(err.Error()))
+		}
+		if entries = append(entries, e); remark != "" {
+			said = append(said, remark)
+		}
 	}
-	return p, nil
+	set, err = catalog.ParseFields(p.Kind(), name, entries)
+	var faults catalog.Faults
+	if err == nil {
+		faults = typed.Contradictions(set)
+	}
+	if len(faults) > 0 || errors.As(err, &faults) {
+		list := &frame.FaultList{Status: frame.StatusUsage,
+			Hint: "sparewright help " + string(p.Kind())}
+		for _, f := range faults {
+			list.Faults = append(list.Faults, "--set "+f.Error())
+		}
+		return nil, nil, list
+	}
+	return set, said, err
+}
+
+// figureFromCall is the text of a figure as package catalog reads it, a word as it is. remark tells
+// what was read otherwise than as it stands.
+func figureFromCall(p catalog.Part, e catalog.Entry) (text, remark string, err error) {
+	f, ok := catalog.FieldNamed(p.Kind(), e.Field)
+	if !ok || !f.Numeric {
+		return e.Text, "", nil
+	}
+	body := strings.TrimLeft(e.Text, "~?!")
+	dielectric := ""
+	if v, ok := drawer.FigureNamed(p, "dielectric"); ok {
+		dielectric = v.Text
+	}
+	v, err := typed.Figure(p.Kind(), f, body, dielectric)
+	if err != nil {
+		return "", "", err
+	}
+	if plain, err := f.Dimension().Parse(body); err == nil && plain == v.Number {
+		return e.Text, v.Said, nil
+	}
+	return e.Text[:len(e.Text)-len(body)] + typed.Exact(f.Dimension(), v.Number), v.Said, nil
+}
+
+// entryFromCall reads one NAME=VALUE of --set.
+func entryFromCall(p catalog.Part, text string) (catalog.Entry, error) {
+	name, value, found := strings.Cut(text, "=")
+	name = catalog.PresentFigure(strings.ToLower(strings.TrimSpace(name)))
+	value = strings.TrimSpace(value)
+	if !found {
+		return catalog.Entry{}, frame.WrongCall("--set", text,
+			"write a name, = and a value, such as shape=E25/13/7")
+	}
+	if f, ok := catalog.FieldNamed(p.Kind(), name); ok {
+		name = f.Name
+	} else if name != "designation" {
+		_, err := catalog.WithWord(p, name, value)
+		return catalog.Entry{}, frame.WrongCall("--set", text, frame.WithoutEcho(err.Error()))
+	}
+	if err := listedWord(name, value); err != nil {
+		return catalog.Entry{}, frame.WrongCall("--set", text, err.Error())
+	}
+	return catalog.Entry{Field: name, Text: value}, nil
 }
 
 func listedWord(name, word string) error {
@@ -195,10 +275,14 @@ func sayChanged(env *frame.Environment, c *cli.Context, before, after inventory.
 	row("bin", before.Bin, after.Bin)
 	row("condition", string(before.Condition), string(after.Condition))
 	row("note", before.Note, after.Note)
-	for _, w := range changedWords(before.Part, after.Part) {
+	if was, is := before.Part.Designation(), after.Part.Designation(); was != is {
+		fmt.Fprintf(&env.Out, "  %-18s %s (%s before)\n", "designation", ui.Safe(is), ui.Safe(was))
+		back = append(back, "--set", frame.ShellWord("designation="+was))
+	}
+	for _, w := range changedFigures(before.Part, after.Part) {
 		fmt.Fprintf(&env.Out, "  %-18s %s (%s before)\n", w.name, ui.Safe(frame.Or(w.is, "none")),
 			ui.Safe(frame.Or(w.was, "none")))
-		back = append(back, "--set", frame.ShellWord(w.name+"="+w.was))
+		back = append(back, "--set", frame.ShellWord(w.name+"="+w.typed))
 	}
 	for _, m := range after.Measured {
 		at := slices.IndexFunc(before.Measured,
@@ -224,25 +308,39 @@ func sayChanged(env *frame.Environment, c *cli.Context, before, after inventory.
 	}
 }
 
-// changedWord is a word of a part before and after a change.
-type changedWord struct{ name, was, is string }
+// changedFigure is a word or figure of a part before and after a change, as shown and, as it was, to
+// be typed again.
+type changedFigure struct{ name, was, is, typed string }
 
-func changedWords(before, after catalog.Part) []changedWord {
-	words := func(p catalog.Part) map[string]string {
-		out := map[string]string{}
+func changedFigures(before, after catalog.Part) []changedFigure {
+	values := func(p catalog.Part) map[string]catalog.Value {
+		out := map[string]catalog.Value{}
 		for _, v := range catalog.Describe(p).Values {
-			if !v.Numeric {
-				out[v.Field] = v.Text
-			}
+			out[v.Field] = v
 		}
 		return out
 	}
-	was, is := words(before), words(after)
-	var out []changedWord
+	text := func(v catalog.Value) string {
+		if v.Field == "" {
+			return ""
+		}
+		return WithBasis(drawer.FigureText(after.Kind(), v), v.Basis)
+	}
+	was, is := values(before), values(after)
+	var out []changedFigure
 	for _, f := range catalog.Schema(after.Kind()) {
-		if was[f.Name] != is[f.Name] {
-			out = append(out, changedWord{f.Name, was[f.Name], is[f.Name]})
+		if a, b := was[f.Name], is[f.Name]; a != b {
+			out = append(out, changedFigure{f.Name, text(a), text(b), typedAgain(f, a)})
 		}
 	}
 	return out
+}
+
+// typedAgain is a value as --set takes it, with its mark and its unit: a bare number may be refused.
+func typedAgain(f catalog.Field, v catalog.Value) string {
+	if !f.Numeric || v.Field == "" {
+		return v.Text
+	}
+	mark := v.Text[:len(v.Text)-len(strings.TrimLeft(v.Text, "~?!"))]
+	return mark + strings.ReplaceAll(typed.Exact(f.Dimension(), v.Number), " ", "")
 }

@@ -2,9 +2,6 @@ package keep
 
 import (
 	"fmt"
-	"strings"
-
-	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog"
 	"sparewright/cmd/sparewright/internal/drawer"
@@ -12,7 +9,6 @@ import (
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
-	"sparewright/inventory/sqlite"
 )
 
 // ConditionWords are the values of --condition.
@@ -20,136 +16,11 @@ var ConditionWords = []string{string(inventory.New), string(inventory.Tested),
 	string(inventory.Untested),
 	string(inventory.Damaged)}
 
-// PutCommand puts parts into the drawer.
-func PutCommand(env *frame.Environment) *cli.Command {
-	return &cli.Command{
-		ArgsUsage: "KIND DESIGNATION [figure=value ...]",
-		Description: "Puts parts into the drawer: their kind, what they are called, and what is " +
-			"known of them. Figures are " +
-			"explained by sparewright help KIND. An equal part in the same place, from the same " +
-			"donor and in the same condition " +
-			"joins the lot that is there. The drawer file is made when it is missing.",
-		UsageText: "sparewright put resistor \"10k 1%\" resistance=10k tolerance=1% --count " +
-			"20 --bin B4\n" +
-			"sparewright put resistor 4k7 resistance=4k7 --measured resistance=4.683k+-0.2%\n" +
-			"sparewright put wire \"0.3 mm\" insulation=enamelled diameter=0.3mm --count 12.5m",
-		Flags: append([]cli.Flag{
-			&cli.StringFlag{Name: "count",
-				Usage: "`N` pieces (1 when not given) or metres such as 12.5m; some, " +
-					"plenty for a guess"},
-			&cli.StringFlag{Name: "bin", Usage: "`NAME` of the drawer or box they lie in"},
-			&cli.StringFlag{Name: "donor", Usage: "`NAME` of the equipment they came out of"},
-			&cli.GenericFlag{Name: "condition", Value: &frame.Choice{Words: ConditionWords},
-				Usage: "`WORD`: new, tested, untested (when not given) or damaged"},
-			&cli.StringFlag{Name: "note", Usage: "`TEXT` to remember"},
-			&cli.GenericFlag{Name: "measured", Value: &frame.Texts{},
-				Usage: "`FIGURE=VALUE` read on the bench, such as resistance=4.683k+-0.2%; " +
-					"may be repeated"},
-			&cli.StringFlag{Name: "reason", Usage: "`TEXT` that goes into the history"},
-		}, frame.WritingFlags()...),
-		Action: env.Action(2, -1, func(c *cli.Context) error { return put(env, c) }),
-	}
-}
-
 // StoredJSON is what put prints with --json: the lot as it is now, and how much came in.
 type StoredJSON struct {
 	Added   float64 `json:"added" figures:"entered"`
 	Created bool    `json:"created"` // whether the drawer file was made
 	exchange.LotJSON
-}
-
-func put(env *frame.Environment, c *cli.Context) error {
-	if err := drawer.RefuseDemo(c); err != nil {
-		return err
-	}
-	lot, said, err := lotFromCall(c)
-	if err != nil {
-		return err
-	}
-	var after inventory.Lot
-	var created bool
-	err = drawer.Filling(env, c, func(s *sqlite.Store) error {
-		created = s.Created()
-		ids, err := s.Put(env.Ctx, []inventory.Lot{lot}, frame.Or(c.String("reason"), "put"),
-			env.Now())
-		if err != nil {
-			return err
-		}
-		after, err = s.Lot(env.Ctx, ids[0])
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	if c.Bool("json") {
-		env.Remarks(c, said)
-		return env.JSON(StoredJSON{lot.Count, created, exchange.LotDocument(after)})
-	}
-	sayStored(env, lot.Count, after, drawer.SameDrawers(c))
-	env.Remarks(c, said)
-	return nil
-}
-
-// lotFromCall reads the lot the call describes, before anything is opened, and tells what was read
-// otherwise than as it stands.
-func lotFromCall(c *cli.Context) (inventory.Lot, []string, error) {
-	words := c.Args().Slice()
-	if err := noFigureForName(words[0], words[1]); err != nil {
-		return inventory.Lot{}, nil, err
-	}
-	lot, said, faults := exchange.ParseLot(words[0], words[1], words[2:])
-	if len(faults) > 0 {
-		return lot, nil, CallFaults(faults,
-			"sparewright help "+frame.Or(knownKind(words[0]), "kinds"))
-	}
-	lot.Bin, lot.Donor, lot.Note = c.String("bin"), c.String("donor"), c.String("note")
-	if condition := c.Generic("condition").(*frame.Choice); condition.Given() {
-		lot.Condition = inventory.Condition(condition.Word)
-	}
-	for _, text := range *c.Generic("measured").(*frame.Texts) {
-		m, err := exchange.ParseReading(lot.Part.Kind(), text)
-		if err != nil {
-			return lot, nil, frame.WrongCall("--measured", text, frame.WithoutEcho(err.Error()))
-		}
-		lot.Measured = append(lot.Measured, m)
-	}
-	var err error
-	if lot.Count, err = countFromCall(c, lot.Unit()); err != nil {
-		return lot, nil, err
-	}
-	return lot, said, lot.Validate()
-}
-
-// noFigureForName refuses a figure where the designation stands, which would be lost in silence.
-func noFigureForName(kind, designation string) error {
-	field, _, is := strings.Cut(designation, "=")
-	if _, known := catalog.FieldNamed(catalog.Kind(knownKind(kind)),
-		strings.TrimSpace(field)); !is || !known {
-		return nil
-	}
-	return frame.WrongCall("designation", designation,
-		"is a figure; first say what the part is called, then its figures")
-}
-
-// countFromCall reads --count. One piece needs no word; a length of wire is never a matter of
-// course.
-func countFromCall(c *cli.Context, unit inventory.Unit) (float64, error) {
-	switch {
-	case c.IsSet("count"):
-		return inventory.ParseCount(c.String("count"), unit)
-	case unit == inventory.Metres:
-		return 0, frame.WrongCall("--count", "", "missing; say how many metres, such as 12.5m")
-	}
-	return 1, nil
-}
-
-// knownKind returns the word when it is a kind.
-func knownKind(word string) string {
-	k, err := catalog.ParseKind(word)
-	if err != nil {
-		return ""
-	}
-	return string(k)
 }
 
 // CallFaults tells what is wrong with a part that was typed in the call.
@@ -161,8 +32,8 @@ func CallFaults(faults []exchange.Fault, hint string) error {
 	return list
 }
 
-// sayStored prints what was understood, where it went and how to undo it.
-func sayStored(env *frame.Environment, added float64, l inventory.Lot, drawers string) {
+// SayStored prints what was understood, where it went and how to undo it.
+func SayStored(env *frame.Environment, added float64, l inventory.Lot, drawers string) {
 	what := string(l.Part.Kind()) + " " + frame.Quoted(l.Part.Designation())
 	fmt.Fprintf(&env.Out, "put in %s: %s\n", drawer.Counted(added, l.Unit()), what)
 	for _, v := range catalog.Describe(l.Part).Values {

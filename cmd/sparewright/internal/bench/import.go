@@ -1,15 +1,17 @@
-package keep
+package bench
 
 import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
+	"strings"
 
 	"github.com/urfave/cli/v2"
-	"golang.org/x/term"
 
 	"sparewright/cmd/sparewright/internal/drawer"
 	"sparewright/cmd/sparewright/internal/frame"
+	"sparewright/cmd/sparewright/internal/keep"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/inventory/sqlite"
@@ -21,15 +23,29 @@ func ImportCommand(env *frame.Environment) *cli.Command {
 		ArgsUsage: "FILE|-",
 		Description: "Reads lots from a CSV file as export writes it, or from standard input. " +
 			"Either every row is right and " +
-			"goes in, or nothing changes and every fault is named with line and column. Rows add " +
+			"goes in, or nothing changes and every fault is named with its line. Rows add " +
 			"to what is there; with " +
 			"--replace the drawer holds afterwards exactly the lots of the file. A row of kind " +
 			"donor says what a donor was, its " +
-			"plate and state, in place of what was known of it.",
+			"plate and state, in place of what was known of it. " +
+			"Any other table is read with --map, which says which of its columns is taken as " +
+			"what: designation (what is printed on " +
+			"the part, read as bench reads it), kind, count, bin, donor, condition, note, or a " +
+			"figure such as volts. Columns not " +
+			"named are left out; several may be the designation, in the order of the table. " +
+			"Semicolons and tabs between the " +
+			"fields and decimal commas are found out and said. Look at --dry-run first: it shows " +
+			"every row as it would go in.",
 		UsageText: "sparewright import drawer.csv --dry-run\nsparewright import " +
-			"drawer.csv --replace",
+			"drawer.csv --replace\n" +
+			"sparewright import order.csv --map \"Description=designation,Qty=count\" --dry-run\n" +
+			"sparewright import order.csv --map \"Value=designation,Qty=count\" --kind resistor",
 		Flags: append([]cli.Flag{
 			&cli.BoolFlag{Name: "dry-run", Usage: "say what would happen and change nothing"},
+			&cli.GenericFlag{Name: "map", Value: &frame.Texts{},
+				Usage: "`COLUMN=WORD,...`: what the columns of another table are taken as; " +
+					"may be repeated"},
+			&cli.StringFlag{Name: "kind", Usage: "with --map: `KIND` of rows that name none"},
 			&cli.BoolFlag{Name: "replace",
 				Usage: "make the drawer hold what the file says and nothing else"},
 		}, frame.WritingFlags()...),
@@ -52,7 +68,11 @@ func importLots(env *frame.Environment, c *cli.Context) error {
 	if err := drawer.RefuseDemo(c); err != nil {
 		return err
 	}
-	read, err := readDrawer(env, c.Args().First())
+	columns, err := mappingOf(c)
+	if err != nil {
+		return err
+	}
+	read, err := readDrawer(env, c.Args().First(), columns)
 	if err != nil {
 		return err
 	}
@@ -69,6 +89,11 @@ func importLots(env *frame.Environment, c *cli.Context) error {
 		return env.JSON(ImportedJSON{len(read.Lots), tally.Added, tally.Changed, tally.Unchanged,
 			tally.Emptied, tally.Donors,
 			c.Bool("dry-run")})
+	}
+	if columns != nil && c.Bool("dry-run") {
+		if err := columns.show(env, c, read); err != nil {
+			return err
+		}
 	}
 	rows := len(read.Lots) + len(read.Donors)
 	opening := fmt.Sprintf("%d rows read: ", rows)
@@ -168,7 +193,7 @@ func inputName(name string) string {
 }
 
 // readDrawer reads the file named in the call, or standard input for a dash.
-func readDrawer(env *frame.Environment, name string) (exchange.Drawer, error) {
+func readDrawer(env *frame.Environment, name string, columns *mapping) (exchange.Drawer, error) {
 	none := exchange.Drawer{}
 	in := env.Stdin
 	if name != "-" {
@@ -182,37 +207,34 @@ func readDrawer(env *frame.Environment, name string) (exchange.Drawer, error) {
 		}
 		defer f.Close()
 		in = f
-	} else if Keyboard(env) {
+	} else if keep.Keyboard(env) {
 		env.Note("reading CSV from the keyboard; end with Ctrl-D")
+	}
+	if columns != nil {
+		read, err := columns.read(in, inputName(name))
+		if ended := env.Ctx.Err(); ended != nil {
+			err = ended
+		}
+		return read, err
 	}
 	read, faults := exchange.Read(in, inputName(name))
 	if err := env.Ctx.Err(); err != nil {
 		return none, err
 	}
-	if err := FaultsInFile(faults); err != nil {
+	if err := hinted(keep.FaultsInFile(faults)); err != nil {
 		return none, err
 	}
 	return read, nil
 }
 
-// FaultsInFile is everything wrong with a file of data as one error; nil for nothing.
-func FaultsInFile(faults []exchange.Fault) error {
-	if len(faults) == 0 {
-		return nil
+// hinted adds the way out for a table that another program or a shop wrote.
+func hinted(err error) error {
+	var list *frame.FaultList
+	if errors.As(err, &list) && slices.ContainsFunc(list.Faults, func(f string) bool {
+		return strings.Contains(f, ": column \"")
+	}) {
+		list.Hint = "for a table with other columns: sparewright import FILE --map " +
+			"\"Description=designation,Qty=count\" --dry-run"
 	}
-	list := &frame.FaultList{Status: frame.StatusData}
-	for _, f := range faults {
-		list.Faults = append(list.Faults, f.Error())
-	}
-	return list
-}
-
-// Keyboard reports whether standard input is a terminal.
-func Keyboard(env *frame.Environment) bool {
-	in, ok := env.Stdin.(frame.Interruptible)
-	if !ok {
-		return false
-	}
-	f, ok := in.In.(*os.File)
-	return ok && term.IsTerminal(int(f.Fd()))
+	return err
 }
