@@ -2,6 +2,7 @@ package find
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -62,6 +63,9 @@ func NetlistCommand(env *frame.Environment) *cli.Command {
 			&cli.BoolFlag{Name: "protection",
 				Usage: "the overvoltage protection with the regulation gone, in place of the " +
 					"control circuit"},
+			&cli.StringFlag{Name: "scenario",
+				Usage: "the whole build in time, `WORD`: " + strings.Join(netlist.ScenarioNames(), ", ") +
+					", or fault:MARK:KIND as fault:R7:open"},
 			&cli.BoolFlag{Name: "switching",
 				Usage: "the switching power stage instead of the control circuit"},
 			&cli.GenericFlag{Name: "corner", Value: n.corner,
@@ -88,13 +92,17 @@ func runNetlist(env *frame.Environment, c *cli.Context, flags *TargetFlags, n ne
 	if err != nil {
 		return err
 	}
-	if c.Bool("switching") && p.build.Kind == substitute.DonorAdapter {
-		return frame.WrongCall("--switching", "",
-			fmt.Sprintf("build %d is a whole adapter: its stage is not computed; leave "+
-				"--switching away",
-				p.build.Rank))
+	for _, name := range []string{"switching", "scenario"} {
+		if c.IsSet(name) && p.build.Kind == substitute.DonorAdapter {
+			return frame.WrongCall("--"+name, "",
+				fmt.Sprintf("build %d is a whole adapter: its stage is not computed; leave "+
+					"--%s away", p.build.Rank, name))
+		}
 	}
-	text := n.deck(c, p.target, p.build)
+	text, err := n.deck(c, p.target, p.build)
+	if err != nil {
+		return err
+	}
 	switch {
 	case c.Bool("json"):
 		return env.JSON(NetlistDocument{p.target, p.build.Rank, text})
@@ -110,7 +118,19 @@ func runNetlist(env *frame.Environment, c *cli.Context, flags *TargetFlags, n ne
 }
 
 // deck is the netlist the options ask for.
-func (n netlistFlags) deck(c *cli.Context, t substitute.Target, b *substitute.Build) string {
+func (n netlistFlags) deck(c *cli.Context, t substitute.Target, b *substitute.Build) (string, error) {
+	if word := c.String("scenario"); c.IsSet("scenario") {
+		s, err := netlist.ParseScenario(word, b)
+		if err != nil {
+			return "", frame.WrongCall("--scenario", word, err.Error())
+		}
+		return netlist.ScenarioDeck(t, b, s), nil
+	}
+	return n.partDeck(c, t, b), nil
+}
+
+// partDeck is a netlist of part of a build.
+func (n netlistFlags) partDeck(c *cli.Context, t substitute.Target, b *substitute.Build) string {
 	if c.Bool("switching") {
 		corner := netlist.LowMains
 		if n.corner.Word == netlist.HighMains.String() {
@@ -138,6 +158,10 @@ func checkNetlist(c *cli.Context, n netlistFlags) error {
 		return frame.WrongCall("--output", "", "names no file")
 	case c.Bool("json") && c.IsSet("output"):
 		return frame.WrongCall("--json", "", "goes to standard output; leave --output away")
+	case c.IsSet("scenario") && (c.Bool("protection") || c.Bool("switching") ||
+		c.IsSet("trimmer")):
+		return frame.WrongCall("--scenario", c.String("scenario"),
+			"is a netlist of its own; leave --protection, --switching and --trimmer away")
 	case c.Bool("protection") && (c.Bool("switching") || c.IsSet("trimmer")):
 		return frame.WrongCall("--protection", "",
 			"is a netlist of its own; leave --switching and --trimmer away")
