@@ -12,8 +12,10 @@ const (
 	// V at the supply pin where a chip starts, over the highest at which it stops: 12 over 8 V of
 	// the FSDM family, 14.5 over 9 V of the VIPer12; from memory
 	startsAbove = 1.4
-	controlFall = 1.0 // V by which a fed control pin falls from start to stop: 5.8 to 4.8 V, from memory
-	fastStart   = 0.2e-3
+	// V at which a fed control pin starts and stops the chip (TOP242-250 sheet, p.37)
+	controlStart = 5.8
+	controlStop  = 4.8
+	fastStart    = 0.2e-3
 )
 
 // Dynamics collects what a simulation in time needs of a measured design: the chip as its loops see
@@ -36,7 +38,7 @@ func (j *Looper) Dynamics(m *stage.Measured, c *control.Control) substitute.Dyna
 		d.Supply.High = s.StartVolts.Value
 	}
 	if f.Kind == "feeds-control" {
-		d.Supply.Low = d.Supply.High - controlFall
+		d.Supply = si.Interval[si.Voltage]{Low: controlStop, High: controlStart}
 	}
 	d.Supply.Low = min(d.Supply.Low, 0.95*d.Supply.High)
 	if f.Overload == "timed" {

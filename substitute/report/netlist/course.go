@@ -20,9 +20,11 @@ type course struct {
 
 // Times of the scenarios, and what is at the terminals.
 const (
-	warmUp    = 40e-3 // s, from about the steady state into it
-	watched   = 120e-3
-	filling   = 30e-3 // s in which a pack fills up whose charge in truth takes an hour
+	warmUp  = 40e-3 // s, from about the steady state into it
+	watched = 120e-3
+	// V/s, as a share of the set voltage, at which a pack fills up that in truth takes an hour; the
+	// loops, hundreds of hertz fast, follow that as they follow the hour
+	fillRate  = 0.25
 	dropOut   = 60e-3 // s without mains: three periods
 	comesBack = 0.8   // s in which a chip has started again through its resistors
 	loadShare = 0.1
@@ -127,14 +129,15 @@ func (w *whole) dipping() {
 // beyond its limit if nothing ends it.
 func (w *whole) failing() {
 	w.says = "fault of " + w.s.Fault.Mark + ", " + w.s.Fault.Kind + ", while a pack is charged " +
-		"that fills up in hundredths of a second (in truth an hour)"
+		"that fills up in tenths of a second (in truth an hour)"
 	full := w.setCurrent()
 	w.charged = w.setPoint() - full*(BatteryOhm*float64(w.t.Cells)+w.wayOhm()) -
 		0.01*float64(w.t.Set)
 	w.charging()
-	w.fills = full * filling / (0.1 * float64(w.t.Set))
-	w.charged -= full * warmUp / w.fills
-	w.out -= full * warmUp / w.fills
+	rate := fillRate * float64(w.t.Set)
+	w.fills, w.end = full/rate, w.event+fillTime
+	w.charged -= rate * warmUp
+	w.out -= rate * warmUp
 	w.figures = []figure{w.most("peak_out", "v(out)"), w.most("peak_pack", "terminals"),
 		w.most("peak_charge", "v(cell)-v(minus)"),
 		{"over", "meas tran over integ above"}, w.most("peak_pack_current", "charge"),

@@ -194,7 +194,7 @@ func (w *whole) run() {
 	w.Line(".control")
 	w.Line("set numdgt=7")
 	w.Line("save v(out) v(p) v(minus) v(sense) v(gate) v(cell) v(store) v(input) v(vcc) v(active) " +
-		"v(join) v(power) v(light) v(timer) i(vpack)")
+		"v(guardlight) i(vpack)")
 	w.Line("tran 20u %s 0 %s uic", Num(w.end), Num(w.end/1000))
 	w.Line("let terminals = v(p)-v(minus)")
 	w.Line("let charge = -i(vpack)")
@@ -221,7 +221,8 @@ func (w *whole) least(name, of string) figure {
 
 // opened tells whether the protection held the gate down after the event.
 func (w *whole) opened() figure {
-	return figure{"opened", "let opened = vecmax(((v(gate)-v(sense)) lt 1.5)*(v(out) gt 6)*(v(light) gt 0)*after)"}
+	return figure{"opened",
+		"let opened = vecmax(((v(gate)-v(sense)) lt 1.5)*(v(guardlight) gt 1e-5)*after)"}
 }
 
 // last is an expression at the end.
