@@ -10,6 +10,7 @@ type course struct {
 	bus     []point // V
 	contact []point // 1: pack, load or short connected
 	out     float64 // V at OUT before
+	volts   bool    // the voltage loop holds before, else that of the current
 	amps    float64 // A that the output gives before
 	cell    float64 // ohm of a cell
 	charged float64 // V of the pack at rest, as it begins
@@ -22,9 +23,10 @@ type course struct {
 const (
 	warmUp  = 40e-3 // s, from about the steady state into it
 	watched = 120e-3
-	// V/s, as a share of the set voltage, at which a pack fills up that in truth takes an hour; the
-	// loops, hundreds of hertz fast, follow that as they follow the hour
+	// V/s, as a share of the set voltage, at which the full current charges a full pack further; in
+	// truth that takes an hour
 	fillRate  = 0.25
+	fillTime  = 0.25  // s
 	dropOut   = 60e-3 // s without mains: three periods
 	comesBack = 0.8   // s in which a chip has started again through its resistors
 	loadShare = 0.1
@@ -34,17 +36,18 @@ const (
 
 // courseOf lays out the scenario.
 func (w *whole) courseOf() {
-	w.course = course{event: warmUp, end: warmUp + watched, strong: true, out: w.setPoint(),
+	w.course = course{volts: true, event: warmUp, end: warmUp + watched, strong: true, out: w.setPoint(),
 		bus: []point{{0, float64(w.b.Stage.BusMax)}}, contact: step(0, warmUp, 1),
 		cell: float64(w.y.Cells), charged: float64(half(w.t))}
 	map[string]func(){"start": w.starting, "step": w.stepping, "plug": w.plugging, "dead": w.dead,
 		"unplug": w.unplugging, "short": w.shorting, "mains": w.dipping,
-		faultName: w.failing}[w.s.Name]()
+		faultName: w.failing, fullName: w.failingFull}[w.s.Name]()
 }
 
 // charging has the full current flow into the pack before the event.
 func (w *whole) charging() {
 	w.amps, w.cell, w.contact = w.setCurrent(), BatteryOhm, []point{{0, 1}}
+	w.volts = false
 	w.out = w.charged + w.amps*(BatteryOhm*float64(w.t.Cells)+w.wayOhm())
 }
 
@@ -125,21 +128,32 @@ func (w *whole) dipping() {
 		last("current_end", "charge"), w.opened()}
 }
 
-// failing charges a pack that fills up within a few hundredths of a second after the fault, far
-// beyond its limit if nothing ends it.
+// failing breaks a part at full current into a half charged pack.
 func (w *whole) failing() {
-	w.says = "fault of " + w.s.Fault.Mark + ", " + w.s.Fault.Kind + ", while a pack is charged " +
-		"that fills up in tenths of a second (in truth an hour)"
-	full := w.setCurrent()
-	w.charged = w.setPoint() - full*(BatteryOhm*float64(w.t.Cells)+w.wayOhm()) -
-		0.01*float64(w.t.Set)
+	w.says = "fault of " + w.s.Fault.Mark + ", " + w.s.Fault.Kind + ", while a half charged pack " +
+		"takes the full current"
 	w.charging()
-	rate := fillRate * float64(w.t.Set)
-	w.fills, w.end = full/rate, w.event+fillTime
-	w.charged -= rate * warmUp
-	w.out -= rate * warmUp
-	w.figures = []figure{w.most("peak_out", "v(out)"), w.most("peak_pack", "terminals"),
-		w.most("peak_charge", "v(cell)-v(minus)"),
-		{"over", "meas tran over integ above"}, w.most("peak_pack_current", "charge"),
+	w.figures = w.ofFault()
+}
+
+// failingFull breaks a part while the voltage loop holds and a pack is full but for the last of its
+// current; if nothing ends it the pack is then charged far beyond its limit within tenths of a
+// second.
+func (w *whole) failingFull() {
+	w.says = "fault of " + w.s.Fault.Mark + ", " + w.s.Fault.Kind + ", while a pack is nearly full, " +
+		"whose further charge takes tenths of a second (in truth an hour)"
+	full := w.setCurrent()
+	w.amps, w.cell, w.contact, w.volts = full/2, BatteryOhm, []point{{0, 1}}, true
+	w.out = w.setPoint()
+	w.charged = w.out - w.amps*(BatteryOhm*float64(w.t.Cells)+w.wayOhm())
+	w.fills, w.end = full/(fillRate*float64(w.t.Set)), w.event+fillTime
+	w.figures = w.ofFault()
+}
+
+// ofFault are the figures of both.
+func (w *whole) ofFault() []figure {
+	return []figure{w.most("peak_out", "v(out)"), w.most("peak_pack", "terminals"),
+		w.most("peak_charge", "v(cell)-v(minus)"), {"over", "meas tran over integ above"},
+		w.most("peak_pack_current", "charge"), w.most("lasting_current", "v(lasting)"),
 		last("current_end", "charge"), last("out_end", "v(out)"), w.opened()}
 }

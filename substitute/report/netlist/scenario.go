@@ -10,7 +10,8 @@ import (
 )
 
 // Scenario is what happens to a whole build in a deck that is simulated in time: one of
-// ScenarioNames, or a single fault of one part while a pack is charged.
+// ScenarioNames, or a single fault of one part while a pack is charged: fault at full current, full
+// where the pack is nearly full and the voltage is held.
 type Scenario struct {
 	Name  string
 	Fault Fault
@@ -21,13 +22,17 @@ type Fault struct{ Mark, Kind string }
 
 // String is the scenario as the command line takes it.
 func (s Scenario) String() string {
-	if s.Name != faultName {
+	if s.Fault == (Fault{}) {
 		return s.Name
 	}
 	return s.Name + ":" + s.Fault.Mark + ":" + s.Fault.Kind
 }
 
-const faultName = "fault"
+// What the scenarios of a fault begin with: at full current, and with a pack that is nearly full.
+const (
+	faultName = "fault"
+	fullName  = "full"
+)
 
 // ScenarioNames are the scenarios, that of a fault apart.
 func ScenarioNames() []string {
@@ -41,17 +46,17 @@ func ParseScenario(text string, b *substitute.Build) (Scenario, error) {
 		return Scenario{Name: text}, nil
 	}
 	words := strings.Split(text, ":")
-	if words[0] != faultName {
-		return Scenario{}, fmt.Errorf("is no scenario: %s, or %s:MARK:KIND, as %s:R7:open",
-			strings.Join(ScenarioNames(), ", "), faultName, faultName)
+	if words[0] != faultName && words[0] != fullName {
+		return Scenario{}, fmt.Errorf("is no scenario: %s, fault:MARK:KIND or full:MARK:KIND, as "+
+			"fault:R7:open", strings.Join(ScenarioNames(), ", "))
 	}
 	if len(words) != 3 {
-		return Scenario{}, fmt.Errorf("a fault is %s:MARK:KIND, as %s:R7:open", faultName, faultName)
+		return Scenario{}, fmt.Errorf("a fault is fault:MARK:KIND or full:MARK:KIND, as fault:R7:open")
 	}
 	f := Fault{strings.ToUpper(words[1]), strings.ToLower(words[2])}
 	all := Faults(b)
 	if slices.Contains(all, f) {
-		return Scenario{faultName, f}, nil
+		return Scenario{words[0], f}, nil
 	}
 	var kinds, marks []string
 	for _, x := range all {

@@ -91,7 +91,7 @@ func step(from, at, to float64) []point { return []point{{0, from}, {at, from}, 
 // broken reports that the scenario is this fault of the part at a seat, of several the given one.
 func (w *whole) broken(id seats.ID, i int, kind string) bool {
 	marks := id.Marks()
-	return i < len(marks) && w.s.Name == faultName && w.s.Fault == Fault{marks[i], kind}
+	return i < len(marks) && w.s.Fault == Fault{marks[i], kind}
 }
 
 // place puts the fault of a part with two ends into the circuit: open, a contact that opens before
@@ -157,7 +157,8 @@ func (w *whole) drives() float64 {
 	if w.amps == 0 {
 		return 0.05
 	}
-	return min(0.9, float64(w.b.Stage.PrimaryPeak/w.b.Switcher.LimitMax))
+	share := w.amps / float64(w.t.Current)
+	return min(0.9, math.Sqrt(share)*float64(w.b.Stage.PrimaryPeak/w.b.Switcher.LimitMax))
 }
 
 // setPoint is where the voltage loop holds OUT.
@@ -193,7 +194,11 @@ func (w *whole) run() {
 	w.Line(".options method=gear reltol=2e-3 abstol=1e-8 vntol=1e-5 chgtol=1e-12 itl4=200 gmin=1e-11")
 	w.Line(".control")
 	w.Line("set numdgt=7")
-	w.Line("save v(out) v(p) v(minus) v(sense) v(gate) v(cell) v(store) v(input) v(vcc) v(active) " +
+	lasting := ""
+	if w.load == 0 {
+		lasting = "v(lasting) "
+	}
+	w.Line("save " + lasting + "v(out) v(p) v(minus) v(sense) v(gate) v(cell) v(store) v(input) v(vcc) v(active) " +
 		"v(guardlight) i(vpack)")
 	w.Line("tran 20u %s 0 %s uic", Num(w.end), Num(w.end/1000))
 	w.Line("let terminals = v(p)-v(minus)")

@@ -96,11 +96,7 @@ func (w *whole) amplifier(name, plus, minus string, up bool) {
 	if !up {
 		low = float64(c.OutputLow)
 	}
-	holds := w.amps == 0 && name == "volts" || w.amps > 0 && name == "amps"
-	if w.load > 1 { // a resistor: the voltage loop holds
-		holds = name == "volts"
-	}
-	if holds && w.event > 1e-3 {
+	if w.volts == (name == "volts") && w.event > 1e-3 {
 		begins = w.level(w.drives())
 	}
 	w.Line("* amplifier of the %s loop", name)
@@ -132,7 +128,7 @@ func (w *whole) compensation(down bool) {
 		minusAmps = w.amps * float64(r.Shunt)
 	}
 	volts, amps := level-minusVolts, w.rest()-minusAmps
-	if w.amps > 0 && w.load < 1 {
+	if !w.volts {
 		volts, amps = w.rest()-minusVolts, level-minusAmps
 	}
 	if w.event <= 1e-3 {

@@ -7,6 +7,9 @@ import (
 	"sparewright/substitute/seats"
 )
 
+// lasts is the time in s over which a current has to flow to count as one that lasts.
+const lasts = 10e-3
+
 // output writes the output capacitor, the choke to OUT and the capacitor behind it.
 func (w *whole) output() {
 	y := w.y
@@ -96,6 +99,10 @@ func (w *whole) pack() {
 		w.Line("rcell cell minus 1")
 		return
 	}
+	w.Line("* the current that lasts for hundredths of a second, 1 A as 1 V")
+	w.Line("blasting flow 0 v=-i(vpack)")
+	w.Line("rlasting flow lasting 1")
+	w.Line("clasting lasting 0 %s ic=%s", Num(lasts), Num(w.amps))
 	w.Line("rpack touched cell %s", Num(w.cell*float64(w.t.Cells)))
 	w.Line("vpack minus below 0")
 	if w.fills > 0 {
