@@ -57,6 +57,31 @@ func exhaustive(j *search.Job, v *stage.Variant, c *stage.BareCore, keep int) (b
 	return best
 }
 
+// TestTwoWaysToWindAreBoundedApart: the clamp that was tried last on one way to wind once bounded the
+// next way too, and on this drawer the better of the two was lost.
+func TestTwoWaysToWindAreBoundedApart(t *testing.T) {
+	w := advise.NewWorkbench(smallDrawer(rand.New(rand.NewPCG(0x1fbe71, 5))))
+	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 0.25})
+	target.MainsMin = 240
+	j := advise.NewAttempt(w, target)
+	j.Judge = nil
+	usable := j.Controlled(j.Variants())
+	j.Settle(usable)
+	j.Turns = j.TurnRatios()
+	compared := 0
+	for _, v := range usable {
+		sets := j.TurnSets(v)
+		for k := range w.Cores {
+			all := exhaustive(j.Job, v, &w.Cores[k], 1)
+			if got, found := j.Pair(v, &w.Cores[k], &sets); found {
+				compared++
+				require.Equal(t, all[0].Margin, got.Margin, "%s with %s", v.Stock.Name(), w.Cores[k].Stock.Name())
+			}
+		}
+	}
+	require.Greater(t, compared, 1)
+}
+
 // firstOf sorts designs, the best first, and keeps a few.
 func firstOf(all []stage.Measured, keep int) []stage.Measured {
 	slices.SortStableFunc(all, func(a, b stage.Measured) int {
@@ -410,8 +435,11 @@ func smallTarget(t *testing.T, r *rand.Rand) substitute.Target {
 	target := resolved(t, like)
 	target.Case = []substitute.Case{substitute.Sealed, substitute.Vented,
 		substitute.Open}[r.IntN(3)]
-	if r.IntN(3) == 0 {
+	switch r.IntN(4) {
+	case 0:
 		target.MainsMin = 85
+	case 1:
+		target.MainsMin = 240
 	}
 	return target
 }

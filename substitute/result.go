@@ -103,6 +103,7 @@ type Score struct {
 	Binding string  `json:"binding"`
 	Loss    float64 `json:"loss_w"`
 	Parts   int     `json:"parts"`
+	Steps   int     `json:"measured_steps,omitempty"` // measurements that finish the build
 }
 
 // SwitcherChoice is the power switch and what was assumed of it.
@@ -249,6 +250,7 @@ type Regulation struct {
 	WorstLow        si.Voltage    `json:"worst_low_v"`
 	WorstHigh       si.Voltage    `json:"worst_high_v"`
 	OpenWiper       si.Voltage    `json:"open_wiper_v"`
+	Step            *MeasuredStep `json:"measured_step,omitempty"`
 	KneeVoltage     si.Voltage    `json:"knee_v"` // battery voltage at which the current begins to fall
 	Shunt           si.Resistance `json:"shunt_ohm"`
 	ShuntPower      si.Power      `json:"shunt_w"`
@@ -271,6 +273,38 @@ type Regulation struct {
 	Circuit         Circuit       `json:"circuit"`
 	Loops           LoopChoice    `json:"loops"`
 	Protection      Protection    `json:"protection"`
+}
+
+// MeasuredStep finishes a voltage divider of ordinary resistors: the meter says which resistor lies
+// across its bottom leg. All voltages are at the output with no pack on it.
+type MeasuredStep struct {
+	BeforeLow  si.Voltage    `json:"before_low_v"`  // over all tolerances, without the resistor
+	BeforeHigh si.Voltage    `json:"before_high_v"` // the same with drift and heat: below the limit of the pack
+	AcceptLow  si.Voltage    `json:"accept_low_v"`  // what the meter has to read in the end
+	AcceptHigh si.Voltage    `json:"accept_high_v"`
+	Meter      si.Ratio      `json:"meter"`   // error that was allowed for
+	Choices    []SetResistor `json:"choices"` // of which one goes in, rising
+
+	// the one that goes in where every part is what is printed on it; 0 where none does
+	Likely si.Resistance `json:"likely_ohm,omitempty"`
+}
+
+// SetResistor is one resistor, or two of the drawer that make it, that goes in when the meter read
+// From to To without it.
+type SetResistor struct {
+	Ohm    si.Resistance `json:"ohm"`
+	Wiring string        `json:"wiring"`
+	From   si.Voltage    `json:"from_v"`
+	To     si.Voltage    `json:"to_v"`
+}
+
+// LikelyBottom is the bottom leg of the voltage divider with what lies across it when every part is
+// what is printed on it; without the track of a trimmer.
+func (r *Regulation) LikelyBottom() si.Resistance {
+	if r.Step == nil || r.Step.Likely == 0 {
+		return r.Bottom
+	}
+	return 1 / (1/r.Bottom + 1/r.Step.Likely)
 }
 
 // Protection is the overvoltage protection of the output, which shares no part with the regulation:

@@ -255,6 +255,7 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitut
 	loss := watts*(1/ownEfficiency-1) + watts -
 		si.Power(float64(j.Target.Set)*float64(j.Target.Current))
 	out.Score = bill.ScoreOf(b, margin, binding, loss)
+	out.Score.Steps = ctl.Steps()
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts
 	}

@@ -108,7 +108,7 @@ func AnyFeasible(bs []substitute.Build) bool {
 	return false
 }
 
-// Rank orders builds and numbers them: parts missing, cost, smallest margin (rounded to 1 %), loss
+// Rank orders builds and numbers them: parts missing, cost, measured steps, smallest margin (rounded to 1 %), loss
 // (whole milliwatts), number of parts, then names and turns, so that the order is total and no last
 // bit of a float decides it.
 func Rank(bs []substitute.Build) {
@@ -125,6 +125,8 @@ func Before(a, b *substitute.Build) bool {
 		return s.Missing < o.Missing
 	case s.Cost != o.Cost:
 		return s.Cost < o.Cost
+	case s.Steps != o.Steps:
+		return s.Steps < o.Steps
 	case s.Margin != o.Margin:
 		return s.Margin > o.Margin
 	case s.Loss != o.Loss:

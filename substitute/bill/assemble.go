@@ -50,6 +50,7 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 		append(bandWarning(&out.Transformer), loops.ReversedWarning(b, j.Target)...)...)
 	out.Warnings = append(out.Warnings, ProtectionWarning(out.Regulation.Protection, j.Target)...)
 	out.Score = j.score(m, b)
+	out.Score.Steps = ctl.Steps()
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts
 	}
@@ -266,12 +267,31 @@ func (j *Writer) RegulationOut(out *substitute.Build, m *stage.Measured, c *cont
 	if v.HasTrimmer {
 		r.Trimmer = v.Trimmer.Ohm
 	}
+	r.Step = stepOut(v)
 	if i.HasTrimmer {
 		r.SenseTrimmer = i.Trimmer.Ohm
 	}
 	r.Networks, r.Loops = j.TakeControl(m, c, b)
 	r.Circuit = c.Circuit()
 	out.Regulation = r
+}
+
+// stepOut writes the measurement that finishes the divider; nil where there is none.
+func stepOut(v regulation.VoltageNetwork) *substitute.MeasuredStep {
+	k := v.Step
+	if k == nil {
+		return nil
+	}
+	out := &substitute.MeasuredStep{BeforeLow: k.Before.Low, BeforeHigh: k.Before.High,
+		AcceptLow: k.Accept.Low, AcceptHigh: k.Accept.High, Meter: k.Meter}
+	for _, c := range k.Choices {
+		out.Choices = append(out.Choices,
+			substitute.SetResistor{Ohm: c.Ohm, Wiring: c.String(), From: c.From, To: c.To})
+	}
+	if c, _, found := k.Name(v.OpenWiper); found {
+		out.Likely = c.Ohm
+	}
+	return out
 }
 
 // ProtectionOut writes the overvoltage protection, takes its parts from what is left, and gives its

@@ -13,13 +13,13 @@ type Designer struct {
 	*NetworkBench
 	Target   substitute.Target
 	controls map[si.Current]*Control
-	loops    map[int]loopsAnswer
+	loops    map[loopsKey]loopsAnswer
 	Barred   []substitute.Refusal // of networks that were asked for
 }
 
 func NewDesigner(w *NetworkBench, t substitute.Target) *Designer {
 	return &Designer{NetworkBench: w, Target: t, controls: map[si.Current]*Control{},
-		loops: map[int]loopsAnswer{}}
+		loops: map[loopsKey]loopsAnswer{}}
 }
 
 // ControlFor designs the regulation network for a feedback current once; nil when there is none.

@@ -31,6 +31,7 @@ type NetworkBench struct {
 
 func NewNetworkBench(d *stock.Drawer) *NetworkBench {
 	w := &NetworkBench{Drawer: d, network: &networkMemory{volts: map[voltageKey]voltageAnswer{},
+		measured: map[voltageKey]voltageAnswer{},
 		controls: map[controlKey]controlAnswer{},
 		currents: map[currentKey][]regulation.CurrentNetwork{}}}
 	w.Legs, w.heavy, w.shunts = resistorStock(d)
@@ -62,6 +63,7 @@ func (w *NetworkBench) Restocked(d *stock.Drawer, kinds ...catalog.Kind) *Networ
 type networkMemory struct {
 	mu       sync.Mutex
 	volts    map[voltageKey]voltageAnswer
+	measured map[voltageKey]voltageAnswer
 	controls map[controlKey]controlAnswer
 	currents map[currentKey][]regulation.CurrentNetwork
 }

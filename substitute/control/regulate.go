@@ -49,6 +49,14 @@ type Control struct {
 	Gauges    []substitute.Gauge
 }
 
+// Steps is how many measurements finish the network.
+func (c *Control) Steps() int {
+	if c.Voltage.Step != nil {
+		return 1
+	}
+	return 0
+}
+
 // Wish is one pair of amplifier and reference.
 type Wish struct {
 	Amp                *stock.Stock[catalog.Amplifier]
@@ -122,7 +130,7 @@ func (w *Wish) setReference(low, mid, high catalog.Datum[si.Voltage], drift si.T
 
 // regulate designs the network for a switcher that stops at the given optocoupler current. The
 // first pair of amplifier and reference, tightest first, for which everything passes is taken;
-// otherwise the refusal of the most promising one.
+// otherwise the refusal of the most promising one. Those that need no measurement come first.
 func (j *Designer) regulate(d *stock.Drawer, stop si.Current) (Control, substitute.Refusal, bool) {
 	pairs := j.Wishes(d)
 	if len(pairs) == 0 {
@@ -136,6 +144,20 @@ func (j *Designer) regulate(d *stock.Drawer, stop si.Current) (Control, substitu
 			Why:  "no optocoupler on hand bridges the mains barrier",
 			Cure: "buy an optocoupler of 5000 V isolation, transfer ratio 80 % or more"}, false
 	}
+	c, first, ok := j.firstOf(pairs, optos, stop, false)
+	if !ok {
+		// what ordinary resistors do not hold by themselves, a measurement on the bench may finish
+		if c, _, ok = j.firstOf(pairs, optos, stop, true); ok {
+			first = substitute.Refusal{}
+		}
+	}
+	return c, first, ok
+}
+
+// firstOf designs the network around the first pair of amplifier and reference for which everything
+// passes, with a voltage divider that a measurement finishes or with one that needs none.
+func (j *Designer) firstOf(pairs []Wish, optos []*stock.Stock[catalog.Optocoupler], stop si.Current,
+	measured bool) (Control, substitute.Refusal, bool) {
 	var first substitute.Refusal
 	for i, w := range pairs {
 		if g := j.floor(w, optos); !g.Passed() {
@@ -147,7 +169,7 @@ func (j *Designer) regulate(d *stock.Drawer, stop si.Current) (Control, substitu
 			}
 			continue
 		}
-		half, why := j.loopsOf(i, w)
+		half, why := j.loopsOf(loopsKey{i, measured}, w)
 		c := half.control
 		if why.Check == "" {
 			why = j.ledFor(&c, w, optos, stop, half.legs, half.bias)
@@ -195,13 +217,20 @@ type loops struct {
 	bias    regulation.BiasSpec
 }
 
-// loopsOf designs the loops of the i-th pair of amplifier and reference once.
-func (j *Designer) loopsOf(i int, w Wish) (loops, substitute.Refusal) {
-	if l, seen := j.loops[i]; seen {
+// loopsKey is a pair of amplifier and reference by its place, and whether a measurement finishes
+// the voltage divider.
+type loopsKey struct {
+	pair     int
+	measured bool
+}
+
+// loopsOf designs the loops of a pair of amplifier and reference once.
+func (j *Designer) loopsOf(k loopsKey, w Wish) (loops, substitute.Refusal) {
+	if l, seen := j.loops[k]; seen {
 		return l.loops, l.refusal
 	}
-	l, why := j.design(w)
-	j.loops[i] = loopsAnswer{l, why}
+	l, why := j.design(w, k.measured)
+	j.loops[k] = loopsAnswer{l, why}
 	return l, why
 }
 
@@ -296,17 +325,20 @@ var deepShares = []float64{0.5, 0.65, 0.8, 0.9, 1}
 
 // design works out the dividers and the reference bias around one amplifier and reference, in the
 // order in which they bind. What one part takes is gone for the next.
-func (j *Designer) design(w Wish) (loops, substitute.Refusal) {
+func (j *Designer) design(w Wish, measured bool) (loops, substitute.Refusal) {
 	t := j.Target
 	l := loops{control: Control{Amp: w.Amp, Ref: w.Ref, Vref: w.Nominal, Drive: w.drive},
 		legs: j.Legs, heavy: j.heavy}
 	trimmers := j.Trims
 	vs, short := j.voltages(w.VoltageKey(t))
+	if measured && len(vs) == 0 {
+		vs = j.measured(w.VoltageKey(t))
+	}
 	if len(vs) == 0 {
 		return l, refusalOf(short, substitute.ChkOvercharge)
 	}
 	l.control.Voltage = vs[0]
-	l.legs = l.legs.Without(vs[0].Top).Without(vs[0].Bottom)
+	l.legs = l.legs.Without(vs[0].Top).Without(vs[0].Bottom).WithoutLots(vs[0].Step.Uses())
 	if vs[0].HasTrimmer {
 		trimmers = withoutTrimmer(trimmers, vs[0].Trimmer)
 	}
@@ -472,7 +504,10 @@ func (c *Control) gaugeUp(j *Designer, w Wish) {
 // warmest is the output once the case is hot: of the voltage set by the meter on the bench, or of
 // the highest corner where there is nothing to set.
 func warmest(set si.Voltage, v regulation.VoltageNetwork, drift si.Ratio) si.Voltage {
-	if !v.HasTrimmer {
+	switch {
+	case v.Step != nil:
+		return v.WorstHigh // with drift and heat
+	case !v.HasTrimmer:
 		set = v.WorstHigh
 	}
 	return set * si.Voltage(1+drift)

@@ -2,6 +2,7 @@ package control
 
 import (
 	"sparewright/catalog/si"
+	"sparewright/substitute"
 	"sparewright/substitute/regulation"
 	"sparewright/substitute/regulation/resistors"
 )
@@ -30,6 +31,31 @@ func (j *Designer) voltages(k voltageKey) ([]regulation.VoltageNetwork, regulati
 	j.network.volts[k] = voltageAnswer{nets, short}
 	j.network.mu.Unlock()
 	return nets, short
+}
+
+// measured designs a voltage divider that a measurement finishes, from memory like voltages.
+func (j *Designer) measured(k voltageKey) []regulation.VoltageNetwork {
+	j.network.mu.Lock()
+	a, seen := j.network.measured[k]
+	j.network.mu.Unlock()
+	if !seen {
+		if v, ok := regulation.DesignMeasured(j.MeasuredSpec(k), j.Legs); ok {
+			a.nets = []regulation.VoltageNetwork{v}
+		}
+		j.network.mu.Lock()
+		j.network.measured[k] = a
+		j.network.mu.Unlock()
+	}
+	return a.nets
+}
+
+// MeasuredSpec is what a divider has to do that a measurement finishes. As low as the band again
+// below it the pack is charged well enough: at 4.10 V a cell of lithium-ion lacks a tenth at most
+// (from memory), and it lasts the longer.
+func (j *Designer) MeasuredSpec(k voltageKey) regulation.MeasuredSpec {
+	return regulation.MeasuredSpec{VoltageSpec: j.VoltageSpec(k),
+		Least: 2*j.Target.BandLow - j.Target.Set, Meter: regulation.HandMeter, Drift: k.drift,
+		Warm: substitute.InsideLimit - BenchWarm}
 }
 
 // VoltageSpec is what the voltage divider has to do. A divider without a trimmer has to bear the

@@ -25,6 +25,9 @@ func (j *Looper) TakeControl(m *stage.Measured, c *control.Control,
 	}
 	network(seats.DividerTop, v.Top)
 	network(seats.DividerBottom, v.Bottom)
+	for _, u := range v.Step.Uses() {
+		stock.Take(b, seats.SetResistor, j.Drawer.Resistors[u.Lot-1], float64(u.Count))
+	}
 	network(seats.Shunt, i.Shunt)
 	network(seats.SenseTop, i.Top)
 	network(seats.SenseBottom, i.Bottom)

@@ -108,6 +108,11 @@ func (s FaultSpec) voltageFaults() []Fault {
 	if !v.HasTrimmer {
 		faults[3].Why = "the feedback node lies at ground, the voltage loop never acts; the " +
 			"current loop still does"
+		if v.Step != nil {
+			faults = append(faults,
+				at("set resistor", "open", v.OpenWiper, "the output is as before the resistor went in"),
+				at("set resistor", "short", s.Ceiling, faults[3].Why))
+		}
 		return faults
 	}
 	faults[3].Output = s.withoutBottom()

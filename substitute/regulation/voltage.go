@@ -66,6 +66,8 @@ type VoltageNetwork struct {
 	// the same for StatisticalShare of builds; every part equally likely anywhere in its tolerance
 	Statistical si.Interval[si.Voltage]
 	Parts       int // resistors and trimmer
+
+	Step *MeasuredStep // that finishes it; nil where nothing has to be measured
 }
 
 // voltageDivider is a VoltageSpec in plain SI. The given leg is the top one, which alone fixes the

@@ -9,6 +9,9 @@ import (
 // VerdictWords say what a verdict means for the builder.
 func VerdictWords(b *substitute.Build) string {
 	if b.Verdict == substitute.Feasible {
+		if n := b.Score.Steps; n > 0 {
+			return "buildable from the drawer, with " + Plural(n, "measured step", "measured steps")
+		}
 		return "buildable from the drawer"
 	}
 	return "needs " + Plural(b.Score.Missing, "part", "parts") + " bought"

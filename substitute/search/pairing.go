@@ -186,6 +186,7 @@ func (p *pairing) look(k *Candidate) {
 	var plans []stage.Plan
 	for i := range gists {
 		g := &gists[i]
+		d.Clamp = stage.ClampChoice{} // that of the way before has no say
 		if !p.promising(&d, k, &warm, g) {
 			continue
 		}

@@ -165,11 +165,12 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured,
 	reused, unfit := j.donorStages(usable)
 	some.Store(len(reused) > 0)
 	groups := hopeful(pairs)
+	least := j.fewestSteps(usable)
 	Each(len(groups), func(n int) {
 		r := groups[n]
 		if j.judge(r); r.Found {
 			some.Store(true)
-			if r.verdict.Missing <= j.Missing {
+			if r.verdict.Missing <= j.Missing && j.steps(r.Best.V) == least {
 				j.Record.set(&r.Best)
 			}
 		}
@@ -183,6 +184,19 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured,
 	}
 	found, refused = j.settled(pairs, groups)
 	return append(found, reused...), append(refused, unfit...)
+}
+
+// steps is how many measurements finish the control network of a switcher.
+func (j *Job) steps(v *stage.Variant) int { return j.ControlFor(v.Feedback.Stop).Steps() }
+
+// fewestSteps is the least of those of all switchers: a build with more comes behind, whatever its
+// margin, so that it is no record.
+func (j *Job) fewestSteps(usable []*stage.Variant) int {
+	least := math.MaxInt
+	for _, v := range usable {
+		least = min(least, j.steps(v))
+	}
+	return least
 }
 
 // settled lists what the search of all pairs came to, in the order of their switchers and cores: one

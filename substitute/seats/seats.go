@@ -36,6 +36,7 @@ const (
 	CurrentTrimmer
 	DividerTop
 	DividerBottom
+	SetResistor
 	Shunt
 	SenseTop
 	SenseBottom

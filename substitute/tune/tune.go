@@ -51,9 +51,11 @@ type LegReading struct {
 	Ohm  magnetics.Known[si.Resistance]
 }
 
-// Where a set point was read: as the trimmer stands, or at its lower or upper stop.
+// Where a set point was read: as the trimmer stands, at its lower or upper stop, or before the set
+// resistor of a measured step went in.
 const (
 	AtPresent = "present"
+	AtBare    = "bare"
 	AtLow     = "low"
 	AtHigh    = "high"
 )
@@ -82,6 +84,7 @@ type Tuning struct {
 	Helped     bool              `json:"helped"` // false when for something measured nothing in stock helps
 	Inductance *InductanceTuning `json:"inductance,omitempty"`
 	Voltage    *SetTuning        `json:"voltage,omitempty"`
+	Step       *StepTuning       `json:"measured_step,omitempty"`
 	Current    *SetTuning        `json:"current,omitempty"`
 	Stage      *StageTuning      `json:"stage,omitempty"`
 	Cautions   []string          `json:"cautions"`

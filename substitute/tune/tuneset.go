@@ -80,6 +80,14 @@ func (u *Tuner) sets(b Bench, out *Tuning) error {
 	if err != nil {
 		return err
 	}
+	if k := u.ctl.Voltage.Step; k != nil {
+		if volts = false; len(b.SetVoltages) > 0 {
+			if out.Step, err = u.setStep(b.SetVoltages); err != nil {
+				return err
+			}
+			out.Helped = out.Helped && out.Step.helped()
+		}
+	}
 	if volts {
 		s, err := u.voltage(p, b.SetVoltages)
 		if err != nil {
@@ -213,8 +221,11 @@ func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, 
 	t, v := u.bench.Target, p.voltage
 	if !v.HasTrimmer && slices.ContainsFunc(read,
 		func(r SetReading[si.Voltage]) bool { return r.End != AtPresent }) {
-		return SetTuning{}, BenchFault{"set-voltage", "low, high",
-			"this build has no voltage trimmer"}
+		return SetTuning{}, BenchFault{"set-voltage", "low, high, bare",
+			"this build has no voltage trimmer and no set resistor"}
+	}
+	if slices.ContainsFunc(read, func(r SetReading[si.Voltage]) bool { return r.End == AtBare }) {
+		return SetTuning{}, BenchFault{"set-voltage", "bare", "this build has no set resistor"}
 	}
 	spec := u.bench.VoltageSpec(p.wish.VoltageKey(t))
 	var trimmer *resistors.TrimmerPiece
@@ -249,6 +260,9 @@ func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, 
 		func(r SetReading[si.Current]) bool { return r.End != AtPresent }) {
 		return SetTuning{}, BenchFault{"set-current", "low, high",
 			"this build has no current trimmer"}
+	}
+	if slices.ContainsFunc(read, func(r SetReading[si.Current]) bool { return r.End == AtBare }) {
+		return SetTuning{}, BenchFault{"set-current", "bare", "no resistor sets the current"}
 	}
 	spec := u.bench.CurrentSpec(p.wish)
 	var trimmer *resistors.TrimmerPiece

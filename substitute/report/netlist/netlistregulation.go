@@ -104,7 +104,7 @@ func (d *Deck) averagedStage(t substitute.Target, b *substitute.Build) {
 	r, s := b.Regulation, b.Stage
 	drop := float64(s.RectifierDrop)
 	n := float64(b.Transformer.PrimaryTurns) / float64(b.Transformer.SecondaryTurns)
-	own := float64(r.BiasMax+r.LEDHave+r.Circuit.Supply) + float64(r.Reference)/float64(r.Bottom)
+	own := float64(r.BiasMax+r.LEDHave+r.Circuit.Supply) + float64(r.Reference)/float64(r.LikelyBottom())
 	useful := (float64(t.Set)+drop)*(float64(t.Current)+own) + float64(t.Current)*float64(r.Sense)
 	share := min(1, useful/float64(s.Throughput))
 	d.Line("* converter averaged over a period, lowest mains, lowest current limit")
@@ -135,6 +135,10 @@ func (d *Deck) dividers(t substitute.Target, b *substitute.Build, at Trimmer) {
 	d.Line("* voltage divider; its trimmer in the lower leg, trimmers at: %s", at)
 	d.Leg("top", "out", "feedback", Network(b, seats.DividerTop))
 	d.Leg("bottom", "feedback", "bottomend", Network(b, seats.DividerBottom))
+	if k := b.Regulation.Step; k != nil && k.Likely > 0 {
+		d.Line("* what a measurement puts across it, with every part as printed")
+		d.Line("rset feedback bottomend %s", Num(float64(k.Likely)))
+	}
 	d.rheostat("trimmer", "bottomend", "0", VoltageTrack(t, b, at))
 	d.Line("* divider that sets the current; its trimmer in the upper leg")
 	d.Leg("leveltop", "ref", "leveltopend", Network(b, seats.SenseTop))

@@ -7,6 +7,7 @@ import (
 
 	"sparewright/substitute"
 	"sparewright/substitute/report"
+	"sparewright/substitute/seats"
 )
 
 // mostRefusals is how many of the nearest refusals the text shows; the JSON document holds more.
@@ -39,6 +40,10 @@ func answer(r substitute.Result, total int) report.Block {
 	if best.Verdict == substitute.Feasible {
 		say(fmt.Sprintf("Yes: %s from your drawer; best: %s.",
 			report.Plural(feasible(r.Builds, total), "build", "builds"), inShort(best)))
+		if k := best.Regulation.Step; k != nil {
+			say(fmt.Sprintf("With 1 measured step: before mains the meter says which of %s goes in as %s.",
+				report.Plural(len(k.Choices), "resistor", "resistors"), seats.SetResistor.Mark()))
+		}
 	} else {
 		say(fmt.Sprintf("Not from your drawer alone, but with %s bought; best: %s.",
 			report.Plural(best.Score.Missing, "part", "parts"), inShort(best)))

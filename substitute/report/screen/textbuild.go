@@ -2,6 +2,7 @@ package screen
 
 import (
 	"fmt"
+	"strings"
 
 	"sparewright/catalog/si"
 	"sparewright/substitute"
@@ -274,6 +275,15 @@ func regulationFacts(t substitute.Target, r substitute.Regulation) report.Table 
 // setPoint tells how the voltage is set: between the ends of a trimmer, or by the divider alone.
 func setPoint(t substitute.Target, r substitute.Regulation) [][2]string {
 	worst := [2]string{"worst case", report.Between(r.WorstLow, r.WorstHigh, 4)}
+	if k := r.Step; k != nil {
+		return [][2]string{
+			{"voltage at idle", fmt.Sprintf("%s on a meter off by %.1f %% at most",
+				report.Between(k.AcceptLow, k.AcceptHigh, 4), 100*float64(k.Meter))},
+			{"before that", report.Between(k.BeforeLow, k.BeforeHigh, 4) + ", too little for the pack"},
+			{"set resistor", setTable(k)},
+			worst,
+		}
+	}
 	if r.Trimmer == 0 {
 		return [][2]string{{"voltage at idle",
 			report.Four(r.SetHigh) + ", set by the divider alone"}, worst}
@@ -285,6 +295,15 @@ func setPoint(t substitute.Target, r substitute.Regulation) [][2]string {
 		worst,
 		{"wiper open", report.Four(r.OpenWiper)},
 	}
+}
+
+// setTable says which resistor goes in after which reading.
+func setTable(k *substitute.MeasuredStep) string {
+	var out []string
+	for _, c := range k.Choices {
+		out = append(out, fmt.Sprintf("%s from %.2f V", c.Wiring, float64(c.From)))
+	}
+	return strings.Join(out, ", ") + fmt.Sprintf(", none from %.2f V", float64(k.AcceptLow))
 }
 
 // code writes a resistance as it is printed on the part; a part that is not there has none.

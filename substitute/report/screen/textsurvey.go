@@ -61,6 +61,8 @@ func verdict(l *advise.SurveyLine) string {
 	switch {
 	case l.Best == nil:
 		return "no"
+	case l.Best.Verdict == substitute.Feasible && l.Best.Score.Steps > 0:
+		return "buildable, " + report.Plural(l.Best.Score.Steps, "step", "steps")
 	case l.Best.Verdict == substitute.Feasible:
 		return "buildable"
 	}

@@ -7,6 +7,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/report"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/tune"
 )
 
@@ -26,6 +27,11 @@ func Tuning(t tune.Tuning, b *substitute.Build) []report.Block {
 			Table: inductanceFacts(x)},
 			report.Block{Word: "learned", Title: "what the readings say of core and films",
 				Table: learnedTable(x.Learned)})
+	}
+	if s := t.Step; s != nil {
+		head.Lines = append(head.Lines, report.Lines(0, stepLines(s))...)
+		blocks = append(blocks, report.Block{Word: "step", Title: "the measured step",
+			Table: stepFacts(s)})
 	}
 	for _, s := range []struct {
 		word string
@@ -316,6 +322,44 @@ func swapText(w *tune.SwapStep) string {
 		return fmt.Sprintf("in the %s take out %s and put in %s", w.Role, si.RKM(w.Out), part)
 	}
 	return fmt.Sprintf("put %s %s with the %s, which is then %s", part, w.How, w.Role, w.Leg)
+}
+
+// stepLines words what to do about a divider that a measurement finishes.
+func stepLines(s *tune.StepTuning) []string {
+	accept := fmt.Sprintf("%.2f to %.2f V", float64(s.AcceptLow), float64(s.AcceptHigh))
+	again := seats.DividerTop.Mark() + ", " + seats.DividerBottom.Mark() + " or the reference"
+	switch {
+	case s.Present > 0 && s.Verdict == tune.TuneGood:
+		return []string{"Voltage: good. Seal it; nothing passes " + report.Four(s.Limit) + "."}
+	case s.Verdict == tune.TuneBroken:
+		return []string{fmt.Sprintf("Voltage: do not connect a battery. It reads %s, more than %.2f V. "+
+			"Take %s out, read again and give it as bare=.", report.Four(s.Present),
+			float64(s.AcceptHigh), seats.SetResistor.Mark())}
+	case s.Put != "":
+		return []string{fmt.Sprintf("Next: solder %s in as %s, across %s. The meter then reads %.2f to "+
+			"%.2f V; accept %s.", s.Put, seats.SetResistor.Mark(), seats.DividerBottom.Mark(),
+			float64(s.ExpectLow), float64(s.ExpectHigh), accept)}
+	case s.Verdict == tune.TuneGood:
+		return []string{"Voltage: good without a set resistor. Leave " + seats.SetResistor.Mark() + " out."}
+	case s.Verdict == tune.TuneLow:
+		return []string{fmt.Sprintf("Voltage: too low, accept %s. Take %s out, read again and give it as "+
+			"bare=.", accept, seats.SetResistor.Mark())}
+	}
+	return []string{fmt.Sprintf("Voltage: doubtful. Right parts read %.2f to %.2f V without %s: a wrong "+
+		"value at %s.", float64(s.BeforeLow), float64(s.BeforeHigh), seats.SetResistor.Mark(), again)}
+}
+
+func stepFacts(s *tune.StepTuning) report.Table {
+	read := func(v si.Voltage) string {
+		if v == 0 {
+			return ""
+		}
+		return report.Four(v)
+	}
+	return report.Facts([2]string{"never above", report.Four(s.Limit)},
+		[2]string{"read without it", read(s.Before)}, [2]string{"read with it", read(s.Present)},
+		[2]string{"accept", report.Between(s.AcceptLow, s.AcceptHigh, 4)},
+		[2]string{"meter off by", fmt.Sprintf("%.1f %% at most", 100*float64(s.Meter))})
 }
 
 func setFacts(s *tune.SetTuning) report.Table {

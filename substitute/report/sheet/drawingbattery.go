@@ -43,6 +43,14 @@ func dividerDrawing(c *canvas, b *substitute.Build) {
 	c.flag(x, 120, fromRight, "FB")
 	reach = c.leg(x, 122, 196, netlist.Network(b, seats.DividerBottom))
 	c.label(x+reach+4, 162, fromLeft, 3, seats.DividerBottom.Mark())
+	if r.Step != nil {
+		c.line(x, 126, x-26, 126, x-26, 140)
+		c.resistor(x-26, 140, 178, "")
+		c.line(x-26, 178, x-26, 192, x, 192)
+		c.dot(x, 126)
+		c.dot(x, 192)
+		c.label(x-34, 136, fromRight, 4, seats.SetResistor.Mark())
+	}
 	if r.Trimmer > 0 {
 		c.trimmer(x, 196, 240, si.RKM(r.Trimmer))
 		c.label(x+18, 222, fromLeft, 3, seats.VoltageTrimmer.Mark())

@@ -81,13 +81,12 @@ func Readings(t substitute.Target, b *substitute.Build) []Reading {
 		volts(stepDry, "LEVEL", "current level, trimmer from end to end", level(r.CurrentLow),
 			level(r.CurrentHigh)),
 		volts(stepDry, "LED", "across the LED resistor: the loops ask for nothing", 0, 0),
-		volts(stepDry, "OUT", "raise it until the LED resistor takes voltage: between the "+
-			"trimmer ends",
-			float64(r.SetLow), float64(r.SetHigh)),
+		acting(r),
 		{stepDry, "LED", "through the LED resistor with OUT at the highest voltage the pack may " +
 			"see, at least",
 			min(float64(r.LEDNeed), most), min(float64(r.LEDNeed), most), "A"},
 	}
+	out = append(out, setReadings(r)...)
 	out = append(out, guardReadings(t, b)...)
 	out = append(out, []Reading{
 		{stepIdle, "LAMP", "filament lamp in series with the mains; it goes dark within a " +
@@ -100,10 +99,8 @@ func Readings(t substitute.Target, b *substitute.Build) []Reading {
 		out = append(out, volts(stepIdle, "VCC", "chip supply, empty pack to full pack",
 			float64(b.Stage.BiasMin), float64(b.Stage.BiasMax)))
 	}
+	out = append(out, idleOutputs(t, r)...)
 	out = append(out,
-		volts(stepIdle, "OUT", "output, voltage trimmer from end to end", float64(r.SetLow),
-			float64(r.SetHigh)),
-		volts(stepIdle, "OUT", "output, set with the voltage trimmer", set, set),
 		volts(stepIdle, "REF", "reference", ref, ref),
 		volts(stepIdle, "FB", "equal to REF: the voltage loop holds", ref, ref),
 		volts(stepIdle, "SENSE", "no current, no drop", 0, 0),
@@ -117,6 +114,50 @@ func Readings(t substitute.Target, b *substitute.Build) []Reading {
 		volts(stepLoad, "OUT", "pack voltage at which the current begins to fall",
 			float64(r.KneeVoltage), float64(r.KneeVoltage)))
 	return out
+}
+
+// acting is the output at which the voltage loop begins to act, found on a bench supply before any
+// mains.
+func acting(r substitute.Regulation) Reading {
+	const raise = "raise it until the LED resistor takes voltage: "
+	switch {
+	case r.Step != nil:
+		return Reading{stepDry, "OUT", raise + "without " + seats.SetResistor.Mark() + ", write it down",
+			float64(r.Step.BeforeLow), float64(r.Step.BeforeHigh), "V"}
+	case r.Trimmer == 0:
+		return Reading{stepDry, "OUT", raise + "set by the divider alone", float64(r.WorstLow),
+			float64(r.WorstHigh), "V"}
+	}
+	return Reading{stepDry, "OUT", raise + "between the trimmer ends", float64(r.SetLow),
+		float64(r.SetHigh), "V"}
+}
+
+// setReadings finish a divider by a measurement.
+func setReadings(r substitute.Regulation) []Reading {
+	if r.Step == nil {
+		return nil
+	}
+	return []Reading{{stepDry, "OUT", "the same with " + seats.SetResistor.Mark() +
+		" of the table below in its place, or it comes out again",
+		float64(r.Step.AcceptLow), float64(r.Step.AcceptHigh), "V"}}
+}
+
+// idleOutputs are the readings of the output at idle.
+func idleOutputs(t substitute.Target, r substitute.Regulation) []Reading {
+	volts := func(what string, low, high float64) Reading {
+		return Reading{stepIdle, "OUT", what, low, high, "V"}
+	}
+	switch {
+	case r.Step != nil:
+		return []Reading{volts("output, or no pack goes on it", float64(r.Step.AcceptLow),
+			float64(r.Step.AcceptHigh))}
+	case r.Trimmer == 0:
+		return []Reading{volts("output, set by the divider alone", float64(r.WorstLow),
+			float64(r.WorstHigh))}
+	}
+	return []Reading{volts("output, voltage trimmer from end to end", float64(r.SetLow),
+		float64(r.SetHigh)),
+		volts("output, set with the voltage trimmer", float64(t.Set), float64(t.Set))}
 }
 
 // guardReadings set and try the overvoltage protection, before there is any mains.

@@ -34,7 +34,8 @@ func TuneCommand(env *frame.Environment) *cli.Command {
 			"or one part of it by its place " +
 			"(\"divider bottom 2=49.7k\"). Set points are read without a battery; low= and " +
 			"high= say the " +
-			"trimmer stood at that stop. " +
+			"trimmer stood at that stop, bare= that the set resistor of a measured step was " +
+			"not in yet: the answer names it. " +
 			"The drawer must still hold the parts of the build, free or set aside under the name " +
 			"of --reserved. The exit status is 1 when nothing in stock helps.",
 		UsageText: "sparewright tune --chemistry li-ion --cells 4 --current 1A --demo --reading " +
@@ -60,7 +61,8 @@ func TuneCommand(env *frame.Environment) *cli.Command {
 			&cli.GenericFlag{
 				Name:  "set-voltage",
 				Value: &frame.Texts{},
-				Usage: "`VOLTS` found, low=VOLTS or high=VOLTS at a stop (error 0.5%)",
+				Usage: "`VOLTS` found, low=VOLTS or high=VOLTS at a stop, bare=VOLTS without the " +
+					"set resistor (error 0.5%)",
 			},
 			&cli.GenericFlag{Name: "set-current", Value: &frame.Texts{},
 				Usage: "`AMPS` found, low=AMPS or high=AMPS at a stop (error 2%)"},

@@ -160,9 +160,9 @@ func SetReadings[Q si.Quantity](option string, list frame.Texts,
 		value := text
 		if end, rest, found := strings.Cut(text, "="); found {
 			if s.End, value = strings.ToLower(strings.TrimSpace(end)), rest; s.End != tune.AtLow &&
-				s.End != tune.AtHigh {
+				s.End != tune.AtHigh && s.End != tune.AtBare {
 				return nil, frame.WrongCall(option, text,
-					"only low= and high= are known; leave the word away for the set point "+
+					"only low=, high= and bare= are known; leave the word away for the set point "+
 						"as it stands")
 			}
 		}
