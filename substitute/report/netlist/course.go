@@ -14,7 +14,7 @@ type course struct {
 	amps    float64 // A that the output gives before
 	cell    float64 // ohm of a cell
 	charged float64 // V of the pack at rest, as it begins
-	fills   float64 // F that stands for the pack where it fills up; 0: it keeps its voltage
+	fills   float64 // F that stands for a pack that fills up; 0: it keeps its voltage
 	load    float64 // ohm in place of the pack; 0: a pack
 	figures []figure
 }
@@ -36,12 +36,13 @@ const (
 
 // courseOf lays out the scenario.
 func (w *whole) courseOf() {
-	w.course = course{volts: true, event: warmUp, end: warmUp + watched, strong: true, out: w.setPoint(),
-		bus: []point{{0, float64(w.b.Stage.BusMax)}}, contact: step(0, warmUp, 1),
+	w.course = course{volts: true, event: warmUp, end: warmUp + watched, strong: true,
+		out: w.setPoint(), bus: []point{{0, float64(w.b.Stage.BusMax)}}, contact: step(0, warmUp, 1),
 		cell: float64(w.y.Cells), charged: float64(half(w.t))}
-	map[string]func(){"start": w.starting, "step": w.stepping, "plug": w.plugging, "dead": w.dead,
-		"unplug": w.unplugging, "short": w.shorting, "mains": w.dipping,
-		faultName: w.failing, fullName: w.failingFull}[w.s.Name]()
+	map[string]func(){"start": w.starting, "step": w.stepping, "plug": w.plugging,
+		"dead":   w.dead,
+		"unplug": w.unplugging, "short": w.shorting, "mains": w.dipping, faultName: w.failing,
+		fullName: w.failingFull}[w.s.Name]()
 }
 
 // charging has the full current flow into the pack before the event.

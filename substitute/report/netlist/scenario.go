@@ -39,20 +39,31 @@ func ScenarioNames() []string {
 	return []string{"start", "step", "plug", "dead", "unplug", "short", "mains"}
 }
 
+// CheckScenario tells what is wrong with the words of a scenario, whatever the build; the error is
+// one line that lists what there is.
+func CheckScenario(text string) error {
+	words := strings.Split(text, ":")
+	isFault := words[0] == faultName || words[0] == fullName
+	switch {
+	case slices.Contains(ScenarioNames(), text) || isFault && len(words) == 3:
+		return nil
+	case isFault:
+		return fmt.Errorf("a fault is fault:MARK:KIND or full:MARK:KIND, as fault:R7:open")
+	}
+	return fmt.Errorf("is no scenario: %s, fault:MARK:KIND or full:MARK:KIND, as fault:R7:open",
+		strings.Join(ScenarioNames(), ", "))
+}
+
 // ParseScenario reads a scenario of a build. The error is one line that lists what there is: the
 // names, or the marks and kinds of fault that the build has.
 func ParseScenario(text string, b *substitute.Build) (Scenario, error) {
+	if err := CheckScenario(text); err != nil {
+		return Scenario{}, err
+	}
 	if slices.Contains(ScenarioNames(), text) {
 		return Scenario{Name: text}, nil
 	}
 	words := strings.Split(text, ":")
-	if words[0] != faultName && words[0] != fullName {
-		return Scenario{}, fmt.Errorf("is no scenario: %s, fault:MARK:KIND or full:MARK:KIND, as "+
-			"fault:R7:open", strings.Join(ScenarioNames(), ", "))
-	}
-	if len(words) != 3 {
-		return Scenario{}, fmt.Errorf("a fault is fault:MARK:KIND or full:MARK:KIND, as fault:R7:open")
-	}
 	f := Fault{strings.ToUpper(words[1]), strings.ToLower(words[2])}
 	all := Faults(b)
 	if slices.Contains(all, f) {
@@ -70,8 +81,8 @@ func ParseScenario(text string, b *substitute.Build) (Scenario, error) {
 	if len(kinds) > 0 {
 		return Scenario{}, fmt.Errorf("%s has the faults %s", f.Mark, strings.Join(kinds, ", "))
 	}
-	return Scenario{}, fmt.Errorf("no %q in this build; its parts with faults: %s", words[1],
-		strings.Join(marks, ", "))
+	return Scenario{}, fmt.Errorf("no such part with faults in this build, but %s",
+		strings.Join(marks, " "))
 }
 
 // Kinds of fault.
@@ -91,7 +102,8 @@ func kindsOf(id seats.ID) []string {
 		return []string{open, shorted, weakened}
 	case seats.MainsFuse, seats.OutputFuse, seats.BiasRectifier, seats.ChipSupply:
 		return []string{open}
-	case seats.DividerTop, seats.DividerBottom, seats.Shunt, seats.SenseTop, seats.SenseBottom,
+	case seats.DividerTop, seats.DividerBottom, seats.SetResistor,
+		seats.Shunt, seats.SenseTop, seats.SenseBottom,
 		seats.ReferenceBias, seats.LEDResistor, seats.Amplifier, seats.Reference,
 		seats.JoiningDiode, seats.LEDCharging, seats.LEDFull, seats.LoopInput, seats.SenseInput,
 		seats.SenseClamp, seats.FeedbackCapacitor, seats.OutputChoke, seats.BehindChoke,

@@ -164,7 +164,7 @@ func (w *whole) drives() float64 {
 // setPoint is where the voltage loop holds OUT.
 func (w *whole) setPoint() float64 {
 	r := w.b.Regulation
-	lower := float64(r.Bottom) + VoltageTrack(w.t, w.b, TrimmerSet)
+	lower := float64(r.LikelyBottom()) + VoltageTrack(w.t, w.b, TrimmerSet)
 	return float64(r.Reference) * (1 + float64(r.Top)/lower)
 }
 
@@ -191,14 +191,15 @@ func (w *whole) wayOhm() float64 {
 type figure struct{ name, how string }
 
 func (w *whole) run() {
-	w.Line(".options method=gear reltol=2e-3 abstol=1e-8 vntol=1e-5 chgtol=1e-12 itl4=200 gmin=1e-11")
+	w.Line(".options method=gear reltol=2e-3 abstol=1e-8 vntol=1e-5 chgtol=1e-12 itl4=200 " +
+		"gmin=1e-11")
 	w.Line(".control")
 	w.Line("set numdgt=7")
 	lasting := ""
 	if w.load == 0 {
 		lasting = "v(lasting) "
 	}
-	w.Line("save " + lasting + "v(out) v(p) v(minus) v(sense) v(gate) v(cell) v(store) v(input) v(vcc) v(active) " +
+	w.Line("save " + lasting + "v(out) v(p) v(minus) v(sense) v(gate) v(cell) v(input) v(active) " +
 		"v(guardlight) i(vpack)")
 	w.Line("tran 20u %s 0 %s uic", Num(w.end), Num(w.end/1000))
 	w.Line("let terminals = v(p)-v(minus)")
@@ -232,8 +233,8 @@ func (w *whole) opened() figure {
 
 // last is an expression at the end.
 func last(name, of string) figure {
-	return figure{name, fmt.Sprintf("let %[1]s_all = %[2]s\nlet %[1]s = %[1]s_all[length(%[1]s_all)-1]",
-		name, of)}
+	return figure{name, fmt.Sprintf("let %[1]s_all = %[2]s\n"+
+		"let %[1]s = %[1]s_all[length(%[1]s_all)-1]", name, of)}
 }
 
 // settles is the time from an event until an expression stays within a share of a value, up to the

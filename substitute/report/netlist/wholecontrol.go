@@ -71,6 +71,9 @@ func (w *whole) watchers() {
 			Num(float64(r.Loops.Voltage.Lead)), Num(max(0, w.out-w.out/w.setPoint()*float64(r.Reference))))
 	}
 	w.leg(seats.DividerBottom, "bottom", "feedback", "bottomend", Network(b, seats.DividerBottom))
+	if k := r.Step; k != nil && k.Likely > 0 {
+		w.ohms(seats.SetResistor, 0, "set", "feedback", "bottomend", k.Likely)
+	}
 	w.track(seats.VoltageTrimmer, "trimmer", "bottomend", "0", VoltageTrack(w.t, b, TrimmerSet),
 		float64(r.Trimmer))
 	w.leg(seats.ReferenceBias, "bias", "out", "ref", Network(b, seats.ReferenceBias))

@@ -15,16 +15,19 @@ func (w *whole) output() {
 	y := w.y
 	w.Line("* output capacitor, choke, capacitor behind it")
 	w.Line("rstage stage store %s", Num(float64(y.Series)))
-	w.Line("cstore %s 0 %s ic=%s", w.place(seats.OutputCapacitor, "store", "0"), Num(w.farad()), Num(w.out))
+	w.Line("cstore %s 0 %s ic=%s", w.place(seats.OutputCapacitor, "store", "0"), Num(w.farad()),
+		Num(w.out))
 	w.Line("cstraggler stage 0 %s ic=%s", Num(straggler), Num(w.out))
 	if y.Choke == 0 {
 		w.Line("rexit stage out 1e-3")
 		return
 	}
-	w.Line("lchoke %s exit %s ic=0", w.place(seats.OutputChoke, "stage", "out"), Num(float64(y.Choke)))
+	w.Line("lchoke %s exit %s ic=0", w.place(seats.OutputChoke, "stage", "out"),
+		Num(float64(y.Choke)))
 	w.Line("rchoke exit out %s", Num(max(1e-3, float64(y.ChokeOhm))))
 	w.Line("rbehind out behind %s", Num(float64(y.BehindSeries)))
-	w.Line("cbehind %s 0 %s ic=%s", w.place(seats.BehindChoke, "behind", "0"), Num(float64(y.Behind)), Num(w.out))
+	w.Line("cbehind %s 0 %s ic=%s", w.place(seats.BehindChoke, "behind", "0"),
+		Num(float64(y.Behind)), Num(w.out))
 }
 
 // protection writes the second reference with its divider, optocoupler and pack switch.
@@ -40,17 +43,19 @@ func (w *whole) protection() {
 	w.Line("dguard guardanode guardlit guardled")
 	w.Line("vguard guardlit guardcathode 0")
 	w.junction("guardled", 1.2, 1e-3)
-	w.Line("bguard guardcathode 0 i=%smin(1,max(0,v(guardcathode)/%s))*min(0.1,max(0,%s*(v(trip)-%s)))",
-		w.sound(seats.GuardReference, open), Num(referenceLow), Num(referenceSlope), Num(float64(p.Reference)))
+	w.Line("bguard guardcathode 0 i=%smin(1,max(0,v(guardcathode)/%s))*"+
+		"min(0.1,max(0,%s*(v(trip)-%s)))", w.sound(seats.GuardReference, open), Num(referenceLow),
+		Num(referenceSlope), Num(float64(p.Reference)))
 	w.Line("cguard guardcathode 0 100e-12 ic=%s", Num(w.out))
 	if w.broken(seats.GuardReference, 0, shorted) {
 		w.Line("sshort guardcathode 0 fault 0 link")
 	}
-	w.Line("bguardlight guardlight0 0 v=%s%s*max(0,i(vguard))", w.sound(seats.GuardOptocoupler, open),
-		Num(float64(p.Ratio)))
+	w.Line("bguardlight guardlight0 0 v=%s%s*max(0,i(vguard))",
+		w.sound(seats.GuardOptocoupler, open), Num(float64(p.Ratio)))
 	w.Line("rguardlight guardlight0 guardlight 1")
 	w.Line("cguardlight guardlight 0 %s", Num(optoDelay))
-	w.Line("bguardtransistor gate 0 i=min(1,max(0,v(gate)/%s))*max(0,v(guardlight))", Num(optoSaturates))
+	w.Line("bguardtransistor gate 0 i=min(1,max(0,v(gate)/%s))*max(0,v(guardlight))",
+		Num(optoSaturates))
 	if w.broken(seats.GuardOptocoupler, 0, shorted) {
 		w.Line("sshort gate 0 fault 0 link")
 	}
@@ -62,8 +67,8 @@ func (w *whole) protection() {
 	}
 	w.Line("cgate gate 0 %s ic=%s", Num(gateStore), Num(begins))
 	closed := Num(w.switchOhm())
-	w.Line("bswitch minus sense i=%s(v(minus)-v(sense))*(1e-9+min(1,max(0,(v(gate)-v(sense)-1.5)/1.5))/%s)",
-		w.sound(seats.PackSwitch, open), closed)
+	w.Line("bswitch minus sense i=%s(v(minus)-v(sense))*"+
+		"(1e-9+min(1,max(0,(v(gate)-v(sense)-1.5)/1.5))/%s)", w.sound(seats.PackSwitch, open), closed)
 	w.Line("dbody %s minus body", w.place(seats.PackSwitch, "sense", "minus"))
 	w.Line(".model body d(is=1e-10 rs=%s)", closed)
 	w.leg(seats.Shunt, "shunt", "sense", "0", Network(b, seats.Shunt))

@@ -8,6 +8,7 @@ import (
 const (
 	optoKnee     = 0.3    // V across the optocoupler's transistor where it saturates
 	shuntPin     = 5.8    // V at which a fed control pin regulates itself (TOP242-250 sheet, p.37)
+	pinFilter    = 7e3    // Hz, inside such a chip; from memory
 	startInside  = 2e-3   // A that a chip takes from the bus to start, 2 mA or so; from memory
 	startThrough = 0.3e-3 // A left through a start resistor; common practice, no source
 	biasOhm      = 10.0   // ohm of bias winding with its rectifier; from memory
@@ -110,7 +111,8 @@ func (w *whole) supply() {
 	w.Line("rrun run 0 1e3")
 	w.Line(".model supplied sw(vt=%s vh=%s ron=1 roff=1e9)", Num((start+stop)/2),
 		Num((start-stop)/2))
-	w.Line("bactive active 0 v=%sv(run)*(1-v(tripped))*min(1,v(bus)/20)", w.sound(seats.ChipSupply, open))
+	w.Line("bactive active 0 v=%sv(run)*(1-v(tripped))*min(1,v(bus)/20)",
+		w.sound(seats.ChipSupply, open))
 	top := "bias"
 	if b.Drawing.Feedback != "feeds-control" {
 		top = "vcc"
@@ -194,7 +196,8 @@ func (w *whole) pin() {
 	case "feeds-control":
 		w.fedPin(share, short)
 	case "feeds-in":
-		w.Line("btransistor vcc pin i=min(1,max(0,(v(vcc)-v(pin))/%s))*(v(light)%s)", Num(optoKnee), short)
+		w.Line("btransistor vcc pin i=min(1,max(0,(v(vcc)-v(pin))/%s))*(v(light)%s)",
+			Num(optoKnee), short)
 		w.Line("rpin pin 0 %s", Num(ohm))
 		w.Line("cpin pin 0 %s ic=%s", Num(own), Num(ohm*span*(1-share)))
 		w.Line("bdrive drive 0 v=min(1,max(0,1-v(pin)/%s))", Num(ohm*span))
@@ -210,19 +213,22 @@ func (w *whole) pin() {
 	}
 }
 
-// fedPin is a control pin that the transistor feeds from the bias winding: it holds its own voltage,
-// and what flows into it sets the duty.
+// fedPin is a control pin that the transistor feeds from the bias winding: it holds its own
+// voltage, and what flows into it sets the duty.
 func (w *whole) fedPin(share float64, short string) {
 	y := w.y
 	w.Line("bopto opto 0 v=v(light)%s", short)
 	w.Line("ropto opto slow 1")
 	w.Line("copto slow 0 %s", Num(1/(6.2832*float64(y.Transistor))))
-	w.Line("btransistor bias vcc i=min(1,max(0,(v(bias)-v(vcc))/%s))*max(0,v(slow))", Num(optoKnee))
+	w.Line("btransistor bias vcc i=min(1,max(0,(v(bias)-v(vcc))/%s))*max(0,v(slow))",
+		Num(optoKnee))
 	w.Line("bregulate vcc 0 i=max(0,v(vcc)-%s)/%s", Num(shuntPin), Num(float64(y.PinResistance)))
 	w.Line("bfilter into 0 v=max(0,v(vcc)-%s)/%s+v(run)*%s", Num(shuntPin),
 		Num(float64(y.PinResistance)), Num(float64(y.Draw)))
 	w.Line("rfilter into control 1")
-	w.Line("cfilter control 0 %s ic=%s", Num(1/(6.2832*7e3)), Num(float64(y.Stop)-share*float64(y.Span)))
-	w.Line("bdrive drive 0 v=min(1,max(0,(%s-v(control))/%s))", Num(float64(y.Stop)), Num(float64(y.Span)))
+	w.Line("cfilter control 0 %s ic=%s", Num(1/(6.2832*pinFilter)),
+		Num(float64(y.Stop)-share*float64(y.Span)))
+	w.Line("bdrive drive 0 v=min(1,max(0,(%s-v(control))/%s))", Num(float64(y.Stop)),
+		Num(float64(y.Span)))
 	w.Line("vfull full 0 0")
 }

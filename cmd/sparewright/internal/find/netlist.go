@@ -49,14 +49,23 @@ func NetlistCommand(env *frame.Environment) *cli.Command {
 			"and power are printed. With " +
 			"--protection the regulation fails while a full pack is charged, and opened (s until " +
 			"the lead is open), over (s above " +
-			"the absolute limit), left (A into the pack), out_at and out_end (V) are printed.",
+			"the absolute limit), left (A into the pack), out_at and out_end (V) are printed. With " +
+			"--scenario the whole build is simulated in time, averaged, while something happens " +
+			"to it: start (mains on, no pack), step (of the load), plug (a pack put on), dead (a " +
+			"pack put on without mains), unplug, short (leads shorted), mains (it falls, goes, " +
+			"comes back), or a single fault of a part by its mark in the drawings, fault:R7:open " +
+			"at full current, full:R5:open with a nearly full pack. The kinds are open, short, " +
+			"wiper (open) and weak (optocoupler). The deck says what it prints, models and " +
+			"leaves out.",
 		UsageText: "sparewright netlist --chemistry li-ion --cells 4 --current 1A " +
 			"--pick 1 --demo\n" +
 			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --trimmer high --demo " +
 			"-o loops.cir\n" +
 			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --switching --corner " +
 			"high --demo -o stage.cir\n" +
-			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --protection --demo",
+			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --protection --demo\n" +
+			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --scenario " +
+			"fault:U2:open --demo",
 		Flags: append(append(target.Flags(), n.pick.flags()...),
 			&cli.GenericFlag{Name: "trimmer", Value: n.trimmer,
 				Usage: "both trimmers at `WORD`: low, set or high (default set)"},
@@ -64,8 +73,9 @@ func NetlistCommand(env *frame.Environment) *cli.Command {
 				Usage: "the overvoltage protection with the regulation gone, in place of the " +
 					"control circuit"},
 			&cli.StringFlag{Name: "scenario",
-				Usage: "the whole build in time, `WORD`: " + strings.Join(netlist.ScenarioNames(), ", ") +
-					", or fault:MARK:KIND as fault:R7:open"},
+				Usage: "the whole build in time, `WORD`: " +
+					strings.Join(netlist.ScenarioNames(), ", ") +
+					", fault:MARK:KIND or full:MARK:KIND"},
 			&cli.BoolFlag{Name: "switching",
 				Usage: "the switching power stage instead of the control circuit"},
 			&cli.GenericFlag{Name: "corner", Value: n.corner,
@@ -118,7 +128,8 @@ func runNetlist(env *frame.Environment, c *cli.Context, flags *TargetFlags, n ne
 }
 
 // deck is the netlist the options ask for.
-func (n netlistFlags) deck(c *cli.Context, t substitute.Target, b *substitute.Build) (string, error) {
+func (n netlistFlags) deck(c *cli.Context, t substitute.Target,
+	b *substitute.Build) (string, error) {
 	if word := c.String("scenario"); c.IsSet("scenario") {
 		s, err := netlist.ParseScenario(word, b)
 		if err != nil {
@@ -162,6 +173,9 @@ func checkNetlist(c *cli.Context, n netlistFlags) error {
 		c.IsSet("trimmer")):
 		return frame.WrongCall("--scenario", c.String("scenario"),
 			"is a netlist of its own; leave --protection, --switching and --trimmer away")
+	case c.IsSet("scenario") && netlist.CheckScenario(c.String("scenario")) != nil:
+		return frame.WrongCall("--scenario", c.String("scenario"),
+			netlist.CheckScenario(c.String("scenario")).Error())
 	case c.Bool("protection") && (c.Bool("switching") || c.IsSet("trimmer")):
 		return frame.WrongCall("--protection", "",
 			"is a netlist of its own; leave --switching and --trimmer away")
