@@ -1,6 +1,8 @@
 package loops
 
 import (
+	"fmt"
+
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/control"
@@ -16,6 +18,7 @@ const (
 	controlStart = 5.8
 	controlStop  = 4.8
 	fastStart    = 0.2e-3
+	loadSpare    = 1.5 // x the load that just keeps a chip supplied; common practice, no source
 )
 
 // Dynamics collects what a simulation in time needs of a measured design: the chip as its loops see
@@ -59,4 +62,28 @@ func lawOf(d *stage.Drive) string {
 		return "duty"
 	}
 	return "peak-current"
+}
+
+// StarvingWarning says when a chip may lose its supply while OUT, with no pack on it, falls back
+// from the peak that a start or the taking off of a pack leaves: the converter stands still then,
+// and the capacitor at the supply pin has to last until the little that the circuit takes has
+// emptied the output capacitor as far.
+func (j *Looper) StarvingWarning(m *stage.Measured, c *control.Control, peak si.Voltage) []string {
+	s := &m.V.Supply
+	spare := float64(m.Bias.High - s.Min.Value)
+	if s.Self || m.Nb == 0 || m.V.Feedback.Kind == "feeds-control" || spare <= 0 {
+		return nil
+	}
+	charge := float64(j.Output.Most()) * float64(peak-j.Target.Set) // C, above the set voltage
+	falls, lasts := charge/float64(c.Own), ChipStore*spare/float64(s.Current)
+	if falls <= lasts {
+		return nil
+	}
+	load := loadSpare*charge/lasts - float64(c.Own)
+	set := float64(j.Target.Set)
+	return []string{fmt.Sprintf("with no pack on it OUT may run up to %.1f V and take %.0f ms to "+
+		"fall back, the chip's supply lasts %.0f ms: it then stops and starts again and again, "+
+		"and OUT swings. Put %s, %s across OUT as a load while it is set up",
+		float64(peak), 1e3*falls, 1e3*lasts, si.Format(si.Resistance(set/load), 2),
+		si.Format(si.Power(set*load), 2))}
 }

@@ -3,6 +3,7 @@ package report_test
 import (
 	"math"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -70,6 +71,29 @@ func TestOutputRunsUpNoFurtherThanSaid(t *testing.T) {
 		require.LessOrEqual(t, peak, said, e.target.Name)
 		require.Greater(t, peak, 0.9*said, e.target.Name)
 	}
+}
+
+// asLoad is the resistor that a build wants across OUT while it is set up, in ohm.
+var asLoad = regexp.MustCompile(`the chip's supply lasts .* Put (\S+) (k?)Ω, \S+ m?W across OUT`)
+
+// Where the simulated chip loses its supply after a pack has been taken off, and OUT falls below
+// the set point for it, the build says so, and the load that it asks for ends that.
+func TestStarvingChipIsSaidAndCured(t *testing.T) {
+	starved := 0
+	for _, e := range needSimulator(t) {
+		deck := netlist.ScenarioDeck(e.target, &e.build, netlist.Scenario{Name: "unplug"})
+		ends := printed(t, simulate(t, deck), "out_end")
+		if ends > 0.98*float64(e.target.Set) {
+			continue
+		}
+		starved++
+		m := asLoad.FindStringSubmatch(strings.Join(e.build.Warnings, "\n"))
+		require.NotNil(t, m, "%s %v", e.target.Name, e.build.Warnings)
+		deck = strings.Replace(deck, "\n.options", "\nrpreload out 0 "+m[1]+m[2]+"\n.options", 1)
+		within(t, printed(t, simulate(t, deck), "out_end"), float64(e.target.Set), 0.02,
+			e.target.Name)
+	}
+	require.NotZero(t, starved)
 }
 
 // A pack put on an idle and on a dead charger against ngspice: the current is no more than Ohm's
