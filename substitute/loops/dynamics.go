@@ -18,7 +18,7 @@ const (
 	controlStart = 5.8
 	controlStop  = 4.8
 	fastStart    = 0.2e-3
-	loadSpare    = 1.5 // x the load that just keeps a chip supplied; common practice, no source
+	loadSpare    = 2.0 // x the load that just keeps a chip supplied; common practice, no source
 )
 
 // Dynamics collects what a simulation in time needs of a measured design: the chip as its loops see
@@ -75,7 +75,11 @@ func (j *Looper) StarvingWarning(m *stage.Measured, c *control.Control, peak si.
 		return nil
 	}
 	charge := float64(j.Output.Most()) * float64(peak-j.Target.Set) // C, above the set voltage
-	falls, lasts := charge/float64(c.Own), ChipStore*spare/float64(s.Current)
+	draw := float64(s.Current)
+	if m.V.Feedback.Kind == "feeds-in" { // the optocoupler then takes from the supply too
+		draw += float64(c.LED.Most) * float64(c.Opto.Part.RatioMin.Value)
+	}
+	falls, lasts := charge/float64(c.Own), ChipStore*spare/draw
 	if falls <= lasts {
 		return nil
 	}
