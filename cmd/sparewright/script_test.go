@@ -78,7 +78,7 @@ func TestScripts(t *testing.T) {
 // searchingSessions search the built-in drawer again and again; -short leaves them out.
 var searchingSessions = []string{"advise", "donors", "netlist", "plan", "reserve", "reserved_build",
 	"sheet", "shop_prices", "survey_shop",
-	"swap", "tune"}
+	"swap", "tune", "measured_step"}
 
 type sums struct{}
 

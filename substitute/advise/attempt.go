@@ -52,14 +52,13 @@ func (a *Attempt) judge(m *stage.Measured) search.Verdict {
 	}
 	v := search.Verdict{Missing: b.Score.Missing}
 	for _, u := range substitute.ToBuy(b.Parts) {
-		switch u.Role {
-		case seats.GuardLEDResistor, seats.PackSwitch:
+		switch {
+		case u.Role == seats.PackSwitch && a.writer.NoSwitch():
+		case u.Role == seats.GuardLEDResistor || u.Role == seats.PackSwitch:
 			v.Ceiling = m.Ceiling(a.Target)
 			v.Open++
-		default:
-			if !u.Role.Early() {
-				v.Open++
-			}
+		case u.Role.ByTurns():
+			v.Open++
 		}
 	}
 	return v

@@ -238,6 +238,21 @@ func (k *guard) packSwitch(out *substitute.Protection) si.Voltage {
 	return rating
 }
 
+// NoSwitch reports that no transistor of the drawer would do in the pack's lead however low the
+// ceiling of the output: which design is built makes no difference.
+func (j *Writer) NoSwitch() bool {
+	t, c := j.Target, j.Circuit()
+	c.GateOn, c.GatePeak = t.Empty, t.Absolute/2 // the better of no divider and one
+	askSwitch(&c, 2*t.Absolute, t.Current)
+	suits := stock.Suits[catalog.Transistor](seats.PackSwitch, &c)
+	for i := range j.Drawer.Transistors {
+		if s := &j.Drawer.Transistors[i]; s.Count >= 1 && suits(s) {
+			return false
+		}
+	}
+	return true
+}
+
 // askSwitch says what the switch must stand and how little it may resist; weak is by how much it
 // resists more than on its sheet, where its gate gets less than makers state: twice (from memory).
 func askSwitch(c *seats.Circuit, open si.Voltage, i si.Current) (weak float64) {

@@ -34,6 +34,11 @@ func (j *Writer) warnings(m *stage.Measured, c *control.Control, l substitute.Lo
 				d.Unit, g.Limit))
 		}
 	}
+	if k := c.Voltage.Step; k != nil {
+		out = append(out, fmt.Sprintf("its voltage is set by a measurement between %.2f and %.2f V, "+
+			"below the full %.2f V: the pack is filled a little less, and lasts longer",
+			float64(k.Accept.Low), float64(k.Accept.High), float64(j.Target.Set)))
+	}
 	if m.V.Class == 0 {
 		out = append(out, "the maker's power class of this switcher is not known; only limit, "+
 			"heat and voltage were checked")

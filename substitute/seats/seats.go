@@ -112,9 +112,9 @@ func (id ID) Marks() []string { return strings.Fields(table[id].mark) }
 // Kind is the kind of part that sits there.
 func (id ID) Kind() catalog.Kind { return table[id].kind }
 
-// Early reports that what sits there follows from target, drawer and core alone: what is missing
-// there is missing whatever the turns.
-func (id ID) Early() bool { return table[id].early }
+// ByTurns reports that what sits there depends on turns, gap, winding or clamp: what is missing at
+// any other seat is missing whatever they are.
+func (id ID) ByTurns() bool { return table[id].byTurns }
 
 // Measure is what to measure on a part before it goes in; common bench practice, no source.
 func (id ID) Measure() string { return table[id].measure }

@@ -25,9 +25,16 @@ type Reading struct {
 	Unit  string  `json:"unit"` // V, A, W or ohm
 }
 
+// narrow is the width of a range, against its upper end, below which three digits blur it.
+const narrow = 0.08
+
 // Text writes the range, or the one value where both ends are the same.
 func (r Reading) Text() string {
-	low, high := report.CheckFigure(r.Low, r.Unit, 3), report.CheckFigure(r.High, r.Unit, 3)
+	digits := 3
+	if r.High-r.Low < narrow*r.High { // rounded, an end could lie outside
+		digits = 4
+	}
+	low, high := report.CheckFigure(r.Low, r.Unit, digits), report.CheckFigure(r.High, r.Unit, digits)
 	switch {
 	case r.Low == r.High:
 		return report.CheckFigure(r.High, r.Unit, 4)
@@ -56,7 +63,10 @@ func Readings(t substitute.Target, b *substitute.Build) []Reading {
 		return Reading{step, point, what, low, high, "V"}
 	}
 	ref, set := float64(r.Reference), float64(t.Set)
-	ledOff := float64(t.Empty)
+	ledOff, full := float64(t.Empty), set
+	if r.Step != nil {
+		full = float64(r.Step.AcceptHigh)
+	}
 	level := func(i si.Current) float64 { return float64(i) * float64(r.Shunt) }
 	end := c.Headroom
 	if Down(b) {
@@ -77,8 +87,8 @@ func Readings(t substitute.Target, b *substitute.Build) []Reading {
 		volts(stepDry, "OUT", "bench supply, 50 mA limit, at the voltage of the empty pack",
 			ledOff, ledOff),
 		volts(stepDry, "REF", "reference", ref, ref),
-		volts(stepDry, "FB", "divider, trimmer from end to end", dryLow, dryHigh),
-		volts(stepDry, "LEVEL", "current level, trimmer from end to end", level(r.CurrentLow),
+		volts(stepDry, "FB", trimmedOrNot(r.Trimmer, "divider"), dryLow, dryHigh),
+		volts(stepDry, "LEVEL", trimmedOrNot(r.SenseTrimmer, "current level"), level(r.CurrentLow),
 			level(r.CurrentHigh)),
 		volts(stepDry, "LED", "across the LED resistor: the loops ask for nothing", 0, 0),
 		acting(r),
@@ -110,10 +120,18 @@ func Readings(t substitute.Target, b *substitute.Build) []Reading {
 	out = append(out,
 		volts(stepLoad, "SENSE", "equal to LEVEL: the current loop holds", float64(r.Sense),
 			float64(r.Sense)),
-		volts(stepLoad, "OUT", "follows the pack", float64(t.Empty), set),
+		volts(stepLoad, "OUT", "follows the pack", float64(t.Empty), full),
 		volts(stepLoad, "OUT", "pack voltage at which the current begins to fall",
 			float64(r.KneeVoltage), float64(r.KneeVoltage)))
 	return out
+}
+
+// trimmedOrNot says to turn a trimmer where there is one.
+func trimmedOrNot(track si.Resistance, what string) string {
+	if track == 0 {
+		return what
+	}
+	return what + ", trimmer from end to end"
 }
 
 // acting is the output at which the voltage loop begins to act, found on a bench supply before any

@@ -119,6 +119,9 @@ func PartFor(b *substitute.Build, id seats.ID) string {
 	if len(uses) == 0 {
 		return ""
 	}
+	if id == seats.SetResistor {
+		return "named by the measured step of Set-up"
+	}
 	n := 0.0
 	for _, u := range uses {
 		n += u.Quantity
