@@ -49,6 +49,8 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	out.Warnings = append(j.warnings(m, ctl, out.Regulation.Loops),
 		append(bandWarning(&out.Transformer), loops.ReversedWarning(b, j.Target)...)...)
 	out.Warnings = append(out.Warnings, ProtectionWarning(out.Regulation.Protection, j.Target)...)
+	out.Warnings = append(out.Warnings,
+		j.StarvingWarning(m, ctl, out.Regulation.Loops.UnloadPeak)...)
 	out.Score = j.score(m, b)
 	out.Score.Steps = ctl.Steps()
 	if out.Score.Missing > 0 {

@@ -26,6 +26,7 @@ func (j *Writer) drawing(m *stage.Measured, c *control.Control) substitute.Drawi
 	}
 	d.BleedTime = flyback.BleedTime(d.Bleed, d.BulkHigh, j.BusMax, stage.BleedVolts)
 	d.Thinner, d.Thicker = j.gapSteps(m)
+	d.Dynamics = j.Dynamics(m, c)
 	return d
 }
 

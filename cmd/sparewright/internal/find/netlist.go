@@ -2,6 +2,7 @@ package find
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -48,20 +49,33 @@ func NetlistCommand(env *frame.Environment) *cli.Command {
 			"and power are printed. With " +
 			"--protection the regulation fails while a full pack is charged, and opened (s until " +
 			"the lead is open), over (s above " +
-			"the absolute limit), left (A into the pack), out_at and out_end (V) are printed.",
+			"the absolute limit), left (A into the pack), out_at and out_end (V) are printed. With " +
+			"--scenario the whole build is simulated in time, averaged, while something happens " +
+			"to it: start (mains on, no pack), step (of the load), plug (a pack put on), dead (a " +
+			"pack put on without mains), unplug, short (leads shorted), mains (it falls, goes, " +
+			"comes back), or a single fault of a part by its mark in the drawings, fault:R7:open " +
+			"at full current, full:R5:open with a nearly full pack. The kinds are open, short, " +
+			"wiper (open) and weak (optocoupler). The deck says what it prints, models and " +
+			"leaves out.",
 		UsageText: "sparewright netlist --chemistry li-ion --cells 4 --current 1A " +
 			"--pick 1 --demo\n" +
 			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --trimmer high --demo " +
 			"-o loops.cir\n" +
 			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --switching --corner " +
 			"high --demo -o stage.cir\n" +
-			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --protection --demo",
+			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --protection --demo\n" +
+			"sparewright netlist --chemistry li-ion --cells 4 --current 1A --scenario " +
+			"fault:U2:open --demo",
 		Flags: append(append(target.Flags(), n.pick.flags()...),
 			&cli.GenericFlag{Name: "trimmer", Value: n.trimmer,
 				Usage: "both trimmers at `WORD`: low, set or high (default set)"},
 			&cli.BoolFlag{Name: "protection",
 				Usage: "the overvoltage protection with the regulation gone, in place of the " +
 					"control circuit"},
+			&cli.StringFlag{Name: "scenario",
+				Usage: "the whole build in time, `WORD`: " +
+					strings.Join(netlist.ScenarioNames(), ", ") +
+					", fault:MARK:KIND or full:MARK:KIND"},
 			&cli.BoolFlag{Name: "switching",
 				Usage: "the switching power stage instead of the control circuit"},
 			&cli.GenericFlag{Name: "corner", Value: n.corner,
@@ -88,13 +102,17 @@ func runNetlist(env *frame.Environment, c *cli.Context, flags *TargetFlags, n ne
 	if err != nil {
 		return err
 	}
-	if c.Bool("switching") && p.build.Kind == substitute.DonorAdapter {
-		return frame.WrongCall("--switching", "",
-			fmt.Sprintf("build %d is a whole adapter: its stage is not computed; leave "+
-				"--switching away",
-				p.build.Rank))
+	for _, name := range []string{"switching", "scenario"} {
+		if c.IsSet(name) && p.build.Kind == substitute.DonorAdapter {
+			return frame.WrongCall("--"+name, "",
+				fmt.Sprintf("build %d is a whole adapter: its stage is not computed; leave "+
+					"--%s away", p.build.Rank, name))
+		}
 	}
-	text := n.deck(c, p.target, p.build)
+	text, err := n.deck(c, p.target, p.build)
+	if err != nil {
+		return err
+	}
 	switch {
 	case c.Bool("json"):
 		return env.JSON(NetlistDocument{p.target, p.build.Rank, text})
@@ -110,7 +128,20 @@ func runNetlist(env *frame.Environment, c *cli.Context, flags *TargetFlags, n ne
 }
 
 // deck is the netlist the options ask for.
-func (n netlistFlags) deck(c *cli.Context, t substitute.Target, b *substitute.Build) string {
+func (n netlistFlags) deck(c *cli.Context, t substitute.Target,
+	b *substitute.Build) (string, error) {
+	if word := c.String("scenario"); c.IsSet("scenario") {
+		s, err := netlist.ParseScenario(word, b)
+		if err != nil {
+			return "", frame.WrongCall("--scenario", word, err.Error())
+		}
+		return netlist.ScenarioDeck(t, b, s), nil
+	}
+	return n.partDeck(c, t, b), nil
+}
+
+// partDeck is a netlist of part of a build.
+func (n netlistFlags) partDeck(c *cli.Context, t substitute.Target, b *substitute.Build) string {
 	if c.Bool("switching") {
 		corner := netlist.LowMains
 		if n.corner.Word == netlist.HighMains.String() {
@@ -138,6 +169,13 @@ func checkNetlist(c *cli.Context, n netlistFlags) error {
 		return frame.WrongCall("--output", "", "names no file")
 	case c.Bool("json") && c.IsSet("output"):
 		return frame.WrongCall("--json", "", "goes to standard output; leave --output away")
+	case c.IsSet("scenario") && (c.Bool("protection") || c.Bool("switching") ||
+		c.IsSet("trimmer")):
+		return frame.WrongCall("--scenario", c.String("scenario"),
+			"is a netlist of its own; leave --protection, --switching and --trimmer away")
+	case c.IsSet("scenario") && netlist.CheckScenario(c.String("scenario")) != nil:
+		return frame.WrongCall("--scenario", c.String("scenario"),
+			netlist.CheckScenario(c.String("scenario")).Error())
 	case c.Bool("protection") && (c.Bool("switching") || c.IsSet("trimmer")):
 		return frame.WrongCall("--protection", "",
 			"is a netlist of its own; leave --switching and --trimmer away")

@@ -1,0 +1,93 @@
+package loops
+
+import (
+	"fmt"
+
+	"sparewright/catalog/si"
+	"sparewright/substitute"
+	"sparewright/substitute/control"
+	"sparewright/substitute/stage"
+)
+
+// Figures of chips that no part states.
+const (
+	// V at the supply pin where a chip starts, over the highest at which it stops: 12 over 8 V of
+	// the FSDM family, 14.5 over 9 V of the VIPer12; from memory
+	startsAbove = 1.4
+	// V at which a fed control pin starts and stops the chip (TOP242-250 sheet, p.37)
+	controlStart = 5.8
+	controlStop  = 4.8
+	fastStart    = 0.2e-3
+	loadSpare    = 2.0 // x the load that just keeps a chip supplied; common practice, no source
+)
+
+// Dynamics collects what a simulation in time needs of a measured design: the chip as its loops see
+// it, and what its output is made of. Compensation and exit are chosen before.
+func (j *Looper) Dynamics(m *stage.Measured, c *control.Control) substitute.Dynamics {
+	f, s := &m.V.Feedback, &m.V.Supply
+	_, _, mid := j.loopEnds(m, c)
+	pin := j.pinOf(m, c)
+	d := substitute.Dynamics{Frequency: m.V.Freq, Duty: m.V.Duty, LeastOn: m.V.LeastOn,
+		Inductance: m.Band, Law: lawOf(&m.V.Drive), Stop: f.Stop, Span: min(mid.span, f.Stop),
+		PinResistance: f.Resistance, PinCapacitance: pin.Capacitance,
+		Store: pin.Store, StoreSeries: pin.StoreSeries, Transistor: pin.Transistor,
+		Supply: si.Interval[si.Voltage]{Low: s.Min.Value, High: s.Min.Value * startsAbove},
+		Draw:   s.Current, SoftStart: max(s.SoftStart.Value, fastStart), ChipStore: ChipStore,
+		Most: j.Output.Most(), Series: seriesGuess,
+		Choke: m.Exit.Choke, ChokeOhm: m.Exit.Ohm, Behind: m.Exit.Behind, BehindSeries: behindSeries,
+		Amplifier: amplifierSpeed, Cells: control.CellLow, Leads: j.Connection(c).Leads,
+		Spare: control.LimitSpare}
+	if s.StartVolts.Known() {
+		d.Supply.High = s.StartVolts.Value
+	}
+	if f.Kind == "feeds-control" {
+		d.Supply = si.Interval[si.Voltage]{Low: controlStop, High: controlStart}
+	}
+	d.Supply.Low = min(d.Supply.Low, 0.95*d.Supply.High)
+	if f.Overload == "timed" {
+		d.Timer, d.TimerSource, d.TimerRise = m.Filter, control.OverloadSource, control.OverloadRise
+	}
+	if o := j.Output.Stock; o != nil {
+		d.Series = o.Part.ESR.Value / si.Resistance(j.Output.N)
+	}
+	return d
+}
+
+// lawOf is what the feedback sets, as the catalog says it.
+func lawOf(d *stage.Drive) string {
+	switch {
+	case d.Gated:
+		return "gated"
+	case d.SetsDuty:
+		return "duty"
+	}
+	return "peak-current"
+}
+
+// StarvingWarning says when a chip may lose its supply while OUT, with no pack on it, falls back
+// from the peak that a start or the taking off of a pack leaves: the converter stands still then,
+// and the capacitor at the supply pin has to last until the little that the circuit takes has
+// emptied the output capacitor as far.
+func (j *Looper) StarvingWarning(m *stage.Measured, c *control.Control, peak si.Voltage) []string {
+	s := &m.V.Supply
+	spare := float64(m.Bias.High - s.Min.Value)
+	if s.Self || m.Nb == 0 || m.V.Feedback.Kind == "feeds-control" || spare <= 0 {
+		return nil
+	}
+	charge := float64(j.Output.Most()) * float64(peak-j.Target.Set) // C, above the set voltage
+	draw := float64(s.Current)
+	if m.V.Feedback.Kind == "feeds-in" { // the optocoupler then takes from the supply too
+		draw += float64(c.LED.Most) * float64(c.Opto.Part.RatioMin.Value)
+	}
+	falls, lasts := charge/float64(c.Own), ChipStore*spare/draw
+	if falls <= lasts {
+		return nil
+	}
+	load := loadSpare*charge/lasts - float64(c.Own)
+	set := float64(j.Target.Set)
+	return []string{fmt.Sprintf("with no pack on it OUT may run up to %.1f V and take %.0f ms to "+
+		"fall back, the chip's supply lasts %.0f ms: it then stops and starts again and again, "+
+		"and OUT swings. Put %s, %s across OUT as a load while it is set up",
+		float64(peak), 1e3*falls, 1e3*lasts, si.Format(si.Resistance(set/load), 2),
+		si.Format(si.Power(set*load), 2))}
+}
