@@ -131,6 +131,15 @@ func (id ID) Base() ID {
 	return id
 }
 
+// All lists every seat in the order of the table.
+func All() []ID {
+	out := make([]ID, 0, count-1)
+	for id := None + 1; id < count; id++ {
+		out = append(out, id)
+	}
+	return out
+}
+
 // Named finds a seat by its name, or by the one it had in an earlier version.
 func Named(name string) (ID, bool) {
 	if now, ok := earlierNames[name]; ok {
