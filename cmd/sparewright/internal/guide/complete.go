@@ -139,7 +139,11 @@ func (t *typing) value(prefix, current string, f cli.Flag) Suggestions {
 
 // operand suggests what the synopsis of the command has at this place.
 func (t *typing) operand(current string) Suggestions {
-	place := operandAt(t.command.ArgsUsage, len(t.operands))
+	synopsis := t.command.ArgsUsage
+	if synopsis == "PART" {
+		synopsis = partByName
+	}
+	place := operandAt(synopsis, len(t.operands))
 	var list []Suggestion
 	files := false
 	for _, word := range strings.Split(place, "|") {
@@ -161,6 +165,9 @@ func (t *typing) operand(current string) Suggestions {
 	}
 	return going("", current, list)
 }
+
+// partByName is the form of a PART that can be completed: what is printed on a part cannot.
+const partByName = "KIND DESIGNATION [figure=value ...]"
 
 // operandAt returns the word of a synopsis such as "KIND DESIGNATION [figure=value ...]" for the
 // operand with number n, "" when there is none. Three dots repeat the word before them.
