@@ -102,9 +102,20 @@ func (c *corpusMaker) everyFigure() {
 	c.add("list", 0, append(ask("list"), mine...)...)
 }
 
+// measured are documents of a build that a measurement finishes.
+func (c *corpusMaker) measured() {
+	box := filepath.Join(c.dir, "bricks.db")
+	c.add("import", 0, ask("import", filepath.Join("..", "..", "testdata", "drawers", "bricks.csv"),
+		"--drawers", box)...)
+	c.add("advise", 0, fourCellsFrom(box, "advise")...)
+	c.add("tune", 0, fourCellsFrom(box, "tune", "--set-voltage", "bare=15.92V")...)
+	c.add("tune", 0, fourCellsFrom(box, "tune", "--set-voltage", "16.6V")...)
+}
+
 // rare are documents with what the usual ones do not hold.
 func (c *corpusMaker) rare() {
 	c.everyFigure()
+	c.measured()
 	c.add("plan", 0, ask("plan", "--want", "lifepo4 4 2A", "--want", "li-ion 4 1A", "--demo")...)
 	// with parts to buy
 	c.add("sheet", 0, ask("sheet", demoTarget("lifepo4", "4", "2")...)...)
