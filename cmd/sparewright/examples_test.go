@@ -18,6 +18,9 @@ import (
 func TestHelpExamplesRun(t *testing.T) {
 	origin := t.TempDir()
 	shell(t, origin, "sparewright export --demo -o drawer.csv && sparewright import drawer.csv")
+	// what an order of a distributor may look like
+	require.NoError(t, os.WriteFile(filepath.Join(origin, "order.csv"),
+		[]byte("Description;Qty;Value\nUF4007;5;4k7\nPC817B;2;10k\n"), 0o600))
 	enough := filepath.Join(t.TempDir(), "drawers.db")
 	require.NoError(t, os.WriteFile(enough, enoughLots(), 0o600))
 	for _, c := range theCommands() {

@@ -34,7 +34,7 @@ func ChangeCommand(env *frame.Environment) *cli.Command {
 			"one away.",
 		UsageText: "sparewright change 175 --measured resistance=9.97k+-0.2% --condition tested\n" +
 			"sparewright change 175 --bin B7\n" +
-			"sparewright change 12 --set shape=E25/13/7 --set ferrite=N87 --set gap=0.3mm",
+			"sparewright change 12 --set gap=0.3mm",
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "bin", Usage: "`NAME` of the drawer or box the lot lies in now"},
 			&cli.GenericFlag{Name: "condition", Value: &frame.Choice{Words: ConditionWords},
