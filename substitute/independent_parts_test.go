@@ -331,6 +331,11 @@ func auditChecks(a audit) {
 		b.Verdict, bought)
 	a.isTrue(b.Score.Missing == bought, "score counts %d missing parts of %d",
 		b.Score.Missing, bought)
+	steps := 0
+	if b.Regulation.Step != nil {
+		steps = 1
+	}
+	a.isTrue(b.Score.Steps == steps, "score counts %d measured steps of %d", b.Score.Steps, steps)
 }
 
 // Checks that stand in every build of a target alike, or hold by construction, and therefore do not

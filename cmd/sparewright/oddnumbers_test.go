@@ -72,6 +72,8 @@ func withGoodWords(command, option string) []string {
 		}
 	case "change":
 		words = append(words, "1")
+	case "import":
+		words = append(words, "drawer.csv")
 	case "identify":
 		if option == "step" {
 			return append(words, "gap", "--shape", "E25/13/7", "--turns", "40", "--film", "0.1mm")

@@ -50,7 +50,7 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 		append(bandWarning(&out.Transformer), loops.ReversedWarning(b, j.Target)...)...)
 	out.Warnings = append(out.Warnings, ProtectionWarning(out.Regulation.Protection, j.Target)...)
 	out.Warnings = append(out.Warnings,
-		j.StarvingWarning(m, ctl, out.Regulation.Loops.UnloadPeak)...)
+		loops.StarvingWarning(j.Looper, m, ctl, out.Regulation.Loops.UnloadPeak)...)
 	out.Score = j.score(m, b)
 	out.Score.Steps = ctl.Steps()
 	if out.Score.Missing > 0 {

@@ -5,6 +5,7 @@ import (
 	"sparewright/substitute"
 	"sparewright/substitute/control"
 	"sparewright/substitute/flyback"
+	"sparewright/substitute/loops"
 	"sparewright/substitute/stage"
 )
 
@@ -26,7 +27,7 @@ func (j *Writer) drawing(m *stage.Measured, c *control.Control) substitute.Drawi
 	}
 	d.BleedTime = flyback.BleedTime(d.Bleed, d.BulkHigh, j.BusMax, stage.BleedVolts)
 	d.Thinner, d.Thicker = j.gapSteps(m)
-	d.Dynamics = j.Dynamics(m, c)
+	d.Dynamics = loops.DynamicsOf(j.Looper, m, c)
 	return d
 }
 

@@ -21,9 +21,9 @@ const (
 	loadSpare    = 2.0 // x the load that just keeps a chip supplied; common practice, no source
 )
 
-// Dynamics collects what a simulation in time needs of a measured design: the chip as its loops see
+// DynamicsOf collects what a simulation in time needs of a measured design: the chip as its loops see
 // it, and what its output is made of. Compensation and exit are chosen before.
-func (j *Looper) Dynamics(m *stage.Measured, c *control.Control) substitute.Dynamics {
+func DynamicsOf(j *Looper, m *stage.Measured, c *control.Control) substitute.Dynamics {
 	f, s := &m.V.Feedback, &m.V.Supply
 	_, _, mid := j.loopEnds(m, c)
 	pin := j.pinOf(m, c)
@@ -68,7 +68,8 @@ func lawOf(d *stage.Drive) string {
 // from the peak that a start or the taking off of a pack leaves: the converter stands still then,
 // and the capacitor at the supply pin has to last until the little that the circuit takes has
 // emptied the output capacitor as far.
-func (j *Looper) StarvingWarning(m *stage.Measured, c *control.Control, peak si.Voltage) []string {
+func StarvingWarning(j *Looper, m *stage.Measured, c *control.Control,
+	peak si.Voltage) []string {
 	s := &m.V.Supply
 	spare := float64(m.Bias.High - s.Min.Value)
 	if s.Self || m.Nb == 0 || m.V.Feedback.Kind == "feeds-control" || spare <= 0 {

@@ -90,13 +90,9 @@ func checkOrder(c *cli.Context) error {
 	return nil
 }
 
-// writeOrder writes the list to order from where -o says; with nothing to buy there is none.
+// writeOrder writes the list to order from where -o says; with nothing to buy it has no rows.
 func writeOrder(env *frame.Environment, c *cli.Context, p shop.Purchase) error {
 	name := c.String("output")
-	if len(p.Buy) == 0 {
-		env.Note("nothing to buy: no list is written")
-		return nil
-	}
 	text, err := orderList(p)
 	if err != nil {
 		return err
@@ -107,6 +103,10 @@ func writeOrder(env *frame.Environment, c *cli.Context, p shop.Purchase) error {
 	}
 	if err := env.WriteWhole(name, text, c.Bool("force")); err != nil {
 		return err
+	}
+	if len(p.Buy) == 0 {
+		env.Note("nothing to buy: the list in %s has no rows", name)
+		return nil
 	}
 	env.Note("wrote the list to order from to %s", name)
 	return nil
