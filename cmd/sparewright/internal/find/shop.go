@@ -84,7 +84,7 @@ func runShop(env *frame.Environment, c *cli.Context, flags *TargetFlags, also fr
 	switch {
 	case c.Bool("json"):
 		err = env.JSON(list)
-	case c.String("output") != "-" || len(list.Buy) == 0:
+	case c.String("output") != "-":
 		err = env.Blocks(screen.Shopping(list), env.Screen(c), c.Bool("header"))
 	}
 	if err == nil && c.IsSet("output") && list.Then != nil {
