@@ -138,7 +138,7 @@ func overcharges(t *testing.T, target substitute.Target, s inventory.Snapshot, b
 			steps++
 		}
 		then := out(set, vref, topCold, bottomCold) * meter
-		require.Truef(t, then >= float64(step.AcceptLow)-1e-9 && then <= float64(step.AcceptHigh)+1e-9,
+		require.Truef(t, then >= float64(step.AcceptLow)-0.01 && then <= float64(step.AcceptHigh)+0.01,
 			"reads %g V after %g V, accepted %g to %g V", then, read, float64(step.AcceptLow),
 			float64(step.AcceptHigh))
 		if then <= float64(step.AcceptHigh) {

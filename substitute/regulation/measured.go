@@ -34,8 +34,8 @@ type MeasuredStep struct {
 	Accept  si.Interval[si.Voltage]
 	Meter   si.Ratio
 	Choices []SetChoice // of which one goes in, rising; for every reading there is one
-	// V ohm: what a resistor raises the reading by, times its value, at least and at most
-	riseLow, riseHigh float64
+	rise    float64     // V ohm: what a resistor raises the output by, times its value
+	spread  si.Ratio    // of that rise without the resistor's own tolerance, either way
 }
 
 // SetChoice is a resistor, or two of the stock that make it, that goes across the bottom leg when the
@@ -65,7 +65,8 @@ func (s *MeasuredStep) Name(reading si.Voltage) (SetChoice, si.Interval[si.Volta
 // after is what the same meter reads with a resistor in, from what it read before: the error of the
 // meter is in both, what the resistor adds is known to the tolerances of the parts.
 func (s *MeasuredStep) after(reading, ohm, tolerance float64) (low, high float64) {
-	return reading + s.riseLow/(ohm*(1+tolerance)), reading + s.riseHigh/(ohm*(1-tolerance))
+	add, off := s.rise/ohm, float64(s.spread)+tolerance
+	return reading + add*(1-off), reading + add*(1+off)
 }
 
 // serves is the span of readings before for which a leg brings the output to where it is accepted;
@@ -169,16 +170,14 @@ func (d voltageDivider) below(spec MeasuredSpec, stock resistors.Stock,
 
 // legDrift is how far apart the legs drift at worst, per kelvin.
 func legDrift(pieces []resistors.Piece, g, o *resistors.Leg) float64 {
-	return drifts(pieces, g) + drifts(pieces, o)
-}
-
-// drifts is the most that a leg drifts, per kelvin.
-func drifts(pieces []resistors.Piece, l *resistors.Leg) (worst float64) {
-	n := l.Network(pieces)
-	for i := range n.N {
-		worst = max(worst, math.Abs(float64(pieces[n.Pieces[i]].Drift)))
+	most := func(l *resistors.Leg) (worst float64) {
+		n := l.Network(pieces)
+		for i := range n.N {
+			worst = max(worst, math.Abs(float64(pieces[n.Pieces[i]].Drift)))
+		}
+		return worst
 	}
-	return worst
+	return most(g) + most(o)
 }
 
 // acceptHigh is the highest reading that leaves the output below the limit, in V.
@@ -197,11 +196,12 @@ func (d voltageDivider) stepped(spec MeasuredSpec, stock resistors.Stock, k bare
 		Accept: si.Interval[si.Voltage]{
 			Low:  si.Voltage(math.Ceil(low/readingStep-1e-9) / readingSteps),
 			High: si.Voltage(acceptHigh(spec, k.drift))},
-		riseLow:  d.vLo * k.top.Lo * (1 - float64(spec.Meter)),
-		riseHigh: d.vHi * k.top.Hi * (1 + float64(spec.Meter))}
+		rise: d.vNom * k.top.Nom,
+		spread: spec.Meter +
+			si.Ratio(k.top.Hi/k.top.Nom-1+max(d.vHi/d.vNom-1, 1-d.vLo/d.vNom))}
 	tn, bn := k.top.Network(stock.Pieces), k.bottom.Network(stock.Pieces)
 	left := stock.Without(tn).Without(bn)
-	if s.Accept.Low > s.Accept.High || !s.cover(left, drifts(stock.Pieces, &k.bottom), choices) ||
+	if s.Accept.Low > s.Accept.High || !s.cover(left, choices) ||
 		!d.ratings(&k.top, &k.bottom, stock.Pieces) {
 		return VoltageNetwork{}, false
 	}
@@ -220,9 +220,8 @@ func (d voltageDivider) stepped(spec MeasuredSpec, stock resistors.Stock, k bare
 const mostChoices = 12
 
 // cover chooses the resistors, the one that reaches lowest first at each point: the readings from the
-// lowest there may be up to the accepted ones have to lie in what one of them serves. None drifts
-// more than the leg that it lies across, so that both together drift no more than that.
-func (s *MeasuredStep) cover(left resistors.Stock, drift float64, lists [][]resistors.Leg) bool {
+// lowest there may be up to the accepted ones have to lie in what one of them serves.
+func (s *MeasuredStep) cover(left resistors.Stock, lists [][]resistors.Leg) bool {
 	s.Choices = nil
 	want, lowest := float64(s.Accept.Low), float64(s.Before.Low)*(1-float64(s.Meter))
 	for want > lowest {
@@ -231,13 +230,13 @@ func (s *MeasuredStep) cover(left resistors.Stock, drift float64, lists [][]resi
 		for _, list := range lists {
 			// what adds so much that it serves no reading that is left, or so little that it reaches
 			// no lower, is passed over
-			most := s.riseHigh / max(0.01, float64(s.Accept.Low)-want)
-			from, _ := slices.BinarySearchFunc(list, s.riseLow/float64(s.Accept.High),
+			most := s.rise / max(0.01, float64(s.Accept.Low)-want)
+			from, _ := slices.BinarySearchFunc(list, s.rise/float64(s.Accept.High),
 				func(l resistors.Leg, r float64) int { return cmp.Compare(l.Nom, r) })
 			for i := from; i < len(list) && list[i].Nom < 2*most; i++ {
 				l := &list[i]
 				if a, z := s.serves(l); z < want || a >= reach || l.Hi > 1.05*l.Nom ||
-					drifts(left.Pieces, l) > drift || !resistors.Covered(left.Pieces, l, nil) {
+					!resistors.Covered(left.Pieces, l, nil) {
 					continue
 				}
 				best = l
