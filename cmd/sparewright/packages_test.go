@@ -73,12 +73,16 @@ var rooms = [][]string{{"internal/ui"}, {"internal/frame"}, {"internal/drawer"},
 var drawers = [][]string{{"", "sqlite/disk"}, {"exchange", "label", "anylot", "sqlite/drawerfile"},
 	{"sqlite"}}
 
+// shelves are the packages of the catalog from the cellar up, likewise.
+var shelves = [][]string{{"pattern"}, {"si"}, {"drawing"}, {""}, {"codes", "complete"}, {"typed"}}
+
 // TestStoreys keeps imports inside every part of the house downward, and every package small
 // enough to know.
 func TestStoreys(t *testing.T) {
 	requireDownward(t, "sparewright/substitute/", storeys)
 	requireDownward(t, "sparewright/cmd/sparewright/", rooms)
 	requireDownward(t, "sparewright/inventory/", drawers)
+	requireDownward(t, "sparewright/catalog/", shelves)
 }
 
 // requireDownward holds every package below root against its storey.

@@ -122,7 +122,7 @@ func openReadWrite(ctx context.Context, path string, steps []drawerfile.Migratio
 }
 
 // Close releases the file. The store is of no use afterwards.
-func (s *Store) Close() error { return s.file.Explain(s.file.DB.Close()) }
+func (s *Store) Close() error { return s.file.Close() }
 
 // Path is the absolute path of the file.
 func (s *Store) Path() string { return s.file.Path }

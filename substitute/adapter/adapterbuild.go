@@ -7,6 +7,7 @@ import (
 	"sort"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/bill"
@@ -197,7 +198,7 @@ func (j *fitter) adapterStage(u *adapterUnit, ctl *control.Control) (*stage.Meas
 	c, watts := u.chip, float64(flyback.InputPower(u.watts(), ownEfficiency))
 	if !c.Frequency.Known() {
 		c.Frequency = catalog.Datum[si.Frequency]{Value: unreadFrequency, Basis: catalog.Assumed}
-		c = catalog.Complete(c).(catalog.Switcher)
+		c = complete.Part(c).(catalog.Switcher)
 	}
 	v := &stage.Variant{Drive: stage.DriveOf(c), Switch: stage.SwitchOf(c)}
 	triangle := flyback.PeakForDuty(u.busMin, si.Power(watts), 0.5)

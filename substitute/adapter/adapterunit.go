@@ -2,6 +2,7 @@ package adapter
 
 import (
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
@@ -75,7 +76,7 @@ func chipNamed(name string, d *stock.Drawer) (catalog.Switcher, bool) {
 		return catalog.Switcher{}, false
 	}
 	if row, ok := catalog.SwitcherNamed(name); ok {
-		return catalog.Complete(row).(catalog.Switcher), true
+		return complete.Part(row).(catalog.Switcher), true
 	}
 	for i := range d.Switchers {
 		if d.Switchers[i].Name() == name {
@@ -132,7 +133,7 @@ func (u *adapterUnit) clampAt(out si.Voltage) (low, high si.Voltage) {
 	if p.Clamp == "suppressor" {
 		held := u.held
 		if !held.Breakdown.Known() {
-			held = catalog.DrainSuppressor(p.ClampVolts, p.ClampPulse)
+			held = complete.DrainSuppressor(p.ClampVolts, p.ClampPulse)
 		}
 		return stage.SuppressorBand(held, u.peakHigh())
 	}

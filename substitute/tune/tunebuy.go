@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/stage"
@@ -21,7 +22,7 @@ func (u *Tuner) filmToBuy(
 	films := slices.Clone(u.bench.Drawer.Films)
 	own := len(films)
 	for _, f := range catalog.Films() {
-		if p := catalog.Complete(f).(catalog.Film); p.Form == "sheet" && p.Shim == "yes" {
+		if p := complete.Part(f).(catalog.Film); p.Form == "sheet" && p.Shim == "yes" {
 			films = append(films, stock.Bought(p))
 		}
 	}
