@@ -18,10 +18,10 @@ const mostMethods = 15
 // methodsYet are the types that still have more. These figures only fall.
 var methodsYet = map[string]int{
 
-	"loops.Looper": 46, "adapter.adapterUnit": 37,
-	"search.pairing": 30, "tune.Tuner": 27, "bill.Writer": 27, "search.Bounder": 23,
-	"regulation.voltageDivider": 22, "search.Job": 21,
-	"seats.ID": 19, "control.Designer": 19, "shop.cart": 21, "regulation.currentDivider": 16,
+	"loops.Looper":   46,
+	"search.pairing": 30, "bill.Writer": 27, "search.Bounder": 23,
+	"search.Job": 21,
+	"shop.cart":  21,
 }
 
 // TestMethods keeps types of the engine small enough to know.

@@ -82,7 +82,7 @@ func (k *guard) reference() catalog.Reference {
 
 // soldFor is the part that is bought for a seat, from the tables.
 func soldFor[P catalog.Part](id seats.ID, c *seats.Circuit) P {
-	p, _, _ := catalog.Lookup(id.Kind(), id.Bought(c))
+	p, _, _ := catalog.Lookup(id.Kind(), id.In(c).Bought())
 	return complete.Part(p).(P)
 }
 

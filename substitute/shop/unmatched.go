@@ -36,7 +36,7 @@ func (c *cart) namesOnLists() map[string]bool {
 		}
 	}
 	for _, id := range seats.All() {
-		known[noteOf(id.Bought(&seats.Circuit{}))] = true
+		known[noteOf(id.In(&seats.Circuit{}).Bought())] = true
 	}
 	for _, i := range c.items {
 		known[noteOf(i.designation)] = true
