@@ -18,10 +18,10 @@ const mostMethods = 15
 // methodsYet are the types that still have more. These figures only fall.
 var methodsYet = map[string]int{
 
-	"loops.Looper":   46,
-	"search.pairing": 30, "bill.Writer": 27, "search.Bounder": 23,
-	"search.Job": 21,
-	"shop.cart":  21,
+	"loops.Looper": 46,
+	"bill.Writer":  27,
+
+	"shop.cart": 21,
 }
 
 // TestMethods keeps types of the engine small enough to know.
