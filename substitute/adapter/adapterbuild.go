@@ -272,7 +272,7 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitut
 // standIn is the build with the assumed stage of its adapter in it.
 func (j *fitter) standIn(b substitute.Build, u *adapterUnit, m *stage.Measured,
 	loss si.Power) *substitute.Build {
-	j.SwitcherOut(&b, m)
+	bill.SwitcherOut(&b, m)
 	rail := j.Target.Set + b.Regulation.Sense
 	low, high := u.clampAt(rail)
 	useful := float64(j.Target.Set) * float64(j.Target.Current)
