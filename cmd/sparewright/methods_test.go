@@ -15,13 +15,6 @@ import (
 // things.
 const mostMethods = 15
 
-// methodsYet are the types that still have more. These figures only fall.
-var methodsYet = map[string]int{
-
-	"loops.Looper": 46,
-	"bill.Writer":  27,
-}
-
 // TestMethods keeps types of the engine small enough to know.
 func TestMethods(t *testing.T) {
 	root := filepath.Join("..", "..", "substitute")
@@ -42,10 +35,7 @@ func TestMethods(t *testing.T) {
 	}
 	require.Greater(t, len(methods), 50)
 	for name, n := range methods {
-		require.LessOrEqual(t, n, max(mostMethods, methodsYet[name]), "%s is several things", name)
-	}
-	for name, n := range methodsYet {
-		require.Equal(t, n, methods[name], "%s has fewer methods than it had: lower its figure", name)
+		require.LessOrEqual(t, n, mostMethods, "%s is several things", name)
 	}
 }
 
