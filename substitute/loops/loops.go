@@ -85,8 +85,8 @@ func (j tasks) compensate(f *substitute.LoopFigures, m *stage.Measured, c *contr
 func (j tasks) voltageTask(m *stage.Measured, c *control.Control,
 	b *stock.Basket) compensation.Task {
 	t := compensation.Task{OnHand: j.loopValues(b), Trade: LoopTrade(j.InputOhm(), true)}
-	t.Corners, t.Nominal = loopModel{j.Looper}.voltageCorners(m, c)
-	t.OnHand.Leads = taking{j.Looper}.leads(b)
+	t.Corners, t.Nominal = loopModel(j).voltageCorners(m, c)
+	t.OnHand.Leads = taking(j).leads(b)
 	t.Cost = func(p compensation.Parts) float64 {
 		mid, tau := j.voltageAnswerOf(c, p.Damping, p.Capacitor)
 		return float64(j.unload(m, c, mid, tau).Rise())
@@ -98,7 +98,7 @@ func (j tasks) voltageTask(m *stage.Measured, c *control.Control,
 func (j tasks) currentTask(m *stage.Measured, c *control.Control,
 	b *stock.Basket) compensation.Task {
 	t := compensation.Task{OnHand: j.loopValues(b), Trade: LoopTrade(j.InputOhm(), false)}
-	t.Corners, t.Nominal = loopModel{j.Looper}.currentCorners(m, c)
+	t.Corners, t.Nominal = loopModel(j).currentCorners(m, c)
 	in := float64(j.InputOhm() + currentAmplifier(c).Behind)
 	t.Cost = func(p compensation.Parts) float64 {
 		tau, mid := in*float64(p.Capacitor), 1+float64(p.Damping)/in
@@ -110,7 +110,7 @@ func (j tasks) currentTask(m *stage.Measured, c *control.Control,
 // loopValues are the parts on hand for a loop; a capacitor of 100 nF is always thought to be there,
 // as one is bought otherwise.
 func (j tasks) loopValues(b *stock.Basket) compensation.Values {
-	parts := taking{j.Looper}
+	parts := taking(j)
 	v := compensation.Values{Inputs: []si.Resistance{j.InputOhm()}, Dampings: parts.dampings(b),
 		Leads: []si.Capacitance{0}}
 	if v.Capacitors, _ = parts.loopCapacitors(b); len(v.Capacitors) == 0 {
