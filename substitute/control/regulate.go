@@ -73,7 +73,8 @@ type Wish struct {
 
 // VoltageKey is the voltage divider that the pair needs for a target.
 func (w Wish) VoltageKey(t substitute.Target) voltageKey {
-	return voltageKey{t.Set, t.Absolute, w.Vref, w.Nominal, w.offset, w.bias, w.drift}
+	return voltageKey{t.Set, t.Absolute, t.BandLow, t.BandHigh, w.Vref, w.Nominal, w.offset, w.bias,
+		w.drift}
 }
 
 // Wishes lists the pairs on hand, the tightest first: spread of the reference plus offset against
@@ -346,7 +347,7 @@ func (j *Designer) design(w Wish, measured bool) (loops, substitute.Refusal) {
 	if vs[0].HasTrimmer {
 		trimmers = withoutTrimmer(trimmers, vs[0].Trimmer)
 	}
-	cs, short := j.currents(w, l.legs, trimmers)
+	cs, short := j.currents(w, measured, l.legs, trimmers)
 	if len(cs) == 0 {
 		return l, refusalOf(short, substitute.ChkCurrentHigh)
 	}

@@ -74,7 +74,7 @@ func (j *Looper) loopsOut(m *stage.Measured, c *control.Control,
 // compensate designs one loop and writes its figures.
 func (j tasks) compensate(f *substitute.LoopFigures, m *stage.Measured, c *control.Control,
 	t compensation.Task) compensation.Answer {
-	a := j.solved.design(c, j.unload(m, c, 0, 0), t)
+	a := j.solved.design(c, j.unload(m, c, 0, 0), t, j.brief)
 	*f = substitute.LoopFigures{Slow: a.Worst.Slow, Fast: a.Worst.Fast, Margin: a.Worst.Phase,
 		Nominal: a.Nominal.Phase, Gain: min(a.Worst.Gain, 1e3),
 		Capacitor: a.Parts.Capacitor, Damping: a.Parts.Damping, Lead: a.Parts.Lead}

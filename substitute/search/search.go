@@ -30,9 +30,9 @@ type Job struct {
 	Refused []substitute.Refusal
 	Designs int64 // turn sets put on cores
 
-	// Judge chooses the last parts of a design and says what becomes of it; without it every
-	// design stands.
-	Judge func(*stage.Measured) Verdict
+	// Judge chooses the last parts of a design and says what becomes of it; in brief, a refusal
+	// need not name its cure. Without it every design stands.
+	Judge func(m *stage.Measured, brief bool) Verdict
 }
 
 // NewJob settles what is common to all designs of a target: mains side, output capacitors,
