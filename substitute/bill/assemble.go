@@ -33,16 +33,16 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	b := stock.NewBasket()
 	ctl := j.ControlFor(m.V.Feedback.Stop)
 	out := substitute.Build{Kind: substitute.Wound, Verdict: substitute.Feasible}
-	j.SwitcherOut(&out, m)
+	SwitcherOut(&out, m)
 	if m.Donor != nil {
-		j.donorOut(&out, m, b)
+		donorOut(&out, m, b)
 	} else {
 		j.coreOut(&out, m, b)
 		j.windingsOut(&out, m, b)
 	}
 	j.stageOut(&out, m)
 	j.RegulationOut(&out, m, ctl, b)
-	y := j.fill(b, m)
+	y := taking{j}.fill(b, m)
 	guarded := j.ProtectionOut(&out, m, b)
 	out.Parts = stage.SortedUses(b.Uses)
 	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, b, y, guarded)
@@ -51,7 +51,7 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	out.Warnings = append(out.Warnings, ProtectionWarning(out.Regulation.Protection, j.Target)...)
 	out.Warnings = append(out.Warnings,
 		loops.StarvingWarning(j.Looper, m, ctl, out.Regulation.Loops.UnloadPeak)...)
-	out.Score = j.score(m, b)
+	out.Score = score(m, b)
 	out.Score.Steps = ctl.Steps()
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts
@@ -73,7 +73,7 @@ func bandWarning(x *substitute.Transformer) []string {
 		3), si.Format(h.Low, 3), si.Format(h.High, 3))}
 }
 
-func (j *Writer) score(m *stage.Measured, b *stock.Basket) substitute.Score {
+func score(m *stage.Measured, b *stock.Basket) substitute.Score {
 	return ScoreOf(b, m.Margin, m.Binding, m.Loss.Total())
 }
 
@@ -90,7 +90,7 @@ func ScoreOf(b *stock.Basket, margin float64, binding substitute.CheckID,
 	return s
 }
 
-func (j *Writer) SwitcherOut(out *substitute.Build, m *stage.Measured) {
+func SwitcherOut(out *substitute.Build, m *stage.Measured) {
 	v := m.V
 	out.Switcher = substitute.SwitcherChoice{Designation: v.Drive.Name,
 		Control: v.Control, Frequency: v.Frequency,
@@ -149,7 +149,7 @@ func (j *Writer) windingsOut(out *substitute.Build, m *stage.Measured, b *stock.
 	}
 	bias := func() {
 		if m.Nb > 0 && p.Bias != nil {
-			winding(seats.WireBias, p.Bias, p.BiasLay, m.Nb, 1, 1, j.chipCurrent(m))
+			winding(seats.WireBias, p.Bias, p.BiasLay, m.Nb, 1, 1, chipCurrent(m))
 		}
 	}
 	if p.Split {
@@ -165,17 +165,17 @@ func (j *Writer) windingsOut(out *substitute.Build, m *stage.Measured, b *stock.
 		bias()
 		winding(seats.WireSecondary, p.Secondary, p.Second, m.Ns, p.StrandsS, m.AcS, m.Sec.RMS)
 	}
-	j.tapeOut(out, m, b)
+	tapeOut(out, m, b)
 }
 
-func (j *Writer) chipCurrent(m *stage.Measured) si.Current {
+func chipCurrent(m *stage.Measured) si.Current {
 	return m.V.Supply.Current
 }
 
 // tapeOut lists where tape goes and how much of it; every layer is one turn on top of what is wound
 // so far, with a tenth to overlap. Tape goes on top of a section: half its build above its mean
 // turn.
-func (j *Writer) tapeOut(out *substitute.Build, m *stage.Measured, b *stock.Basket) {
+func tapeOut(out *substitute.Build, m *stage.Measured, b *stock.Basket) {
 	total := 0.0
 	tape := float64(m.Plan.Tape.Part.Thickness.Value)
 	add := func(where string, layers int, w substitute.Winding) {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/control"
@@ -81,8 +82,8 @@ func (k *guard) reference() catalog.Reference {
 
 // soldFor is the part that is bought for a seat, from the tables.
 func soldFor[P catalog.Part](id seats.ID, c *seats.Circuit) P {
-	p, _, _ := catalog.Lookup(id.Kind(), id.Bought(c))
-	return catalog.Complete(p).(P)
+	p, _, _ := catalog.Lookup(id.Kind(), id.In(c).Bought())
+	return complete.Part(p).(P)
 }
 
 // divider takes the two legs.

@@ -25,8 +25,8 @@ const (
 // it, and what its output is made of. Compensation and exit are chosen before.
 func DynamicsOf(j *Looper, m *stage.Measured, c *control.Control) substitute.Dynamics {
 	f, s := &m.V.Feedback, &m.V.Supply
-	_, _, mid := j.loopEnds(m, c)
-	pin := j.pinOf(m, c)
+	_, _, mid := loopModel{j}.loopEnds(m, c)
+	pin := loopModel{j}.pinOf(m, c)
 	d := substitute.Dynamics{Frequency: m.V.Freq, Duty: m.V.Duty, LeastOn: m.V.LeastOn,
 		Inductance: m.Band, Law: lawOf(&m.V.Drive), Stop: f.Stop, Span: min(mid.span, f.Stop),
 		PinResistance: f.Resistance, PinCapacitance: pin.Capacitance,
