@@ -25,11 +25,15 @@ const (
 
 // Result is the whole answer for one target.
 type Result struct {
-	Target   Target    `json:"target"`
-	Builds   []Build   `json:"builds"`
-	Refused  []Refusal `json:"refused"`
-	Searched Searched  `json:"searched"`
-	Cautions []string  `json:"cautions"`
+	Target  Target    `json:"target"`
+	Builds  []Build   `json:"builds"`
+	Refused []Refusal `json:"refused"`
+	// what is wrong with the nearest that cannot be built, and what makes the answer yes, the
+	// cheapest first; none where the drawer alone serves
+	Misses   []NearMiss `json:"misses"`
+	Cures    []Cure     `json:"cures"`
+	Searched Searched   `json:"searched"`
+	Cautions []string   `json:"cautions"`
 }
 
 // Searched counts what was looked at.

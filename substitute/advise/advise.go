@@ -45,6 +45,7 @@ func Advise(t substitute.Target, s inventory.Snapshot, o Options) substitute.Res
 // Advise is Advise on a prepared workbench.
 func (w *Workbench) Advise(t substitute.Target, o Options) substitute.Result {
 	r := substitute.Result{Target: t, Builds: []substitute.Build{}, Refused: []substitute.Refusal{},
+		Misses: []substitute.NearMiss{}, Cures: []substitute.Cure{},
 		Cautions: substitute.Cautions(t)}
 	if why, bad := t.Unsuitable(); bad {
 		r.Refused = append(r.Refused, why)
@@ -77,6 +78,9 @@ func (w *Workbench) Advise(t substitute.Target, o Options) substitute.Result {
 	}
 	if o.Buy {
 		w.Cure(t, refused, AnyFeasible(r.Builds))
+		if !AnyFeasible(r.Builds) {
+			r.Misses, r.Cures = w.nearMisses(t), w.cures(t, r.Builds)
+		}
 	}
 	if len(refused) > o.refusals() {
 		refused = refused[:o.refusals()]

@@ -25,6 +25,9 @@ func Advice(r substitute.Result, total int) []report.Block {
 		blocks = append(blocks, refusals(r.Refused))
 		blocks = append(blocks, howToNote(r.Refused)...)
 	}
+	if len(r.Builds) == 0 || r.Builds[0].Verdict != substitute.Feasible {
+		blocks = append(append(blocks, whatIsWrong(r.Misses)...), whatCures(r.Cures)...)
+	}
 	return append(blocks, cautions(r.Cautions))
 }
 
