@@ -50,7 +50,7 @@ func (a *Attempt) judge(m *stage.Measured) search.Verdict {
 		}
 		return v
 	}
-	v := search.Verdict{Missing: b.Score.Missing}
+	v := search.Verdict{Missing: b.Score.Missing, Margin: b.Score.Margin}
 	for _, u := range substitute.ToBuy(b.Parts) {
 		switch {
 		case u.Role == seats.PackSwitch && a.writer.NoSwitch():

@@ -2,7 +2,6 @@ package bill
 
 import (
 	"fmt"
-	"strings"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
@@ -134,16 +133,11 @@ func pinWarnings(d *stage.Drive) []string {
 		"its data sheet says before the first power")
 }
 
-// deepWarnings say what a deeply discharged pack gets: full current, of which a lithium cell bears
-// a tenth at first, and more where nothing but the switcher's limit holds the current while the
+// deepWarnings say what a deeply discharged pack gets, of which a lithium cell bears a tenth of the
+// full current at first: more where nothing but the switcher's limit holds the current while the
 // switcher still has its supply.
 func (j *Writer) deepWarnings(m *stage.Measured, c *control.Control) []string {
-	var out []string
-	if !strings.HasPrefix(j.Target.Chemistry, "lead-acid") {
-		out = append(out, fmt.Sprintf("a pack below %.3g V wants a tenth of the current and gets "+
-			"all of it: do not charge it here",
-			float64(j.Target.Empty)))
-	}
+	out := j.PreChargeWarning()
 	if c.Lowest > j.Starves(m) {
 		out = append(out, fmt.Sprintf("below %.1f V at the output only the switcher's limit "+
 			"holds the current: up to %.1f A",
