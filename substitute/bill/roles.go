@@ -118,13 +118,10 @@ func (j *Writer) takeChipParts(b *stock.Basket, m *stage.Measured, c *seats.Circ
 	}
 }
 
-// takeStore takes the capacitor at the supply pin with which the chip outlasts a fall of OUT; where
-// none is on hand the usual one, and a warning.
+// takeStore takes the capacitor at the supply pin, the nearest to that with which the chip outlasts a
+// fall of OUT.
 func (j *Writer) takeStore(b *stock.Basket, m *stage.Measured, c seats.Circuit) {
-	if stock.Preferred(b, seats.ChipSupply, j.Drawer.Capacitors, &c) < 0 {
-		c.ChipStore = loops.ChipStore
-	}
-	m.Store = c.ChipStore
+	m.Store = loops.ChipStore
 	if p, ok := stock.Fill(b, seats.ChipSupply, j.Drawer.Capacitors, &c); ok {
 		m.Store = p.Capacitance.Value
 	}

@@ -21,6 +21,8 @@ const (
 	startsThrough si.Current = 0.3e-3 // left through a start resistor; common practice, no source
 	// x its rated current, which opens a miniature fuse within two minutes (IEC 60127-2, 2.1 x)
 	fuseOpens = 2.1
+	// ohm of leads, fuse and a pack switch whose gate gets little in a short, the most; from memory
+	shortLeads = 1.0
 	// of what a fuse lets through at most, which surely does not melt it; from memory
 	fuseStays = 0.25
 	// of the charging current, into a lithium cell below its lowest voltage (makers of cells and
@@ -94,7 +96,7 @@ func (j *Looper) EventGauges(m *stage.Measured, c *control.Control, l substitute
 			substitute.Most(substitute.ChkConnectIdle, -idle.Peak(), bears))
 	}
 	if average := m.Rect.Rated(); average > 0 {
-		out = append(out, substitute.Most(substitute.ChkShort, j.shortCurrent(m, b), average))
+		out = append(out, substitute.Most(substitute.ChkShort, j.shortCurrent(m, c, b), average))
 	}
 	if j.Lithium() {
 		ohm, _ := j.preCharge()
@@ -131,13 +133,20 @@ func (j *Looper) switchBears(b *stock.Basket) si.Current {
 // shortCurrent is what lasts in shorted leads, or in OUT shorted to control ground: the control
 // circuit has lost its supply, so that only the chip's limit holds, in bursts where the bias winding
 // feeds it. The output fuse ends in two minutes what is more than it holds.
-func (j *Looper) shortCurrent(m *stage.Measured, b *stock.Basket) si.Current {
-	return min(j.BurstCurrent(m), fuseOpens*j.fuseRated(b))
+func (j *Looper) shortCurrent(m *stage.Measured, c *control.Control,
+	b *stock.Basket) si.Current {
+	return min(j.burstCurrent(m, c), fuseOpens*j.fuseRated(b))
 }
 
-// BurstCurrent is the mean current at no output voltage.
-func (j *Looper) BurstCurrent(m *stage.Measured) si.Current {
-	return si.Current(burstShare(&m.V.Supply)) * j.Unheld(m, 0)
+// burstCurrent is the mean current into shorted leads. Where its own drop over shunt and leads keeps
+// OUT above what starves the chip, it flows all the time.
+func (j *Looper) burstCurrent(m *stage.Measured, c *control.Control) si.Current {
+	most := j.Unheld(m, 0)
+	if out := si.Voltage(float64(most) * float64(c.Current.Shunt.Ohm+shortLeads)); m.Nb > 0 &&
+		out >= j.Starves(m) {
+		return most
+	}
+	return si.Current(burstShare(&m.V.Supply)) * most
 }
 
 // fuseRated is the rated current of the output fuse.
@@ -154,7 +163,7 @@ func (j *Looper) fuseRated(b *stock.Basket) si.Current {
 // control circuit still has its supply, else what the chip passes, in bursts once its bias winding
 // no longer feeds it.
 func (j *Looper) deepCurrent(m *stage.Measured, c *control.Control) si.Current {
-	most := max(j.Target.Current, j.BurstCurrent(m))
+	most := max(j.Target.Current, j.burstCurrent(m, c))
 	if c.Lowest > j.Starves(m) {
 		most = max(most, j.Unheld(m, min(c.Lowest, j.Target.Empty)))
 	}
