@@ -6,8 +6,8 @@ import (
 	"sparewright/catalog/si"
 )
 
-// assume sets a figure that is unknown to a cautious stand-in.
-func assume[Q si.Quantity](d *Datum[Q], q Q) {
+// Assume sets a figure that is unknown to a cautious stand-in.
+func (d *Datum[Q]) Assume(q Q) {
 	if !d.Known() {
 		*d = Datum[Q]{tidy(q), Assumed}
 	}
@@ -22,8 +22,8 @@ func tidy[Q si.Quantity](q Q) Q {
 	return Q(r)
 }
 
-// derive sets a figure that is unknown to one that follows from others; it is estimated at best.
-func derive[Q si.Quantity](d *Datum[Q], q Q, from ...Basis) {
+// Derive sets a figure that is unknown to one that follows from others; it is estimated at best.
+func (d *Datum[Q]) Derive(q Q, from ...Basis) {
 	if d.Known() || !(q > 0) {
 		return
 	}
@@ -36,13 +36,13 @@ func derive[Q si.Quantity](d *Datum[Q], q Q, from ...Basis) {
 	}
 }
 
-// spread sets the unknown ends of a row of lowest, typical, highest to typical less and plus a part
+// Spread sets the unknown ends of a row of lowest, typical, highest to typical less and plus a part
 // of it.
-func spread[Q si.Quantity](low, typical, high *Datum[Q], part float64) {
+func Spread[Q si.Quantity](low, typical, high *Datum[Q], part float64) {
 	if typical.Known() {
-		assume(low, Q(float64(typical.Value)*(1-part)))
-		assume(high, Q(float64(typical.Value)*(1+part)))
+		low.Assume(Q(float64(typical.Value) * (1 - part)))
+		high.Assume(Q(float64(typical.Value) * (1 + part)))
 	} else if low.Known() && high.Known() {
-		derive(typical, (low.Value+high.Value)/2, low.Basis, high.Basis)
+		typical.Derive((low.Value+high.Value)/2, low.Basis, high.Basis)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 )
 
@@ -19,7 +20,7 @@ func TestListedCapacitors(t *testing.T) {
 			0.046}, "Nichicon PL 1000uF 16V": {1.27, 0.055}} {
 		p, err := catalog.ParseFields(catalog.KindCapacitor, name, nil)
 		require.NoError(t, err, "the bare name is enough: %s", name)
-		c := catalog.Complete(p).(catalog.Capacitor)
+		c := complete.Part(p).(catalog.Capacitor)
 		require.Equal(t, catalog.Of(si.Current(want[0])), c.Ripple, name)
 		require.Equal(t, catalog.Of(si.Resistance(want[1])), c.ESR, name)
 		require.Equal(t, catalog.Assumed, c.Heat.Basis, "the file has no temperature rating")
@@ -27,6 +28,6 @@ func TestListedCapacitors(t *testing.T) {
 	other := catalog.Capacitor{Named: named("LXF16VB331M8X15LL"), Dielectric: "electrolytic",
 		Capacitance: catalog.Of[si.Capacitance](100e-6),
 		Volts:       catalog.Of[si.Voltage](16)}
-	require.Equal(t, catalog.Assumed, catalog.Complete(other).(catalog.Capacitor).ESR.Basis,
+	require.Equal(t, catalog.Assumed, complete.Part(other).(catalog.Capacitor).ESR.Basis,
 		"not the values of the number")
 }

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 )
 
@@ -22,8 +23,8 @@ func TestCompleteKeepsWhatIsStated(t *testing.T) {
 		if err != nil {
 			return
 		}
-		full := catalog.Complete(p)
-		require.Equal(r, full, catalog.Complete(full))
+		full := complete.Part(p)
+		require.Equal(r, full, complete.Part(full))
 		a, b := reflect.ValueOf(p), reflect.ValueOf(full)
 		for i := range a.NumField() {
 			if !a.Field(i).IsZero() && !unknown(a.Field(i)) {
@@ -52,7 +53,7 @@ func unknown(v reflect.Value) bool {
 func TestCompleteSwitcher(t *testing.T) {
 	p, err := catalog.ParseFields(catalog.KindSwitcher, "VIPer12A", nil)
 	require.NoError(t, err)
-	v := catalog.Complete(p).(catalog.Switcher)
+	v := complete.Part(p).(catalog.Switcher)
 	require.Equal(t, catalog.Of[si.Frequency](60e3), v.Frequency)
 	require.Equal(t, catalog.Of[si.Voltage](730), v.Breakdown)
 	require.Equal(t, catalog.Of[si.Voltage](9), v.SupplyMin)
@@ -66,7 +67,7 @@ func TestCompleteSwitcher(t *testing.T) {
 	require.Equal(t, catalog.Datum[si.Ratio]{Value: 0.6, Basis: catalog.Assumed}, v.DutyMax)
 	v.Package, v.JunctionAir, v.OpenWide = "8-DIP", catalog.Datum[si.ThermalResistance]{},
 		catalog.Datum[si.Power]{}
-	v = catalog.Complete(v).(catalog.Switcher)
+	v = complete.Part(v).(catalog.Switcher)
 	require.Equal(t, catalog.Of[si.ThermalResistance](45), v.JunctionAir, "the package stated")
 	require.Equal(t, catalog.Of[si.Power](8), v.OpenWide)
 	tea, ok := catalog.SwitcherNamed("TEA1522")
@@ -85,7 +86,7 @@ func TestCompleteSwitcher(t *testing.T) {
 func TestCompleteKeepsOrder(t *testing.T) {
 	p, err := build(t, catalog.KindSwitcher, "NCP1055", "limit=0.9A")
 	require.NoError(t, err)
-	v := catalog.Complete(p).(catalog.Switcher)
+	v := complete.Part(p).(catalog.Switcher)
 	require.NoError(t, v.Validate())
 	near(t, float64(v.LimitMax.Value), 1.008, 1e-9, "highest limit")
 	require.Equal(t, catalog.Assumed, v.LimitMax.Basis)
@@ -97,10 +98,10 @@ func TestCompleteKeepsOrder(t *testing.T) {
 func TestCompleteLeavesTheAmbiguousAlone(t *testing.T) {
 	p, err := build(t, catalog.KindSwitcher, "AP8012", "control=fixed-frequency")
 	require.NoError(t, err)
-	require.Equal(t, catalog.Assumed, catalog.Complete(p).(catalog.Switcher).Breakdown.Basis)
+	require.Equal(t, catalog.Assumed, complete.Part(p).(catalog.Switcher).Breakdown.Basis)
 	p, err = build(t, catalog.KindSwitcher, "NCP1014", "control=on-off")
 	require.NoError(t, err)
-	require.Equal(t, catalog.Assumed, catalog.Complete(p).(catalog.Switcher).Breakdown.Basis)
+	require.Equal(t, catalog.Assumed, complete.Part(p).(catalog.Switcher).Breakdown.Basis)
 }
 
 // The other listed parts: Sharp PC817 rank C 200 to 400 % at 5 mA, 5000 V, 35 V; TI SLOS068P LM358:
@@ -109,12 +110,12 @@ func TestCompleteLeavesTheAmbiguousAlone(t *testing.T) {
 // TL431: 2.440 to 2.550 V, 1 mA, 36 V; Pan Jit SB560: 60 V, 5 A, 0.70 V; onsemi MUR120 series:
 // MUR160 600 V, 1.25 V and 1.05 V hot at 1 A.
 func TestCompleteListedParts(t *testing.T) {
-	o := catalog.Complete(catalog.Optocoupler{Named: named("PC817C")}).(catalog.Optocoupler)
+	o := complete.Part(catalog.Optocoupler{Named: named("PC817C")}).(catalog.Optocoupler)
 	require.Equal(t, catalog.Of[si.Ratio](2), o.RatioMin)
 	require.Equal(t, catalog.Of[si.Ratio](4), o.RatioMax)
 	require.Equal(t, catalog.Of[si.Current](5e-3), o.RatioAt)
 	require.Equal(t, catalog.Of[si.Voltage](5000), o.Isolation)
-	a := catalog.Complete(catalog.Amplifier{Named: named("LM358")}).(catalog.Amplifier)
+	a := complete.Part(catalog.Amplifier{Named: named("LM358")}).(catalog.Amplifier)
 	require.Equal(t, catalog.Of[si.Voltage](32), a.SupplyMax)
 	require.Equal(t, catalog.Of[si.Voltage](2), a.Headroom)
 	require.Equal(t, catalog.Of[si.Voltage](9e-3), a.Offset)
@@ -123,18 +124,18 @@ func TestCompleteListedParts(t *testing.T) {
 	require.Equal(t, catalog.Of[si.Current](500e-9), a.BiasCurrent)
 	require.Equal(t, catalog.Of[si.Current](3e-3), a.SupplyCurrent)
 	near(t, float64(a.OutputHeadroom(30)), 4, 1e-9, "at 30 V")
-	ref := catalog.Complete(catalog.Reference{Named: named("TL431")}).(catalog.Reference)
+	ref := complete.Part(catalog.Reference{Named: named("TL431")}).(catalog.Reference)
 	require.Equal(t, catalog.Of[si.Voltage](2.44), ref.VrefMin)
 	require.Equal(t, catalog.Of[si.Voltage](2.55), ref.VrefMax)
 	require.Equal(t, catalog.Of[si.Current](1e-3), ref.CathodeMin)
 	require.Equal(t, catalog.Of[si.Voltage](36), ref.CathodeVolts)
-	r := catalog.Complete(catalog.Rectifier{Named: named("SB560 Pan Jit")}).(catalog.Rectifier)
+	r := complete.Part(catalog.Rectifier{Named: named("SB560 Pan Jit")}).(catalog.Rectifier)
 	require.Equal(t, catalog.Of[si.Voltage](0.7), r.Forward)
 	mur, ok := catalog.RectifierNamed("MUR160")
 	require.True(t, ok)
 	require.Equal(t, catalog.Of[si.Voltage](1.25), mur.Forward)
 	require.Equal(t, catalog.Of[si.Voltage](1.05), mur.ForwardHot)
-	b := catalog.Complete(catalog.Bridge{Named: named("DB107")}).(catalog.Bridge)
+	b := complete.Part(catalog.Bridge{Named: named("DB107")}).(catalog.Bridge)
 	require.Equal(t, catalog.Guess[si.Voltage](1000), b.Reverse)
 }
 
@@ -142,26 +143,26 @@ func TestCompleteListedParts(t *testing.T) {
 // loss factor 0.14 at 25 V and 0.25 at 400 V, 120 Hz: 47 uF 400 V gives 7.05 ohm. E24 carbon film
 // of 5 % and 0.25 W: common practice.
 func TestCompletePassives(t *testing.T) {
-	r := catalog.Complete(catalog.Resistor{Named: named("r"),
+	r := complete.Part(catalog.Resistor{Named: named("r"),
 		Resistance: catalog.Of[si.Resistance](10e3)}).(catalog.Resistor)
 	require.Equal(t, catalog.Datum[si.Ratio]{Value: 0.05, Basis: catalog.Assumed}, r.Tolerance)
 	require.Equal(t, catalog.Datum[si.Power]{Value: 0.25, Basis: catalog.Assumed}, r.Rating)
-	trim := catalog.Complete(catalog.Trimmer{Named: named("t"),
+	trim := complete.Part(catalog.Trimmer{Named: named("t"),
 		Resistance: catalog.Of[si.Resistance](5e3)}).(catalog.Trimmer)
 	require.Equal(t, catalog.Datum[si.Resistance]{Value: 100, Basis: catalog.Assumed}, trim.End)
 	require.Equal(t, catalog.Datum[si.Ratio]{Value: 0.2, Basis: catalog.Assumed}, trim.Tolerance)
-	c := catalog.Complete(catalog.Capacitor{Named: named("c"), Dielectric: "electrolytic",
+	c := complete.Part(catalog.Capacitor{Named: named("c"), Dielectric: "electrolytic",
 		Capacitance: catalog.Of[si.Capacitance](47e-6),
 		Volts:       catalog.Of[si.Voltage](400)}).(catalog.Capacitor)
 	near(t, float64(c.ESR.Value), 7.05, 0.001, "series resistance")
 	require.Equal(t, catalog.Datum[si.Ratio]{Value: 0.2, Basis: catalog.Assumed}, c.Tolerance)
-	low := catalog.Complete(catalog.Capacitor{Named: named("c"), Dielectric: "electrolytic",
+	low := complete.Part(catalog.Capacitor{Named: named("c"), Dielectric: "electrolytic",
 		Capacitance: catalog.Of[si.Capacitance](1000e-6),
 		Volts:       catalog.Of[si.Voltage](25)}).(catalog.Capacitor)
 	near(t, float64(low.ESR.Value), 0.1857, 0.001, "0.14/(2 pi 120 Hz 1000 uF)")
 	require.Less(t, float64(low.Ripple.Value), 1.04,
 		"below the 10 x 20 mm can of a low-impedance series, United Chemi-Con LXF")
-	f := catalog.Complete(catalog.Fuse{Named: named("T1A"),
+	f := complete.Part(catalog.Fuse{Named: named("T1A"),
 		Current: catalog.Of[si.Current](1)}).(catalog.Fuse)
 	// IEC 60127-2 low breaking capacity, from memory
 	require.Equal(t, si.Current(35), f.Breaking.Value)
@@ -176,7 +177,7 @@ func TestCompletePassives(t *testing.T) {
 		catalog.Zener{Named: named("270"), Voltage: catalog.Of[si.Voltage](270),
 			Rating: catalog.Of[si.Power](0.05)},
 	} {
-		require.NoError(t, catalog.Complete(p).Validate(), p.Designation())
+		require.NoError(t, complete.Part(p).Validate(), p.Designation())
 	}
 }
 
@@ -202,10 +203,10 @@ func TestCans(t *testing.T) {
 // table of ratings).
 func TestStandoffOfTheGrade(t *testing.T) {
 	p := catalog.Clamp{Named: named("suppressor"), Breakdown: catalog.Of[si.Voltage](200)}
-	require.InDelta(t, 162, float64(catalog.Complete(p).(catalog.Clamp).Standoff.Value), 0.1)
+	require.InDelta(t, 162, float64(complete.Part(p).(catalog.Clamp).Standoff.Value), 0.1)
 	p.Tolerance = catalog.Of[si.Ratio](0.05)
-	require.InDelta(t, 171, float64(catalog.Complete(p).(catalog.Clamp).Standoff.Value), 0.1)
+	require.InDelta(t, 171, float64(complete.Part(p).(catalog.Clamp).Standoff.Value), 0.1)
 	p.Tolerance = catalog.Of[si.Ratio](0.001)
-	require.InDelta(t, 171, float64(catalog.Complete(p).(catalog.Clamp).Standoff.Value), 0.1,
+	require.InDelta(t, 171, float64(complete.Part(p).(catalog.Clamp).Standoff.Value), 0.1,
 		"no closer grade is made")
 }

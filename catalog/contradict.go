@@ -56,7 +56,7 @@ func (p Core) contradictions() Faults {
 func (p Wire) contradictions() Faults {
 	faults := rising([]string{"diameter", "overall"}, printed(p.Diameter, p.Overall)...)
 	if p.Resistance.Known() && p.Diameter.Value >= 1e-4 {
-		want := copperPerMetre(p.Diameter.Value)
+		want := CopperPerMetre(p.Diameter.Value)
 		if off := float64(p.Resistance.Value / want); off < 0.75 || off > 1.35 {
 			faults = append(faults, Fault{Field: "resistance",
 				Why:  "copper of that diameter has " + si.Text(want),
@@ -66,8 +66,8 @@ func (p Wire) contradictions() Faults {
 	return faults
 }
 
-// copperPerMetre is the resistance per metre of round copper at 20 C, in ohm per metre.
-func copperPerMetre(d si.Length) si.LineResistance {
+// CopperPerMetre is the resistance per metre of round copper at 20 C, in ohm per metre.
+func CopperPerMetre(d si.Length) si.LineResistance {
 	return si.LineResistance(si.CopperResistivity20 / (math.Pi / 4 * float64(d) * float64(d)))
 }
 

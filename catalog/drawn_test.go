@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 )
 
 // A core of which only family and letters are known gets area and path from them: on every listed
@@ -26,7 +27,7 @@ func TestAreaAndPathFromTheLetters(t *testing.T) {
 	for _, s := range catalog.Shapes() {
 		bare := catalog.Core{Named: catalog.Named{Name: "no name"}, Family: s.Family, A: s.A,
 			B: s.B, C: s.C, D: s.D, E: s.E, F: s.F, I: s.I, K: s.K}
-		got := catalog.Complete(bare).(catalog.Core)
+		got := complete.Part(bare).(catalog.Core)
 		letters := []catalog.Basis{s.A.Basis, s.B.Basis, s.C.Basis, s.D.Basis, s.E.Basis, s.F.Basis}
 		if !got.Area.Known() || slices.ContainsFunc(letters,
 			func(b catalog.Basis) bool { return b != catalog.Published }) ||
@@ -51,11 +52,11 @@ func TestAreaAndPathFromTheLetters(t *testing.T) {
 func TestLettersDoNotReplaceFigures(t *testing.T) {
 	s, ok := catalog.ShapeNamed("E25/13/7")
 	require.True(t, ok)
-	full := catalog.Complete(s).(catalog.Core)
+	full := complete.Part(s).(catalog.Core)
 	require.Equal(t, s.Area, full.Area)
 	require.Equal(t, s.Path, full.Path)
 	s.Name, s.Shape, s.Family = "no name", "", "EPC"
 	s.Area, s.AreaMin, s.Path, s.Volume = catalog.Core{}.Area, catalog.Core{}.Area,
 		catalog.Core{}.Path, catalog.Core{}.Volume
-	require.False(t, catalog.Complete(s).(catalog.Core).Area.Known())
+	require.False(t, complete.Part(s).(catalog.Core).Area.Known())
 }

@@ -39,8 +39,8 @@ type Ferrite struct {
 // that of the usual power grades (2000 to 2500: N27, N87, PC40, 3C90), within 25 % (the tolerance
 // most makers print).
 func (f Ferrite) Reckoned() Ferrite {
-	assume(&f.Permeability, 2200)
-	assume(&f.PermeabilityTol, 0.25)
+	f.Permeability.Assume(2200)
+	f.PermeabilityTol.Assume(0.25)
 	return f
 }
 
@@ -50,9 +50,9 @@ const (
 	UnknownFilter = "unknown-filter"
 )
 
-// filterPermeability is the permeability above which an unknown core is taken for a filter grade:
+// FilterPermeability is the permeability above which an unknown core is taken for a filter grade:
 // the upper tolerance of the highest power grade of the table, PC95 with 3300 + 25 %.
-const filterPermeability = 4200
+const FilterPermeability = 4200
 
 var ferrites = sync.OnceValue(func() []Ferrite {
 	rows := readTable("ferrites.tsv")
@@ -103,7 +103,7 @@ func FerriteNamed(name string) (Ferrite, bool) {
 			return ferrites()[i], true
 		}
 	}
-	return ferriteExactly(UnknownPower), false
+	return FerriteExactly(UnknownPower), false
 }
 
 // ferriteIndex finds a grade by its squeezed name.
@@ -115,8 +115,8 @@ var ferriteIndex = sync.OnceValue(func() map[string]int {
 	return m
 })
 
-// ferriteExactly returns a row the program relies on; that it is missing is a programming error.
-func ferriteExactly(name string) Ferrite {
+// FerriteExactly returns a row the program relies on; that it is missing is a programming error.
+func FerriteExactly(name string) Ferrite {
 	i, ok := ferriteIndex()[squeeze(name)]
 	if !ok {
 		panic("catalog: ferrites.tsv has no row " + name)

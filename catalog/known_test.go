@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 )
 
@@ -147,7 +148,7 @@ func TestCompleteLeavesNothingToAssume(t *testing.T) {
 			continue
 		}
 		known := map[string]bool{}
-		for _, v := range catalog.Describe(catalog.Complete(barePart(t, k))).Values {
+		for _, v := range catalog.Describe(complete.Part(barePart(t, k))).Values {
 			known[v.Field] = true
 		}
 		for _, f := range catalog.Schema(k) {
@@ -172,7 +173,7 @@ func TestCompleteLeavesNothingToAssume(t *testing.T) {
 func TestDrainSuppressor(t *testing.T) {
 	for v, printed := range map[float64][3]float64{200: {190, 210, 274}, 120: {114, 126, 165},
 		150: {143, 158, 207}} {
-		p := catalog.DrainSuppressor(catalog.Of(si.Voltage(v)), catalog.Datum[si.Power]{})
+		p := complete.DrainSuppressor(catalog.Of(si.Voltage(v)), catalog.Datum[si.Power]{})
 		require.LessOrEqual(t, v*(1-float64(p.Tolerance.Value)), printed[0])
 		require.InDelta(t, printed[1], v*(1+float64(p.Tolerance.Value)), 0.5)
 		require.GreaterOrEqual(t, float64(p.Clamping.Value), printed[2])

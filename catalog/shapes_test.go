@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 )
 
@@ -132,7 +133,7 @@ func TestShapeNames(t *testing.T) {
 func TestCompleteCore(t *testing.T) {
 	p, err := build(t, catalog.KindCore, "from the drill charger", "shape=etd34")
 	require.NoError(t, err)
-	c := catalog.Complete(p).(catalog.Core)
+	c := complete.Part(p).(catalog.Core)
 	require.Equal(t, "etd34", c.Shape, "what is stated stays")
 	near(t, float64(c.Area.Value), 97.1e-6, 1e-9, "area")
 	near(t, float64(c.FormerWidth.Value), 21e-3, 1e-9, "former width")
@@ -151,7 +152,7 @@ func TestCompleteCoreKeepsWhatIsStated(t *testing.T) {
 		"former=none", "rise=33K/W",
 		"permeability=!1800")
 	require.NoError(t, err)
-	c := catalog.Complete(p).(catalog.Core)
+	c := complete.Part(p).(catalog.Core)
 	near(t, float64(c.Area.Value), 50e-6, 1e-9, "area")
 	near(t, float64(c.Rise.Value), 33, 1e-9, "rise")
 	require.Equal(t, "none", c.Former)
@@ -163,7 +164,7 @@ func TestCompleteCoreKeepsWhatIsStated(t *testing.T) {
 func TestCompleteCoreOfHighPermeability(t *testing.T) {
 	p, err := build(t, catalog.KindCore, "x", "shape=EE19", "permeability=6000")
 	require.NoError(t, err)
-	c := catalog.Complete(p).(catalog.Core)
+	c := complete.Part(p).(catalog.Core)
 	require.Equal(t, catalog.UnknownFilter, c.Ferrite)
 	require.Less(t, float64(c.Saturation.Value), 0.25)
 }
@@ -181,7 +182,7 @@ func TestDerivedFigures(t *testing.T) {
 		}
 		p, err := build(t, catalog.KindCore, "caliper", words...)
 		require.NoError(t, err)
-		return catalog.Complete(p).(catalog.Core)
+		return complete.Part(p).(catalog.Core)
 	}
 	etd34 := bare("ETD", "round", "", "12.1mm", "26.3mm", "10.8mm", "7640mm3")
 	near(t, float64(etd34.FormerWidth.Value*etd34.FormerHeight.Value), 122e-6, 0.04,
@@ -207,6 +208,6 @@ func TestRiseTableNamesShapes(t *testing.T) {
 		require.True(t, ok, row["designation"])
 		want, err := si.Parse[si.ThermalResistance](row["rise"])
 		require.NoError(t, err)
-		require.Equal(t, want, catalog.Complete(c).(catalog.Core).Rise.Value)
+		require.Equal(t, want, complete.Part(c).(catalog.Core).Rise.Value)
 	}
 }

@@ -98,7 +98,7 @@ func (t *table) addMembers(f SuppressorFamily, from row, number string) {
 func member(f SuppressorFamily, sister Clamp, name string, wide bool) Clamp {
 	p := Clamp{Named: Named{name}, Standoff: Guess(sister.Standoff.Value),
 		Breakdown: Guess(sister.Breakdown.Value), Tolerance: Guess(sister.Tolerance.Value)}
-	derive(&p.Drift, sister.Drift.Value, sister.Drift.Basis)
+	p.Drift.Derive(sister.Drift.Value, sister.Drift.Basis)
 	if wide {
 		low := float64(sister.Breakdown.Value) * (1 - float64(sister.Tolerance.Value))
 		if f.Number == "breakdown" {
@@ -109,16 +109,16 @@ func member(f SuppressorFamily, sister Clamp, name string, wide bool) Clamp {
 		}
 		p.Tolerance = Guess(si.Ratio(0.10))
 	}
-	p.Clamping = Guess(tidy(si.Voltage(float64(highest(p)) * float64(sister.ClampRatio()))))
+	p.Clamping = Guess(tidy(si.Voltage(float64(p.Highest()) * float64(sister.ClampRatio()))))
 	return f.fill(p)
 }
 
-// fill adds what holds for every member of the family.
+// Fill adds what holds for every member of the family.
 func (f SuppressorFamily) fill(p Clamp) Clamp {
 	p.Pulse, p.JunctionAir, p.JunctionMax = f.Pulse, f.JunctionAir, f.JunctionMax
 	rated := si.Current(float64(p.Pulse.Value) / float64(p.Clamping.Value))
-	derive(&p.ClampingAt, rated, p.Pulse.Basis, p.Clamping.Basis)
-	derive(&p.Resistance, dynamicOf(p), p.Clamping.Basis, p.ClampingAt.Basis)
+	p.ClampingAt.Derive(rated, p.Pulse.Basis, p.Clamping.Basis)
+	p.Resistance.Derive(p.Dynamic(), p.Clamping.Basis, p.ClampingAt.Basis)
 	return p
 }
 
@@ -132,20 +132,6 @@ func familyOf(name string) (SuppressorFamily, bool) {
 		}
 	}
 	return SuppressorFamily{}, false
-}
-
-// listedClamp fills a suppressor from the table, unless its breakdown voltage lies more than a
-// tenth outside the band of the row: then the name, or the voltage, means something else.
-func listedClamp(p Clamp) Clamp {
-	row, ok := SuppressorNamed(p.Name)
-	if !ok {
-		return p
-	}
-	b := p.Breakdown
-	if b.Known() && (b.Value < 0.9*lowest(row) || b.Value > 1.1*highest(row)) {
-		return p
-	}
-	return fill(p, row)
 }
 
 // standoffTyped finds the stand-off voltage of a listed suppressor typed as its breakdown voltage,
@@ -191,24 +177,24 @@ func otherNames(name string) []string {
 // ClampRatio is the largest voltage at the rated pulse current over the highest breakdown voltage;
 // 0 where it is not known.
 func (p Clamp) ClampRatio() si.Ratio {
-	if !p.Clamping.Known() || highest(p) <= 0 {
+	if !p.Clamping.Known() || p.Highest() <= 0 {
 		return 0
 	}
-	return si.Ratio(p.Clamping.Value / highest(p))
+	return si.Ratio(p.Clamping.Value / p.Highest())
 }
 
-// highest is the highest breakdown voltage at 25 C, in volts.
-func highest(p Clamp) si.Voltage { return p.Breakdown.Value * (1 + si.Voltage(p.Tolerance.Value)) }
+// Highest is the highest breakdown voltage at 25 C, in volts.
+func (p Clamp) Highest() si.Voltage { return p.Breakdown.Value * (1 + si.Voltage(p.Tolerance.Value)) }
 
-// lowest is the lowest breakdown voltage at 25 C, in volts.
-func lowest(p Clamp) si.Voltage { return p.Breakdown.Value * (1 - si.Voltage(p.Tolerance.Value)) }
+// Lowest is the lowest breakdown voltage at 25 C, in volts.
+func (p Clamp) Lowest() si.Voltage { return p.Breakdown.Value * (1 - si.Voltage(p.Tolerance.Value)) }
 
-// dynamicOf is the resistance between the highest breakdown voltage and the clamping voltage, in
+// Dynamic is the resistance between the highest breakdown voltage and the clamping voltage, in
 // ohms. The pulse it is read from heats the part, so for spikes of a microsecond it is an upper
 // bound.
-func dynamicOf(p Clamp) si.Resistance {
+func (p Clamp) Dynamic() si.Resistance {
 	if p.ClampingAt.Value <= 0 {
 		return 0
 	}
-	return si.Resistance(float64(p.Clamping.Value-highest(p)) / float64(p.ClampingAt.Value))
+	return si.Resistance(float64(p.Clamping.Value-p.Highest()) / float64(p.ClampingAt.Value))
 }

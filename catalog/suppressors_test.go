@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 )
 
@@ -33,7 +34,7 @@ func TestSuppressorNumbers(t *testing.T) {
 		p, _, ok := catalog.Lookup(catalog.KindClamp, c.name)
 		require.True(t, ok, c.name)
 		require.Equal(t, c.found, p.Designation(), c.name)
-		s := catalog.Complete(p).(catalog.Clamp)
+		s := complete.Part(p).(catalog.Clamp)
 		tol := float64(s.Tolerance.Value)
 		near(t, float64(s.Breakdown.Value)*(1-tol), c.least, 0.012, c.name+" lowest")
 		near(t, float64(s.Breakdown.Value)*(1+tol), c.most, 0.012, c.name+" highest")
@@ -53,12 +54,12 @@ func TestSuppressorNumbers(t *testing.T) {
 func TestSuppressorFamilies(t *testing.T) {
 	require.Len(t, catalog.SuppressorFamilies(), 10)
 	for _, p := range catalog.Suppressors() {
-		full := catalog.Complete(p).(catalog.Clamp)
+		full := complete.Part(p).(catalog.Clamp)
 		require.NoError(t, full.Validate(), p.Name)
 		require.InDelta(t, 1.39, float64(full.ClampRatio()), 0.11, p.Name)
 		require.Positive(t, float64(full.Resistance.Value), p.Name)
 		if narrow, ok := catalog.SuppressorNamed(p.Name + "A"); ok && narrow.Name == p.Name+"A" {
-			narrow = catalog.Complete(narrow).(catalog.Clamp)
+			narrow = complete.Part(narrow).(catalog.Clamp)
 			require.Greater(t, full.Clamping.Value, narrow.Clamping.Value, p.Name)
 		}
 	}
@@ -88,7 +89,7 @@ func TestStandoffTypedAsBreakdown(t *testing.T) {
 
 // A breakdown voltage far from that of the name takes no figure of the row.
 func TestSuppressorOfAnotherVoltage(t *testing.T) {
-	p := catalog.Complete(catalog.Clamp{Named: named("P6KE150A"),
+	p := complete.Part(catalog.Clamp{Named: named("P6KE150A"),
 		Breakdown: catalog.Of[si.Voltage](300)}).(catalog.Clamp)
 	require.NoError(t, p.Validate())
 	require.Equal(t, catalog.Assumed, p.Clamping.Basis)
@@ -97,8 +98,7 @@ func TestSuppressorOfAnotherVoltage(t *testing.T) {
 // Sharp PC817 Series, Fig. 11: 84 kHz at 100 ohm, 25 kHz at 1 kohm, 3.6 kHz at 10 kohm; the part
 // prints 80 kHz at 100 ohm.
 func TestOptocouplerPole(t *testing.T) {
-	p, ok := catalog.OptocouplerNamed("PC817C")
-	require.True(t, ok)
+	p := complete.Part(catalog.Optocoupler{Named: named("PC817C")}).(catalog.Optocoupler)
 	for load, want := range map[si.Resistance]float64{100: 80e3, 1000: 25e3 * 80 / 84,
 		10e3: 3.6e3 * 80 / 84} {
 		near(t, float64(p.Pole(load).Value), want, 1e-9, si.Text(load))
@@ -112,7 +112,8 @@ func TestOptocouplerPole(t *testing.T) {
 	require.Less(t, float64(p.Pole(16e3).Value), 2.4e3,
 		"below the straight line through the last two points")
 	require.False(t, p.Pole(0).Known())
-	unlisted := catalog.Optocoupler{Named: named("x"), Output: "darlington"}
+	unlisted := complete.Part(
+		catalog.Optocoupler{Named: named("x"), Output: "darlington"}).(catalog.Optocoupler)
 	require.Equal(t, catalog.Assumed, unlisted.Pole(1000).Basis)
 	require.Less(t, unlisted.Pole(1000).Value, p.Pole(1000).Value)
 }
@@ -120,8 +121,7 @@ func TestOptocouplerPole(t *testing.T) {
 // TI SLOS068W 7.7: the output of the LM358 stays up to 1.5 V below 5 V, 4 V below 30 V with 2 kohm;
 // its inputs 2 V over temperature.
 func TestOutputHeadroom(t *testing.T) {
-	a, ok := catalog.AmplifierNamed("LM358")
-	require.True(t, ok)
+	a := complete.Part(catalog.Amplifier{Named: named("LM358")}).(catalog.Amplifier)
 	require.GreaterOrEqual(t, float64(a.OutputHeadroom(5)), 1.5)
 	near(t, float64(a.OutputHeadroom(30)), 4, 1e-9, "at 30 V")
 	require.Greater(t, a.OutputHeadroom(24), a.OutputHeadroom(12))
@@ -137,7 +137,7 @@ func TestFeedbackStandIns(t *testing.T) {
 		ohm, span, stop float64
 	}{{"feeds-control", 22, 2.7e-3, 7e-3}, {"feeds-in", 1200, 0.9e-3, 0.9e-3}, {"pulls-down", 16e3,
 		0.7e-3, 0.9e-3}} {
-		p := catalog.Complete(catalog.Switcher{Named: named("x"), Control: "fixed-frequency",
+		p := complete.Part(catalog.Switcher{Named: named("x"), Control: "fixed-frequency",
 			Feedback: c.feedback}).(catalog.Switcher)
 		require.GreaterOrEqual(t, float64(p.FeedbackOhm.Value), c.ohm, c.feedback)
 		require.LessOrEqual(t, float64(p.FeedbackSpan.Value), c.span, c.feedback)
@@ -152,7 +152,7 @@ func TestFeedbackStandIns(t *testing.T) {
 func TestPackageDecides(t *testing.T) {
 	power := func(name, pack string) si.Power {
 		p := catalog.Switcher{Named: named(name), Control: "fixed-frequency", Package: pack}
-		return catalog.Complete(p).(catalog.Switcher).OpenWide.Value
+		return complete.Part(p).(catalog.Switcher).OpenWide.Value
 	}
 	require.Equal(t, si.Power(15), power("TOP223", ""))
 	require.Equal(t, si.Power(15), power("TOP223", "DIP-8 (P)"))

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 )
 
 // table reads a file of data with a reader of its own, so that a fault of the package's reader does
@@ -88,9 +89,9 @@ func TestEveryRowIsSound(t *testing.T) {
 		for _, p := range parts(k) {
 			total++
 			require.NoError(t, p.Validate(), "%s %s", k, p.Designation())
-			full := catalog.Complete(p)
+			full := complete.Part(p)
 			require.NoError(t, full.Validate(), "%s %s completed", k, p.Designation())
-			require.Equal(t, full, catalog.Complete(full), "%s %s", k, p.Designation())
+			require.Equal(t, full, complete.Part(full), "%s %s", k, p.Designation())
 			found, source, ok := catalog.Lookup(k, p.Designation())
 			require.True(t, ok)
 			require.Equal(t, p, found, "%s %s", k, p.Designation())
@@ -168,7 +169,7 @@ func TestCompleteIsQuick(t *testing.T) {
 	for range 5 {
 		start := time.Now()
 		for _, p := range all {
-			catalog.Complete(p)
+			complete.Part(p)
 		}
 		best = min(best, time.Since(start).Seconds()/float64(len(all)))
 	}

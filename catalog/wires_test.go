@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 )
 
@@ -79,13 +80,13 @@ func TestWireAgainstTheSecondChart(t *testing.T) {
 // memory of IEC 60317-0-1) and 0.2439 ohm/m (arithmetic); a triple-insulated wire between the
 // listed sizes is the conductor + 0.305 mm of McLyman's table 4-16.
 func TestCompleteWire(t *testing.T) {
-	w := catalog.Complete(catalog.Wire{Named: catalog.Named{Name: "w"}, Insulation: "enamelled",
+	w := complete.Part(catalog.Wire{Named: catalog.Named{Name: "w"}, Insulation: "enamelled",
 		Diameter: catalog.Of[si.Length](0.3e-3)}).(catalog.Wire)
 	near(t, float64(w.Overall.Value), 0.352e-3, 1e-9, "overall")
 	require.Equal(t, catalog.Estimated, w.Overall.Basis,
 		"the grade of a salvaged wire is not known")
 	near(t, float64(w.Resistance.Value), 0.2439, 2e-4, "resistance")
-	odd := catalog.Complete(catalog.Wire{Insulation: "triple-insulated",
+	odd := complete.Part(catalog.Wire{Insulation: "triple-insulated",
 		Diameter: catalog.Of[si.Length](1.1e-3)}).(catalog.Wire)
 	near(t, float64(odd.Overall.Value), 1.405e-3, 1e-3, "triple-insulated")
 	near(t, float64(odd.Resistance.Value), 1/58e6/(math.Pi/4*1.1e-3*1.1e-3), 1e-9,
@@ -95,17 +96,4 @@ func TestCompleteWire(t *testing.T) {
 	require.Equal(t, "AWG 24", w.Name)
 	_, ok = catalog.WireNear("enamelled", 4e-3)
 	require.False(t, ok)
-}
-
-// The formula for the diameter over enamel is never below a listed grade 2 maximum, and above it by
-// 0.017 mm at most.
-func TestEnamelFormulaIsAnEnvelope(t *testing.T) {
-	for _, row := range catalog.Wires() {
-		if row.Insulation != "enamelled" || !row.Overall.Known() {
-			continue
-		}
-		formula := catalog.OverallOf(catalog.Wire{Insulation: "enamelled", Diameter: row.Diameter})
-		require.GreaterOrEqual(t, float64(formula-row.Overall.Value), -1e-9, row.Name)
-		require.LessOrEqual(t, float64(formula-row.Overall.Value), 0.017e-3, row.Name)
-	}
 }

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/substitute/stage"
 )
 
@@ -15,7 +16,7 @@ import (
 func TestHeightOfAnEISet(t *testing.T) {
 	s, ok := catalog.ShapeNamed("EI33/29/13")
 	require.True(t, ok)
-	p := catalog.Complete(s).(catalog.Core)
+	p := complete.Part(s).(catalog.Core)
 	require.InDelta(t, 28.75e-3, float64(stage.GeometryOf(p).OverallHeight), 1e-9)
 	require.InDelta(t, 5e-3, float64(stage.GeometryOf(p).BarHeight), 1e-9)
 	p.I = catalog.Core{}.I
@@ -23,7 +24,7 @@ func TestHeightOfAnEISet(t *testing.T) {
 	e, ok := catalog.ShapeNamed("E25/13/7")
 	require.True(t, ok)
 	require.InDelta(t, 25.2e-3, float64(
-		stage.GeometryOf(catalog.Complete(e).(catalog.Core)).OverallHeight), 1e-9)
+		stage.GeometryOf(complete.Part(e).(catalog.Core)).OverallHeight), 1e-9)
 	for _, s := range catalog.Shapes() {
 		if s.Family == "EI" {
 			require.True(t, s.I.Known(), s.Name)

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
@@ -84,7 +85,7 @@ func TestLimitsByHand(t *testing.T) {
 	const n, crest, drop = 74 / 12.85, 374.767, 0.85
 	bias := 16.7 / 12.85 // 16 V and a silicon diode of 0.7 V
 	chip, _ := catalog.SwitcherNamed("KA5M0365R")
-	led := float64(catalog.Complete(chip).(catalog.Switcher).FeedbackStop.Value) / 0.4
+	led := float64(complete.Part(chip).(catalog.Switcher).FeedbackStop.Value) / 0.4
 	for name, want := range map[string]float64{
 		"output capacitor voltage":                       16 / 1.2,
 		"reverse voltage of the output rectifier":        0.8*100 - crest/n,
@@ -139,7 +140,7 @@ func TestPartsThatWidenByHand(t *testing.T) {
 	for _, l := range exchange.Demo().Lots {
 		lots[l.ID] = l
 	}
-	c := catalog.Complete(lots[capacitor.Lot].Part).(catalog.Capacitor)
+	c := complete.Part(lots[capacitor.Lot].Part).(catalog.Capacitor)
 	require.GreaterOrEqual(t, float64(c.Volts.Value)/1.2, 14.25)
 	require.GreaterOrEqual(t, float64(capacitor.Quantity)*float64(c.Capacitance.Value),
 		0.8*1e-3-1e-12)
@@ -281,7 +282,7 @@ func TestResistorClampByHand(t *testing.T) {
 	a.Clamp, a.ClampVolts = "resistor", catalog.Datum[si.Voltage]{}
 	a.ClampOhm, a.Leakage = catalog.Of[si.Resistance](33e3), catalog.Of[si.Inductance](6e-6)
 	row, _ := catalog.SwitcherNamed("KA5M0365R")
-	sw := catalog.Complete(row).(catalog.Switcher)
+	sw := complete.Part(row).(catalog.Switcher)
 	peak := float64(sw.LimitMax.Value) + 374.767*float64(sw.Delay.Value)/(25*6e-6)
 	power := 6e-6 * peak * peak / 2 * float64(sw.FrequencyMax.Value)
 	l := limitOf(t, bendOf(t, oneLot(a), 1, adapter.BendSpec{}), "drain voltage at highest mains")

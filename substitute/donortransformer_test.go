@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
@@ -23,7 +24,7 @@ func demoTransformer(t *testing.T) catalog.Transformer {
 	t.Helper()
 	lot, ok := exchange.Demo().Lot(282)
 	require.True(t, ok)
-	return catalog.Complete(inventory.Effective(lot)).(catalog.Transformer)
+	return complete.Part(inventory.Effective(lot)).(catalog.Transformer)
 }
 
 func opened(p catalog.Transformer) (*stage.DonorTransformer, substitute.Refusal) {

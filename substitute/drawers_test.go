@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
@@ -85,7 +86,7 @@ func overcharges(t *testing.T, target substitute.Target, s inventory.Snapshot, b
 		}
 		return half * (2*r.Float64() - 1)
 	}
-	part := func(lot int64) catalog.Part { return catalog.Complete(inventory.Effective(s.Lots[lot-1])) }
+	part := func(lot int64) catalog.Part { return complete.Part(inventory.Effective(s.Lots[lot-1])) }
 	const warmer = substitute.InsideLimit - 25
 	leg := func(id seats.ID) (cold, hot float64) {
 		for _, n := range b.Regulation.Networks {

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/magnetics"
@@ -29,7 +30,7 @@ func coreConstant(g magnetics.Geometry) float64 {
 
 // volumeOf is the effective volume in mm3 that the catalogue derives from path and area.
 func volumeOf(path, area float64) float64 {
-	c := catalog.Complete(catalog.Core{Named: catalog.Named{Name: "pair of an example"},
+	c := complete.Part(catalog.Core{Named: catalog.Named{Name: "pair of an example"},
 		Path: catalog.Of(si.Length(path * 1e-3)), Area: catalog.Of(si.Area(area * 1e-6))})
 	return 1e9 * float64(c.(catalog.Core).Volume.Value)
 }

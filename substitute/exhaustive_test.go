@@ -112,7 +112,7 @@ func standing(j *advise.Attempt, ordered []stage.Measured) *stage.Measured {
 		if judged++; judged > search.MostJudged {
 			break
 		}
-		v := j.Judge(&ordered[i])
+		v := j.Judge(&ordered[i], false)
 		if v.Ceiling > 0 {
 			below = v.Ceiling
 		}

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
@@ -317,7 +318,7 @@ func TestWholeAdapterRecomputed(t *testing.T) {
 	auditVoltage(a)
 	auditCurrent(a)
 	rect, _ := catalog.RectifierNamed("SB5100")
-	drop := float64(catalog.Complete(rect).(catalog.Rectifier).Forward.Value)
+	drop := float64(complete.Part(rect).(catalog.Rectifier).Forward.Value)
 	bus := math.Sqrt2 * 265
 	n := 74 / (12 + drop) // reflected 74 V at the plate
 	set, empty, absolute := float64(a.target.Set), float64(a.target.Empty),
@@ -332,7 +333,7 @@ func TestWholeAdapterRecomputed(t *testing.T) {
 	// current: highest limit and what rises in its delay through the least inductance that gives
 	// the plate's 18 W, 2 P/(f I2)
 	chip, _ := catalog.SwitcherNamed("KA5M0365R")
-	sw := catalog.Complete(chip).(catalog.Switcher)
+	sw := complete.Part(chip).(catalog.Switcher)
 	most, rate := float64(sw.LimitMax.Value), float64(sw.FrequencyMax.Value)
 	peak := most + bus*float64(sw.Delay.Value)/(2*18/(most*most*rate))
 	held := 126*(1+0.00108*125) + 0.32*126/(1500/(1.32*126))*peak + 13

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/substitute"
 )
 
@@ -75,7 +76,7 @@ func (a audit) outline() catalog.Core {
 		return partOf[catalog.Core](a, "core pair")
 	}
 	p := partOf[catalog.Transformer](a, "transformer, unopened")
-	return catalog.Complete(catalog.Core{Named: p.Named, Shape: p.Shape,
+	return complete.Part(catalog.Core{Named: p.Named, Shape: p.Shape,
 		Ferrite: catalog.UnknownPower}).(catalog.Core)
 }
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute/seats"
 )
@@ -71,7 +72,7 @@ func values(wiring string) []string {
 
 // piece reads a resistor's lot.
 func (a audit) piece(lot int64, ohm float64, role string) piece {
-	p, is := catalog.Complete(effective(a, lot)).(catalog.Resistor)
+	p, is := complete.Part(effective(a, lot)).(catalog.Resistor)
 	a.isTrue(is, "%s: lot %d is no resistor", role, lot)
 	agrees(a, ohm, p.Resistance.Value, exact, "resistance of a part of "+role)
 	return piece{ohm: float64(p.Resistance.Value), tol: float64(p.Tolerance.Value)}
@@ -343,7 +344,7 @@ func (a audit) shuntRating(i int) float64 {
 		}
 		for _, p := range n.Parts {
 			if i -= p.Count; i < 0 {
-				return float64(catalog.Complete(effective(a, p.Lot)).(catalog.Resistor).Rating.Value)
+				return float64(complete.Part(effective(a, p.Lot)).(catalog.Resistor).Rating.Value)
 			}
 		}
 	}

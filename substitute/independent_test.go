@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
@@ -106,7 +107,7 @@ func partOf[P catalog.Part](a audit, role string) P {
 // tables.
 func (a audit) part(u substitute.PartUse) catalog.Part {
 	if lot, ok := a.lots[u.Lot]; ok {
-		return catalog.Complete(inventory.Effective(lot))
+		return complete.Part(inventory.Effective(lot))
 	}
 	if shape, ferrite, is := strings.Cut(u.Designation, " "); is && u.Role == seats.Core {
 		p, _, ok := catalog.Lookup(catalog.KindCore, shape)
@@ -114,12 +115,12 @@ func (a audit) part(u substitute.PartUse) catalog.Part {
 			core.Name, core.Shape, core.Ferrite, core.Former, core.Gap = u.Designation, shape,
 				ferrite, "plain",
 				catalog.Of(core.Gap.Value)
-			return catalog.Complete(core)
+			return complete.Part(core)
 		}
 	}
 	for _, kind := range catalog.Kinds() {
 		if p, _, ok := catalog.Lookup(kind, u.Designation); ok {
-			return catalog.Complete(p)
+			return complete.Part(p)
 		}
 	}
 	return nil

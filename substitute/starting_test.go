@@ -168,7 +168,7 @@ func TestDeepPackIsWarnedOf(t *testing.T) {
 	require.NoError(t, err)
 	amps, err := strconv.ParseFloat(figures[2], 64)
 	require.NoError(t, err)
-	reflected := ratio * (volts + 0.6)
+	reflected := ratio * (volts + float64(b.Stage.RectifierDrop))
 	most := 1.1 * ratio * (1 - reflected/(reflected+373)) * 0.495
 	require.InDelta(t, most, amps, 0.02*most+0.05,
 		"rounded to a tenth; the drop of the rectifier is 0.5 to 0.8 V")

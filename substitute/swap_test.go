@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
@@ -240,7 +241,7 @@ func TestSwapOutsideABuild(t *testing.T) {
 	o := swap.StandInsOutside(catalog.KindRectifier, wanted, exchange.Demo())
 	for _, x := range o.StandIns {
 		l, _ := exchange.Demo().Lot(x.Lot)
-		p := catalog.Complete(inventory.Effective(l)).(catalog.Rectifier)
+		p := complete.Part(inventory.Effective(l)).(catalog.Rectifier)
 		good := p.Technology == "schottky" && p.Reverse.Value >= 60 && p.Average.Value >= 3
 		require.Equal(t, good, x.Verdict != swap.SwapRefused, "%s: %+v", x.Designation, x)
 	}

@@ -12,7 +12,7 @@ import (
 )
 
 // unreadOnly are the places of substitute that have a stand-in of their own, with the reason.
-// Everything else is assumed by catalog.Complete, so that there is one set of assumptions.
+// Everything else is assumed by complete.Part, so that there is one set of assumptions.
 var unreadOnly = map[string]string{
 	"c.LimitMin.Or(triangle)":       "worked out from the plate of the adapter",
 	"c.LimitMax.Or(1.5 * triangle)": "worked out from the plate of the adapter",
@@ -38,7 +38,7 @@ func TestOneSetOfAssumptions(t *testing.T) {
 			if !strings.HasPrefix(call, "cmp.Or(") {
 				seen[call] = true
 				require.NotEmpty(t, unreadOnly[call],
-					"%s: %s; assume it in catalog.Complete", path, call)
+					"%s: %s; assume it in complete.Part", path, call)
 			}
 		}
 		return err

@@ -15,15 +15,6 @@ import (
 // things.
 const mostMethods = 15
 
-// methodsYet are the types that still have more. These figures only fall.
-var methodsYet = map[string]int{
-	"report/netlist.whole": 51, // one deck, in files by what it writes
-	"loops.Looper":         46, "report/sheet.canvas": 41, "adapter.adapterUnit": 37,
-	"search.pairing": 30, "tune.Tuner": 27, "bill.Writer": 27, "search.Bounder": 23,
-	"regulation.voltageDivider": 22, "search.Job": 21, "report/netlist.Deck": 20,
-	"seats.ID": 19, "control.Designer": 19, "shop.cart": 21, "regulation.currentDivider": 16,
-}
-
 // TestMethods keeps types of the engine small enough to know.
 func TestMethods(t *testing.T) {
 	root := filepath.Join("..", "..", "substitute")
@@ -44,10 +35,7 @@ func TestMethods(t *testing.T) {
 	}
 	require.Greater(t, len(methods), 50)
 	for name, n := range methods {
-		require.LessOrEqual(t, n, max(mostMethods, methodsYet[name]), "%s is several things", name)
-	}
-	for name, n := range methodsYet {
-		require.Equal(t, n, methods[name], "%s has fewer methods than it had: lower its figure", name)
+		require.LessOrEqual(t, n, mostMethods, "%s is several things", name)
 	}
 }
 

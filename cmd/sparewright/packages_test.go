@@ -35,7 +35,8 @@ func TestPackages(t *testing.T) {
 		for _, dep := range deps {
 			inside := strings.TrimPrefix(dep, "sparewright/")
 			switch {
-			case name == "inventory/sqlite" || strings.HasPrefix(name, "cmd/sparewright"):
+			case name == "inventory/sqlite" || name == "inventory/sqlite/drawerfile" ||
+				strings.HasPrefix(name, "cmd/sparewright"):
 			default:
 				require.NotContains(t, database, dep,
 					"%s must not reach the database or the command line", name)
@@ -68,11 +69,20 @@ var rooms = [][]string{{"internal/ui"}, {"internal/frame"}, {"internal/drawer"},
 	{"internal/keep", "internal/identify"}, {"internal/bench", "internal/find"},
 	{"internal/guide"}, {""}}
 
-// TestStoreys keeps imports inside substitute and the program downward, and every package small
+// drawers are the packages of the inventory from the cellar up, likewise.
+var drawers = [][]string{{"", "sqlite/disk"}, {"exchange", "label", "anylot", "sqlite/drawerfile"},
+	{"sqlite"}}
+
+// shelves are the packages of the catalog from the cellar up, likewise.
+var shelves = [][]string{{"pattern"}, {"si"}, {"drawing"}, {""}, {"codes", "complete"}, {"typed"}}
+
+// TestStoreys keeps imports inside every part of the house downward, and every package small
 // enough to know.
 func TestStoreys(t *testing.T) {
 	requireDownward(t, "sparewright/substitute/", storeys)
 	requireDownward(t, "sparewright/cmd/sparewright/", rooms)
+	requireDownward(t, "sparewright/inventory/", drawers)
+	requireDownward(t, "sparewright/catalog/", shelves)
 }
 
 // requireDownward holds every package below root against its storey.

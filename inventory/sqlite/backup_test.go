@@ -9,16 +9,18 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/disk"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // What would overwrite the drawer, or what SQLite keeps beside it, is refused even with force.
 func TestBackupNames(t *testing.T) {
 	s, copied := backedUp(t)
-	before, good := printOf(t, s.path), printOf(t, copied)
-	dir := filepath.Dir(s.path)
-	require.NoError(t, os.Link(s.path, filepath.Join(dir, "linked.db")))
-	require.NoError(t, os.Symlink(s.path, filepath.Join(dir, "symbolic.db")))
-	require.NoError(t, os.Link(s.path, filepath.Join(dir, "sum.db.sha256")))
+	before, good := printOf(t, s.file.Path), printOf(t, copied)
+	dir := filepath.Dir(s.file.Path)
+	require.NoError(t, os.Link(s.file.Path, filepath.Join(dir, "linked.db")))
+	require.NoError(t, os.Symlink(s.file.Path, filepath.Join(dir, "symbolic.db")))
+	require.NoError(t, os.Link(s.file.Path, filepath.Join(dir, "sum.db.sha256")))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "played.db-journal"),
 		[]byte("\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"), 0o600))
 	for _, c := range []struct {
@@ -28,31 +30,31 @@ func TestBackupNames(t *testing.T) {
 	}{
 		{filepath.Join(dir, "played.db"), true, "the journal of another drawer file"},
 		{"", true, "names no file"},
-		{s.path, true, "is the drawer file itself"},
+		{s.file.Path, true, "is the drawer file itself"},
 		{filepath.Join(dir, "linked.db"), true, "is the drawer file itself"},
 		{filepath.Join(dir, "symbolic.db"), true, "is the drawer file itself"},
 		{filepath.Join(dir, "sum.db"), true, "is the drawer file itself"},
-		{s.path + "-journal", true, "needs for itself"},
-		{s.path + noteSuffix + "", false, "the file exists"},
+		{s.file.Path + "-journal", true, "needs for itself"},
+		{s.file.Path + drawerfile.NoteSuffix + "", false, "the file exists"},
 		{dir, true, "is not a plain file"},
 		{copied, false, "the file exists"},
 		{filepath.Join(dir, "no", "folder.db"), true, "no such file or directory"},
 	} {
 		_, err := s.Backup(ctx, c.name, c.force, noon)
-		var uncopied CopyError
+		var uncopied drawerfile.CopyError
 		require.ErrorAs(t, err, &uncopied, c.name)
 		require.Contains(t, uncopied.Error(), c.says)
 		require.NotEmpty(t, uncopied.Hint)
-		require.Equal(t, before, printOf(t, s.path), c.name)
+		require.Equal(t, before, printOf(t, s.file.Path), c.name)
 		require.Equal(t, good, printOf(t, copied), c.name)
 	}
 	require.Empty(t, globFor(t, dir+"/.sparewright-*"), "no draft is left behind")
 
 	// A name taken while the copy was made is not overwritten either.
-	draft, err := newDraft(dir, draftCopy)
+	draft, err := disk.NewDraft(dir, disk.DraftCopy)
 	require.NoError(t, err)
-	defer draft.discard()
-	require.ErrorContains(t, notCopied(ctx, copied, placeCopy(draft, Copy{Path: copied})),
+	defer draft.Discard()
+	require.ErrorContains(t, drawerfile.NotCopied(ctx, copied, draft.Place(copied, "")),
 		"the file exists")
 	require.Equal(t, good, printOf(t, copied))
 }
@@ -67,10 +69,10 @@ func TestBackupOverAnOlderOne(t *testing.T) {
 		made, err := s.Backup(ctx, name, true, noon)
 		require.NoError(t, err)
 		require.Equal(t, copied, made.Path)
-		sum, err := sumOf(copied)
+		sum, err := disk.SumOf(copied)
 		require.NoError(t, err)
 		require.Equal(t, sum, made.Sum)
-		told, err := readSum(copied)
+		told, err := disk.ReadSum(copied)
 		require.NoError(t, err)
 		require.Equal(t, sum, told)
 		info, err := os.Stat(copied)
@@ -85,7 +87,7 @@ func TestBackupOverAnOlderOne(t *testing.T) {
 func TestLastBackup(t *testing.T) {
 	s, copied := backedUp(t)
 	examined := func() Report {
-		r, err := Examine(ctx, s.path)
+		r, err := Examine(ctx, s.file.Path)
 		require.NoError(t, err)
 		return r
 	}
@@ -110,9 +112,9 @@ func TestLastBackup(t *testing.T) {
 	require.True(t, r.OK())
 	require.False(t, r.BackupOnly())
 
-	require.NoError(t, noteBackup(s.path, Copy{Path: copied, movements: 99}, noon))
+	require.NoError(t, noteBackup(s.file.Path, Copy{Path: copied, movements: 99}, noon))
 	require.EqualValues(t, -1, examined().Backup.Since, "the note is of another time")
-	require.NoError(t, os.WriteFile(s.path+noteSuffix, []byte("{"), 0o600))
+	require.NoError(t, os.WriteFile(s.file.Path+drawerfile.NoteSuffix, []byte("{"), 0o600))
 	require.Nil(t, examined().Backup)
 }
 
@@ -168,14 +170,14 @@ func TestRestoreTargets(t *testing.T) {
 // A checksum that is no checksum is not passed over.
 func TestRestoreWithBrokenChecksum(t *testing.T) {
 	s, copied := backedUp(t)
-	require.NoError(t, os.WriteFile(copied+sumSuffix, []byte("what?"), 0o600))
+	require.NoError(t, os.WriteFile(copied+disk.SumSuffix, []byte("what?"), 0o600))
 	dir := t.TempDir()
-	for _, path := range []string{s.path, filepath.Join(dir, "a", "b", "drawers.db")} {
+	for _, path := range []string{s.file.Path, filepath.Join(dir, "a", "b", "drawers.db")} {
 		_, err := Restore(ctx, copied, path, noon)
 		require.NotEmpty(t, refused(t, err, "cannot be read as a checksum").Hint)
 	}
 	require.Empty(t, globFor(t, dir+"/*"), "no folder was made for nothing")
-	require.NoError(t, os.Remove(copied+sumSuffix))
+	require.NoError(t, os.Remove(copied+disk.SumSuffix))
 	for _, damage := range []func([]byte) []byte{
 		func(b []byte) []byte { return b[:5000] },
 		func(b []byte) []byte { clear(b[8192:12288]); return b },
@@ -184,8 +186,8 @@ func TestRestoreWithBrokenChecksum(t *testing.T) {
 		require.NoError(t, err)
 		bad := filepath.Join(t.TempDir(), "bad.db")
 		require.NoError(t, os.WriteFile(bad, damage(b), 0o600))
-		_, err = Restore(ctx, bad, s.path, noon)
-		require.Equal(t, hintOther, refused(t, err, "is damaged").Hint)
+		_, err = Restore(ctx, bad, s.file.Path, noon)
+		require.Equal(t, drawerfile.HintOther, refused(t, err, "is damaged").Hint)
 	}
 	require.Equal(t, 2, len(counts(t, s)))
 }

@@ -14,6 +14,7 @@ import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // crowd is 10,000 lots of 10,000 different parts with four figures each and a reading on every
@@ -49,12 +50,12 @@ func (c counting) QueryContext(ctx context.Context, query string,
 
 // countingConnector opens counting connections.
 type countingConnector struct {
-	connector
+	driver.Connector
 	queries *int
 }
 
 func (c countingConnector) Connect(ctx context.Context) (driver.Conn, error) {
-	conn, err := c.connector.Connect(ctx)
+	conn, err := c.Connector.Connect(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -66,10 +67,11 @@ func TestSnapshotOfTenThousandTakesAFewQueries(t *testing.T) {
 	_, err := s.Import(ctx, crowd(), false, noon)
 	require.NoError(t, err)
 	var queries int
-	plain := connector{&sqlite3.SQLiteDriver{ConnectHook: tune}, dataSource(s.path, reading)}
-	counted := &Store{db: sqlx.NewDb(sql.OpenDB(countingConnector{plain, &queries}), "sqlite3"),
-		path: s.path}
-	defer counted.db.Close()
+	plain := drawerfile.Connector(s.file.Path, drawerfile.Reading)
+	counted := &Store{file: &drawerfile.File{
+		DB:   sqlx.NewDb(sql.OpenDB(countingConnector{plain, &queries}), "sqlite3"),
+		Path: s.file.Path}}
+	defer counted.Close()
 
 	got, err := counted.Snapshot(ctx)
 	require.NoError(t, err)
@@ -94,8 +96,8 @@ func BenchmarkSnapshot10000(b *testing.B) {
 
 // plainly is a connection to the same file with the same settings and nothing of ours around the
 // driver.
-func plainly(b *testing.B, s *Store, how access) *sql.DB {
-	db := sql.OpenDB(connector{&sqlite3.SQLiteDriver{ConnectHook: tune}, dataSource(s.path, how)})
+func plainly(b *testing.B, s *Store, how drawerfile.Access) *sql.DB {
+	db := sql.OpenDB(drawerfile.Connector(s.file.Path, how))
 	db.SetMaxOpenConns(1)
 	b.Cleanup(func() { db.Close() })
 	return db
@@ -107,7 +109,7 @@ func BenchmarkSnapshot10000Plain(b *testing.B) {
 	s := fresh(b)
 	_, err := s.Import(ctx, crowd(), false, noon)
 	require.NoError(b, err)
-	db := plainly(b, s, reading)
+	db := plainly(b, s, drawerfile.Reading)
 	for b.Loop() {
 		rows := 0
 		for query, columns := range map[string]int{
@@ -148,7 +150,7 @@ func BenchmarkTake(b *testing.B) {
 			}
 		}
 	})
-	db := plainly(b, s, writing)
+	db := plainly(b, s, drawerfile.Writing)
 	b.Run("plain", func(b *testing.B) {
 		for b.Loop() {
 			tx, err := db.Begin()

@@ -7,9 +7,9 @@ import (
 	"os"
 
 	"github.com/jmoiron/sqlx"
-	sqlite3 "github.com/mattn/go-sqlite3"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // Report is what Check found. Problems are plain sentences, in a fixed order; none means that all
@@ -41,7 +41,7 @@ func (r Report) BackupOnly() bool {
 func Examine(ctx context.Context, path string) (Report, error) {
 	s, err := Open(ctx, path, ReadOnly)
 	if err != nil {
-		why, damaged := damage(err)
+		why, damaged := drawerfile.Damage(err)
 		if !damaged {
 			return Report{}, err
 		}
@@ -72,8 +72,8 @@ func (r *Report) weigh() {
 // its ledger, set-asides against what there is, and every part and reading against the catalog.
 // Damage ends up in the report; an error means that the file could not be looked at.
 func (s *Store) Check(ctx context.Context) (Report, error) {
-	r := Report{Path: s.path}
-	lines, err := s.integrityLines(ctx)
+	r := Report{Path: s.file.Path}
+	lines, err := s.file.IntegrityLines(ctx)
 	if err == nil {
 		r.Problems = append(r.Problems, lines...)
 		err = s.within(ctx, func(tx *sqlx.Tx) error { return s.examine(ctx, tx, &r) })
@@ -81,33 +81,23 @@ func (s *Store) Check(ctx context.Context) (Report, error) {
 	if ctx.Err() != nil {
 		return r, ctx.Err()
 	}
-	if why, damaged := damage(err); damaged {
+	if why, damaged := drawerfile.Damage(err); damaged {
 		r.Problems = append(r.Problems, why)
 		return r, nil
 	}
-	return r, s.explain(err)
-}
-
-// damage tells whether an error is a finding about the content of the file.
-func damage(err error) (string, bool) {
-	var e sqlite3.Error
-	if errors.As(err, &e) && (e.Code == sqlite3.ErrCorrupt || e.Code == sqlite3.ErrNotADB ||
-		e.Code == sqlite3.ErrError) {
-		return oneLine(e), true
-	}
-	return "", false
+	return r, s.file.Explain(err)
 }
 
 func (s *Store) examine(ctx context.Context, tx *sqlx.Tx, r *Report) error {
 	if err := r.tally(ctx, tx); err != nil {
 		return err
 	}
-	lost, err := orphans(ctx, tx)
+	lost, err := drawerfile.Orphans(ctx, tx)
 	if err != nil {
 		return err
 	}
 	r.Problems = append(r.Problems, lost...)
-	if steps, err := migrations(schemaFiles); err != nil || r.Form != len(steps) {
+	if steps, err := drawerfile.Migrations(drawerfile.SchemaFiles); err != nil || r.Form != len(steps) {
 		return err // a copy of an older form; what follows knows the present one
 	}
 	unbalanced, err := ledgerFaults(ctx, tx)
@@ -142,29 +132,6 @@ func (r *Report) tally(ctx context.Context, tx *sqlx.Tx) error {
 		}
 	}
 	return nil
-}
-
-// orphans lists rows that refer to something that is not there; SQLite's integrity check does not
-// see them.
-func orphans(ctx context.Context, tx *sqlx.Tx) ([]string, error) {
-	var rows []struct {
-		Table  string `db:"table"`
-		Row    *int64 `db:"rowid"`
-		Parent string `db:"parent"`
-		Key    int    `db:"fkid"`
-	}
-	if err := tx.SelectContext(ctx, &rows, "PRAGMA foreign_key_check"); err != nil {
-		return nil, err
-	}
-	out := make([]string, len(rows))
-	for i, r := range rows {
-		where := ""
-		if r.Row != nil {
-			where = fmt.Sprintf(" %d", *r.Row)
-		}
-		out[i] = fmt.Sprintf("%s%s refers to a missing %s", r.Table, where, r.Parent)
-	}
-	return out, nil
 }
 
 // ledgerFaults holds counts against ledger and set-asides. Counts are kept to a thousandth; the
@@ -218,7 +185,7 @@ func (s *Store) examineLots(ctx context.Context, tx *sqlx.Tx, r *Report) error {
 			l.Count = 1 // an emptied lot is in order
 		}
 		if err := l.Validate(); err != nil {
-			r.Problems = append(r.Problems, fmt.Sprintf("lot %d: %s", l.ID, oneLine(err)))
+			r.Problems = append(r.Problems, fmt.Sprintf("lot %d: %s", l.ID, drawerfile.OneLine(err)))
 		}
 	}
 	return nil

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // tampered changes a drawer behind the program's back, with all guards off.
@@ -18,7 +19,7 @@ func tampered(t *testing.T, statements string) *Store {
 	l.Measured = []inventory.Measurement{{Field: "resistance", Value: 10.1, Error: 0.01}}
 	id := put(t, s, l)[0]
 	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 2}}, "p", noon))
-	_, err := s.db.Exec("PRAGMA ignore_check_constraints = 1; PRAGMA " +
+	_, err := s.file.DB.Exec("PRAGMA ignore_check_constraints = 1; PRAGMA " +
 		"foreign_keys = 0; " + statements +
 		"; PRAGMA ignore_check_constraints = 0; PRAGMA foreign_keys = 1")
 	require.NoError(t, err)
@@ -45,7 +46,7 @@ func TestCheckFindsTampering(t *testing.T) {
 		r, err := s.Check(ctx)
 		require.NoError(t, err, statements)
 		require.False(t, r.OK(), statements)
-		require.Contains(t, oneLine(joined(r.Problems)), says, statements)
+		require.Contains(t, drawerfile.OneLine(joined(r.Problems)), says, statements)
 	}
 }
 
@@ -67,7 +68,7 @@ func TestCheckCounts(t *testing.T) {
 	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 2}}, "p", noon))
 	r, err := s.Check(ctx)
 	require.NoError(t, err)
-	require.Equal(t, Report{Path: s.path, Form: present(t), Lots: 2, Parts: 2, Movements: 3,
+	require.Equal(t, Report{Path: s.file.Path, Form: present(t), Lots: 2, Parts: 2, Movements: 3,
 		SetAsides: 1}, r)
 }
 
@@ -93,7 +94,7 @@ func TestBrokenTimesAreNamed(t *testing.T) {
 
 func TestFileThatIsOpenedAsGarbage(t *testing.T) {
 	s := fresh(t)
-	_, err := s.db.Exec("DROP TABLE set_aside")
+	_, err := s.file.DB.Exec("DROP TABLE set_aside")
 	require.NoError(t, err)
 	r, err := s.Check(ctx)
 	require.NoError(t, err)
@@ -159,11 +160,11 @@ func TestSchemaRefuses(t *testing.T) {
 		{"DELETE FROM lot", trigger}, // ON DELETE RESTRICT is carried out as a trigger inside SQLite
 		{"DELETE FROM part", trigger},
 	} {
-		_, err := s.db.Exec(c.statement)
+		_, err := s.file.DB.Exec(c.statement)
 		var e sqlite3.Error
 		require.ErrorAs(t, err, &e, c.statement)
 		require.Equal(t, int(c.code), int(e.ExtendedCode), "%s: %v", c.statement, e)
-		refused(t, s.explain(err), "refused the change")
+		refused(t, s.file.Explain(err), "refused the change")
 	}
 	sound(t, s)
 }

@@ -6,6 +6,8 @@ import (
 
 	"github.com/jmoiron/sqlx"
 	"github.com/stretchr/testify/require"
+
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // Expected numbers: SQLite's pragma.html (synchronous 3 is EXTRA) and the settings the project
@@ -13,11 +15,11 @@ import (
 func TestSettingsHoldOnEveryConnection(t *testing.T) {
 	s := fresh(t)
 	for _, c := range []struct {
-		how       access
+		how       drawerfile.Access
 		foreign   int
 		queryOnly int
-	}{{reading, 1, 1}, {writing, 1, 0}, {creating, 1, 0}, {migrating, 0, 0}, {copying, 1, 0}} {
-		db := connect(s.path, c.how)
+	}{{drawerfile.Reading, 1, 1}, {drawerfile.Writing, 1, 0}, {drawerfile.Creating, 1, 0}, {drawerfile.Migrating, 0, 0}, {drawerfile.Copying, 1, 0}} {
+		db := drawerfile.Connect(s.file.Path, c.how)
 		defer db.Close()
 		wanted := map[string]int{"foreign_keys": c.foreign, "query_only": c.queryOnly,
 			"synchronous": 3, "busy_timeout": 5000,
@@ -59,7 +61,7 @@ func settingsOf(t *testing.T, conn *sqlx.Conn, wanted map[string]int) {
 
 func TestReadingConnectionCannotWrite(t *testing.T) {
 	s := fresh(t)
-	db := connect(s.path, reading)
+	db := drawerfile.Connect(s.file.Path, drawerfile.Reading)
 	defer db.Close()
 	_, err := db.ExecContext(ctx, "CREATE TABLE x (y)")
 	require.ErrorContains(t, err, "readonly")
@@ -69,20 +71,20 @@ func TestReadingConnectionCannotWrite(t *testing.T) {
 // two of them end in "database is locked" without waiting (SQLite's lang_transaction.html).
 func TestWritersQueue(t *testing.T) {
 	s := fresh(t)
-	first, err := s.db.BeginTxx(ctx, nil)
+	first, err := s.file.DB.BeginTxx(ctx, nil)
 	require.NoError(t, err)
-	other := connect(s.path, writing)
+	other := drawerfile.Connect(s.file.Path, drawerfile.Writing)
 	defer other.Close()
 	_, err = other.ExecContext(ctx, "PRAGMA busy_timeout = 20")
 	require.NoError(t, err)
 	_, err = other.BeginTxx(ctx, nil)
 	require.ErrorContains(t, err, "locked", "the lock is taken at BEGIN")
-	refused(t, (&Store{path: s.path}).explain(err), "in use by another program")
+	refused(t, s.file.Explain(err), "in use by another program")
 	require.NoError(t, first.Rollback())
 }
 
 func TestDataSourceKeepsOddPaths(t *testing.T) {
-	require.Contains(t, dataSource("/a b/q?x#y%20.db", reading), "file:///a%20b/q%3Fx%23y%2520.db?")
-	require.Contains(t, dataSource("C:/x.db", writing), "file:///C:/x.db?",
+	require.Contains(t, drawerfile.DataSource("/a b/q?x#y%20.db", drawerfile.Reading), "file:///a%20b/q%3Fx%23y%2520.db?")
+	require.Contains(t, drawerfile.DataSource("C:/x.db", drawerfile.Writing), "file:///C:/x.db?",
 		"a drive letter of Windows needs the third slash")
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/disk"
 )
 
 // eachDamage is how many files of each sort are damaged.
@@ -86,17 +87,17 @@ func TestFlippedBackupsAreRefused(t *testing.T) {
 	s, copied := backedUp(t)
 	whole, err := os.ReadFile(copied)
 	require.NoError(t, err)
-	before := printOf(t, s.path)
+	before := printOf(t, s.file.Path)
 	for range eachDamage() {
 		b := bytes.Clone(whole)
 		b[random.IntN(len(b))] ^= 1 << random.IntN(8)
 		require.NoError(t, os.WriteFile(copied, b, 0o600))
-		_, err := Restore(ctx, copied, s.path, noon)
+		_, err := Restore(ctx, copied, s.file.Path, noon)
 		refused(t, err, "")
-		require.Equal(t, before, printOf(t, s.path))
+		require.Equal(t, before, printOf(t, s.file.Path))
 	}
 	require.NoError(t, os.WriteFile(copied, whole, 0o600))
-	done, err := Restore(ctx, copied, s.path, noon)
+	done, err := Restore(ctx, copied, s.file.Path, noon)
 	require.NoError(t, err)
 	require.True(t, done.Summed)
 }
@@ -105,22 +106,22 @@ func TestFlippedBackupsAreRefused(t *testing.T) {
 // "abc".
 func TestSumOf(t *testing.T) {
 	path := textFile(t, "abc")
-	sum, err := sumOf(path)
+	sum, err := disk.SumOf(path)
 	require.NoError(t, err)
 	require.Equal(t, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad", sum)
-	require.NoError(t, writeSum(path, sum))
-	raw, err := os.ReadFile(path + sumSuffix)
+	require.NoError(t, disk.WriteSum(path, sum))
+	raw, err := os.ReadFile(path + disk.SumSuffix)
 	require.NoError(t, err)
 	require.Equal(t, sum+"  text.db\n", string(raw))
-	back, err := readSum(path)
+	back, err := disk.ReadSum(path)
 	require.NoError(t, err)
 	require.Equal(t, sum, back)
 	for _, bad := range []string{"", "xyz  text.db", sum[:62] + "  text.db",
 		hex.EncodeToString([]byte("short"))} {
-		require.NoError(t, os.WriteFile(path+sumSuffix, []byte(bad), 0o600))
-		_, err := readSum(path)
+		require.NoError(t, os.WriteFile(path+disk.SumSuffix, []byte(bad), 0o600))
+		_, err := disk.ReadSum(path)
 		require.Error(t, err, bad)
 	}
-	_, err = sumOf(filepath.Join(t.TempDir(), "none"))
+	_, err = disk.SumOf(filepath.Join(t.TempDir(), "none"))
 	require.ErrorIs(t, err, os.ErrNotExist)
 }

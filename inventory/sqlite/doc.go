@@ -1,5 +1,5 @@
-// Package sqlite keeps the drawer in one SQLite file. It is the only package that knows the
-// database and its driver.
+// Package sqlite keeps the drawer in one SQLite file. It knows the rows; drawerfile below it knows
+// the file as a whole, disk how a file gets its name. Beside these nothing knows the database.
 //
 // Every change is one immediate transaction: it happens whole or not at all. What a lot holds is
 // the sum of an append-only ledger of movements. Errors are those of package inventory: DataError
@@ -37,7 +37,7 @@
 // finds about four in ten flipped bits (188 of 500 here) and a checksum all of them. Restore checks
 // a copy of the backup, takes the exclusive lock, keeps the old file under a dated name and
 // replaces it by one rename; a program that still has the old file open is refused at its next
-// change. On Windows the lock has to be given back just before the rename. Drafts (drafts.go) are
+// change. On Windows the lock has to be given back just before the rename. Drafts (disk/drafts.go) are
 // locked by who writes them; backup, restore and every writing command clear those without a lock
 // that a killed program left beside.
 //

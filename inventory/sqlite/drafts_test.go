@@ -8,13 +8,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/disk"
 )
 
 // What a killed backup or restore left behind is cleared by the next; what somebody is writing
 // stays, and so does whatever only has such a name.
 func TestDraftsOfTheDeadAreCleared(t *testing.T) {
 	s, copied := backedUp(t)
-	dir := filepath.Dir(s.path)
+	dir := filepath.Dir(s.file.Path)
 	whole, err := os.ReadFile(copied)
 	require.NoError(t, err)
 	write := func(name string, content []byte) string {
@@ -22,25 +23,25 @@ func TestDraftsOfTheDeadAreCleared(t *testing.T) {
 		require.NoError(t, os.WriteFile(path, content, 0o600))
 		return path
 	}
-	dead := []string{write(draftCopy+"0000000001", nil),
-		write(draftCopy+"4294967295", whole[:5000]),
-		write(draftCopy+"17", make([]byte, 4096)), write(draftCopy+"17-journal", nil), write(draftNote+"3", []byte(`{"file":"/x`)),
-		write(draftNote+"4", []byte("0123456789abcdef0123"))}
-	others := []string{write(draftCopy+"list.txt", nil),
-		write(draftCopy+"18", []byte("what I wanted to buy")),
-		write(draftNote+"5", []byte("call the workshop, it is about the cores")),
-		write(draftCopy+"12345678901", nil)}
-	require.NoError(t, os.Mkdir(filepath.Join(dir, draftCopy+"19"), 0o700))
-	live, err := newDraft(dir, draftCopy)
+	dead := []string{write(disk.DraftCopy+"0000000001", nil),
+		write(disk.DraftCopy+"4294967295", whole[:5000]),
+		write(disk.DraftCopy+"17", make([]byte, 4096)), write(disk.DraftCopy+"17-journal", nil), write(disk.DraftNote+"3", []byte(`{"file":"/x`)),
+		write(disk.DraftNote+"4", []byte("0123456789abcdef0123"))}
+	others := []string{write(disk.DraftCopy+"list.txt", nil),
+		write(disk.DraftCopy+"18", []byte("what I wanted to buy")),
+		write(disk.DraftNote+"5", []byte("call the workshop, it is about the cores")),
+		write(disk.DraftCopy+"12345678901", nil)}
+	require.NoError(t, os.Mkdir(filepath.Join(dir, disk.DraftCopy+"19"), 0o700))
+	live, err := disk.NewDraft(dir, disk.DraftCopy)
 	require.NoError(t, err)
-	defer live.discard()
+	defer live.Discard()
 	for _, run := range []func() error{
 		func() error {
 			_, err := s.Backup(ctx, filepath.Join(dir, "second.db"), false,
 				noon)
 			return err
 		},
-		func() error { _, err := Restore(ctx, copied, s.path, noon); return err },
+		func() error { _, err := Restore(ctx, copied, s.file.Path, noon); return err },
 	} {
 		require.NoError(t, run())
 		for _, path := range dead {
@@ -49,8 +50,8 @@ func TestDraftsOfTheDeadAreCleared(t *testing.T) {
 		for _, path := range append(others, live.Name()) {
 			require.FileExists(t, path)
 		}
-		require.DirExists(t, filepath.Join(dir, draftCopy+"19"))
-		dead = []string{write(draftCopy+"0000000002", whole)}
+		require.DirExists(t, filepath.Join(dir, disk.DraftCopy+"19"))
+		dead = []string{write(disk.DraftCopy+"0000000002", whole)}
 	}
 }
 
@@ -68,7 +69,7 @@ func TestCheckAndHistoryAgreeOnTimes(t *testing.T) {
 			s := fresh(t)
 			id := put(t, s, lot(resistor(10), 5))[0]
 			require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 1}}, "p", noon))
-			_, err := s.db.Exec("DROP TRIGGER movement_stays; DROP TRIGGER entry_stays; UPDATE "+
+			_, err := s.file.DB.Exec("DROP TRIGGER movement_stays; DROP TRIGGER entry_stays; UPDATE "+
 				table+" SET at = ?", at)
 			require.NoError(t, err)
 			_, _, history := s.History(ctx, 10)

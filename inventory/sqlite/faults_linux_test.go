@@ -20,6 +20,8 @@ import (
 
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
+	"sparewright/inventory/sqlite/disk"
+	"sparewright/inventory/sqlite/drawerfile"
 	"sparewright/testdata/outside"
 )
 
@@ -206,16 +208,16 @@ func TestDeathDuringBackup(t *testing.T) {
 					copied := filepath.Join(folder, "copy.db")
 					if _, err := os.Stat(copied); os.IsNotExist(err) {
 						require.Zero(t, older, "the older backup is lost")
-						require.NoFileExists(t, copied+sumSuffix)
+						require.NoFileExists(t, copied+disk.SumSuffix)
 						return
 					}
 					c, err := Open(ctx, copied, ReadOnly)
 					require.NoError(t, err)
 					sound(t, c)
 					require.NoError(t, c.Close())
-					told, err := readSum(copied)
+					told, err := disk.ReadSum(copied)
 					require.NoError(t, err)
-					if is, err := sumOf(copied); err != nil || told != "" {
+					if is, err := disk.SumOf(copied); err != nil || told != "" {
 						require.Equal(t, told, is)
 					}
 				})
@@ -254,11 +256,11 @@ func TestDeathDuringMigration(t *testing.T) {
 	outside.Need(t, "strace")
 	prepare := func(folder string) { drawerOf(t, folder, 1) }
 	eachFault(t, "migrate", "signal=KILL", changingCalls, prepare, func(folder string, _ ending) {
-		h, err := readHeader(drawersIn(folder))
+		h, err := drawerfile.ReadHeader(drawersIn(folder))
 		require.NoError(t, err)
-		require.Contains(t, []int{present(t), present(t) + 1}, h.version)
+		require.Contains(t, []int{present(t), present(t) + 1}, h.Version)
 		require.NoError(t, migrateJob(folder))
-		db := connect(drawersIn(folder), reading)
+		db := drawerfile.Connect(drawersIn(folder), drawerfile.Reading)
 		defer db.Close()
 		var version, lots, moved int
 		require.NoError(t, db.Get(&version, "PRAGMA user_version"))
@@ -266,7 +268,7 @@ func TestDeathDuringMigration(t *testing.T) {
 		require.NoError(t, db.Get(&moved, "SELECT count(*) FROM movement"))
 		require.Equal(t, []int{present(t) + 1, rowsEach, rowsEach}, []int{version, lots, moved})
 		for _, copied := range globFor(t, drawersIn(folder)+".form-*") {
-			if !strings.HasSuffix(copied, sumSuffix) {
+			if !strings.HasSuffix(copied, disk.SumSuffix) {
 				c, err := Open(ctx, copied, ReadOnly)
 				require.NoError(t, err)
 				sound(t, c)
@@ -429,7 +431,7 @@ func TestPlaceThatCannotBe(t *testing.T) {
 		_, err = Restore(ctx, copied, path, noon)
 		refused(t, err, "cannot be created")
 		_, err = s.Backup(ctx, path, false, noon)
-		var uncopied CopyError
+		var uncopied drawerfile.CopyError
 		require.ErrorAs(t, err, &uncopied)
 		require.Contains(t, uncopied.Error(), "was not written")
 		require.Error(t, errors.Unwrap(uncopied))
@@ -456,7 +458,7 @@ func TestFullDiskOfOneMebibyte(t *testing.T) {
 	refused(t, err, "the disk is full; nothing was changed")
 	require.Greater(t, kept, 10)
 	_, err = s.Backup(ctx, filepath.Join(folder, "copy.db"), false, noon)
-	var uncopied CopyError
+	var uncopied drawerfile.CopyError
 	require.ErrorAs(t, err, &uncopied)
 	require.Contains(t, uncopied.Error(), "the disk is full")
 	require.NoError(t, s.Close())

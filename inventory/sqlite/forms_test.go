@@ -13,6 +13,7 @@ import (
 
 	"sparewright/inventory"
 	"sparewright/inventory/exchange"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // update writes the fixture and the checksum of a form that has none yet; those there are stay as
@@ -23,22 +24,22 @@ const schemaSums = "testdata/schema.sha256"
 
 // A schema file that was released is never changed: drawers made with it are out there.
 func TestReleasedSchemaFilesStay(t *testing.T) {
-	steps, err := migrations(schemaFiles)
+	steps, err := drawerfile.Migrations(drawerfile.SchemaFiles)
 	require.NoError(t, err)
 	raw, err := os.ReadFile(schemaSums)
 	require.NoError(t, err)
 	known := strings.Split(strings.TrimSuffix(string(raw), "\n"), "\n")
 	for i, m := range steps {
-		line := fmt.Sprintf("%x  %s", sha256.Sum256([]byte(m.sql)), m.name)
+		line := fmt.Sprintf("%x  %s", sha256.Sum256([]byte(m.SQL)), m.Name)
 		if i == len(known) && *update {
 			known = append(known, line)
 			require.NoError(t, os.WriteFile(schemaSums,
 				[]byte(strings.Join(known, "\n")+"\n"), 0o644))
 		}
 		require.Greater(t, len(known), i,
-			"%s is new: go test ./inventory/sqlite -run 'Released|Fixture' -update", m.name)
+			"%s is new: go test ./inventory/sqlite -run 'Released|Fixture' -update", m.Name)
 		require.Equal(t, known[i], line,
-			"%s was released with another content; add a new file instead", m.name)
+			"%s was released with another content; add a new file instead", m.Name)
 	}
 	require.Len(t, known, len(steps), "a released schema file is gone")
 }
@@ -57,7 +58,7 @@ func fixtureLots() []inventory.Lot {
 // form; their content lies beside them as CSV, as that program exported it: import reads it as the
 // very same lots.
 func TestFixtureOfEveryForm(t *testing.T) {
-	steps, err := migrations(schemaFiles)
+	steps, err := drawerfile.Migrations(drawerfile.SchemaFiles)
 	require.NoError(t, err)
 	newest := fmt.Sprintf("testdata/form-%d", len(steps))
 	if _, err := os.Stat(newest + ".drawer"); os.IsNotExist(err) && *update {
@@ -70,9 +71,9 @@ func TestFixtureOfEveryForm(t *testing.T) {
 		require.NoError(t, err, "go test ./inventory/sqlite -run 'Released|Fixture' -update")
 		path := filepath.Join(t.TempDir(), "old.db")
 		require.NoError(t, os.WriteFile(path, b, 0o600))
-		h, err := readHeader(path)
+		h, err := drawerfile.ReadHeader(path)
 		require.NoError(t, err)
-		require.Equal(t, form, h.version)
+		require.Equal(t, form, h.Version)
 		s, err := Open(ctx, path, ReadWrite)
 		require.NoError(t, err)
 		sound(t, s)
@@ -105,7 +106,7 @@ func makeFixture(t *testing.T, name string) {
 	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: ids[0], Count: 1}}, "charger", noon))
 	require.NoError(t, os.WriteFile(name+".csv", []byte(exported(t, s)), 0o644))
 	require.NoError(t, s.Close())
-	b, err := os.ReadFile(s.path)
+	b, err := os.ReadFile(s.file.Path)
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(name+".drawer", b, 0o644))
 }
@@ -114,7 +115,7 @@ func makeFixture(t *testing.T, name string) {
 func schemaOf(t *testing.T, s *Store) []string {
 	t.Helper()
 	var text []string
-	require.NoError(t, s.db.Select(&text,
+	require.NoError(t, s.file.DB.Select(&text,
 		"SELECT type || ' ' || name || ': ' || coalesce(sql, '') FROM sqlite_schema ORDER "+
 			"BY type, name"))
 	return text
@@ -122,21 +123,21 @@ func schemaOf(t *testing.T, s *Store) []string {
 
 // A drawer of the next form is refused by this program and left as it is.
 func TestNextFormIsRefused(t *testing.T) {
-	steps, err := migrations(schemaFiles)
+	steps, err := drawerfile.Migrations(drawerfile.SchemaFiles)
 	require.NoError(t, err)
 	s := fresh(t)
-	_, err = s.db.Exec(fmt.Sprintf("PRAGMA user_version = %d", len(steps)+1))
+	_, err = s.file.DB.Exec(fmt.Sprintf("PRAGMA user_version = %d", len(steps)+1))
 	require.NoError(t, err)
 	require.NoError(t, s.Close())
-	before := printOf(t, s.path)
+	before := printOf(t, s.file.Path)
 	for _, open := range []func() error{
-		func() error { _, err := Open(ctx, s.path, ReadOnly); return err },
-		func() error { _, err := Open(ctx, s.path, ReadWrite); return err },
-		func() error { _, err := Create(ctx, s.path); return err },
-		func() error { _, err := Examine(ctx, s.path); return err },
+		func() error { _, err := Open(ctx, s.file.Path, ReadOnly); return err },
+		func() error { _, err := Open(ctx, s.file.Path, ReadWrite); return err },
+		func() error { _, err := Create(ctx, s.file.Path); return err },
+		func() error { _, err := Examine(ctx, s.file.Path); return err },
 	} {
 		refused(t, open(), "newer sparewright")
 	}
-	require.Equal(t, before, printOf(t, s.path))
-	require.Len(t, globFor(t, filepath.Dir(s.path)+"/*"), 1)
+	require.Equal(t, before, printOf(t, s.file.Path))
+	require.Len(t, globFor(t, filepath.Dir(s.file.Path)+"/*"), 1)
 }

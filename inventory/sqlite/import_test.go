@@ -55,7 +55,7 @@ func TestImportIsAllOrNothing(t *testing.T) {
 	s := fresh(t)
 	id := put(t, s, lot(resistor(10), 5))[0]
 	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 4}}, "p", noon))
-	before := printOf(t, s.path)
+	before := printOf(t, s.file.Path)
 
 	bad := lot(resistor(47), 1)
 	bad.Condition = "shiny"
@@ -80,13 +80,13 @@ func TestImportIsAllOrNothing(t *testing.T) {
 	require.ErrorAs(t, err, &over)
 	require.Equal(t, inventory.Overdraw{Lot: id, Asked: 5, Available: 1, SetAside: 4,
 		Unit: inventory.Pieces}, over)
-	require.Equal(t, before.sum, printOf(t, s.path).sum)
+	require.Equal(t, before.sum, printOf(t, s.file.Path).sum)
 }
 
 func TestPreviewNeedsNoWriting(t *testing.T) {
 	s := fresh(t)
 	require.NoError(t, s.Close())
-	ro, err := Open(ctx, s.path, ReadOnly)
+	ro, err := Open(ctx, s.file.Path, ReadOnly)
 	require.NoError(t, err)
 	defer ro.Close()
 	would, err := ro.Preview(ctx, []inventory.Lot{lot(resistor(10), 1)}, false)

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // A second run of the test program, told by these variables what to do in which folder, is the
@@ -171,11 +172,11 @@ func restoreJob(folder string) error {
 // migrateJob brings a drawer of the present form to one that only these tests know; a table others
 // refer to is rebuilt.
 func migrateJob(folder string) error {
-	steps, err := migrations(schemaFiles)
+	steps, err := drawerfile.Migrations(drawerfile.SchemaFiles)
 	if err != nil {
 		return err
 	}
-	steps = append(steps, migration{len(steps) + 1, "next", rebuildsLot})
+	steps = append(steps, drawerfile.Migration{Version: len(steps) + 1, Name: "next", SQL: rebuildsLot})
 	s, err := openReadWrite(ctx, drawersIn(folder), steps)
 	if err != nil {
 		return err

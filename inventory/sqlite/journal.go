@@ -87,7 +87,7 @@ func (s *Store) recorded(ctx context.Context, kind, reason string, now time.Time
 func (s *Store) Together(ctx context.Context, kind, reason string, now time.Time,
 	fn func(*Store) error) error {
 	return s.recorded(ctx, kind, reason, now, func(_ *sqlx.Tx, b batch) error {
-		return fn(&Store{db: s.db, path: s.path, mode: s.mode, created: s.created, joined: &b})
+		return fn(&Store{file: s.file, mode: s.mode, created: s.created, joined: &b})
 	})
 }
 

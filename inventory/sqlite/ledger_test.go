@@ -115,7 +115,7 @@ func (b *bench) agree(t *rapid.T) {
 		Ledger float64 `db:"ledger"`
 		Held   float64 `db:"held"`
 	}
-	require.NoError(t, b.s.db.Select(&rows, `
+	require.NoError(t, b.s.file.DB.Select(&rows, `
 SELECT id, count, (SELECT sum(delta) FROM movement WHERE lot = lot.id) AS ledger,
        coalesce((SELECT sum(count) FROM set_aside WHERE lot = lot.id), 0) AS held
 FROM lot ORDER BY id`))
@@ -162,7 +162,7 @@ func TestLedgerKeepsTheTally(t *testing.T) {
 		require.NoError(t, err)
 		defer os.Remove(path)
 		// thousands of commits; what is tested here is arithmetic
-		_, err = s.db.Exec("PRAGMA synchronous = OFF")
+		_, err = s.file.DB.Exec("PRAGMA synchronous = OFF")
 		require.NoError(t, err)
 		first := []inventory.Lot{lot(resistor(10), 5), lot(resistor(22), 1), lot(wire(), 12.345)}
 		ids, err := s.Put(ctx, first, "found", noon)
@@ -193,7 +193,7 @@ func TestTwoWritersLoseNothing(t *testing.T) {
 	failures := make(chan error, 200)
 	for range 2 {
 		wg.Go(func() {
-			own, err := Open(ctx, s.path, ReadWrite)
+			own, err := Open(ctx, s.file.Path, ReadWrite)
 			if err != nil {
 				failures <- err
 				return

@@ -12,6 +12,7 @@ import (
 
 	"sparewright/catalog"
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // scope says which lots are meant: a condition on the lot l and its part p, and one on the part
@@ -184,9 +185,9 @@ func basisNamed(word string) catalog.Basis {
 // unfit says that the file holds a part the catalog cannot accept; only a damaged or foreign-made
 // file does.
 func (s *Store) unfit(part int64, r catalog.Record, err error) error {
-	return inventory.OpenError{Path: s.path, Hint: damagedHint(s.path), Err: err,
+	return inventory.OpenError{Path: s.file.Path, Hint: drawerfile.DamagedHint(s.file.Path), Err: err,
 		Msg: fmt.Sprintf("is damaged: part %d, %s %q: %s", part, r.Kind,
-			r.Designation, oneLine(err))}
+			r.Designation, drawerfile.OneLine(err))}
 }
 
 const selectReadings = `
@@ -261,7 +262,7 @@ func writeTime(t time.Time) string { return t.UTC().Format(timeForm) }
 func (s *Store) readTime(text string) (time.Time, error) {
 	t, err := time.Parse(timeRead, text)
 	if err != nil {
-		return time.Time{}, inventory.OpenError{Path: s.path, Hint: damagedHint(s.path), Err: err,
+		return time.Time{}, inventory.OpenError{Path: s.file.Path, Hint: drawerfile.DamagedHint(s.file.Path), Err: err,
 			Msg: fmt.Sprintf("is damaged: %q is no time", text)}
 	}
 	return t, nil

@@ -10,22 +10,23 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // present is the number of the form this program writes.
 func present(t *testing.T) int {
 	t.Helper()
-	steps, err := migrations(schemaFiles)
+	steps, err := drawerfile.Migrations(drawerfile.SchemaFiles)
 	require.NoError(t, err)
 	return len(steps)
 }
 
 // twoForms is the real schema with one more step, as the next version of the program would have it.
-func twoForms(t *testing.T, next string) []migration {
+func twoForms(t *testing.T, next string) []drawerfile.Migration {
 	t.Helper()
-	steps, err := migrations(schemaFiles)
+	steps, err := drawerfile.Migrations(drawerfile.SchemaFiles)
 	require.NoError(t, err)
-	return append(steps, migration{len(steps) + 1, "next", next})
+	return append(steps, drawerfile.Migration{Version: len(steps) + 1, Name: "next", SQL: next})
 }
 
 // rebuildsLot replaces a table that others refer to, which needs foreign keys off.
@@ -42,7 +43,7 @@ func oldDrawer(t *testing.T) string {
 	id := put(t, s, lot(resistor(10), 5))[0]
 	require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 2}}, "p", noon))
 	require.NoError(t, s.Close())
-	return s.path
+	return s.file.Path
 }
 
 func TestMigrationKeepsRowsAndLeavesACopy(t *testing.T) {
@@ -51,7 +52,7 @@ func TestMigrationKeepsRowsAndLeavesACopy(t *testing.T) {
 	s, err := openReadWrite(ctx, path, twoForms(t, rebuildsLot))
 	require.NoError(t, err)
 	var version int
-	require.NoError(t, s.db.Get(&version, "PRAGMA user_version"))
+	require.NoError(t, s.file.DB.Get(&version, "PRAGMA user_version"))
 	require.Equal(t, present(t)+1, version)
 	got, err := s.Lot(ctx, 1)
 	require.NoError(t, err)
@@ -97,7 +98,7 @@ func TestFailedMigrationChangesNothing(t *testing.T) {
 
 func TestOldFormIsReadOnlyAfterUpdate(t *testing.T) {
 	path := oldDrawer(t)
-	h, err := readHeader(path)
+	h, err := drawerfile.ReadHeader(path)
 	require.NoError(t, err)
 	_, err = openReadOnly(ctx, path, h, present(t)+1)
 	open := refused(t, err, fmt.Sprintf("old form %d", present(t)))
@@ -107,18 +108,18 @@ func TestOldFormIsReadOnlyAfterUpdate(t *testing.T) {
 func TestCopiesDoNotOverwrite(t *testing.T) {
 	s := fresh(t)
 	put(t, s, lot(resistor(10), 5))
-	name := filepath.Join(filepath.Dir(s.path), "copy")
+	name := filepath.Join(filepath.Dir(s.file.Path), "copy")
 	for _, want := range []string{name, name + "-2", name + "-3"} {
-		got, err := s.backUp(ctx, name)
+		got, err := s.file.SafeCopy(ctx, name)
 		require.NoError(t, err)
 		require.Equal(t, want, got)
 		info, err := os.Stat(got)
 		require.NoError(t, err)
 		require.Equal(t, os.FileMode(0o600), info.Mode().Perm())
 	}
-	_, err := s.backUp(ctx, filepath.Join(filepath.Dir(s.path), "no", "folder"))
+	_, err := s.file.SafeCopy(ctx, filepath.Join(filepath.Dir(s.file.Path), "no", "folder"))
 	refused(t, err, "cannot be copied")
-	left, err := os.ReadDir(filepath.Dir(s.path))
+	left, err := os.ReadDir(filepath.Dir(s.file.Path))
 	require.NoError(t, err)
 	require.Len(t, left, 7, "three copies with checksums, no draft is left behind")
 }
@@ -126,7 +127,7 @@ func TestCopiesDoNotOverwrite(t *testing.T) {
 func TestSchemaFilesAreNumbered(t *testing.T) {
 	require.Equal(t, 5, present(t))
 	for _, name := range []string{"schema/0002_gap.sql", "schema/first.sql"} {
-		_, err := migrations(fstest.MapFS{name: {Data: []byte("SELECT 1")}})
+		_, err := drawerfile.Migrations(fstest.MapFS{name: {Data: []byte("SELECT 1")}})
 		require.ErrorContains(t, err, "should carry the number 0001")
 	}
 }

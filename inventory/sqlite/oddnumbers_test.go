@@ -17,7 +17,7 @@ func TestNoOddNumberIsStored(t *testing.T) {
 	s := fresh(t)
 	l := lot(resistor(10), 5)
 	id := put(t, s, l)[0]
-	before := printOf(t, s.path)
+	before := printOf(t, s.file.Path)
 	for _, odd := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), math.Copysign(0, -1),
 		5e-324, -5e-324, 1e-310, 1e300} {
 		for _, kind := range catalog.Kinds() {
@@ -49,7 +49,7 @@ func TestNoOddNumberIsStored(t *testing.T) {
 			odd)
 		_, err = s.Measure(ctx, id, read.Measured[0], noon)
 		require.Error(t, err, "%v", odd)
-		require.Equal(t, before, printOf(t, s.path), "%v", odd)
+		require.Equal(t, before, printOf(t, s.file.Path), "%v", odd)
 	}
 	sound(t, s)
 }

@@ -126,12 +126,12 @@ func TestReadOnlyPlace(t *testing.T) {
 	require.NoError(t, s.Close())
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "closed.db"), []byte("secret"), 0o600))
 	require.NoError(t, os.Chmod(filepath.Join(dir, "closed.db"), 0))
-	require.NoError(t, os.Chmod(s.path, 0o444))
+	require.NoError(t, os.Chmod(s.file.Path, 0o444))
 	require.NoError(t, os.Chmod(dir, 0o555))
 	t.Cleanup(func() { os.Chmod(dir, 0o755) })
-	before := printOf(t, s.path)
-	said := asReader(t, s.path)
-	require.Equal(t, before, printOf(t, s.path))
+	before := printOf(t, s.file.Path)
+	said := asReader(t, s.file.Path)
+	require.Equal(t, before, printOf(t, s.file.Path))
 
 	where := func(name string) string {
 		return fmt.Sprintf("drawer file %q: ",

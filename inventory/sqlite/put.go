@@ -3,7 +3,6 @@ package sqlite
 import (
 	"context"
 	"errors"
-	"strings"
 	"time"
 
 	"github.com/jmoiron/sqlx"
@@ -219,6 +218,3 @@ ON CONFLICT (lot, field) DO UPDATE SET value = excluded.value, error = excluded.
 		lot, m.Field, m.Value, m.Error, m.Text, at)
 	return err
 }
-
-// oneLine joins the lines of an error that collects several.
-func oneLine(err error) string { return strings.ReplaceAll(err.Error(), "\n", "; ") }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // backedUp is a drawer with one lot, its backup, and a second lot put in after it.
@@ -16,7 +17,7 @@ func backedUp(t *testing.T) (s *Store, copied string) {
 	t.Helper()
 	s = fresh(t)
 	put(t, s, lot(resistor(10), 5))
-	copied = filepath.Join(filepath.Dir(s.path), "copy.db")
+	copied = filepath.Join(filepath.Dir(s.file.Path), "copy.db")
 	made, err := s.Backup(ctx, copied, false, noon)
 	require.NoError(t, err)
 	require.Empty(t, made.Unnoted)
@@ -29,28 +30,28 @@ func backedUp(t *testing.T) (s *Store, copied string) {
 func TestRestoreWaitsForNobody(t *testing.T) {
 	t.Parallel()
 	s, copied := backedUp(t)
-	before := printOf(t, s.path)
-	tx, err := s.db.BeginTxx(ctx, nil)
+	before := printOf(t, s.file.Path)
+	tx, err := s.file.DB.BeginTxx(ctx, nil)
 	require.NoError(t, err)
-	_, err = Restore(ctx, copied, s.path, noon)
+	_, err = Restore(ctx, copied, s.file.Path, noon)
 	refused(t, err, "in use by another program; nothing was changed")
 	require.NoError(t, tx.Rollback())
-	require.Equal(t, before, printOf(t, s.path))
-	require.Empty(t, globFor(t, s.path+".before-restore-*"))
-	require.Empty(t, globFor(t, filepath.Dir(s.path)+"/.sparewright-*"))
+	require.Equal(t, before, printOf(t, s.file.Path))
+	require.Empty(t, globFor(t, s.file.Path+".before-restore-*"))
+	require.Empty(t, globFor(t, filepath.Dir(s.file.Path)+"/.sparewright-*"))
 }
 
 // A program that has the drawer open, but is not changing it just then, does not write into the
 // file that was put away: its next change is refused, so nothing is acknowledged and lost.
 func TestOpenStoreAfterRestore(t *testing.T) {
 	s, copied := backedUp(t)
-	done, err := Restore(ctx, copied, s.path, noon)
+	done, err := Restore(ctx, copied, s.file.Path, noon)
 	require.NoError(t, err)
-	require.Equal(t, s.path+".before-restore-20260314", done.Kept)
+	require.Equal(t, s.file.Path+".before-restore-20260314", done.Kept)
 	require.True(t, done.Summed)
 	_, err = s.Put(ctx, []inventory.Lot{lot(resistor(47), 1)}, "", noon)
 	refused(t, err, "was replaced by a restore or moved; nothing was changed")
-	again, err := Open(ctx, s.path, ReadWrite)
+	again, err := Open(ctx, s.file.Path, ReadWrite)
 	require.NoError(t, err)
 	defer again.Close()
 	require.Equal(t, map[int64]float64{1: 5}, counts(t, again))
@@ -72,9 +73,9 @@ func TestRestorePutsTheJournalAway(t *testing.T) {
 	require.NoError(t, err)
 	_, err = s.Take(ctx, 201, 1, "", noon)
 	require.NoError(t, err)
-	_, err = s.db.Exec("PRAGMA cache_size = 1; PRAGMA cache_spill = 1")
+	_, err = s.file.DB.Exec("PRAGMA cache_size = 1; PRAGMA cache_spill = 1")
 	require.NoError(t, err)
-	tx, err := s.db.BeginTxx(ctx, nil)
+	tx, err := s.file.DB.BeginTxx(ctx, nil)
 	require.NoError(t, err)
 	_, err = tx.Exec("UPDATE lot SET note = 'half done', count = 0")
 	require.NoError(t, err)
@@ -101,17 +102,17 @@ func TestRestorePutsTheJournalAway(t *testing.T) {
 
 func TestRestoreRefusesSources(t *testing.T) {
 	s, copied := backedUp(t)
-	before := printOf(t, s.path)
+	before := printOf(t, s.file.Path)
 	try := func(from, says string) {
 		t.Helper()
-		_, err := Restore(ctx, from, s.path, noon)
+		_, err := Restore(ctx, from, s.file.Path, noon)
 		refused(t, err, says)
-		require.Equal(t, before, printOf(t, s.path))
+		require.Equal(t, before, printOf(t, s.file.Path))
 	}
 	try("", "has no name")
 	try(filepath.Join(t.TempDir(), "none"), "does not exist")
-	try(filepath.Dir(s.path), "not a plain file")
-	try(s.path, "is the backup itself")
+	try(filepath.Dir(s.file.Path), "not a plain file")
+	try(s.file.Path, "is the backup itself")
 	live := filepath.Join(t.TempDir(), "live.db")
 	b, err := os.ReadFile(copied)
 	require.NoError(t, err)
@@ -120,15 +121,15 @@ func TestRestoreRefusesSources(t *testing.T) {
 	try(live, "in the middle of a change")
 	_, err = Restore(ctx, copied, "", noon)
 	refused(t, err, "has no name")
-	_, err = Restore(ctx, copied, filepath.Join(s.path, "below"), noon)
+	_, err = Restore(ctx, copied, filepath.Join(s.file.Path, "below"), noon)
 	require.Error(t, err)
 	gone, cancel := context.WithCancel(ctx)
 	cancel()
-	_, err = Restore(gone, copied, s.path, noon)
+	_, err = Restore(gone, copied, s.file.Path, noon)
 	require.ErrorIs(t, err, context.Canceled)
-	_, err = s.Backup(gone, filepath.Join(filepath.Dir(s.path), "late.db"), false, noon)
+	_, err = s.Backup(gone, filepath.Join(filepath.Dir(s.file.Path), "late.db"), false, noon)
 	require.ErrorIs(t, err, context.Canceled)
-	require.Equal(t, before, printOf(t, s.path))
+	require.Equal(t, before, printOf(t, s.file.Path))
 }
 
 // A damaged drawer does not take the place of a good backup.
@@ -136,13 +137,13 @@ func TestBackupOfDamageKeepsTheOlderOne(t *testing.T) {
 	s, copied := backedUp(t)
 	require.NoError(t, s.Close())
 	good := printOf(t, copied)
-	b, err := os.ReadFile(s.path)
+	b, err := os.ReadFile(s.file.Path)
 	require.NoError(t, err)
 	for i := range b[12*4096 : 13*4096] {
 		b[12*4096+i] = 0xa5
 	}
-	require.NoError(t, os.WriteFile(s.path, b, 0o600))
-	ro, err := Open(ctx, s.path, ReadOnly)
+	require.NoError(t, os.WriteFile(s.file.Path, b, 0o600))
+	ro, err := Open(ctx, s.file.Path, ReadOnly)
 	require.NoError(t, err)
 	defer ro.Close()
 	_, err = ro.Backup(ctx, copied, true, noon)
@@ -153,12 +154,12 @@ func TestBackupOfDamageKeepsTheOlderOne(t *testing.T) {
 // Without the note beside the drawer a backup is as good, but check will not know of it.
 func TestBackupThatCannotBeNoted(t *testing.T) {
 	s, _ := backedUp(t)
-	require.NoError(t, os.Remove(s.path+noteSuffix))
-	require.NoError(t, os.Mkdir(s.path+noteSuffix, 0o700))
+	require.NoError(t, os.Remove(s.file.Path+drawerfile.NoteSuffix))
+	require.NoError(t, os.Mkdir(s.file.Path+drawerfile.NoteSuffix, 0o700))
 	made, err := s.Backup(ctx, filepath.Join(t.TempDir(), "b.db"), false, noon)
 	require.NoError(t, err)
 	require.NotEmpty(t, made.Unnoted)
-	r, err := Examine(ctx, s.path)
+	r, err := Examine(ctx, s.file.Path)
 	require.NoError(t, err)
 	require.Nil(t, r.Backup)
 	require.True(t, r.OK())

@@ -11,32 +11,25 @@ import (
 	"github.com/jmoiron/sqlx"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/drawerfile"
 )
-
-// reasonIf is the short plain reason of an error, empty for none.
-func reasonIf(err error) string {
-	if err == nil {
-		return ""
-	}
-	return reasonOf(err)
-}
 
 // markRestored writes into a copy that is about to become the drawer that it was restored and where
 // the drawer before it lies. A copy of an older form is brought up for that.
 func markRestored(ctx context.Context, draft, kept string, now time.Time) error {
-	steps, err := migrations(schemaFiles)
+	steps, err := drawerfile.Migrations(drawerfile.SchemaFiles)
 	if err != nil {
 		return err
 	}
-	s := &Store{db: connect(draft, migrating), path: draft, mode: ReadWrite}
-	defer s.db.Close()
+	s := &Store{file: drawerfile.At(draft, drawerfile.Migrating), mode: ReadWrite}
+	defer s.file.DB.Close()
 	return s.within(ctx, func(tx *sqlx.Tx) error {
-		_, version, err := formOf(ctx, tx)
+		_, version, err := drawerfile.FormOf(ctx, tx)
 		if err != nil {
 			return err
 		}
 		if version < len(steps) {
-			if err := apply(ctx, tx, steps[version:]); err != nil {
+			if err := drawerfile.Apply(ctx, tx, steps[version:]); err != nil {
 				return err
 			}
 		}
@@ -96,7 +89,7 @@ const (
 // first.
 func turnRestore(ctx context.Context, path string, way Direction, aside func(string) string,
 	note func(*sqlx.Tx, string) error) (Restored, error) {
-	path, err := absolute(path)
+	path, err := drawerfile.Absolute(path)
 	if err != nil {
 		return Restored{}, err
 	}
@@ -111,13 +104,13 @@ func turnRestore(ctx context.Context, path string, way Direction, aside func(str
 	if err != nil {
 		return Restored{}, err
 	}
-	defer s.db.Close()
+	defer s.file.DB.Close()
 	r := Restored{Path: path, From: other}
 	if r.Report, err = s.Check(ctx); err != nil {
 		return Restored{}, err
 	}
 	r.Report.Path = path
-	r.Kept, err = exchangeFiles(ctx, other, path, aside(path), func(kept string) error {
+	r.Kept, err = drawerfile.Exchange(ctx, other, path, aside(path), func(kept string) error {
 		if err := s.within(ctx, func(tx *sqlx.Tx) error { return note(tx, kept) }); err != nil {
 			return err
 		}
@@ -158,7 +151,7 @@ func otherFile(ctx context.Context, path string, way Direction) (string, error) 
 			Msg:  "is gone, which held the drawer from the other side of the restore",
 			Hint: "bring it back beside the drawer, or restore another backup", Err: err}
 	}
-	if hasJournal(other) {
+	if drawerfile.HasJournal(other) {
 		return "", inventory.OpenError{Path: other, Msg: "was put away in the middle of a change",
 			Hint: fmt.Sprintf("run `sparewright check --drawers %s`, then restore it", other)}
 	}

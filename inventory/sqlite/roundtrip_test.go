@@ -19,7 +19,7 @@ func copied(t require.TestingT, empty []byte, path string) *Store {
 	require.NoError(t, os.WriteFile(path, empty, 0o600))
 	s, err := Open(ctx, path, ReadWrite)
 	require.NoError(t, err)
-	_, err = s.db.Exec("PRAGMA synchronous = OFF") // what is tested here is the content
+	_, err = s.file.DB.Exec("PRAGMA synchronous = OFF") // what is tested here is the content
 	require.NoError(t, err)
 	return s
 }
@@ -29,7 +29,7 @@ func copied(t require.TestingT, empty []byte, path string) *Store {
 func TestInventoriesComeBack(t *testing.T) {
 	s := fresh(t)
 	require.NoError(t, s.Close())
-	empty, err := os.ReadFile(s.path)
+	empty, err := os.ReadFile(s.file.Path)
 	require.NoError(t, err)
 	dir := t.TempDir()
 	inventories, lots := 0, 0

@@ -34,7 +34,7 @@ func TestPutMergesEquals(t *testing.T) {
 	require.Equal(t, put(t, s, other), put(t, s, other))
 
 	var parts int
-	require.NoError(t, s.db.Get(&parts, "SELECT count(*) FROM part"))
+	require.NoError(t, s.file.DB.Get(&parts, "SELECT count(*) FROM part"))
 	require.Equal(t, 2, parts, "equal parts are kept once")
 	sound(t, s)
 }

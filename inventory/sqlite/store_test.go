@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 func TestCreateAndOpen(t *testing.T) {
@@ -46,8 +47,8 @@ func TestOpenReadOnlyLeavesTheFileAlone(t *testing.T) {
 	s := fresh(t)
 	put(t, s, lot(resistor(10), 5))
 	require.NoError(t, s.Close())
-	before := printOf(t, s.path)
-	ro, err := Open(ctx, s.path, ReadOnly)
+	before := printOf(t, s.file.Path)
+	ro, err := Open(ctx, s.file.Path, ReadOnly)
 	require.NoError(t, err)
 	_, err = ro.Snapshot(ctx)
 	require.NoError(t, err)
@@ -55,7 +56,7 @@ func TestOpenReadOnlyLeavesTheFileAlone(t *testing.T) {
 	_, err = ro.Put(ctx, []inventory.Lot{lot(resistor(10), 1)}, "", noon)
 	refused(t, err, "write-protected")
 	require.NoError(t, ro.Close())
-	require.Equal(t, before, printOf(t, s.path))
+	require.Equal(t, before, printOf(t, s.file.Path))
 }
 
 func TestMissingFileIsNotCreated(t *testing.T) {
@@ -75,7 +76,7 @@ func TestMissingFileIsNotCreated(t *testing.T) {
 func rawFile(t *testing.T, statements string) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "raw.db")
-	db := connect(path, creating)
+	db := drawerfile.Connect(path, drawerfile.Creating)
 	_, err := db.ExecContext(ctx, statements)
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
@@ -91,11 +92,11 @@ func textFile(t *testing.T, content string) string {
 
 func TestWhatIsNotOursIsRefusedAndUnchanged(t *testing.T) {
 	newer := fresh(t)
-	_, err := newer.db.Exec("PRAGMA user_version = 99")
+	_, err := newer.file.DB.Exec("PRAGMA user_version = 99")
 	require.NoError(t, err)
 	require.NoError(t, newer.Close())
 	unnumbered := fresh(t)
-	_, err = unnumbered.db.Exec("PRAGMA user_version = 0")
+	_, err = unnumbered.file.DB.Exec("PRAGMA user_version = 0")
 	require.NoError(t, err)
 	require.NoError(t, unnumbered.Close())
 
@@ -103,8 +104,8 @@ func TestWhatIsNotOursIsRefusedAndUnchanged(t *testing.T) {
 		{rawFile(t, "CREATE TABLE theirs (x); PRAGMA user_version = 1"), "belongs to another program"},
 		{rawFile(t, "CREATE TABLE theirs (x); PRAGMA application_id = 77"), "belongs to another program"},
 		{rawFile(t, "PRAGMA journal_mode = WAL; CREATE TABLE theirs (x)"), "belongs to another program"},
-		{newer.path, "newer sparewright (form 99, this one knows up to 5)"},
-		{unnumbered.path, "has no form number"},
+		{newer.file.Path, "newer sparewright (form 99, this one knows up to 5)"},
+		{unnumbered.file.Path, "has no form number"},
 		{textFile(t, "kind,designation\n"), "is not a drawer file"},
 		{textFile(t, strings.Repeat("plain text, longer than a header. ", 20)), "is not a drawer file"},
 		{textFile(t, "SQLite format 3\x00"), "is not a drawer file"},
@@ -157,7 +158,7 @@ func filled(t *testing.T) string {
 	}
 	put(t, s, lots...)
 	require.NoError(t, s.Close())
-	return s.path
+	return s.file.Path
 }
 
 // What SQLite reports for damage was tried out for the project: a cut file and a garbage page give
@@ -226,7 +227,7 @@ func TestSymlinkIsFollowed(t *testing.T) {
 	s := fresh(t)
 	require.NoError(t, s.Close())
 	link := filepath.Join(t.TempDir(), "link.db")
-	require.NoError(t, os.Symlink(s.path, link))
+	require.NoError(t, os.Symlink(s.file.Path, link))
 	through, err := Open(ctx, link, ReadWrite)
 	require.NoError(t, err)
 	put(t, through, lot(resistor(10), 1))
@@ -237,7 +238,7 @@ func TestSymlinkIsFollowed(t *testing.T) {
 func TestReaderAfterDeadWriter(t *testing.T) {
 	path := filled(t)
 	want := printOf(t, path)
-	db := connect(path, writing)
+	db := drawerfile.Connect(path, drawerfile.Writing)
 	defer db.Close()
 	_, err := db.Exec("PRAGMA cache_size = 1; PRAGMA cache_spill = 1")
 	require.NoError(t, err)
@@ -300,7 +301,7 @@ func TestFirstRunOfManyAtOnce(t *testing.T) {
 func TestHeaderCarriesOurMarks(t *testing.T) {
 	s := fresh(t)
 	require.NoError(t, s.Close())
-	b, err := os.ReadFile(s.path)
+	b, err := os.ReadFile(s.file.Path)
 	require.NoError(t, err)
 	require.Equal(t, "SpWr", string(b[68:72]))
 	require.Equal(t, uint32(present(t)), binary.BigEndian.Uint32(b[60:]))
@@ -328,9 +329,9 @@ func TestFullDisk(t *testing.T) {
 	s := fresh(t)
 	put(t, s, lot(resistor(1), 1))
 	var pages int
-	require.NoError(t, s.db.Get(&pages, "PRAGMA page_count"))
+	require.NoError(t, s.file.DB.Get(&pages, "PRAGMA page_count"))
 	var limit int
-	require.NoError(t, s.db.Get(&limit, "PRAGMA max_page_count = 24"))
+	require.NoError(t, s.file.DB.Get(&limit, "PRAGMA max_page_count = 24"))
 	require.GreaterOrEqual(t, limit, pages)
 	var lots []inventory.Lot
 	for i := range 2000 {

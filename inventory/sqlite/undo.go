@@ -9,6 +9,7 @@ import (
 	"github.com/jmoiron/sqlx"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // Undone is one change that was taken back or made again: what it had been, and the lots as they
@@ -144,7 +145,7 @@ func (s *Store) originalOf(ctx context.Context, tx *sqlx.Tx, e entryRow,
 	}
 	original, found, err := entryNumbered(ctx, tx, e.Undoes)
 	if err == nil && !found {
-		err = inventory.OpenError{Path: s.path, Hint: damagedHint(s.path),
+		err = inventory.OpenError{Path: s.file.Path, Hint: drawerfile.DamagedHint(s.file.Path),
 			Msg: fmt.Sprintf("is damaged: batch %d takes back %d, which is not in the journal",
 				e.ID, e.Undoes)}
 	}

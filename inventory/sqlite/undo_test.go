@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sparewright/inventory"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 func held(t *testing.T, s *Store, ids ...int64) []float64 {
@@ -166,12 +167,12 @@ func TestUndoesPointsBack(t *testing.T) {
 	s := fresh(t)
 	put(t, s, lot(resistor(10), 5))
 	for _, undoes := range []int{2, 3, 0, -1} {
-		_, err := s.db.Exec(writeEntry+"(2, 'undo', '', '2026-03-14T11:00:00.250Z', ?)", undoes)
+		_, err := s.file.DB.Exec(writeEntry+"(2, 'undo', '', '2026-03-14T11:00:00.250Z', ?)", undoes)
 		require.ErrorContains(t, err, "CHECK constraint failed", "%d", undoes)
 	}
 	for _, query := range []string{"UPDATE entry SET kind = 'take'", "UPDATE entry SET at = at",
 		"DELETE FROM entry"} {
-		_, err := s.db.Exec(query)
+		_, err := s.file.DB.Exec(query)
 		require.ErrorContains(t, err, "the journal is never rewritten")
 	}
 }
@@ -189,15 +190,15 @@ func TestCheckFindsAstrayUndo(t *testing.T) {
 		put(t, s, lot(resistor(10), 5))
 		for _, r := range rows {
 			cells := strings.SplitN(r, ", ", 3)
-			_, err := s.db.Exec(writeEntry + "(" + cells[0] + ", " + cells[1] +
+			_, err := s.file.DB.Exec(writeEntry + "(" + cells[0] + ", " + cells[1] +
 				", '', '2026-03-14T11:00:00.250Z', " + cells[2] + ")")
 			require.NoError(t, err)
 		}
 		if rows == nil {
-			_, err := s.db.Exec("INSERT INTO movement (lot, delta, reason, at, batch) VALUES (1, " +
+			_, err := s.file.DB.Exec("INSERT INTO movement (lot, delta, reason, at, batch) VALUES (1, " +
 				"2, '', '2026-03-14T11:00:00.250Z', 2)")
 			require.NoError(t, err)
-			_, err = s.db.Exec("UPDATE lot SET count = 7")
+			_, err = s.file.DB.Exec("UPDATE lot SET count = 7")
 			require.NoError(t, err)
 		}
 		r, err := s.Check(ctx)
@@ -218,7 +219,7 @@ func TestUndoBringsBackWhatWas(t *testing.T) {
 		require.NoError(t, err)
 		defer os.Remove(path)
 		defer s.Close()
-		_, err = s.db.Exec("PRAGMA synchronous = OFF")
+		_, err = s.file.DB.Exec("PRAGMA synchronous = OFF")
 		require.NoError(t, err)
 		parts := []inventory.Lot{lot(resistor(10), 1), lot(resistor(22), 1), lot(wire(), 1)}
 		now := map[int64]float64{}
@@ -314,13 +315,13 @@ func TestEditDonor(t *testing.T) {
 // A drawer of the first form keeps everything when it is brought to the present one.
 func TestFirstFormIsBroughtUp(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "old.db")
-	require.NoError(t, makeEmpty(path))
-	steps, err := migrations(schemaFiles)
+	require.NoError(t, drawerfile.MakeEmpty(path))
+	steps, err := drawerfile.Migrations(drawerfile.SchemaFiles)
 	require.NoError(t, err)
-	old := connect(path, creating)
+	old := drawerfile.Connect(path, drawerfile.Creating)
 	tx, err := old.BeginTxx(ctx, nil)
 	require.NoError(t, err)
-	require.NoError(t, apply(ctx, tx, steps[:1]))
+	require.NoError(t, drawerfile.Apply(ctx, tx, steps[:1]))
 	for _, row := range []string{
 		"INSERT INTO donor (id, name, plate, state, note) VALUES (1, 'router brick', '12 V 1 " +
 			"A', 'dead', '')",

@@ -43,7 +43,7 @@ func (c *changer) with(work func(*Store) error) error {
 	s, err := Open(ctx, c.path, ReadWrite)
 	require.NoError(c.t, err)
 	defer s.Close()
-	_, err = s.db.Exec("PRAGMA synchronous = OFF")
+	_, err = s.file.DB.Exec("PRAGMA synchronous = OFF")
 	require.NoError(c.t, err)
 	return work(s)
 }

@@ -7,6 +7,7 @@ import (
 	"sort"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/bill"
@@ -20,7 +21,7 @@ import (
 
 // unfit says why an adapter can become no charger at all, whatever the target, and the cure; empty
 // when nothing is.
-func (u *adapterUnit) unfit() (check, why, cure string) {
+func unfit(u *adapterUnit) (check, why, cure string) {
 	p := u.part
 	measure := func(what string) (string, string, string) {
 		return substitute.CheckAdapterFigures,
@@ -73,7 +74,7 @@ func (j *fitter) AdapterBuilds() (builds []substitute.Build, refused []substitut
 }
 
 func (j *fitter) adapterBuild(u *adapterUnit) (substitute.Build, substitute.Refusal) {
-	if check, why, cure := u.unfit(); check != "" {
+	if check, why, cure := unfit(u); check != "" {
 		return substitute.Build{}, substitute.Refusal{Check: check, Why: why, Cure: cure, Miss: 7}
 	}
 	ctl := j.ControlFor(u.chip.FeedbackStop.Value)
@@ -126,7 +127,7 @@ func (j *fitter) bestCure(u *adapterUnit, ctl *control.Control,
 	id substitute.CheckID) *adapterUnit {
 	var best *adapterUnit
 	bestMargin := 0.0
-	for _, c := range u.cures(id, j.Drawer) {
+	for _, c := range (exchanging{u}).cures(id, j.Drawer) {
 		if u.exchanged(c.swaps[len(c.swaps)-1].role) {
 			continue
 		}
@@ -197,7 +198,7 @@ func (j *fitter) adapterStage(u *adapterUnit, ctl *control.Control) (*stage.Meas
 	c, watts := u.chip, float64(flyback.InputPower(u.watts(), ownEfficiency))
 	if !c.Frequency.Known() {
 		c.Frequency = catalog.Datum[si.Frequency]{Value: unreadFrequency, Basis: catalog.Assumed}
-		c = catalog.Complete(c).(catalog.Switcher)
+		c = complete.Part(c).(catalog.Switcher)
 	}
 	v := &stage.Variant{Drive: stage.DriveOf(c), Switch: stage.SwitchOf(c)}
 	triangle := flyback.PeakForDuty(u.busMin, si.Power(watts), 0.5)
@@ -244,10 +245,10 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitut
 	gs, _ := j.adapterGauges(u, ctl)
 	gs = append(append(append(gs, k.LoopGauges(ctl, out.Regulation.Loops)...),
 		k.ConnectGauges(ctl, b)...), guarded...)
-	gs = append(gs, k.EventGauges(inside, ctl, out.Regulation.Loops, b)...)
-	out.Checks = u.checks(gs)
+	gs = append(gs, loops.EventGauges(k.Looper, inside, ctl, out.Regulation.Loops, b)...)
+	out.Checks = limiting{u}.checks(gs)
 	out.Adapter = j.adapterUse(u, ctl)
-	out.Warnings = append(append(u.warnings(ctl, gs),
+	out.Warnings = append(append(warnings(u, ctl, gs),
 		loops.LoopWarnings(out.Regulation.Loops, ctl)...), ctl.DrainWarning())
 	out.Warnings = append(out.Warnings, loops.ReversedWarning(b, j.Target)...)
 	out.Warnings = append(out.Warnings,
@@ -255,7 +256,7 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitut
 	watts := out.Adapter.Power
 	loss := watts*(1/ownEfficiency-1) + watts -
 		si.Power(float64(j.Target.Set)*float64(j.Target.Current))
-	out.Score = k.ScoreOf(b, gs, loss, out.Regulation.Loops)
+	out.Score = bill.ScoreOf(j.Drawer, b, gs, loss, out.Regulation.Loops)
 	out.Score.Steps = ctl.Steps()
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts
@@ -271,7 +272,7 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitut
 // standIn is the build with the assumed stage of its adapter in it.
 func (j *fitter) standIn(b substitute.Build, u *adapterUnit, m *stage.Measured,
 	loss si.Power) *substitute.Build {
-	j.SwitcherOut(&b, m)
+	bill.SwitcherOut(&b, m)
 	rail := j.Target.Set + b.Regulation.Sense
 	low, high := u.clampAt(rail)
 	useful := float64(j.Target.Set) * float64(j.Target.Current)
@@ -292,7 +293,7 @@ func (j *fitter) standIn(b substitute.Build, u *adapterUnit, m *stage.Measured,
 }
 
 // checks writes the gauges out, each with its basis, in the order of their numbers.
-func (u *adapterUnit) checks(gs []substitute.Gauge) []substitute.Check {
+func (u limiting) checks(gs []substitute.Gauge) []substitute.Check {
 	basis := map[substitute.CheckID]string{}
 	for _, l := range u.limits() {
 		basis[l.id] = l.words()
@@ -330,12 +331,12 @@ func (j *fitter) adapterUse(u *adapterUnit, ctl *control.Control) *substitute.Ad
 			Designation: s.name, Quantity: s.count,
 			Moves: substitute.CheckNames[s.from].Name})
 	}
-	out.Steps = u.steps(ctl)
+	out.Steps = steps(u, ctl)
 	return out
 }
 
 // steps says what is done to the adapter, in order.
-func (u *adapterUnit) steps(ctl *control.Control) []string {
+func steps(u *adapterUnit, ctl *control.Control) []string {
 	p := u.part
 	out := []string{
 		fmt.Sprintf("Load it as it is: %s at %s. Unplug it, wait, measure its bulk capacitor, "+
@@ -358,7 +359,7 @@ func (u *adapterUnit) steps(ctl *control.Control) []string {
 }
 
 // warnings says what nobody has computed of an adapter.
-func (u *adapterUnit) warnings(ctl *control.Control, gs []substitute.Gauge) []string {
+func warnings(u *adapterUnit, ctl *control.Control, gs []substitute.Gauge) []string {
 	var out []string
 	for _, g := range gs {
 		if d := substitute.CheckNames[g.Id]; d.Soft && !g.Passed() {

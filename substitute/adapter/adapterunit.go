@@ -2,6 +2,7 @@ package adapter
 
 import (
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
@@ -75,7 +76,7 @@ func chipNamed(name string, d *stock.Drawer) (catalog.Switcher, bool) {
 		return catalog.Switcher{}, false
 	}
 	if row, ok := catalog.SwitcherNamed(name); ok {
-		return catalog.Complete(row).(catalog.Switcher), true
+		return complete.Part(row).(catalog.Switcher), true
 	}
 	for i := range d.Switchers {
 		if d.Switchers[i].Name() == name {
@@ -132,7 +133,7 @@ func (u *adapterUnit) clampAt(out si.Voltage) (low, high si.Voltage) {
 	if p.Clamp == "suppressor" {
 		held := u.held
 		if !held.Breakdown.Known() {
-			held = catalog.DrainSuppressor(p.ClampVolts, p.ClampPulse)
+			held = complete.DrainSuppressor(p.ClampVolts, p.ClampPulse)
 		}
 		return stage.SuppressorBand(held, u.peakHigh())
 	}
@@ -181,11 +182,15 @@ type bendLimit struct {
 	at    func(out si.Voltage) substitute.Gauge
 }
 
+// limiting says what gives up first when an adapter's output or mains moves.
+type limiting struct{ *adapterUnit }
+
 // limits lists all that gives up, with what must be read first where it is not known.
 func (u *adapterUnit) limits() []bendLimit {
-	out := append(u.outputLimits(), u.mainsLimits()...)
-	out = append(out, u.supplyLimits()...)
-	return append(out, u.feedbackLimits()...)
+	l := limiting{u}
+	out := append(l.outputLimits(), l.mainsLimits()...)
+	out = append(out, l.supplyLimits()...)
+	return append(out, l.feedbackLimits()...)
 }
 
 // reading is one thing that must be known, and what to read when it is not.
@@ -207,7 +212,7 @@ func unread(all ...reading) string {
 const readRatio = "reflected voltage at the drain, or turns ratio"
 
 // outputLimits are those of the output side: capacitor, rectifier, protection.
-func (u *adapterUnit) outputLimits() []bendLimit {
+func (u limiting) outputLimits() []bendLimit {
 	p := u.part
 	out := []bendLimit{
 		{id: substitute.ChkOutputVoltage, up: true,
@@ -238,7 +243,7 @@ func (u *adapterUnit) outputLimits() []bendLimit {
 }
 
 // mainsLimits are those of the drain: reflected voltage, clamp, duty.
-func (u *adapterUnit) mainsLimits() []bendLimit {
+func (u limiting) mainsLimits() []bendLimit {
 	p := u.part
 	clamp := unread(reading{u.ratio > 0, readRatio},
 		reading{p.Clamp == "suppressor" || p.Clamp == "resistor", "what clamps the drain"},
@@ -289,7 +294,7 @@ func (u *adapterUnit) mainsLimits() []bendLimit {
 }
 
 // supplyLimits are those of the chip's own supply, at both ends; a chip that feeds itself has none.
-func (u *adapterUnit) supplyLimits() []bendLimit {
+func (u limiting) supplyLimits() []bendLimit {
 	if u.listed && u.chip.SelfSupply == "yes" && !u.part.ChipSupply.Known() {
 		return nil
 	}
@@ -307,7 +312,7 @@ func (u *adapterUnit) supplyLimits() []bendLimit {
 
 // feedbackLimits are those of its own reference and optocoupler. A regulator on the mains side has
 // neither.
-func (u *adapterUnit) feedbackLimits() []bendLimit {
+func (u limiting) feedbackLimits() []bendLimit {
 	p := u.part
 	if p.Regulation == "primary" {
 		return nil

@@ -124,11 +124,11 @@ func Bend(s inventory.Snapshot, lot int64, spec BendSpec) (Bending, bool) {
 	return Bending{}, false
 }
 
-func bend(w *control.NetworkBench, a *stock.Stock[catalog.Adapter], at stock.Place,
+func bend(w *control.NetworkBench, a *stock.Stock[catalog.Adapter], place stock.Place,
 	spec BendSpec) Bending {
-	u := openAdapter(a, w.Drawer, spec.Mains, spec.Line)
+	u := bending{openAdapter(a, w.Drawer, spec.Mains, spec.Line)}
 	p := u.part
-	out := Bending{Lot: at.Lot, Bin: at.Bin, Designation: a.Name(), State: p.State,
+	out := Bending{Lot: place.Lot, Bin: place.Bin, Designation: a.Name(), State: p.State,
 		Barrier: p.Barrier, Regulation: p.Regulation, Chip: p.Chip,
 		PlateVolts: p.Volts.Value, PlateAmps: p.Amps.Value, PlateWatts: u.watts(),
 		MainsMin: spec.Mains.Low, MainsMax: spec.Mains.High,
@@ -183,8 +183,11 @@ func (l *bendLimit) binding() (at si.Voltage, bound, holds bool) {
 	return si.Voltage(high), true, true
 }
 
+// bending moves the output of an adapter.
+type bending struct{ *adapterUnit }
+
 // reach is the range that the known limits leave.
-func (u *adapterUnit) reach() BendRange {
+func (u bending) reach() BendRange {
 	r := BendRange{High: si.Voltage(math.Inf(1))}
 	for _, l := range u.limits() {
 		if l.lack != "" {
@@ -209,7 +212,7 @@ func (u *adapterUnit) reach() BendRange {
 }
 
 // unread lists what must be read or said before the adapter is called fit for anything.
-func (u *adapterUnit) unread() []string {
+func (u bending) unread() []string {
 	out := []string{}
 	add := func(what string) {
 		for _, w := range out {
@@ -228,7 +231,7 @@ func (u *adapterUnit) unread() []string {
 }
 
 // notes says what no limit tells.
-func (u *adapterUnit) notes() []string {
+func (u bending) notes() []string {
 	out := []string{}
 	switch {
 	case u.part.State == "dead":
@@ -256,7 +259,7 @@ func (u *adapterUnit) notes() []string {
 	return out
 }
 
-func (u *adapterUnit) limitOut(l bendLimit) BendLimit {
+func (u bending) limitOut(l bendLimit) BendLimit {
 	end := "down"
 	if l.up {
 		end = "up"
@@ -287,7 +290,7 @@ func (l *bendLimit) words() string {
 }
 
 // asked holds one output and current against every limit; nothing unknown ever passes.
-func (u *adapterUnit) asked(spec BendSpec) *BendAsked {
+func (u bending) asked(spec BendSpec) *BendAsked {
 	i := spec.Current
 	if i == 0 {
 		i = u.amps(spec.Output)

@@ -23,9 +23,12 @@ type swap struct {
 	take  func(b *stock.Basket)
 }
 
+// exchanging puts parts of the drawer in the place of an adapter's own.
+type exchanging struct{ *adapterUnit }
+
 // with returns the adapter with one more part exchanged.
-func (u *adapterUnit) with(s swap, change func(p *catalog.Adapter)) *adapterUnit {
-	v := *u
+func (u exchanging) with(s swap, change func(p *catalog.Adapter)) *adapterUnit {
+	v := *u.adapterUnit
 	v.swaps = append(u.swaps[:len(u.swaps):len(u.swaps)], s)
 	change(&v.part)
 	return &v
@@ -42,7 +45,7 @@ func (u *adapterUnit) exchanged(role seats.ID) bool {
 }
 
 // cures lists the adapter with every part of the drawer that may move a limit.
-func (u *adapterUnit) cures(id substitute.CheckID, d *stock.Drawer) []*adapterUnit {
+func (u exchanging) cures(id substitute.CheckID, d *stock.Drawer) []*adapterUnit {
 	switch id {
 	case substitute.ChkOutputVoltage:
 		return u.capacitors(d)
@@ -68,7 +71,7 @@ func swapOf[P catalog.Part](s *stock.Stock[P], role seats.ID, n int,
 
 // capacitors are one to three equal electrolytics that together have four fifths of what was there,
 // at least 80 uF when that was not read.
-func (u *adapterUnit) capacitors(d *stock.Drawer) (out []*adapterUnit) {
+func (u exchanging) capacitors(d *stock.Drawer) (out []*adapterUnit) {
 	need := 0.8 * float64(u.capacitance())
 	for i := range d.Capacitors {
 		c := &d.Capacitors[i]
@@ -93,7 +96,7 @@ func (u *adapterUnit) capacitors(d *stock.Drawer) (out []*adapterUnit) {
 }
 
 // rectifiers are the fast ones that carry the amperes of the plate after derating and stand more.
-func (u *adapterUnit) rectifiers(d *stock.Drawer) (out []*adapterUnit) {
+func (u exchanging) rectifiers(d *stock.Drawer) (out []*adapterUnit) {
 	suits := stock.Suits[catalog.Rectifier](seats.OutputRectifier,
 		&seats.Circuit{RectifierLeast: u.part.Amps.Value / stage.RectifierUse})
 	for i := range d.Rectifiers {
@@ -118,7 +121,7 @@ func (u *adapterUnit) rectifiers(d *stock.Drawer) (out []*adapterUnit) {
 
 // zeners are suppressors and zeners of the drawer above the one that was there, and below the
 // rating of the capacitor they guard.
-func (u *adapterUnit) zeners(d *stock.Drawer) (out []*adapterUnit) {
+func (u exchanging) zeners(d *stock.Drawer) (out []*adapterUnit) {
 	suits := func(v si.Voltage) bool {
 		return u.part.Protection == "zener" && v > u.part.Zener.Value &&
 			v <= u.part.CapacitorVolts.Or(v)
@@ -140,7 +143,7 @@ func (u *adapterUnit) zeners(d *stock.Drawer) (out []*adapterUnit) {
 }
 
 // suppressors are other suppressors for the drain.
-func (u *adapterUnit) suppressors(d *stock.Drawer) (out []*adapterUnit) {
+func (u exchanging) suppressors(d *stock.Drawer) (out []*adapterUnit) {
 	for i := range d.Clamps {
 		c := &d.Clamps[i]
 		if v := c.Part.Breakdown.Value; u.part.Clamp != "suppressor" || v < 60 ||
@@ -162,7 +165,7 @@ func (u *adapterUnit) suppressors(d *stock.Drawer) (out []*adapterUnit) {
 const mostSwaps = 4
 
 // limitNamed is the limit with a name, among those that end the range.
-func (u *adapterUnit) limitNamed(name string) (bendLimit, bool) {
+func (u limiting) limitNamed(name string) (bendLimit, bool) {
 	for _, l := range u.limits() {
 		if substitute.CheckNames[l.id].Name == name {
 			return l, true
@@ -173,20 +176,20 @@ func (u *adapterUnit) limitNamed(name string) (bendLimit, bool) {
 
 // widen exchanges, step by step, the part whose limit binds at the upper end for the one of the
 // drawer that moves that end farthest; of equal ones the first in the fixed order of the drawer.
-func (u *adapterUnit) widen(d *stock.Drawer) (out []BendStep) {
-	now, at := u, u.reach()
+func (u bending) widen(d *stock.Drawer) (out []BendStep) {
+	now, at := u.adapterUnit, u.reach()
 	for range mostSwaps {
-		l, ok := now.limitNamed(at.HighBy)
+		l, ok := limiting{now}.limitNamed(at.HighBy)
 		if !ok {
 			return out
 		}
 		var best *adapterUnit
 		reach := at
-		for _, c := range now.cures(l.id, d) {
+		for _, c := range (exchanging{now}).cures(l.id, d) {
 			if now.exchanged(c.swaps[len(c.swaps)-1].role) {
 				continue
 			}
-			if r := c.reach(); millivolts(r.High) > millivolts(reach.High) {
+			if r := (bending{c}).reach(); millivolts(r.High) > millivolts(reach.High) {
 				best, reach = c, r
 			}
 		}
@@ -210,7 +213,7 @@ var dividerReach = []float64{0.015, 0.03, 0.06}
 
 // divider is the upper leg of its own divider for an output, with what the drawer has for it: Vref
 // (1 + top/bottom). It is false where the divider was not read or does not sit at the output.
-func (u *adapterUnit) divider(legs resistors.Stock, out si.Voltage) (BendDivider, bool) {
+func (u bending) divider(legs resistors.Stock, out si.Voltage) (BendDivider, bool) {
 	p := u.part
 	if p.Regulation != "secondary" || !p.Vref.Known() || !p.Bottom.Known() || out <= p.Vref.Value {
 		return BendDivider{}, false

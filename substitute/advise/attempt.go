@@ -38,7 +38,11 @@ func (a *Attempt) Builds() (builds []substitute.Build, refused []substitute.Refu
 
 // judge refuses a design whose loops may oscillate or that breaks a hard limit once its last parts
 // are chosen: nothing that does so is ever called feasible.
-func (a *Attempt) judge(m *stage.Measured) search.Verdict {
+func (a *Attempt) judge(m *stage.Measured, brief bool) search.Verdict {
+	if brief && !a.Looper().Stands(m) {
+		return search.Verdict{Refusal: substitute.Refusal{
+			Check: substitute.CheckNames[substitute.ChkPhaseVoltage].Name}}
+	}
 	if why, sways := a.Looper().Sways(m); sways {
 		return search.Verdict{Refusal: why}
 	}

@@ -33,16 +33,16 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	b := stock.NewBasket()
 	ctl := j.ControlFor(m.V.Feedback.Stop)
 	out := substitute.Build{Kind: substitute.Wound, Verdict: substitute.Feasible}
-	j.SwitcherOut(&out, m)
+	SwitcherOut(&out, m)
 	if m.Donor != nil {
-		j.donorOut(&out, m, b)
+		donorOut(&out, m, b)
 	} else {
 		j.coreOut(&out, m, b)
 		j.windingsOut(&out, m, b)
 	}
 	j.stageOut(&out, m)
 	j.RegulationOut(&out, m, ctl, b)
-	y := j.fill(b, m, out.Regulation.Loops)
+	y := taking{j}.fill(b, m, out.Regulation.Loops)
 	guarded := j.ProtectionOut(&out, m, b)
 	out.Parts = stage.SortedUses(b.Uses)
 	gauges := j.gauges(m, ctl, out.Regulation.Loops, b, y, guarded)
@@ -54,7 +54,7 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	out.Warnings = append(out.Warnings, ProtectionWarning(out.Regulation.Protection, j.Target)...)
 	out.Warnings = append(out.Warnings,
 		loops.StarvingWarning(j.Looper, m, ctl, out.Regulation.Loops.UnloadPeak)...)
-	out.Score = j.ScoreOf(b, gauges, m.Loss.Total(), out.Regulation.Loops)
+	out.Score = ScoreOf(j.Drawer, b, gauges, m.Loss.Total(), out.Regulation.Loops)
 	out.Score.Steps = ctl.Steps()
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts
@@ -78,7 +78,7 @@ func bandWarning(x *substitute.Transformer) []string {
 
 // ScoreOf is what a build is ranked by: its basket, the margin over all that it was held against,
 // what it loses.
-func (j *Writer) ScoreOf(b *stock.Basket, gauges []substitute.Gauge, loss si.Power,
+func ScoreOf(d *stock.Drawer, b *stock.Basket, gauges []substitute.Gauge, loss si.Power,
 	l substitute.LoopChoice) substitute.Score {
 	margin, binding, _ := substitute.Tightest(gauges)
 	s := substitute.Score{Missing: b.Missing(), Margin: margin,
@@ -89,12 +89,12 @@ func (j *Writer) ScoreOf(b *stock.Basket, gauges []substitute.Gauge, loss si.Pow
 			s.Parts += int(math.Ceil(u.Quantity))
 		}
 	}
-	s.Scarce = j.scarce(b)
+	s.Scarce = scarce(d, b)
 	s.Reason = reasonOf(s, l)
 	return s
 }
 
-func (j *Writer) SwitcherOut(out *substitute.Build, m *stage.Measured) {
+func SwitcherOut(out *substitute.Build, m *stage.Measured) {
 	v := m.V
 	out.Switcher = substitute.SwitcherChoice{Designation: v.Drive.Name,
 		Control: v.Control, Frequency: v.Frequency,
@@ -153,7 +153,7 @@ func (j *Writer) windingsOut(out *substitute.Build, m *stage.Measured, b *stock.
 	}
 	bias := func() {
 		if m.Nb > 0 && p.Bias != nil {
-			winding(seats.WireBias, p.Bias, p.BiasLay, m.Nb, 1, 1, j.chipCurrent(m))
+			winding(seats.WireBias, p.Bias, p.BiasLay, m.Nb, 1, 1, chipCurrent(m))
 		}
 	}
 	if p.Split {
@@ -169,17 +169,17 @@ func (j *Writer) windingsOut(out *substitute.Build, m *stage.Measured, b *stock.
 		bias()
 		winding(seats.WireSecondary, p.Secondary, p.Second, m.Ns, p.StrandsS, m.AcS, m.Sec.RMS)
 	}
-	j.tapeOut(out, m, b)
+	tapeOut(out, m, b)
 }
 
-func (j *Writer) chipCurrent(m *stage.Measured) si.Current {
+func chipCurrent(m *stage.Measured) si.Current {
 	return m.V.Supply.Current
 }
 
 // tapeOut lists where tape goes and how much of it; every layer is one turn on top of what is wound
 // so far, with a tenth to overlap. Tape goes on top of a section: half its build above its mean
 // turn.
-func (j *Writer) tapeOut(out *substitute.Build, m *stage.Measured, b *stock.Basket) {
+func tapeOut(out *substitute.Build, m *stage.Measured, b *stock.Basket) {
 	total := 0.0
 	tape := float64(m.Plan.Tape.Part.Thickness.Value)
 	add := func(where string, layers int, w substitute.Winding) {
@@ -327,7 +327,7 @@ func (j *Writer) gauges(m *stage.Measured, c *control.Control, l substitute.Loop
 	gauges := append([]substitute.Gauge(nil), m.Gauges[:m.Count]...)
 	gauges = append(append(gauges, c.Gauges...), guarded...)
 	gauges = append(append(gauges, j.LoopGauges(c, l)...), j.ConnectGauges(c, b)...)
-	gauges = append(gauges, j.EventGauges(m, c, l, b)...)
+	gauges = append(gauges, loops.EventGauges(j.Looper, m, c, l, b)...)
 	gauges = append(gauges, substitute.Most(substitute.ChkBulkVoltage, j.BusMax, j.Bulk.Volts))
 	if j.BridgeStock != nil {
 		p := j.BridgeStock.Part

@@ -12,7 +12,7 @@ import (
 const turnsListed = 5
 
 // donorOut writes the transformer out in place of core, gap and windings.
-func (j *Writer) donorOut(out *substitute.Build, m *stage.Measured, b *stock.Basket) {
+func donorOut(out *substitute.Build, m *stage.Measured, b *stock.Basket) {
 	d, p := m.Donor, m.Donor.Stock.Part
 	out.Kind = substitute.DonorTransformer
 	stock.Take(b, seats.Transformer, *d.Stock, 1)

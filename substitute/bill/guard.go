@@ -6,9 +6,11 @@ import (
 	"slices"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/control"
+	"sparewright/substitute/loops"
 	"sparewright/substitute/regulation"
 	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/seats"
@@ -42,7 +44,7 @@ func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice,
 	k := guard{Writer: j, b: b, c: j.Circuit()}
 	t := j.Target
 	k.c.Ceiling = m.Ceiling(t)
-	k.c.SwitchSurge = j.Surge(j.ControlFor(m.V.Feedback.Stop))
+	k.c.SwitchSurge = loops.Surge(j.Looper, j.ControlFor(m.V.Feedback.Stop))
 	out := substitute.Protection{Ceiling: k.c.Ceiling}
 	ref := k.reference()
 	k.divider(ref, &out)
@@ -82,8 +84,8 @@ func (k *guard) reference() catalog.Reference {
 
 // soldFor is the part that is bought for a seat, from the tables.
 func soldFor[P catalog.Part](id seats.ID, c *seats.Circuit) P {
-	p, _, _ := catalog.Lookup(id.Kind(), id.Bought(c))
-	return catalog.Complete(p).(P)
+	p, _, _ := catalog.Lookup(id.Kind(), id.In(c).Bought())
+	return complete.Part(p).(P)
 }
 
 // divider takes the two legs.

@@ -21,7 +21,7 @@ const (
 
 // takeX takes the X capacitor nearest to 100 nF that needs no discharge, else a larger one with two
 // equal resistors in series across it.
-func (j *Writer) takeX(b *stock.Basket, c *seats.Circuit) {
+func (j taking) takeX(b *stock.Basket, c *seats.Circuit) {
 	var bare, drained []stock.Stock[catalog.Capacitor]
 	for _, s := range j.Drawer.Capacitors {
 		switch farad := s.Part.Capacitance.Value; {
@@ -52,7 +52,7 @@ func MostDischarge(t substitute.Target, c si.Capacitance) si.Resistance {
 
 // dischargeX is the largest of the resistors of which two in series empty an X capacitor in time;
 // nil when there is none. Those of the bleed are left to it.
-func (j *Writer) dischargeX(
+func (j taking) dischargeX(
 	b *stock.Basket, farad si.Capacitance, c *seats.Circuit,
 ) *stock.Stock[catalog.Resistor] {
 	c.DischargeMost = MostDischarge(j.Target, farad)

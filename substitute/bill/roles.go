@@ -11,8 +11,11 @@ import (
 	"sparewright/substitute/stock"
 )
 
+// taking takes from the drawer what the places of a build need.
+type taking struct{ *Writer }
+
 // circuit is what a measured design asks of the seats that the search does not fill by itself.
-func (j *Writer) circuit(m *stage.Measured, l substitute.LoopChoice) *seats.Circuit {
+func (j taking) circuit(m *stage.Measured, l substitute.LoopChoice) *seats.Circuit {
 	c := j.Circuit()
 	c.Mains = stage.MainsCurrent(m.Input, j.Target)
 	c.BleedMost = j.Bleed / 2
@@ -36,7 +39,7 @@ func (j *Writer) circuit(m *stage.Measured, l substitute.LoopChoice) *seats.Circ
 
 // fill enters every part of a complete charger that the search did not choose by itself, mains
 // inlet first. It returns the Y capacitor, zero when the drawer has none.
-func (j *Writer) fill(b *stock.Basket, m *stage.Measured,
+func (j taking) fill(b *stock.Basket, m *stage.Measured,
 	l substitute.LoopChoice) catalog.Capacitor {
 	d, c := j.Drawer, j.circuit(m, l)
 	stock.Fill(b, seats.MainsFuse, d.Fuses, c)
@@ -74,7 +77,7 @@ func (j *Writer) TakeOutputFuse(b *stock.Basket) {
 	j.TakePackDiode(b, fuse)
 }
 
-func (j *Writer) takeSet(b *stock.Basket, role seats.ID, s stock.CapacitorSet) {
+func (j taking) takeSet(b *stock.Basket, role seats.ID, s stock.CapacitorSet) {
 	if s.Stock != nil {
 		stock.Take(b, role, *s.Stock, float64(s.N))
 		return
@@ -82,7 +85,7 @@ func (j *Writer) takeSet(b *stock.Basket, role seats.ID, s stock.CapacitorSet) {
 	b.Buy(role, s.Text, float64(s.N), "piece", s.Text)
 }
 
-func (j *Writer) takeClamp(b *stock.Basket, m *stage.Measured, c *seats.Circuit) {
+func (j taking) takeClamp(b *stock.Basket, m *stage.Measured, c *seats.Circuit) {
 	switch held := m.Clamp; {
 	case held.Tvs != nil:
 		stock.Take(b, seats.DrainClamp, *held.Tvs, 1)
@@ -99,7 +102,7 @@ func (j *Writer) takeClamp(b *stock.Basket, m *stage.Measured, c *seats.Circuit)
 // capacitor, and two equal resistors in series from bulk + that charge it where the chip has no
 // source for that inside. At the crest of the lowest mains they carry startSpare times what the
 // chip takes before it starts.
-func (j *Writer) takeChipParts(b *stock.Basket, m *stage.Measured, c *seats.Circuit) {
+func (j taking) takeChipParts(b *stock.Basket, m *stage.Measured, c *seats.Circuit) {
 	d := j.Drawer
 	stock.Take(b, seats.Switcher, *m.V.Stock, 1)
 	if m.V.Sense != nil {
@@ -120,7 +123,7 @@ func (j *Writer) takeChipParts(b *stock.Basket, m *stage.Measured, c *seats.Circ
 
 // takeStore takes the capacitor at the supply pin, the nearest to that with which the chip outlasts a
 // fall of OUT.
-func (j *Writer) takeStore(b *stock.Basket, m *stage.Measured, c seats.Circuit) {
+func (j taking) takeStore(b *stock.Basket, m *stage.Measured, c seats.Circuit) {
 	m.Store = loops.ChipStore
 	if p, ok := stock.Fill(b, seats.ChipSupply, j.Drawer.Capacitors, &c); ok {
 		m.Store = p.Capacitance.Value

@@ -13,8 +13,7 @@ import (
 // scarce names the parts of a build after which no other of their kind is left in the drawer: core,
 // unopened transformer, adapter or switcher of that designation, and an output rectifier or pack
 // switch when none is left that bears as much. What comes in dozens is left out.
-func (j *Writer) scarce(b *stock.Basket) []string {
-	d := j.Drawer
+func scarce(d *stock.Drawer, b *stock.Basket) []string {
 	var out []string
 	out = append(out, emptied(b, seats.Core, d.Cores, nil)...)
 	out = append(out, emptied(b, seats.Adapter, d.Adapters, nil)...)

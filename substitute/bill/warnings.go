@@ -137,7 +137,7 @@ func pinWarnings(d *stage.Drive) []string {
 // full current at first: more where nothing but the switcher's limit holds the current while the
 // switcher still has its supply.
 func (j *Writer) deepWarnings(m *stage.Measured, c *control.Control) []string {
-	out := j.PreChargeWarning()
+	out := loops.PreChargeWarning(j.Looper)
 	if c.Lowest > j.Starves(m) {
 		out = append(out, fmt.Sprintf("below %.1f V at the output only the switcher's limit "+
 			"holds the current: up to %.1f A",

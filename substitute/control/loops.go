@@ -49,7 +49,7 @@ func loopInputAt(d *stock.Drawer) int {
 		if s.Count < loopInputs || s.Buy || !suits(s) {
 			continue
 		}
-		if off := seats.LoopInput.Prefers(&asked, s.Figures); off < far {
+		if off := seats.LoopInput.In(&asked).Prefers(s.Figures); off < far {
 			best, far = i, off
 		}
 	}

@@ -27,13 +27,11 @@ type NetworkBench struct {
 	Dampers   []*stock.Stock[catalog.Resistor]
 
 	network *networkMemory
+	legs    *legMemory
 }
 
 func NewNetworkBench(d *stock.Drawer) *NetworkBench {
-	w := &NetworkBench{Drawer: d, network: &networkMemory{volts: map[voltageKey]voltageAnswer{},
-		measured: map[voltageKey]voltageAnswer{},
-		controls: map[controlKey]controlAnswer{},
-		currents: map[currentKey][]regulation.CurrentNetwork{}}}
+	w := &NetworkBench{Drawer: d, network: newNetworkMemory(), legs: newLegMemory()}
 	w.Legs, w.heavy, w.shunts = resistorStock(d)
 	w.Dampers = dampersOf(d)
 	if i := loopInputAt(d); i >= 0 { // kept back from the dividers
@@ -45,27 +43,33 @@ func NewNetworkBench(d *stock.Drawer) *NetworkBench {
 	return w
 }
 
-// Restocked is the bench of a drawer to which parts of the given kinds were added.
+// Restocked is the bench of a drawer to which parts of the given kinds were added. Where they are
+// neither resistors nor trimmers, the dividers that were designed hold; where they are no other
+// part of the network either, the whole network does.
 func (w *NetworkBench) Restocked(d *stock.Drawer, kinds ...catalog.Kind) *NetworkBench {
-	for _, k := range []catalog.Kind{catalog.KindAmplifier, catalog.KindOptocoupler,
-		catalog.KindReference, catalog.KindResistor,
-		catalog.KindTrimmer} {
-		if slices.Contains(kinds, k) {
-			return NewNetworkBench(d)
-		}
+	among := func(some ...catalog.Kind) bool {
+		return slices.ContainsFunc(kinds,
+			func(k catalog.Kind) bool { return slices.Contains(some, k) })
+	}
+	if among(catalog.KindResistor, catalog.KindTrimmer) {
+		return NewNetworkBench(d)
 	}
 	n := *w
 	n.Drawer = d
+	if among(catalog.KindAmplifier, catalog.KindOptocoupler, catalog.KindReference) {
+		n.network = newNetworkMemory()
+	}
 	return &n
 }
 
 // networkMemory keeps the regulation networks that targets asked for before.
 type networkMemory struct {
 	mu       sync.Mutex
-	volts    map[voltageKey]voltageAnswer
-	measured map[voltageKey]voltageAnswer
 	controls map[controlKey]controlAnswer
-	currents map[currentKey][]regulation.CurrentNetwork
+}
+
+func newNetworkMemory() *networkMemory {
+	return &networkMemory{controls: map[controlKey]controlAnswer{}}
 }
 
 // controlKey is all that a regulation network depends on, apart from the drawer.

@@ -73,7 +73,8 @@ type Wish struct {
 
 // VoltageKey is the voltage divider that the pair needs for a target.
 func (w Wish) VoltageKey(t substitute.Target) voltageKey {
-	return voltageKey{t.Set, t.Absolute, w.Vref, w.Nominal, w.offset, w.bias, w.drift}
+	return voltageKey{t.Set, t.Absolute, t.BandLow, t.BandHigh, w.Vref, w.Nominal, w.offset, w.bias,
+		w.drift}
 }
 
 // Wishes lists the pairs on hand, the tightest first: spread of the reference plus offset against
@@ -160,7 +161,8 @@ func (j *Designer) firstOf(pairs []Wish, optos []*stock.Stock[catalog.Optocouple
 	measured bool) (Control, substitute.Refusal, bool) {
 	var first substitute.Refusal
 	for i, w := range pairs {
-		if g := j.floor(w, optos); !g.Passed() {
+		led := ledPath{j}
+		if g := led.floor(w, optos); !g.Passed() {
 			if first.Check == "" {
 				first = refusalFrom(g, "the amplifier cannot drive the optocoupler from "+
 					"an empty pack")
@@ -172,8 +174,8 @@ func (j *Designer) firstOf(pairs []Wish, optos []*stock.Stock[catalog.Optocouple
 		half, why := j.loopsOf(loopsKey{i, measured}, w)
 		c := half.control
 		if why.Check == "" {
-			why = j.ledFor(&c, w, optos, stop, half.legs, half.bias)
-			if why.Check != "" && j.ledFor(&c, w, optos, stop, half.heavy, half.bias).Check == "" {
+			why = led.ledFor(&c, w, optos, stop, half.legs, half.bias)
+			if why.Check != "" && led.ledFor(&c, w, optos, stop, half.heavy, half.bias).Check == "" {
 				why = substitute.Refusal{}
 			}
 		}
@@ -192,9 +194,12 @@ func (j *Designer) firstOf(pairs []Wish, optos []*stock.Stock[catalog.Optocouple
 	return Control{}, first, false
 }
 
+// ledPath finds an optocoupler and the way of its LED's current.
+type ledPath struct{ *Designer }
+
 // floor is the output below which this amplifier cannot work at all, whatever the resistors: its
 // own supply, and its headroom with one diode and the LED of the optocoupler.
-func (j *Designer) floor(w Wish, optos []*stock.Stock[catalog.Optocoupler]) substitute.Gauge {
+func (j ledPath) floor(w Wish, optos []*stock.Stock[catalog.Optocoupler]) substitute.Gauge {
 	led := math.Inf(1)
 	for _, o := range optos {
 		led = min(led, float64(o.Part.Forward.Value))
@@ -271,8 +276,8 @@ func usableOptos(d *stock.Drawer) []*stock.Stock[catalog.Optocoupler] {
 		}
 	}
 	sort.SliceStable(out, func(a, b int) bool {
-		return seats.Optocoupler.Prefers(&asked, out[a].Figures) <
-			seats.Optocoupler.Prefers(&asked, out[b].Figures)
+		return seats.Optocoupler.In(&asked).Prefers(out[a].Figures) <
+			seats.Optocoupler.In(&asked).Prefers(out[b].Figures)
 	})
 	return out
 }
@@ -342,7 +347,7 @@ func (j *Designer) design(w Wish, measured bool) (loops, substitute.Refusal) {
 	if vs[0].HasTrimmer {
 		trimmers = withoutTrimmer(trimmers, vs[0].Trimmer)
 	}
-	cs, short := j.currents(w, l.legs, trimmers)
+	cs, short := j.currents(w, measured, l.legs, trimmers)
 	if len(cs) == 0 {
 		return l, refusalOf(short, substitute.ChkCurrentHigh)
 	}
@@ -388,7 +393,7 @@ func (c *Control) finish(j *Designer, w Wish) substitute.Refusal {
 // output the wrong way round, and live on 1.4 V less. Indicator LEDs, which tell the builder when
 // to unplug, join them only where there are no such diodes and the resting LED sees no more than it
 // bears. Each way goes down to the lowest output that can be had.
-func (j *Designer) ledFor(c *Control, w Wish, optos []*stock.Stock[catalog.Optocoupler],
+func (j ledPath) ledFor(c *Control, w Wish, optos []*stock.Stock[catalog.Optocoupler],
 	stop si.Current, legs resistors.Stock, bias regulation.BiasSpec) substitute.Refusal {
 	var first substitute.Refusal
 	for _, indicator := range j.joinsFor(c, w) {
@@ -409,7 +414,7 @@ func (j *Designer) ledFor(c *Control, w Wish, optos []*stock.Stock[catalog.Optoc
 }
 
 // joinsFor says whether indicator LEDs may join the loops, in the order to try.
-func (j *Designer) joinsFor(c *Control, w Wish) []bool {
+func (j ledPath) joinsFor(c *Control, w Wish) []bool {
 	suits := stock.Suits[catalog.Rectifier](seats.JoiningDiode,
 		&seats.Circuit{Absolute: j.Target.Absolute})
 	for i := range j.Drawer.Rectifiers {
@@ -432,7 +437,7 @@ const unplugRise = 1.25
 
 // ledWith designs the LED resistor for one optocoupler, with indicator LEDs or diodes, down to the
 // given output.
-func (j *Designer) ledWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupler], indicator bool,
+func (j ledPath) ledWith(c *Control, w Wish, o *stock.Stock[catalog.Optocoupler], indicator bool,
 	low si.Voltage, stop si.Current, legs resistors.Stock,
 	bias regulation.BiasSpec) substitute.Refusal {
 	amp := w.Amp.Part

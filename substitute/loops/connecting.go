@@ -18,7 +18,7 @@ import (
 // that at LEVEL stands before the input; pulling down it has one for its capacitor. A diode from
 // ground holds the input itself: a small junction, for the leakage of a Schottky one would move the
 // set current.
-func (j *Looper) takeInputProtection(b *stock.Basket, c *control.Control) {
+func (j taking) takeInputProtection(b *stock.Basket, c *control.Control) {
 	asked := j.Circuit()
 	if j.LoopInput == nil {
 		b.BuyFor(seats.SenseInput, &asked)
@@ -53,10 +53,13 @@ func diodeBears(p catalog.Rectifier) float64 {
 	return i * i * seats.HalfWave / 2
 }
 
+// connecting is what a pack does that is put on the wrong way, or on a dead charger.
+type connecting struct{ *Looper }
+
 // connection is a full pack of strong cells put on a charger that is dead: the hardest of all ways
 // to connect one. An idle charger stands near the pack, an empty pack takes at most the difference
 // the other way.
-func (j *Looper) connection(c *control.Control) regulation.Connection {
+func (j connecting) connection(c *control.Control) regulation.Connection {
 	series, most := si.Resistance(seriesGuess), j.Output.Most()
 	if s := j.Output.Stock; s != nil {
 		series = s.Part.ESR.Value / si.Resistance(j.Output.N)
@@ -69,17 +72,18 @@ func (j *Looper) connection(c *control.Control) regulation.Connection {
 // ConnectGauges hold what a pack does at the moment it is put on, the right and the wrong way
 // round, against the parts it meets.
 func (j *Looper) ConnectGauges(c *control.Control, b *stock.Basket) []substitute.Gauge {
-	k := j.connection(c)
+	with := connecting{j}
+	k := with.connection(c)
 	return []substitute.Gauge{
-		substitute.Most(substitute.ChkConnectShunt, k.ShuntEnergy(), si.Energy(j.shuntBears(c))),
-		{Id: substitute.ChkReversedFuse, Value: j.reversedThrough(b), Limit: j.packDiodeBears(b)},
-		{Id: substitute.ChkReversedOutput, Value: j.reversedOutput(c, b), Limit: control.ElectrolyteLow},
-		{Id: substitute.ChkReversedReference, Value: j.reversedOutput(c, b) / float64(c.Bias.Resistor.Low), Limit: control.CathodeBack},
+		substitute.Most(substitute.ChkConnectShunt, k.ShuntEnergy(), si.Energy(with.shuntBears(c))),
+		{Id: substitute.ChkReversedFuse, Value: with.reversedThrough(b), Limit: with.packDiodeBears(b)},
+		{Id: substitute.ChkReversedOutput, Value: with.reversedOutput(c, b), Limit: control.ElectrolyteLow},
+		{Id: substitute.ChkReversedReference, Value: with.reversedOutput(c, b) / float64(c.Bias.Resistor.Low), Limit: control.CathodeBack},
 	}
 }
 
 // shuntBears is the pulse in J that the shunt takes.
-func (j *Looper) shuntBears(c *control.Control) float64 {
+func (j connecting) shuntBears(c *control.Control) float64 {
 	total := 0.0
 	for _, u := range c.Current.Shunt.Uses() {
 		p := j.Drawer.Resistors[u.Lot-1].Part
@@ -93,7 +97,7 @@ func (j *Looper) shuntBears(c *control.Control) float64 {
 }
 
 // reversedThrough is what the output fuse of the build lets through.
-func (j *Looper) reversedThrough(b *stock.Basket) float64 {
+func (j connecting) reversedThrough(b *stock.Basket) float64 {
 	for _, f := range j.Drawer.Fuses {
 		if b.Holds(seats.OutputFuse, f.Lots) {
 			return LetThrough(f.Part)
@@ -104,14 +108,14 @@ func (j *Looper) reversedThrough(b *stock.Basket) float64 {
 }
 
 // packDiodeBears is what the diode across the output bears, 0 without one.
-func (j *Looper) packDiodeBears(b *stock.Basket) float64 {
+func (j connecting) packDiodeBears(b *stock.Basket) float64 {
 	if p := j.packDiode(b); p != nil {
 		return diodeBears(*p)
 	}
 	return 0
 }
 
-func (j *Looper) packDiode(b *stock.Basket) *catalog.Rectifier {
+func (j connecting) packDiode(b *stock.Basket) *catalog.Rectifier {
 	for i := range j.Drawer.Rectifiers {
 		if d := &j.Drawer.Rectifiers[i]; b.Holds(seats.PackDiode, d.Lots) {
 			return &d.Part
@@ -122,7 +126,7 @@ func (j *Looper) packDiode(b *stock.Basket) *catalog.Rectifier {
 
 // reversedOutput is how far below ground a reversed pack pulls the output: its diode holds it,
 // without one the current goes through shunt, secondary and output rectifier.
-func (j *Looper) reversedOutput(c *control.Control, b *stock.Basket) float64 {
+func (j connecting) reversedOutput(c *control.Control, b *stock.Basket) float64 {
 	if j.packDiode(b) != nil {
 		return control.ReversedDrop
 	}

@@ -25,8 +25,8 @@ const (
 // it, and what its output is made of. Compensation and exit are chosen before.
 func DynamicsOf(j *Looper, m *stage.Measured, c *control.Control) substitute.Dynamics {
 	f, s := &m.V.Feedback, &m.V.Supply
-	_, _, mid := j.loopEnds(m, c)
-	pin := j.pinOf(m, c)
+	_, _, mid := loopModel{j}.loopEnds(m, c)
+	pin := loopModel{j}.pinOf(m, c)
 	d := substitute.Dynamics{Frequency: m.V.Freq, Duty: m.V.Duty, LeastOn: m.V.LeastOn,
 		Inductance: m.Band, Law: lawOf(&m.V.Drive), Stop: f.Stop, Span: min(mid.span, f.Stop),
 		PinResistance: f.Resistance, PinCapacitance: pin.Capacitance,
@@ -83,7 +83,7 @@ func storeOf(m *stage.Measured) si.Capacitance {
 // the converter stands still: the little that the circuit takes has to empty the output capacitor as
 // far. spare and draw are what the supply of the chip may lose meanwhile and what it takes; spare is
 // 0 for a chip that cannot starve.
-func (j *Looper) fall(m *stage.Measured, c *control.Control, peak si.Voltage) (charge float64,
+func (j events) fall(m *stage.Measured, c *control.Control, peak si.Voltage) (charge float64,
 	falls si.Time, spare, draw float64) {
 	s := &m.V.Supply
 	charge = float64(j.Output.Most()) * float64(peak-j.Target.Set) // C, above the set voltage
@@ -101,7 +101,7 @@ func (j *Looper) fall(m *stage.Measured, c *control.Control, peak si.Voltage) (c
 
 // storeFor is the capacitor at the supply pin with which the chip outlasts a fall of OUT, as far as
 // the start is not delayed by too much.
-func (j *Looper) storeFor(m *stage.Measured, c *control.Control, peak si.Voltage) si.Capacitance {
+func (j events) storeFor(m *stage.Measured, c *control.Control, peak si.Voltage) si.Capacitance {
 	_, falls, spare, draw := j.fall(m, c, peak)
 	if spare == 0 {
 		return ChipStore
@@ -120,7 +120,7 @@ func (j *Looper) storeFor(m *stage.Measured, c *control.Control, peak si.Voltage
 // from the peak that a start or the taking off of a pack leaves.
 func StarvingWarning(j *Looper, m *stage.Measured, c *control.Control,
 	peak si.Voltage) []string {
-	charge, falls, spare, draw := j.fall(m, c, peak)
+	charge, falls, spare, draw := events{connecting{j}}.fall(m, c, peak)
 	if spare == 0 {
 		return nil
 	}

@@ -32,6 +32,9 @@ const (
 	wasteBelow = 0.5
 )
 
+// events is what happens to a charger beside charging.
+type events struct{ connecting }
+
 // startsWith is the current that charges the supply capacitor of a chip that stands still.
 func startsWith(s *stage.Supply) si.Current {
 	if s.Start == "resistor" {
@@ -54,8 +57,8 @@ func burstShare(s *stage.Supply) float64 {
 // startPeak is how far OUT runs up when the mains comes on and no pack is there: as when a pack is
 // taken off, and where the optocoupler feeds the chip's control pin the pin has run down meanwhile,
 // to where the chip stops at worst, and has to be filled first.
-func (j *Looper) startPeak(m *stage.Measured, c *control.Control, l substitute.LoopChoice) si.Voltage {
-	mid, tau := j.voltageAnswerOf(c, l.Damping, l.Capacitor)
+func (j events) startPeak(m *stage.Measured, c *control.Control, l substitute.LoopChoice) si.Voltage {
+	mid, tau := tasks{j.Looper}.voltageAnswerOf(c, l.Damping, l.Capacitor)
 	u := j.unload(m, c, mid, tau)
 	if m.V.Feedback.Kind == "feeds-control" {
 		u.Delay += si.Time(float64(ChipStore) * (controlStart - controlStop) / j.feeds(m, c))
@@ -65,7 +68,7 @@ func (j *Looper) startPeak(m *stage.Measured, c *control.Control, l substitute.L
 
 // feeds is what the optocoupler at its lowest ratio brings into a control pin beyond what the chip
 // takes, in A, while OUT is at the set point and the amplifier at its end.
-func (j *Looper) feeds(m *stage.Measured, c *control.Control) float64 {
+func (j events) feeds(m *stage.Measured, c *control.Control) float64 {
 	k := c.Circuit()
 	ends := k.Headroom
 	if c.Drive == regulation.PullDown {
@@ -77,7 +80,12 @@ func (j *Looper) feeds(m *stage.Measured, c *control.Control) float64 {
 
 // EventGauges hold what happens when a charger is started, plugged, unplugged, shorted or gets a
 // pack below its lowest voltage against the parts it happens to.
-func (j *Looper) EventGauges(m *stage.Measured, c *control.Control, l substitute.LoopChoice,
+func EventGauges(j *Looper, m *stage.Measured, c *control.Control, l substitute.LoopChoice,
+	b *stock.Basket) []substitute.Gauge {
+	return events{connecting{j}}.gauges(m, c, l, b)
+}
+
+func (j events) gauges(m *stage.Measured, c *control.Control, l substitute.LoopChoice,
 	b *stock.Basket) []substitute.Gauge {
 	out := []substitute.Gauge{
 		substitute.Most(substitute.ChkStart, l.StartPeak, j.OutputBears(c)).From(
@@ -92,13 +100,13 @@ func (j *Looper) EventGauges(m *stage.Measured, c *control.Control, l substitute
 		idle := j.connection(c)
 		idle.Pack, idle.Output = j.Target.Empty, j.Target.Set
 		out = append(out,
-			substitute.Most(substitute.ChkConnectSwitch, j.Surge(c), bears),
+			substitute.Most(substitute.ChkConnectSwitch, Surge(j.Looper, c), bears),
 			substitute.Most(substitute.ChkConnectIdle, -idle.Peak(), bears))
 	}
 	if average := m.Rect.Rated(); average > 0 {
 		out = append(out, substitute.Most(substitute.ChkShort, j.shortCurrent(m, c, b), average))
 	}
-	if j.Lithium() {
+	if j.lithium() {
 		ohm, _ := j.preCharge()
 		out = append(out, substitute.Most(substitute.ChkPreCharge,
 			si.Current(float64(j.Target.Set)/float64(ohm)/0.95), preChargeShare*j.Target.Current))
@@ -111,17 +119,19 @@ const overCurrent = 1.25
 
 // connectThrough is the squared current through the output fuse while a full pack fills the empty
 // output capacitor: half of C V^2 over the resistance of the loop.
-func (j *Looper) connectThrough(c *control.Control) si.Ratio {
+func (j events) connectThrough(c *control.Control) si.Ratio {
 	k := j.connection(c)
 	return si.Ratio(float64(k.ShuntEnergy()) / float64(k.Shunt))
 }
 
 // Surge is what a full pack of strong cells drives into the empty output capacitor of a dead charger.
-func (j *Looper) Surge(c *control.Control) si.Current { return j.connection(c).Peak() }
+func Surge(j *Looper, c *control.Control) si.Current {
+	return connecting{j}.connection(c).Peak()
+}
 
 // switchBears is the pulse that the pack switch and its body diode bear; 0 where its sheet is not
 // known.
-func (j *Looper) switchBears(b *stock.Basket) si.Current {
+func (j events) switchBears(b *stock.Basket) si.Current {
 	for _, s := range j.Drawer.Transistors {
 		if b.Holds(seats.PackSwitch, s.Lots) {
 			return seats.SwitchPulsed * s.Part.Current.Value
@@ -133,14 +143,14 @@ func (j *Looper) switchBears(b *stock.Basket) si.Current {
 // shortCurrent is what lasts in shorted leads, or in OUT shorted to control ground: the control
 // circuit has lost its supply, so that only the chip's limit holds, in bursts where the bias winding
 // feeds it. The output fuse ends in two minutes what is more than it holds.
-func (j *Looper) shortCurrent(m *stage.Measured, c *control.Control,
+func (j events) shortCurrent(m *stage.Measured, c *control.Control,
 	b *stock.Basket) si.Current {
 	return min(j.burstCurrent(m, c), fuseOpens*j.fuseRated(b))
 }
 
 // burstCurrent is the mean current into shorted leads. Where its own drop over shunt and leads keeps
 // OUT above what starves the chip, it flows all the time.
-func (j *Looper) burstCurrent(m *stage.Measured, c *control.Control) si.Current {
+func (j events) burstCurrent(m *stage.Measured, c *control.Control) si.Current {
 	most := j.Unheld(m, 0)
 	if out := si.Voltage(float64(most) * float64(c.Current.Shunt.Ohm+shortLeads)); m.Nb > 0 &&
 		out >= j.Starves(m) {
@@ -150,7 +160,7 @@ func (j *Looper) burstCurrent(m *stage.Measured, c *control.Control) si.Current 
 }
 
 // fuseRated is the rated current of the output fuse.
-func (j *Looper) fuseRated(b *stock.Basket) si.Current {
+func (j events) fuseRated(b *stock.Basket) si.Current {
 	for _, f := range j.Drawer.Fuses {
 		if b.Holds(seats.OutputFuse, f.Lots) {
 			return f.Part.Current.Value
@@ -162,7 +172,7 @@ func (j *Looper) fuseRated(b *stock.Basket) si.Current {
 // deepCurrent is the mean current into a pack below its lowest voltage: the set one while the
 // control circuit still has its supply, else what the chip passes, in bursts once its bias winding
 // no longer feeds it.
-func (j *Looper) deepCurrent(m *stage.Measured, c *control.Control) si.Current {
+func (j events) deepCurrent(m *stage.Measured, c *control.Control) si.Current {
 	most := max(j.Target.Current, j.burstCurrent(m, c))
 	if c.Lowest > j.Starves(m) {
 		most = max(most, j.Unheld(m, min(c.Lowest, j.Target.Empty)))
@@ -170,12 +180,12 @@ func (j *Looper) deepCurrent(m *stage.Measured, c *control.Control) si.Current {
 	return most
 }
 
-// Lithium reports that the pack is of lithium cells.
-func (j *Looper) Lithium() bool { return !strings.HasPrefix(j.Target.Chemistry, "lead-acid") }
+// lithium reports that the pack is of lithium cells.
+func (j events) lithium() bool { return !strings.HasPrefix(j.Target.Chemistry, "lead-acid") }
 
 // preCharge is the resistor of the E12 series that lets no more than a tenth of the charging current
 // into a pack without any voltage, and what it turns to heat there.
-func (j *Looper) preCharge() (si.Resistance, si.Power) {
+func (j events) preCharge() (si.Resistance, si.Power) {
 	least := float64(j.Target.Set) / float64(preChargeShare*j.Target.Current) / 0.95
 	r := catalog.Nearest(si.Resistance(least), "E12")
 	for float64(r) < least {
@@ -186,11 +196,12 @@ func (j *Looper) preCharge() (si.Resistance, si.Power) {
 
 // PreChargeWarning says how a lithium pack below its lowest voltage is brought up, and which is
 // waste; nil for others.
-func (j *Looper) PreChargeWarning() []string {
-	if !j.Lithium() {
+func PreChargeWarning(j *Looper) []string {
+	of := events{connecting{j}}
+	if !of.lithium() {
 		return nil
 	}
-	r, p := j.preCharge()
+	r, p := of.preCharge()
 	low := float64(j.Target.Empty)
 	return []string{fmt.Sprintf("measure a pack before it is put on: below %.3g V charge it through "+
 		"%s, %.2g W or more, in its plus lead until it stands above that; below %.3g V, or not "+

@@ -45,9 +45,12 @@ type end struct {
 	span  si.Current    // from full power to none
 }
 
+// loopModel is the small-signal model of the loops of a design, in every corner.
+type loopModel struct{ *Looper }
+
 // loopEnds are highest and lowest gain with the part tolerances that make them, and the middle of
 // both.
-func (j *Looper) loopEnds(m *stage.Measured, c *control.Control) (high, low, mid end) {
+func (j loopModel) loopEnds(m *stage.Measured, c *control.Control) (high, low, mid end) {
 	o := c.Opto.Part
 	spanLow, spanHigh := feedbackSpan(&m.V.Feedback)
 	slow, fast := j.stageGain(m)
@@ -78,7 +81,7 @@ func feedbackSpan(p *stage.Feedback) (low, high si.Current) {
 // I/Ipk in discontinuous mode and by n (1 - D) in continuous mode (SLUS223E 9.2.2.10, mean of the
 // secondary current). Duty control: the output current goes with the square of the duty, which is
 // least at highest mains. A gated chip loses pulses in proportion.
-func (j *Looper) stageGain(m *stage.Measured) (slow, fast si.Ratio) {
+func (j loopModel) stageGain(m *stage.Measured) (slow, fast si.Ratio) {
 	i := float64(j.Target.Current)
 	if m.V.Gated {
 		full := si.Ratio(i / math.Max(0.05, float64(m.Share)))
@@ -102,7 +105,7 @@ func (j *Looper) stageGain(m *stage.Measured) (slow, fast si.Ratio) {
 
 // ledSlope is what LED and joining diode add to the LED resistor at a share of the full current:
 // thermal slopes at the current that the feedback then takes.
-func (j *Looper) ledSlope(m *stage.Measured, e end, share float64) si.Resistance {
+func (j loopModel) ledSlope(m *stage.Measured, e end, share float64) si.Resistance {
 	used := float64(m.Op.Peak) / float64(m.V.Limit.Mid()) * math.Sqrt(share)
 	whole := e.span
 	if m.V.Feedback.Kind == "feeds-control" {
@@ -117,7 +120,7 @@ func (j *Looper) ledSlope(m *stage.Measured, e end, share float64) si.Resistance
 }
 
 // pinOf is the pin that the optocoupler works into.
-func (j *Looper) pinOf(m *stage.Measured, c *control.Control) compensation.Pin {
+func (j loopModel) pinOf(m *stage.Measured, c *control.Control) compensation.Pin {
 	p := &m.V.Feedback
 	slower := si.Ratio(transistorPole) / si.Ratio(c.Opto.Part.CutOff.Value)
 	pin := compensation.Pin{Capacitance: transistorStore*si.Capacitance(slower) + m.Filter}
@@ -137,7 +140,7 @@ func (j *Looper) pinOf(m *stage.Measured, c *control.Control) compensation.Pin {
 }
 
 // base is what all corners of both loops share but for the amplifier.
-func (j *Looper) base(m *stage.Measured, c *control.Control, e end,
+func (j loopModel) base(m *stage.Measured, c *control.Control, e end,
 	share float64) compensation.Loop {
 	l := compensation.Loop{LED: e.led + j.ledSlope(m, e, share), Ratio: e.ratio,
 		Pin: j.pinOf(m, c), Gain: e.gain,
@@ -164,7 +167,7 @@ func (j *Looper) base(m *stage.Measured, c *control.Control, e end,
 }
 
 // outputEnds are least and most capacitance, and the series resistance fresh and aged.
-func (j *Looper) outputEnds() (c [2]si.Capacitance, r [2]si.Resistance, series si.Resistance) {
+func (j loopModel) outputEnds() (c [2]si.Capacitance, r [2]si.Resistance, series si.Resistance) {
 	c = [2]si.Capacitance{j.Output.Least, j.Output.Most()}
 	series = seriesGuess
 	if s := j.Output.Stock; s != nil {
@@ -175,11 +178,11 @@ func (j *Looper) outputEnds() (c [2]si.Capacitance, r [2]si.Resistance, series s
 
 // voltageCorners are all corners of the voltage loop, at full, light and no load but its own
 // circuit, and its nominal ones.
-func (j *Looper) voltageCorners(m *stage.Measured, c *control.Control) (corners,
+func (j loopModel) voltageCorners(m *stage.Measured, c *control.Control) (corners,
 	nominal []compensation.Loop) {
 	high, low, mid := j.loopEnds(m, c)
 	caps, rs, series := j.outputEnds()
-	amp := j.voltageAmplifier(c)
+	amp := voltageAmplifier(c)
 	idle := min(lowShare, float64(c.Own/j.Target.Current))
 	at := func(e end, share float64, k si.Capacitance, r si.Resistance) compensation.Loop {
 		l := j.base(m, c, e, share)
@@ -203,11 +206,11 @@ func (j *Looper) voltageCorners(m *stage.Measured, c *control.Control) (corners,
 }
 
 // currentCorners are those of the current loop, into a strong and into a tired pack.
-func (j *Looper) currentCorners(m *stage.Measured, c *control.Control) (corners,
+func (j loopModel) currentCorners(m *stage.Measured, c *control.Control) (corners,
 	nominal []compensation.Loop) {
 	high, low, mid := j.loopEnds(m, c)
 	caps, rs, series := j.outputEnds()
-	amp := j.currentAmplifier(c)
+	amp := currentAmplifier(c)
 	at := func(e end, cell si.Resistance, k si.Capacitance, r si.Resistance) compensation.Loop {
 		l := j.base(m, c, e, 1)
 		l.Amplifier, l.Output.Capacitance, l.Output.Series = amp, k, r
@@ -228,14 +231,14 @@ func (j *Looper) currentCorners(m *stage.Measured, c *control.Control) (corners,
 }
 
 // voltageAmplifier looks at the divider of the output.
-func (j *Looper) voltageAmplifier(c *control.Control) compensation.Amplifier {
+func voltageAmplifier(c *control.Control) compensation.Amplifier {
 	return compensation.Amplifier{Inverting: c.Drive == regulation.PullDown, Top: c.Voltage.Top.Ohm,
 		Bottom: c.Voltage.Bottom.Ohm + c.Voltage.Trimmer.Ohm/2, Bandwidth: amplifierSpeed}
 }
 
 // currentAmplifier looks at the shunt; driving up, its capacitor works against the divider of the
 // level.
-func (j *Looper) currentAmplifier(c *control.Control) compensation.Amplifier {
+func currentAmplifier(c *control.Control) compensation.Amplifier {
 	a := compensation.Amplifier{Inverting: c.Drive == regulation.PullDown,
 		Bandwidth: amplifierSpeed}
 	if !a.Inverting {

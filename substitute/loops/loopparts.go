@@ -22,9 +22,12 @@ type capacitorChoice struct {
 	pieces int
 }
 
+// taking takes the parts of the loops from the drawer.
+type taking struct{ *Looper }
+
 // loopCapacitors are the values that one to five equal capacitors on hand make, each with the
 // fewest pieces, in rising order.
-func (j *Looper) loopCapacitors(b *stock.Basket) ([]si.Capacitance,
+func (j taking) loopCapacitors(b *stock.Basket) ([]si.Capacitance,
 	map[si.Capacitance]capacitorChoice) {
 	how := map[si.Capacitance]capacitorChoice{}
 	asked := j.Circuit()
@@ -52,7 +55,7 @@ func (j *Looper) loopCapacitors(b *stock.Basket) ([]si.Capacitance,
 
 // dampings are the resistors on hand, a third apart, that may stand in series with a loop
 // capacitor; 0 is a wire.
-func (j *Looper) dampings(b *stock.Basket) []si.Resistance {
+func (j taking) dampings(b *stock.Basket) []si.Resistance {
 	out, last := []si.Resistance{0}, si.Resistance(0)
 	for _, s := range j.Dampers {
 		r := s.Part.Resistance.Value
@@ -64,7 +67,7 @@ func (j *Looper) dampings(b *stock.Basket) []si.Resistance {
 }
 
 // damperOf is the resistor of that value.
-func (j *Looper) damperOf(b *stock.Basket, r si.Resistance) *stock.Stock[catalog.Resistor] {
+func (j taking) damperOf(b *stock.Basket, r si.Resistance) *stock.Stock[catalog.Resistor] {
 	for _, s := range j.Dampers {
 		if s.Part.Resistance.Value == r && stock.Left(b, *s) >= 1 && s != j.BleedStock {
 			return s
@@ -74,7 +77,7 @@ func (j *Looper) damperOf(b *stock.Basket, r si.Resistance) *stock.Stock[catalog
 }
 
 // leads are the capacitors that may bridge the upper leg of the voltage divider; 0 is none.
-func (j *Looper) leads(b *stock.Basket) []si.Capacitance {
+func (j taking) leads(b *stock.Basket) []si.Capacitance {
 	out := []si.Capacitance{0}
 	asked := j.Circuit()
 	suits := stock.Suits[catalog.Capacitor](seats.FeedForward, &asked)
@@ -114,7 +117,7 @@ func sixes[Q si.Quantity](low, high Q) []Q {
 }
 
 // takeLoop takes the parts of one loop.
-func (j *Looper) takeLoop(b *stock.Basket, p compensation.Parts, capacitor, damping seats.ID) {
+func (j taking) takeLoop(b *stock.Basket, p compensation.Parts, capacitor, damping seats.ID) {
 	_, how := j.loopCapacitors(b)
 	asked := j.Circuit()
 	if h, ok := how[p.Capacitor]; ok {
@@ -140,7 +143,7 @@ func (j *Looper) takeLoop(b *stock.Basket, p compensation.Parts, capacitor, damp
 // takeExit takes the choke at the output with the capacitor behind it: what its current does when a
 // pack comes off has to go somewhere. Without such a capacitor on hand there is no choke. An
 // adapter keeps its output as it is.
-func (j *Looper) takeExit(b *stock.Basket, m *stage.Measured) stage.Exit {
+func (j taking) takeExit(b *stock.Basket, m *stage.Measured) stage.Exit {
 	if m.Plan == nil && m.Donor == nil {
 		return stage.Exit{}
 	}
@@ -171,7 +174,7 @@ func kick(e stage.Exit, i si.Current) si.Voltage {
 
 // takeInputs takes the resistors between REF and LEVEL and the amplifiers that drive up; pulling
 // down, the divider itself and the resistor at SENSE are what the loops work against.
-func (j *Looper) takeInputs(b *stock.Basket, c *control.Control) {
+func (j taking) takeInputs(b *stock.Basket, c *control.Control) {
 	if c.Drive == regulation.PullDown {
 		return
 	}

@@ -21,10 +21,13 @@ import (
 	"sparewright/substitute/stock"
 )
 
+// tasks says what compensation has to bring about, and what there is for it.
+type tasks struct{ *Looper }
+
 // voltageAnswerOf is gain and time constant of the voltage amplifier with a damping resistor: in
 // series with the capacitor. Driving up, the divider is at the plus input and the gain never falls
 // below 1; pulling down, it is at the minus input and its own resistance is the input resistance.
-func (j *Looper) voltageAnswerOf(c *control.Control, damping si.Resistance,
+func (j tasks) voltageAnswerOf(c *control.Control, damping si.Resistance,
 	capacity si.Capacitance) (si.Ratio, si.Time) {
 	in := float64(j.InputOhm())
 	mid := 1 + float64(damping)/in
@@ -40,29 +43,30 @@ func (j *Looper) voltageAnswerOf(c *control.Control, damping si.Resistance,
 func (j *Looper) loopsOut(m *stage.Measured, c *control.Control,
 	b *stock.Basket) substitute.LoopChoice {
 	choice := substitute.LoopChoice{Input: j.InputOhm()}
-	j.takeInputs(b, c)
-	j.takeInputProtection(b, c)
+	parts, of := taking{j}, tasks{j}
+	parts.takeInputs(b, c)
+	parts.takeInputProtection(b, c)
 	asked := j.Circuit()
 	stock.Fill(b, seats.Bypass, j.Drawer.Capacitors, &asked)
-	m.Filter = j.takeFilter(b, m)
+	m.Filter = parts.takeFilter(b, m)
 	choice.Filter = m.Filter
-	m.Exit = j.takeExit(b, m)
-	m.PinSeries = j.takePinSeries(b, m)
-	volts := j.compensate(&choice.Voltage, m, c, j.voltageTask(m, c, b))
-	j.takeLoop(b, volts.Parts, seats.VoltageCapacitor, seats.VoltageDamping)
-	amps := j.compensate(&choice.Current, m, c, j.currentTask(m, c, b))
-	j.takeLoop(b, amps.Parts, seats.CurrentCapacitor, seats.CurrentDamping)
+	m.Exit = parts.takeExit(b, m)
+	m.PinSeries = parts.takePinSeries(b, m)
+	volts := of.compensate(&choice.Voltage, m, c, of.voltageTask(m, c, b))
+	parts.takeLoop(b, volts.Parts, seats.VoltageCapacitor, seats.VoltageDamping)
+	amps := of.compensate(&choice.Current, m, c, of.currentTask(m, c, b))
+	parts.takeLoop(b, amps.Parts, seats.CurrentCapacitor, seats.CurrentDamping)
 	choice.Damping, choice.Capacitor = volts.Parts.Damping, volts.Parts.Capacitor
-	mid, tau := j.voltageAnswerOf(c, choice.Damping, choice.Capacitor)
+	mid, tau := of.voltageAnswerOf(c, choice.Damping, choice.Capacitor)
 	choice.Middle = mid
-	ofVolts, ofAmps := j.voltageTask(m, c, stock.NewBasket()),
-		j.currentTask(m, c, stock.NewBasket())
+	ofVolts, ofAmps := of.voltageTask(m, c, stock.NewBasket()),
+		of.currentTask(m, c, stock.NewBasket())
 	choice.Cure = loopCure(ofVolts, volts, "voltage") + loopCure(ofAmps, amps, "current")
 	choice.Lack = dampingLacks(ofVolts, volts, ofAmps, amps)
 	u := j.unload(m, c, mid, tau)
 	choice.UnloadPeak = j.Target.Set + max(u.Rise(), kick(m.Exit, j.Target.Current))
-	choice.ChipStore = j.storeFor(m, c, choice.UnloadPeak)
-	choice.StartPeak = max(choice.UnloadPeak, j.startPeak(m, c, choice))
+	choice.ChipStore = events{connecting{j}}.storeFor(m, c, choice.UnloadPeak)
+	choice.StartPeak = max(choice.UnloadPeak, events{connecting{j}}.startPeak(m, c, choice))
 	if bears := j.OutputBears(c); choice.StartPeak > bears {
 		holds := j.takeStop(b, c, bears)
 		choice.UnloadPeak = min(choice.UnloadPeak, holds)
@@ -72,9 +76,9 @@ func (j *Looper) loopsOut(m *stage.Measured, c *control.Control,
 }
 
 // compensate designs one loop and writes its figures.
-func (j *Looper) compensate(f *substitute.LoopFigures, m *stage.Measured, c *control.Control,
+func (j tasks) compensate(f *substitute.LoopFigures, m *stage.Measured, c *control.Control,
 	t compensation.Task) compensation.Answer {
-	a := j.solved.design(c, j.unload(m, c, 0, 0), t)
+	a := j.solved.design(c, j.unload(m, c, 0, 0), t, j.brief)
 	*f = substitute.LoopFigures{Slow: a.Worst.Slow, Fast: a.Worst.Fast, Margin: a.Worst.Phase,
 		Nominal: a.Nominal.Phase, Gain: min(a.Worst.Gain, 1e3),
 		Capacitor: a.Parts.Capacitor, Damping: a.Parts.Damping, Lead: a.Parts.Lead}
@@ -82,11 +86,11 @@ func (j *Looper) compensate(f *substitute.LoopFigures, m *stage.Measured, c *con
 }
 
 // voltageTask asks for the compensation that lets the output run up least when a pack comes off.
-func (j *Looper) voltageTask(m *stage.Measured, c *control.Control,
+func (j tasks) voltageTask(m *stage.Measured, c *control.Control,
 	b *stock.Basket) compensation.Task {
 	t := compensation.Task{OnHand: j.loopValues(b), Trade: LoopTrade(j.InputOhm(), true)}
-	t.Corners, t.Nominal = j.voltageCorners(m, c)
-	t.OnHand.Leads = j.leads(b)
+	t.Corners, t.Nominal = loopModel(j).voltageCorners(m, c)
+	t.OnHand.Leads = taking(j).leads(b)
 	t.Cost = func(p compensation.Parts) float64 {
 		mid, tau := j.voltageAnswerOf(c, p.Damping, p.Capacitor)
 		return float64(j.unload(m, c, mid, tau).Rise())
@@ -95,11 +99,11 @@ func (j *Looper) voltageTask(m *stage.Measured, c *control.Control,
 }
 
 // currentTask asks for the fastest current loop.
-func (j *Looper) currentTask(m *stage.Measured, c *control.Control,
+func (j tasks) currentTask(m *stage.Measured, c *control.Control,
 	b *stock.Basket) compensation.Task {
 	t := compensation.Task{OnHand: j.loopValues(b), Trade: LoopTrade(j.InputOhm(), false)}
-	t.Corners, t.Nominal = j.currentCorners(m, c)
-	in := float64(j.InputOhm() + j.currentAmplifier(c).Behind)
+	t.Corners, t.Nominal = loopModel(j).currentCorners(m, c)
+	in := float64(j.InputOhm() + currentAmplifier(c).Behind)
 	t.Cost = func(p compensation.Parts) float64 {
 		tau, mid := in*float64(p.Capacitor), 1+float64(p.Damping)/in
 		return tau * (math.Sqrt(mid*mid+2*control.SurgeHold/tau) - mid)
@@ -109,10 +113,11 @@ func (j *Looper) currentTask(m *stage.Measured, c *control.Control,
 
 // loopValues are the parts on hand for a loop; a capacitor of 100 nF is always thought to be there,
 // as one is bought otherwise.
-func (j *Looper) loopValues(b *stock.Basket) compensation.Values {
-	v := compensation.Values{Inputs: []si.Resistance{j.InputOhm()}, Dampings: j.dampings(b),
+func (j tasks) loopValues(b *stock.Basket) compensation.Values {
+	parts := taking(j)
+	v := compensation.Values{Inputs: []si.Resistance{j.InputOhm()}, Dampings: parts.dampings(b),
 		Leads: []si.Capacitance{0}}
-	if v.Capacitors, _ = j.loopCapacitors(b); len(v.Capacitors) == 0 {
+	if v.Capacitors, _ = parts.loopCapacitors(b); len(v.Capacitors) == 0 {
 		v.Capacitors = []si.Capacitance{seats.BypassFarad}
 	}
 	return v
@@ -172,7 +177,7 @@ const dampingTolerance = 0.01
 
 // takePinSeries takes the resistor in series with the capacitor of a control pin that is fed, which
 // is part of both loops. It may be missing.
-func (j *Looper) takePinSeries(b *stock.Basket, m *stage.Measured) si.Resistance {
+func (j taking) takePinSeries(b *stock.Basket, m *stage.Measured) si.Resistance {
 	if m.V.Feedback.Kind != "feeds-control" || m.Plan == nil && m.Donor == nil {
 		return 0
 	}
@@ -184,7 +189,7 @@ func (j *Looper) takePinSeries(b *stock.Basket, m *stage.Measured) si.Resistance
 // takeFilter takes the capacitor that a feedback pin with an overload timer needs, of one to three
 // equal pieces: a small source charges it, and what does not last longer than the start is shut
 // off. An adapter keeps its own, of which nothing is known.
-func (j *Looper) takeFilter(b *stock.Basket, m *stage.Measured) si.Capacitance {
+func (j taking) takeFilter(b *stock.Basket, m *stage.Measured) si.Capacitance {
 	stated := m.V.Feedback.Store
 	if !stated.Known() || m.Plan == nil {
 		return 0
@@ -216,7 +221,7 @@ func (j *Looper) takeFilter(b *stock.Basket, m *stage.Measured) si.Capacitance {
 
 // startTime is how long the output takes to its set point with no pack on it at the least power
 // that the limit passes: C V^2/2 over that power.
-func (j *Looper) startTime(m *stage.Measured) si.Time {
+func (j taking) startTime(m *stage.Measured) si.Time {
 	most := float64(j.Output.Most())
 	power := flyback.PowerAtLimit(m.BusMin, m.Reflected, m.Band.Low, m.V.Freq.Low,
 		m.V.Limit.Low, m.V.Duty)
@@ -251,14 +256,11 @@ func (j *Looper) unload(m *stage.Measured, c *control.Control, mid si.Ratio,
 		swing = si.Voltage(float64(c.Need)*float64(c.LED.Resistor.High)) +
 			max(0, led-control.RestHigh)
 	}
-	return regulation.Unload{Current: j.runaway(m), Capacitance: j.Output.Least,
+	return regulation.Unload{Current: j.Unheld(m, j.Target.Set), Capacitance: j.Output.Least,
 		Watched: si.Ratio(c.Vref / j.Target.Set), Middle: mid,
-		Tau: tau, Swing: swing, Delay: si.Time(float64(j.pinOf(m, c).Resistance) *
+		Tau: tau, Swing: swing, Delay: si.Time(float64(loopModel{j}.pinOf(m, c).Resistance) *
 			float64(m.Filter))}
 }
-
-// runaway is the output current at the set point with nothing holding the converter.
-func (j *Looper) runaway(m *stage.Measured) si.Current { return j.Unheld(m, j.Target.Set) }
 
 // Unheld is the output current at an output voltage with nothing holding the converter: its highest
 // limit with the highest inductance, at most what continuous mode passes.

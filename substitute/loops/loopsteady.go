@@ -13,16 +13,19 @@ type Looper struct {
 	*stage.Measurer
 	*control.Designer
 	solved *solved
+	brief  bool // of a loop that is not steady no more is asked
 }
 
-func NewLooper(m *stage.Measurer, d *control.Designer) *Looper { return &Looper{m, d, &solved{}} }
+func NewLooper(m *stage.Measurer, d *control.Designer) *Looper {
+	return &Looper{m, d, &solved{}, false}
+}
 
 // On is the looper for designs that were reckoned with another shunt voltage.
 func (j *Looper) On(m *stage.Measurer) *Looper {
 	if m == nil {
 		return j
 	}
-	return &Looper{m, j.Designer, j.solved}
+	return &Looper{m, j.Designer, j.solved, j.brief}
 }
 
 // Steady reports that both loops keep what they must with every part at its worst end.
@@ -37,6 +40,13 @@ func (j *Looper) loopsAlone(m *stage.Measured) substitute.LoopChoice {
 	_, loops := j.On(m.Of).TakeControl(m, j.ControlFor(m.V.Feedback.Stop),
 		stock.NewBasket())
 	return loops
+}
+
+// Stands reports whether both loops of a design keep what they must; sooner than Sways says why not.
+func (j *Looper) Stands(m *stage.Measured) bool {
+	own := *j
+	own.brief = true
+	return Steady(own.loopsAlone(m))
 }
 
 // Sways reports that the loops of a design may oscillate, and says which and what cures it.

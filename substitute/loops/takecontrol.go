@@ -38,7 +38,7 @@ func (j *Looper) TakeControl(m *stage.Measured, c *control.Control,
 		stock.Take(b, seats.Reference, *c.Ref, 1)
 	}
 	stock.Take(b, seats.Optocoupler, *c.Opto, 1)
-	j.indicatorParts(b, c)
+	taking{j}.indicatorParts(b, c)
 	return networks, j.loopsOut(m, c, b)
 }
 
@@ -61,7 +61,7 @@ func (j *Looper) TakeNetwork(b *stock.Basket, role seats.ID,
 
 // indicatorParts takes the two LEDs that join the loops and show which one holds, or two small
 // diodes where the output is too low for LEDs.
-func (j *Looper) indicatorParts(b *stock.Basket, c *control.Control) {
+func (j taking) indicatorParts(b *stock.Basket, c *control.Control) {
 	asked := j.Circuit()
 	asked.LEDLeast = c.LED.Least
 	if !c.Indicator {

@@ -62,12 +62,17 @@ type CurrentNetwork struct {
 // currentDivider is a CurrentSpec with a shunt in plain SI. The given leg is the bottom one, which
 // alone fixes the divider current; the sought one is the top, with the trimmer.
 type currentDivider struct {
+	currentLevel
 	set, high, low float64 // A
-	vNom, vLo, vHi float64 // V
-	off, bias      float64 // V, A
-	rn, rl, rh     float64 // shunt, ohm
 	drawLo, drawHi float64 // A
 	derate         si.Ratio
+}
+
+// currentLevel is the tap of the divider, held against the shunt: what current makes them equal.
+type currentLevel struct {
+	vNom, vLo, vHi float64 // V of the reference
+	off, bias      float64 // V, A
+	rn, rl, rh     float64 // shunt, ohm
 }
 
 func newCurrentDivider(s CurrentSpec, shunt resistors.Network) currentDivider {
@@ -82,12 +87,13 @@ func newCurrentDivider(s CurrentSpec, shunt resistors.Network) currentDivider {
 	}
 	bias := math.Abs(float64(s.BiasCurrent))
 	return currentDivider{
+		currentLevel: currentLevel{
+			vNom: float64(s.VrefNominal), vLo: float64(s.Vref.Low), vHi: float64(s.Vref.High),
+			off: math.Abs(float64(s.Offset)), bias: bias,
+			rn: float64(shunt.Ohm), rl: float64(shunt.Low), rh: float64(shunt.High)},
 		set: float64(s.Set), high: float64(s.HighLimit), low: float64(s.LowLimit),
-		vNom: float64(s.VrefNominal), vLo: float64(s.Vref.Low), vHi: float64(s.Vref.High),
-		off: math.Abs(float64(s.Offset)), bias: bias,
-		rn: float64(shunt.Ohm), rl: float64(shunt.Low), rh: float64(shunt.High),
-		drawLo: max(float64(s.DividerCurrent.Low),
-			BiasShare*bias), drawHi: float64(s.DividerCurrent.High),
+		drawLo: max(float64(s.DividerCurrent.Low), BiasShare*bias),
+		drawHi: float64(s.DividerCurrent.High),
 		derate: orDefault(s.PowerDerate, resistors.Derating),
 	}
 }
@@ -100,20 +106,20 @@ func (d currentDivider) sane() bool {
 // most and least are the highest and lowest current in A with the legs given in ohm. The level at
 // the tap is what the reference and the bias current drive into the two legs in parallel
 // (Kirchhoff), and the offset adds to it.
-func (d currentDivider) most(top, bottom float64) float64 {
+func (d currentLevel) most(top, bottom float64) float64 {
 	return ((d.vHi+d.bias*top)*bottom/(top+bottom) + d.off) / d.rl
 }
 
-func (d currentDivider) least(top, bottom float64) float64 {
+func (d currentLevel) least(top, bottom float64) float64 {
 	return max(0, ((d.vLo-d.bias*top)*bottom/(top+bottom)-d.off)/d.rh)
 }
 
-func (d currentDivider) nominal(top, bottom float64) float64 {
+func (d currentLevel) nominal(top, bottom float64) float64 {
 	return d.vNom * bottom / (top + bottom) / d.rn
 }
 
 // topForMost and topForLeast are the top leg in ohm at which most or least is i.
-func (d currentDivider) topForMost(bottom, i float64) float64 {
+func (d currentLevel) topForMost(bottom, i float64) float64 {
 	level := i*d.rl - d.off
 	if level-d.bias*bottom <= 0 {
 		return math.Inf(1)
@@ -121,7 +127,7 @@ func (d currentDivider) topForMost(bottom, i float64) float64 {
 	return max(0, bottom*(d.vHi-level)/(level-d.bias*bottom))
 }
 
-func (d currentDivider) topForLeast(bottom, i float64) float64 {
+func (d currentLevel) topForLeast(bottom, i float64) float64 {
 	level := i*d.rh + d.off
 	return bottom * (d.vLo - level) / (level + d.bias*bottom)
 }

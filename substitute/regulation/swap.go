@@ -95,7 +95,7 @@ func eachChange(top, bottom resistors.Network, stock resistors.Stock,
 // now is the divider with what was measured of its parts.
 func VoltageSwaps(spec VoltageSpec, now VoltageNetwork, read Ends[si.Voltage],
 	stock resistors.Stock) []Swap[si.Voltage] {
-	d := newVoltageDivider(spec)
+	d := voltageMove{newVoltageDivider(spec)}
 	var trimmer *resistors.TrimmerPiece
 	if now.HasTrimmer {
 		trimmer = &now.Trimmer
@@ -124,12 +124,15 @@ func VoltageSwaps(spec VoltageSpec, now VoltageNetwork, read Ends[si.Voltage],
 	return best(out)
 }
 
-func (d voltageDivider) standing(top, bottom resistors.Network, pieces []resistors.Piece) bool {
+// voltageMove is a divider of which a part is exchanged.
+type voltageMove struct{ voltageDivider }
+
+func (d voltageMove) standing(top, bottom resistors.Network, pieces []resistors.Piece) bool {
 	return top.Stands(pieces, si.Voltage(d.abs-d.vLo), d.derate) &&
 		bottom.Stands(pieces, si.Voltage(d.vHi), d.derate)
 }
 
-func (d voltageDivider) swapMargin(e Ends[si.Voltage], trimmed bool) float64 {
+func (d voltageMove) swapMargin(e Ends[si.Voltage], trimmed bool) float64 {
 	worst := float64(e.High.High)
 	if !trimmed {
 		return min(min(d.abs, d.bandHi)-worst, float64(e.Low.Low)-d.bandLo) / d.set
@@ -144,7 +147,7 @@ func (d voltageDivider) swapMargin(e Ends[si.Voltage], trimmed bool) float64 {
 //	bottom by k:  V' = w + (V - w)/k, k of bottom and trimmer together
 //
 // Both rise with V; a corner of the other two is the extreme. Ends that were not read stay open.
-func (d voltageDivider) moved(now VoltageNetwork, known, read Ends[si.Voltage], isTop bool,
+func (d voltageMove) moved(now VoltageNetwork, known, read Ends[si.Voltage], isTop bool,
 	c resistors.Change) Ends[si.Voltage] {
 	spread := d.bias * float64(now.Top.High)
 	to := func(v si.Interval[si.Voltage], k [2]float64, spread float64) si.Interval[si.Voltage] {

@@ -73,11 +73,16 @@ type VoltageNetwork struct {
 // voltageDivider is a VoltageSpec in plain SI. The given leg is the top one, which alone fixes the
 // divider current.
 type voltageDivider struct {
+	voltageNode
 	set, abs, bandLo, bandHi float64 // V
-	vNom, vLo, vHi           float64 // feedback node at balance: reference and offset, V
-	bias                     float64 // A
 	drawLo, drawHi           float64 // A
 	derate                   si.Ratio
+}
+
+// voltageNode is the joint of the legs, as the amplifier holds it: what output makes it so.
+type voltageNode struct {
+	vNom, vLo, vHi float64 // V at balance: reference and offset
+	bias           float64 // A
 }
 
 func newVoltageDivider(s VoltageSpec) voltageDivider {
@@ -92,12 +97,12 @@ func newVoltageDivider(s VoltageSpec) voltageDivider {
 	}
 	bias, off := math.Abs(float64(s.BiasCurrent)), math.Abs(float64(s.Offset))
 	return voltageDivider{
-		set: float64(s.Set), abs: float64(s.Absolute), bandLo: float64(s.Band.Low),
-		bandHi: float64(s.Band.High),
-		vNom:   float64(s.VrefNominal), vLo: float64(s.Vref.Low) - off, vHi: float64(s.Vref.High) +
-			off, bias: bias,
-		drawLo: max(float64(s.DividerCurrent.Low),
-			BiasShare*bias), drawHi: float64(s.DividerCurrent.High),
+		voltageNode: voltageNode{vNom: float64(s.VrefNominal), vLo: float64(s.Vref.Low) - off,
+			vHi: float64(s.Vref.High) + off, bias: bias},
+		set: float64(s.Set), abs: float64(s.Absolute),
+		bandLo: float64(s.Band.Low), bandHi: float64(s.Band.High),
+		drawLo: max(float64(s.DividerCurrent.Low), BiasShare*bias),
+		drawHi: float64(s.DividerCurrent.High),
 		derate: orDefault(s.Derate, resistors.Derating),
 	}
 }
@@ -111,25 +116,25 @@ func (d voltageDivider) sane() bool {
 // most and least are the highest and lowest output in V with the top leg and the whole bottom leg
 // given in ohm: the current through the top is the node voltage over the bottom, plus or minus the
 // bias current. Kirchhoff's current law at the node.
-func (d voltageDivider) most(top, bottom float64) float64 {
+func (d voltageNode) most(top, bottom float64) float64 {
 	return d.vHi*(1+top/bottom) + d.bias*top
 }
 
-func (d voltageDivider) least(top, bottom float64) float64 {
+func (d voltageNode) least(top, bottom float64) float64 {
 	return d.vLo*(1+top/bottom) - d.bias*top
 }
 
-func (d voltageDivider) nominal(top, bottom float64) float64 {
+func (d voltageNode) nominal(top, bottom float64) float64 {
 	return d.vNom * (1 + top/bottom)
 }
 
 // bottomForMost is the bottom in ohm at which most(top, bottom) is v; bottomForLeast likewise.
 // Infinite when no bottom is.
-func (d voltageDivider) bottomForMost(top, v float64) float64 {
+func (d voltageNode) bottomForMost(top, v float64) float64 {
 	return positive(top / ((v-d.bias*top)/d.vHi - 1))
 }
 
-func (d voltageDivider) bottomForLeast(top, v float64) float64 {
+func (d voltageNode) bottomForLeast(top, v float64) float64 {
 	return positive(top / ((v+d.bias*top)/d.vLo - 1))
 }
 
@@ -269,7 +274,7 @@ func (d voltageDivider) describe(top, bottom resistors.Network, t *trim) Voltage
 // the bias current lie anywhere in their tolerance with equal likelihood, so each has a standard
 // deviation of its half width over sqrt 3; three standard deviations of the sum hold at least 99.7
 // % for such sums, whose tails are shorter than the normal ones. Never wider than the worst case.
-func (d voltageDivider) statistical(
+func (d voltageNode) statistical(
 	top, bottom resistors.Network, x float64, t *trim, worst si.Interval[si.Voltage],
 ) si.Interval[si.Voltage] {
 	mid := (d.vLo + d.vHi) / 2

@@ -177,7 +177,7 @@ func simulatedBuilds(t *testing.T) []simulated {
 			// no overvoltage protection works there: one cell is too little for reference and LED,
 			// nine are more than a reference bears; the regulation is simulated all the same
 			a := advise.NewAttempt(wideBench(), target)
-			a.Judge = func(m *stage.Measured) (v search.Verdict) {
+			a.Judge = func(m *stage.Measured, _ bool) (v search.Verdict) {
 				v.Refusal, _ = a.Looper().Sways(m)
 				return v
 			}

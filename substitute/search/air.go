@@ -10,16 +10,21 @@ import (
 // Bounder knows what no design of a target can do without: bounds of bus, losses and air.
 type Bounder struct {
 	*stage.Measurer
-	auxLeast    si.Power       // what every secondary circuit takes
-	bestBus     si.Voltage     // valley at lowest mains if nothing were lost
-	worstBus    si.Voltage     // valley at the worst efficiency that can pass
-	valleys     [64]si.Voltage // at lowest mains, from valleyFrom in steps
-	valleyFrom  si.Power
-	valleyStep  si.Power
+	auxLeast si.Power // what every secondary circuit takes
+	busValleys
 	Air         [128]si.Celsius
 	always      si.Power   // losses that all designs have, at the best of buses
 	alwaysCrest si.Power   // the same at the crest of the highest mains
 	leastDrop   si.Voltage // of all rectifiers
+}
+
+// busValleys is how deep the bus falls at the lowest mains.
+type busValleys struct {
+	bestBus    si.Voltage     // valley if nothing were lost
+	worstBus   si.Voltage     // valley at the worst efficiency that can pass
+	valleys    [64]si.Voltage // from valleyFrom in steps
+	valleyFrom si.Power
+	valleyStep si.Power
 }
 
 // AirStep is the step of the table of inside air, in W.

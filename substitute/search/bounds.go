@@ -113,11 +113,12 @@ func (r *Record) set(margin float64) {
 // two walls, and an upper bound of the margin it leaves. What cannot reach the margin already found
 // is left out; since the sets come best first, most are never looked at.
 func (j *Job) Candidates(v *stage.Variant, c *stage.BareCore, sets *turnList) (out []Candidate) {
+	g := gaps{j.Bounder}
 	least := max(0, j.Record.margin())
 	if len(sets.All) == 0 || substitute.Percent(sets.best()) < least {
 		return nil
 	}
-	from, to := j.turnsRange(v, c, sets)
+	from, to := g.turnsRange(v, c, sets)
 	for _, i := range sets.order {
 		s := &sets.All[i]
 		if substitute.Percent(s.bound) < least {
@@ -130,15 +131,18 @@ func (j *Job) Candidates(v *stage.Variant, c *stage.BareCore, sets *turnList) (o
 		if !fits {
 			continue
 		}
-		if bound := substitute.Percent(min(s.bound, j.gapMargin(v, c, s, gap))); bound >= least {
+		if bound := substitute.Percent(min(s.bound, g.gapMargin(v, c, s, gap))); bound >= least {
 			out = append(out, Candidate{turnSet: s, at: i, Gap: gap, Bound: bound})
 		}
 	}
 	return out
 }
 
+// gaps bounds what turns on a core can come to at the best of its gaps.
+type gaps struct{ *Bounder }
+
 // topBound is the highest bound of the candidates of a pair, below zero when there is none.
-func (j *Bounder) topBound(v *stage.Variant, c *stage.BareCore, sets *turnList) float64 {
+func (j gaps) topBound(v *stage.Variant, c *stage.BareCore, sets *turnList) float64 {
 	top := -1.0
 	from, to := j.turnsRange(v, c, sets)
 	for _, i := range sets.order {
@@ -157,7 +161,7 @@ func (j *Bounder) topBound(v *stage.Variant, c *stage.BareCore, sets *turnList) 
 }
 
 // between reports whether for some turns of a switcher a gap of the core lies between the walls.
-func (j *Bounder) between(v *stage.Variant, c *stage.BareCore, sets *turnList) bool {
+func (j gaps) between(v *stage.Variant, c *stage.BareCore, sets *turnList) bool {
 	from, to := j.turnsRange(v, c, sets)
 	for i := from; i < to; i++ {
 		s := &sets.All[i]
@@ -177,12 +181,13 @@ const missesKept = 8
 // nearest lists the turn sets and gaps whose worst limit is missed by least, nearest first. Equal
 // misses keep the order of the turn sets.
 func (j *Job) nearest(v *stage.Variant, c *stage.BareCore, sets *turnList) []nearMiss {
+	g := gaps{j.Bounder}
 	if v.Class > 0 {
 		if g := j.classGauge(v); !g.Passed() {
 			return []nearMiss{{g: g, margin: g.Margin(), valid: true, weak: true}}
 		}
 	}
-	if weak, is := j.weak(v, sets); is {
+	if weak, is := g.weak(v, sets); is {
 		return []nearMiss{weak}
 	}
 	var out []nearMiss
@@ -203,7 +208,7 @@ func (j *Job) nearest(v *stage.Variant, c *stage.BareCore, sets *turnList) []nea
 			continue
 		}
 		gap, _ := j.BestGap(v, c, s)
-		margin := min(s.bound, j.gapMargin(v, c, s, gap))
+		margin := min(s.bound, g.gapMargin(v, c, s, gap))
 		if margin <= least {
 			continue
 		}
@@ -213,7 +218,7 @@ func (j *Job) nearest(v *stage.Variant, c *stage.BareCore, sets *turnList) []nea
 			}
 			return 1
 		})
-		_, by := j.boundGap(v, c, s, gap)
+		_, by := g.boundGap(v, c, s, gap)
 		out = slices.Insert(out, at, nearMiss{g: by, margin: margin, valid: true, at: s,
 			place: i, gap: gap})
 		if len(out) > missesKept {
@@ -226,7 +231,7 @@ func (j *Job) nearest(v *stage.Variant, c *stage.BareCore, sets *turnList) []nea
 
 // weak reports that a switcher serves with no core at all, and the limit that the most hopeful of
 // its turns breaks.
-func (j *Bounder) weak(v *stage.Variant, sets *turnList) (nearMiss, bool) {
+func (j gaps) weak(v *stage.Variant, sets *turnList) (nearMiss, bool) {
 	if len(sets.All) == 0 || sets.best() >= 0 {
 		return nearMiss{}, false
 	}
@@ -236,7 +241,7 @@ func (j *Bounder) weak(v *stage.Variant, sets *turnList) (nearMiss, bool) {
 
 // gapMargin is the smaller margin towards flux and peak current with a gap, the same as boundGap
 // tells in gauges.
-func (j *Bounder) gapMargin(v *stage.Variant, c *stage.BareCore, s *turnSet, gap int) float64 {
+func (j gaps) gapMargin(v *stage.Variant, c *stage.BareCore, s *turnSet, gap int) float64 {
 	way := &c.Gaps[gap]
 	turns2 := float64(s.Np) * float64(s.Np)
 	flux := (float64(v.Limit.High)*float64(way.Band.High)*turns2 +
@@ -259,7 +264,7 @@ func (j *Bounder) gapMargin(v *stage.Variant, c *stage.BareCore, s *turnSet, gap
 // turnsRange cuts the turn sets, which rise in primary turns, down to those between the fewest
 // turns that keep the flux of the smallest useful inductance below the limit and the most turns
 // that keep it there with the largest gap.
-func (j *Bounder) turnsRange(v *stage.Variant, c *stage.BareCore, sets *turnList) (from, to int) {
+func (j gaps) turnsRange(v *stage.Variant, c *stage.BareCore, sets *turnList) (from, to int) {
 	if len(sets.All) == 0 {
 		return 0, 0
 	}
@@ -304,7 +309,7 @@ func (j *Bounder) BestGap(v *stage.Variant, c *stage.BareCore, s *turnSet) (gap 
 }
 
 // boundGap is an upper bound of the margin once the gap is chosen.
-func (j *Bounder) boundGap(v *stage.Variant, c *stage.BareCore, s *turnSet, gap int) (float64,
+func (j gaps) boundGap(v *stage.Variant, c *stage.BareCore, s *turnSet, gap int) (float64,
 	substitute.Gauge) {
 	way := &c.Gaps[gap]
 	turns2 := float64(s.Np) * float64(s.Np)

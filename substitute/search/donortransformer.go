@@ -24,7 +24,7 @@ func (j *Job) donorStages(variants []*stage.Variant) (found []stage.Measured,
 				continue
 			}
 			m.Of = j.Measurer
-			if stands := j.verdict(&m); stands.refused() {
+			if stands := j.verdict(&m, false); stands.refused() {
 				misses = append(misses, stands.Refusal)
 				continue
 			}

@@ -23,8 +23,11 @@ type winding struct {
 	power     si.Power // that crosses the gap at least
 }
 
+// outlook tells what a winding will come to before it is measured.
+type outlook struct{ *pairing }
+
 // winding is a design with a way to wind and a clamp, its bounds known.
-func (p *pairing) winding(d *stage.Design, g *stage.Gist, reflected si.Voltage, warm *Warmth,
+func (p outlook) winding(d *stage.Design, g *stage.Gist, reflected si.Voltage, warm *Warmth,
 	loss si.Power) *winding {
 	w := &winding{Design: d, g: g, reflected: reflected, warm: warm, loss: loss, burn: 1,
 		chip: p.ChipPower(*d)}
@@ -40,7 +43,7 @@ func (p *pairing) winding(d *stage.Design, g *stage.Gist, reflected si.Voltage, 
 // looks closer: at what else is known of the losses once they must not exceed those of the best, at
 // the valley and the crest with what is lost there, at the shortest pulse. While its miss may be
 // told it is left to be measured.
-func (p *pairing) doomed(w *winding, bound float64) bool {
+func (p outlook) doomed(w *winding, bound float64) bool {
 	if p.telling() {
 		return false
 	}
@@ -57,13 +60,13 @@ func (p *pairing) doomed(w *winding, bound float64) bool {
 const roundOff = 1e-7
 
 // telling reports whether the nearest miss of the pair may be told.
-func (p *pairing) telling() bool {
+func (p outlook) telling() bool {
 	return !p.Quiet && !p.out.Found && (p.Record == nil || !p.some.Load())
 }
 
 // fartherOff reports that the first corner that is measured already misses a limit by more than the
 // nearest miss so far.
-func (p *pairing) fartherOff(w *winding) bool {
+func (p outlook) fartherOff(w *winding) bool {
 	if !p.telling() || !p.deepest.valid {
 		return false
 	}
@@ -74,7 +77,7 @@ func (p *pairing) fartherOff(w *winding) bool {
 
 // spent is a lower bound of the losses at lowest mains if they are no more than most: then the bus
 // does not sag below that.
-func (p *pairing) spent(w *winding, most si.Power) si.Power {
+func (p outlook) spent(w *winding, most si.Power) si.Power {
 	useful := si.Power(float64(p.Target.Set) * float64(p.Target.Current))
 	bus := p.deepestBus(useful + most)
 	bleeds := func(v si.Voltage) si.Power {
@@ -96,7 +99,7 @@ func (p *pairing) spent(w *winding, most si.Power) si.Power {
 
 // deepestBus is the lowest that the bus can be at an input power: two points of the grid of valleys
 // further, as the balance that the measure stops at may be a hair off.
-func (j *Bounder) deepestBus(input si.Power) si.Voltage {
+func (j *busValleys) deepestBus(input si.Power) si.Voltage {
 	i := max(0, int(float64(input-j.valleyFrom)/float64(j.valleyStep))) + 2
 	if i >= len(j.valleys) {
 		return j.worstBus
@@ -145,7 +148,7 @@ func (c *corner) with(p *pairing, w *winding, limit si.Current, curve *magnetics
 
 // curves are the losses of the core at the ends of the frequency of the switcher, where pulses are
 // gated at the only one.
-func (p *pairing) curves() (slow, fast *magnetics.LossCurve) {
+func (p outlook) curves() (slow, fast *magnetics.LossCurve) {
 	if p.fast == nil {
 		ends := p.V.Freq
 		if p.V.Gated {
@@ -159,7 +162,7 @@ func (p *pairing) curves() (slow, fast *magnetics.LossCurve) {
 
 // atCrest is a corner at the crest of the highest mains and the highest frequency; what is lost the
 // first time crosses the gap the second time.
-func (p *pairing) atCrest(w *winding, al si.InductanceFactor, limit si.Current,
+func (p outlook) atCrest(w *winding, al si.InductanceFactor, limit si.Current,
 	curve *magnetics.LossCurve) corner {
 	c := corner{Point: flyback.Point{Bus: p.BusMax, Reflected: w.reflected, Power: w.power,
 		Inductance: w.Primary(al),
@@ -167,16 +170,16 @@ func (p *pairing) atCrest(w *winding, al si.InductanceFactor, limit si.Current,
 	if w.V.Gated {
 		c.Frequency = w.V.Frequency
 	}
-	c.with(p, w, limit, curve, p.alwaysCrest)
+	c.with(p.pairing, w, limit, curve, p.alwaysCrest)
 	c.Power += c.second + c.core + c.burnt
-	c.with(p, w, limit, curve, p.alwaysCrest)
+	c.with(p.pairing, w, limit, curve, p.alwaysCrest)
 	return c
 }
 
 // standsCrest reports whether the crest of the highest mains leaves a winding window: chip, coil,
 // air and clamp as warm as they are with both ends of the inductance, the drain with the clamp that
 // hot, and the shortest pulse.
-func (p *pairing) standsCrest(w *winding, least float64) bool {
+func (p outlook) standsCrest(w *winding, least float64) bool {
 	_, curve := p.curves()
 	for i, al := range [2]si.InductanceFactor{w.Gap.Band.Low, w.Gap.Band.High} {
 		for k, limit := range [2]si.Current{w.V.Limit.High, w.V.Limit.Low} {
@@ -204,7 +207,7 @@ func enough(least float64, gs ...substitute.Gauge) bool {
 }
 
 // standsWarm holds what gets warm or carries ripple in a corner against its limit.
-func (p *pairing) standsWarm(w *winding, c *corner, least float64) bool {
+func (p outlook) standsWarm(w *winding, c *corner, least float64) bool {
 	return enough(least, p.chipGauge(w.Design,
 		c.air+si.Celsius(float64(c.own)*float64(w.V.JunctionAir))),
 		p.coilGauge(c.coil),
@@ -216,7 +219,7 @@ func (p *pairing) standsWarm(w *winding, c *corner, least float64) bool {
 
 // standsClamp holds the clamp, as hot as it is in a corner, against its limits and the drain
 // against that of the chip.
-func (p *pairing) standsClamp(w *winding, c *corner, least float64) bool {
+func (p outlook) standsClamp(w *winding, c *corner, least float64) bool {
 	burns, top, hot := w.ClampAt(p.Measurer, w.g, c.op.Peak, c.pulses, w.reflected, c.air)
 	return enough(least, hot, substitute.Most(substitute.ChkDrain, flyback.DrainPeak(p.BusMax, top),
 		w.V.Breakdown).From(float64(p.BusMax)),
@@ -225,7 +228,7 @@ func (p *pairing) standsClamp(w *winding, c *corner, least float64) bool {
 
 // longEnough holds the shortest pulse, into an empty pack, against the least of the switcher: with
 // the most power that crosses the gap while the air inside leaves the margin that is wanted.
-func (p *pairing) longEnough(w *winding, c *corner, least float64) bool {
+func (p outlook) longEnough(w *winding, c *corner, least float64) bool {
 	if w.V.Gated {
 		return true // its pulses always run to the limit
 	}
@@ -243,7 +246,7 @@ func (p *pairing) longEnough(w *winding, c *corner, least float64) bool {
 
 // standsValley reports whether the valley of the lowest mains leaves a winding window with the
 // least inductance and the lowest frequency, with which the chip is asked most.
-func (p *pairing) standsValley(w *winding, least float64) bool {
+func (p outlook) standsValley(w *winding, least float64) bool {
 	if w.V.Gated {
 		return true
 	}
@@ -251,7 +254,7 @@ func (p *pairing) standsValley(w *winding, least float64) bool {
 		Inductance: w.Primary(w.Gap.Band.Low),
 		Frequency:  w.V.Freq.Low}, coil: p.LeastInside(w.warm.Loss)}
 	slow, _ := p.curves()
-	c.with(p, w, 0, slow, p.always)
+	c.with(p.pairing, w, 0, slow, p.always)
 	c.Power += c.second + c.burnt
 	c.Bus = p.sagged(c.Power + c.first)
 	asked := p.Asked(w.Design, c.Point)

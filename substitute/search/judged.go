@@ -51,7 +51,7 @@ func (j *Job) judge(r *rivals) {
 		if !left {
 			return
 		}
-		v := j.verdict(m)
+		v := j.verdict(m, r.Found || r.verdict.refused())
 		if v.Ceiling > 0 {
 			r.lower(v.Ceiling)
 		}
@@ -70,11 +70,11 @@ func (j *Job) judge(r *rivals) {
 	}
 }
 
-func (j *Job) verdict(m *stage.Measured) Verdict {
+func (j *Job) verdict(m *stage.Measured, brief bool) Verdict {
 	if j.Judge == nil {
 		return Verdict{Margin: m.Margin}
 	}
-	return j.Judge(m)
+	return j.Judge(m, brief)
 }
 
 // lower leaves the designs out whose ceiling is not below the given one.

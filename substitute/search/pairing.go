@@ -30,12 +30,17 @@ type pairing struct {
 	fast, slow *magnetics.LossCurve
 	deepest    nearMiss
 	out        outcome
-	some       *atomic.Bool     // whether any pair of the search found a build
-	held       []stage.Measured // the best designs, the best first, no more than keep
-	keep       int
-	full       bool             // as many as it keeps were found, so that there may be more
-	given      []stage.Measured // that were judged
-	below      si.Voltage       // only designs with a lower ceiling are kept; 0 for all
+	some       *atomic.Bool // whether any pair of the search found a build
+	shortlist
+	given []stage.Measured // that were judged
+	below si.Voltage       // only designs with a lower ceiling are kept; 0 for all
+}
+
+// shortlist is the best designs of a pair that were found.
+type shortlist struct {
+	held []stage.Measured // the best first, no more than keep
+	keep int
+	full bool // as many as it keeps were found, so that there may be more
 }
 
 // probes is how many candidates of a pair are measured, spread evenly over its list, before the
@@ -46,7 +51,7 @@ const probes = 8
 func (j *Job) open(v *stage.Variant, c *stage.BareCore, sets *turnList,
 	some *atomic.Bool) *pairing {
 	return &pairing{Job: j, some: some, Design: stage.On(v, c), sets: sets,
-		top: j.topBound(v, c, sets)}
+		top: gaps{j.Bounder}.topBound(v, c, sets)}
 }
 
 // hopeful groups the pairs of one switcher with one core and orders the groups by the best bound of
@@ -110,7 +115,7 @@ func (p *pairing) seek() {
 }
 
 // last is the worst of the designs kept, nil while there is space for another.
-func (p *pairing) last() *stage.Measured {
+func (p *shortlist) last() *stage.Measured {
 	if len(p.held) < p.keep {
 		return nil
 	}
@@ -137,24 +142,6 @@ func (p *pairing) cool(cands []Candidate) []Candidate {
 			cmp.Compare(a.at, b.at))
 	})
 	return kept
-}
-
-// missed settles how close a pair came that found nothing.
-func (p *pairing) missed() outcome {
-	switch {
-	case p.deepest.valid:
-		p.out.miss = p.deepest
-		p.out.miss.weak = !p.wound
-	case !p.between(p.V, p.C, p.sets):
-		for _, m := range p.nearest(p.V, p.C, p.sets) {
-			if m.at == nil {
-				p.out.miss = m
-				break
-			}
-			p.measureMiss(m)
-		}
-	}
-	return p.out
 }
 
 // beaten reports that a design with this bound and at least this loss cannot become the best of the
@@ -226,7 +213,8 @@ func (p *pairing) fits(d *stage.Design, k *Candidate, warm *Warmth, g *stage.Gis
 	if !p.hope(bound, by, loss) {
 		return nil
 	}
-	if w := p.winding(d, g, k.Reflected, &own, loss); !p.doomed(w, bound) {
+	ahead := outlook{p}
+	if w := ahead.winding(d, g, k.Reflected, &own, loss); !ahead.doomed(w, bound) {
 		return w
 	}
 	return nil
@@ -257,7 +245,7 @@ func (p *pairing) wanted() stage.Mark {
 // lookAt measures one way to wind a candidate.
 func (p *pairing) lookAt(w *winding) {
 	least := p.wanted()
-	m := p.MeasureUnless(*w.Design, least, func() bool { return p.fartherOff(w) })
+	m := p.MeasureUnless(*w.Design, least, func() bool { return outlook{p}.fartherOff(w) })
 	if m.Left {
 		p.out.stage = 2
 		return
@@ -270,12 +258,13 @@ func (p *pairing) lookAt(w *winding) {
 		return
 	}
 	if p.out.Found = true; !p.was(&m) && !p.tooHigh(&m) {
+		m.Of = p.Measurer
 		p.enter(&m)
 	}
 }
 
 // enter keeps a design if it is one of the best.
-func (p *pairing) enter(m *stage.Measured) {
+func (p *shortlist) enter(m *stage.Measured) {
 	if last := p.last(); last != nil {
 		if !m.Better(last) {
 			return
@@ -286,28 +275,8 @@ func (p *pairing) enter(m *stage.Measured) {
 	for at > 0 && m.Better(&p.held[at-1]) {
 		at--
 	}
-	m.Of = p.Measurer
 	p.held = slices.Insert(p.held, at, *m)
 	p.full = len(p.held) == p.keep
-}
-
-// measureMiss computes a near miss of turns and gap in full, so that the check it is refused by is
-// its worst one, and keeps the nearest of all.
-func (p *pairing) measureMiss(m nearMiss) {
-	k := m.at
-	d := p.With(p.Measurer, k.Np, k.Ns, k.Bias, k.Rect, m.gap)
-	plans := p.Shop.Plans(p.C, d.Planned())
-	if len(plans) == 0 {
-		p.out.stage = max(p.out.stage, 1)
-		return
-	}
-	for i := range plans {
-		d.Plan = &plans[i]
-		p.FitClamp(&d, k.Reflected, &plans[i].Gist)
-		whole := p.Measure(d)
-		p.out.miss.see(whole.Worst())
-		p.out.stage = 2
-	}
 }
 
 // hopelessBeside reports that a design with this bound and at least this loss cannot beat another.

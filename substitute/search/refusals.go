@@ -8,7 +8,10 @@ import (
 	"sparewright/substitute/stage"
 )
 
-func (j *Job) pairRefusal(v *stage.Variant, c *stage.BareCore, o outcome) substitute.Refusal {
+// refusing words why a search found nothing.
+type refusing struct{ *Job }
+
+func (j refusing) pairRefusal(v *stage.Variant, c *stage.BareCore, o outcome) substitute.Refusal {
 	r := substitute.Refusal{Switcher: v.Drive.Name, Core: c.Stock.Name()}
 	switch {
 	case o.miss.valid && (o.stage != 1):
@@ -30,7 +33,7 @@ func (j *Job) pairRefusal(v *stage.Variant, c *stage.BareCore, o outcome) substi
 }
 
 // windingRefusal says why no winding could be laid: no barrier at all, or no space.
-func (j *Job) windingRefusal(r substitute.Refusal, c *stage.BareCore) substitute.Refusal {
+func (j refusing) windingRefusal(r substitute.Refusal, c *stage.BareCore) substitute.Refusal {
 	r.Miss = 1.5 // says less than a number
 	switch {
 	case len(j.Shop.Tapes) == 0:
@@ -51,7 +54,7 @@ func (j *Job) windingRefusal(r substitute.Refusal, c *stage.BareCore) substitute
 
 // noBarrier reports that the drawer holds nothing to keep mains and battery apart inside a
 // transformer, whatever the core.
-func (j *Job) noBarrier() (substitute.Refusal, bool) {
+func (j refusing) noBarrier() (substitute.Refusal, bool) {
 	if len(j.Shop.Tapes) == 0 {
 		return substitute.Refusal{Check: substitute.CheckTape,
 			Why:  "no tape sold as insulation on hand",

@@ -30,9 +30,9 @@ type Job struct {
 	Refused []substitute.Refusal
 	Designs int64 // turn sets put on cores
 
-	// Judge chooses the last parts of a design and says what becomes of it; without it every
-	// design stands.
-	Judge func(*stage.Measured) Verdict
+	// Judge chooses the last parts of a design and says what becomes of it; in brief, a refusal
+	// need not name its cure. Without it every design stands.
+	Judge func(m *stage.Measured, brief bool) Verdict
 }
 
 // NewJob settles what is common to all designs of a target: mains side, output capacitors,
@@ -83,7 +83,7 @@ func Each(n int, work func(i int)) {
 // and returns the best of each pair in a fixed order.
 func (j *Job) Pairs() (found []stage.Measured, refused []substitute.Refusal) {
 	variants := j.Variants()
-	groups := j.bySense(j.Controlled(variants))
+	groups := bySense(j, j.Controlled(variants))
 	if len(j.drawer.Switchers) == 0 {
 		refused = append(refused, substitute.Refusal{Check: substitute.CheckNoSwitcher,
 			Why: "there is no switcher in the drawer", Miss: 5})
@@ -92,7 +92,7 @@ func (j *Job) Pairs() (found []stage.Measured, refused []substitute.Refusal) {
 		refused = append(refused, substitute.Refusal{Check: substitute.CheckNoCore,
 			Why: "there is no usable core in the drawer", Miss: 5})
 	}
-	if why, none := j.noBarrier(); none {
+	if why, none := (refusing{j}).noBarrier(); none {
 		refused = append(refused, why)
 	}
 	refused = append(append(refused, j.Refused...), j.Barred...)
@@ -120,7 +120,7 @@ func (j *Job) Pairs() (found []stage.Measured, refused []substitute.Refusal) {
 // bySense groups switchers by the voltage of the shunt in their control network, which all of a
 // search is reckoned with. There are several only where the feedback of some asks for another
 // amplifier. Without any switcher there is one empty group.
-func (j *Job) bySense(usable []*stage.Variant) [][]*stage.Variant {
+func bySense(j *Job, usable []*stage.Variant) [][]*stage.Variant {
 	var senses []si.Voltage
 	groups := [][]*stage.Variant{nil}
 	for _, v := range usable {
@@ -165,12 +165,12 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured,
 	reused, unfit := j.donorStages(usable)
 	some.Store(len(reused) > 0)
 	groups := hopeful(pairs)
-	least := j.fewestSteps(usable)
+	least := fewestSteps(j, usable)
 	Each(len(groups), func(n int) {
 		r := groups[n]
 		if j.judge(r); r.Found {
 			some.Store(true)
-			if r.verdict.Missing <= j.Missing && j.steps(r.Best.V) == least {
+			if r.verdict.Missing <= j.Missing && stepsOf(j, r.Best.V) == least {
 				j.Record.set(r.verdict.Margin)
 			}
 		}
@@ -178,7 +178,7 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured,
 	if !j.Quiet && (j.Record == nil || !some.Load()) {
 		Each(len(tasks), func(i int) {
 			if !pairs[i].out.Found {
-				pairs[i].missed()
+				miss{pairs[i]}.settle()
 			}
 		})
 	}
@@ -186,15 +186,15 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured,
 	return append(found, reused...), append(refused, unfit...)
 }
 
-// steps is how many measurements finish the control network of a switcher.
-func (j *Job) steps(v *stage.Variant) int { return j.ControlFor(v.Feedback.Stop).Steps() }
+// stepsOf is how many measurements finish the control network of a switcher.
+func stepsOf(j *Job, v *stage.Variant) int { return j.ControlFor(v.Feedback.Stop).Steps() }
 
 // fewestSteps is the least of those of all switchers: a build with more comes behind, whatever its
 // margin, so that it is no record.
-func (j *Job) fewestSteps(usable []*stage.Variant) int {
+func fewestSteps(j *Job, usable []*stage.Variant) int {
 	least := math.MaxInt
 	for _, v := range usable {
-		least = min(least, j.steps(v))
+		least = min(least, stepsOf(j, v))
 	}
 	return least
 }
@@ -226,7 +226,7 @@ func (j *Job) settled(pairs []*pairing, groups []*rivals) (found []stage.Measure
 		if !o.miss.valid && (j.Quiet || j.Record != nil) {
 			continue
 		}
-		why, key := j.pairRefusal(p.V, p.C, *o), p.key()
+		why, key := refusing{j}.pairRefusal(p.V, p.C, *o), p.key()
 		if o.miss.weak {
 			key[1], why.Core = "", ""
 			why.Why = "no core helps"

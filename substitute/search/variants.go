@@ -34,14 +34,14 @@ func (j *Job) Variants() []stage.Variant {
 		}
 		v := stage.Variant{Stock: s, Drive: stage.DriveOf(p), Switch: stage.SwitchOf(p)}
 		v.Class, v.ClassText = PowerClass(p, j.Target)
-		out = append(out, j.settings(v)...)
+		out = append(out, settings(j, v)...)
 	}
 	return out
 }
 
 // settings makes one variant of a drive whose limit is fixed inside, and one for each sense resistor
 // on hand of one with a threshold.
-func (j *Job) settings(v stage.Variant) []stage.Variant {
+func settings(j *Job, v stage.Variant) []stage.Variant {
 	if v.Threshold.High == 0 {
 		return []stage.Variant{v}
 	}

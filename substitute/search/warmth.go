@@ -192,7 +192,7 @@ func (w *Warmth) clamped(j *Bounder, d *stage.Design, g *stage.Gist, reflected s
 }
 
 // sagged is the highest that the bus can be at an input power: valleys on a grid, the point below.
-func (j *Bounder) sagged(input si.Power) si.Voltage {
+func (j *busValleys) sagged(input si.Power) si.Voltage {
 	i := int(float64(input-j.valleyFrom) / float64(j.valleyStep))
 	return j.valleys[max(0, min(i, len(j.valleys)-1))]
 }

@@ -101,25 +101,34 @@ func (f Figures) Word(field string) string {
 	return ""
 }
 
+// Sought is a seat in a circuit, whose figures say what a part must hold to sit there.
+type Sought struct {
+	id ID
+	c  *Circuit
+}
+
+// In is the seat in a circuit.
+func (id ID) In(c *Circuit) Sought { return Sought{id, c} }
+
 // Needs are what the search asks of a part at this seat. Only rows that ask some parts more than
 // others look at p, which may be nil else; see PartByPart.
-func (id ID) Needs(c *Circuit, p Figures) []Need { return id.needs(c, p, swapOnly) }
+func (s Sought) Needs(p Figures) []Need { return s.needs(p, swapOnly) }
 
 // StandInNeeds are what a part p must hold to stand in for the one in place, whose figures are in
 // the circuit.
-func (id ID) StandInNeeds(c *Circuit, p Figures) []Need { return id.needs(c, p, searchOnly) }
+func (s Sought) StandInNeeds(p Figures) []Need { return s.needs(p, searchOnly) }
 
-func (id ID) needs(c *Circuit, p Figures, without asker) []Need {
-	if table[id].needs == nil {
+func (s Sought) needs(p Figures, without asker) []Need {
+	if table[s.id].needs == nil {
 		return nil
 	}
-	return slices.DeleteFunc(table[id].needs(c, p), func(n Need) bool { return n.of == without })
+	return slices.DeleteFunc(table[s.id].needs(s.c, p), func(n Need) bool { return n.of == without })
 }
 
 // MaySit reports that a part could sit there in some charger: it has the words and the figures that
 // the search asks of all.
 func (id ID) MaySit(p Figures) bool {
-	for _, n := range id.Needs(&Circuit{}, p) {
+	for _, n := range id.In(&Circuit{}).Needs(p) {
 		if (n.Words != nil || n.always) && !n.Holds(p) {
 			return false
 		}
@@ -132,24 +141,24 @@ func (id ID) PartByPart() bool { return table[id].partByPart }
 
 // Prefers orders the parts that hold the needs: the least is taken, of equal ones the first of the
 // drawer.
-func (id ID) Prefers(c *Circuit, p Figures) float64 {
-	if table[id].prefers == nil {
+func (s Sought) Prefers(p Figures) float64 {
+	if table[s.id].prefers == nil {
 		return 0
 	}
-	return table[id].prefers(c, p)
+	return table[s.id].prefers(s.c, p)
 }
 
 // Bought is what to ask a shop for where the drawer has nothing; empty where the seat may stay
 // empty.
-func (id ID) Bought(c *Circuit) string {
-	if table[id].bought == nil {
+func (s Sought) Bought() string {
+	if table[s.id].bought == nil {
 		return ""
 	}
-	return table[id].bought(c)
+	return table[s.id].bought(s.c)
 }
 
 // Asked is what matters about a part that is bought; its designation where that says it all.
-func (id ID) Asked(c *Circuit) string { return cmp.Or(table[id].asked, id.Bought(c)) }
+func (s Sought) Asked() string { return cmp.Or(table[s.id].asked, s.Bought()) }
 
 // Pieces is how many equal parts sit there.
 func (id ID) Pieces() int { return max(1, table[id].pieces) }

@@ -72,7 +72,7 @@ func TestNamesReadBack(t *testing.T) {
 func TestNeedsAreFiguresOfTheKind(t *testing.T) {
 	for _, id := range seats.All() {
 		c := &seats.Circuit{}
-		for _, n := range append(id.Needs(c, nil), id.StandInNeeds(c, nil)...) {
+		for _, n := range append(id.In(c).Needs(nil), id.In(c).StandInNeeds(nil)...) {
 			f, known := catalog.FieldNamed(id.Kind(), n.Field)
 			require.True(t, known, "%s asks for %s", id, n.Field)
 			require.Equal(t, n.Words == nil, f.Numeric, "%s %s", id, n.Field)
@@ -108,7 +108,7 @@ func TestEveryNeedHasARule(t *testing.T) {
 	names := map[string]bool{}
 	for _, id := range seats.All() {
 		names[id.String()] = true
-		for _, n := range id.StandInNeeds(&seats.Circuit{}, nil) {
+		for _, n := range id.In(&seats.Circuit{}).StandInNeeds(nil) {
 			_, known := catalog.SubstitutionFor(id.Kind(), id.Base().String(), n.Field)
 			require.True(t, known, "%s %s", id, n.Field)
 		}

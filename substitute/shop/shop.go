@@ -98,9 +98,9 @@ func Shop(t substitute.Target, s inventory.Snapshot, o ShopOptions) Purchase {
 	}
 	found, proven := cart.settle()
 	if p.Proven = proven; len(found) > 0 {
-		cart.write(&p, found)
+		receipt{cart}.write(&p, found)
 	}
-	p.Unmatched = cart.unmatched(o.Prices)
+	p.Unmatched = receipt{cart}.unmatched(o.Prices)
 	return p
 }
 

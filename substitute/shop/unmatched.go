@@ -12,7 +12,7 @@ import (
 
 // unmatched lists the designations of a price list that are no part this program knows, as the list
 // writes them: their prices never count, and a slip of the pen would go unseen.
-func (c *cart) unmatched(list inventory.PriceList) []string {
+func (c receipt) unmatched(list inventory.PriceList) []string {
 	known := c.namesOnLists()
 	var out []string
 	for _, p := range list.Prices {
@@ -28,7 +28,7 @@ func (c *cart) unmatched(list inventory.PriceList) []string {
 
 // namesOnLists are the names under which a shopping list may hold a part: what the shelves sell,
 // what the places ask for, what the builds gathered buy, and what lies in the drawer.
-func (c *cart) namesOnLists() map[string]bool {
+func (c receipt) namesOnLists() map[string]bool {
 	known := map[string]bool{}
 	for _, s := range c.book.stall {
 		for _, name := range s.Names {
@@ -36,7 +36,7 @@ func (c *cart) namesOnLists() map[string]bool {
 		}
 	}
 	for _, id := range seats.All() {
-		known[noteOf(id.Bought(&seats.Circuit{}))] = true
+		known[noteOf(id.In(&seats.Circuit{}).Bought())] = true
 	}
 	for _, i := range c.items {
 		known[noteOf(i.designation)] = true
@@ -69,7 +69,7 @@ func valued(k catalog.Kind) bool {
 
 // unpricedCost is what lines without a price count in the choice of a purchase where prices are
 // given: one each, which is no money.
-func (c *cart) unpricedCost(s purchase.Solution) purchase.Amount {
+func (c receipt) unpricedCost(s purchase.Solution) purchase.Amount {
 	var sum purchase.Amount
 	if !c.book.given {
 		return 0

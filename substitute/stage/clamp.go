@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
@@ -90,7 +91,7 @@ func (j *Chooser) ClampsFor(d Design, reflected si.Voltage, g *Gist, try func(Cl
 	}
 	if len(j.suppressors) == 0 && len(j.clampResistors) == 0 {
 		v := ClampAbove * reflected * 1.06
-		bought := catalog.DrainSuppressor(catalog.Of(v), catalog.Of(si.Power(1500)))
+		bought := complete.DrainSuppressor(catalog.Of(v), catalog.Of(si.Power(1500)))
 		bought.Steady = catalog.Of(si.Power(5))
 		c := suppressor(bought)
 		c.Voltage = c.top(most, highest, d.V.Freq.High, reflected, max(25, j.Coolest))

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/flyback"
@@ -81,7 +82,7 @@ func OpenTransformer(s *stock.Stock[catalog.Transformer]) (*DonorTransformer, su
 		return refuse(check, why, cure, 7)
 	}
 	core, why := newBareCore(stock.Stock[catalog.Core]{
-		Part: catalog.Complete(catalog.Core{Named: catalog.Named{Name: s.Name()},
+		Part: complete.Part(catalog.Core{Named: catalog.Named{Name: s.Name()},
 			Shape: p.Shape, Ferrite: "unknown"}).(catalog.Core), Key: s.Key,
 		Count: s.Count, Lots: s.Lots})
 	if why != "" {

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/inventory/exchange"
 	"sparewright/substitute"
@@ -17,7 +18,7 @@ func transistorNamed(t *testing.T, name string) catalog.Transistor {
 	t.Helper()
 	row, _, ok := catalog.Lookup(catalog.KindTransistor, name)
 	require.True(t, ok, name)
-	return catalog.Complete(row).(catalog.Transistor)
+	return complete.Part(row).(catalog.Transistor)
 }
 
 // invented is a controller of round figures, with a sense resistor of 0.5 ohm, 5 %.

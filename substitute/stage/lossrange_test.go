@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute/stock"
 )
@@ -16,7 +17,7 @@ func lossOf(t *testing.T, grade string) lossRange {
 	shape, ok := catalog.ShapeNamed("EF25")
 	require.True(t, ok)
 	shape.Ferrite = grade
-	c, why := newBareCore(stock.Stock[catalog.Core]{Part: catalog.Complete(shape).(catalog.Core)})
+	c, why := newBareCore(stock.Stock[catalog.Core]{Part: complete.Part(shape).(catalog.Core)})
 	require.Empty(t, why)
 	return c.LossRange
 }

@@ -102,14 +102,15 @@ func MostBleed(most si.Capacitance, bus si.Voltage) si.Resistance {
 // said) and twice its power.
 func (j *Frame) chooseBleed(d *stock.Drawer) {
 	asked := j.Circuit()
+	sought := seats.BulkBleed.In(&asked)
 	suits := stock.Suits[catalog.Resistor](seats.BulkBleed, &asked)
 	for i := range d.Resistors {
 		s := &d.Resistors[i]
 		if s.Buy || s.Count < float64(seats.BulkBleed.Pieces()) || !suits(s) {
 			continue
 		}
-		if j.BleedStock == nil || seats.BulkBleed.Prefers(&asked,
-			s.Figures) < seats.BulkBleed.Prefers(&asked, j.BleedStock.Figures) {
+		if j.BleedStock == nil ||
+			sought.Prefers(s.Figures) < sought.Prefers(j.BleedStock.Figures) {
 			j.BleedStock = s
 		}
 	}

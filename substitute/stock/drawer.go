@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/inventory"
 	"sparewright/substitute"
 	"sparewright/substitute/seats"
@@ -89,7 +90,7 @@ func gather[P catalog.Part](lots []inventory.Lot) []Stock[P] {
 		if _, is := l.Part.(P); !is || l.Condition == inventory.Damaged || l.Available() <= 0 {
 			continue
 		}
-		part := catalog.Complete(inventory.Effective(l)).(P)
+		part := complete.Part(inventory.Effective(l)).(P)
 		record := catalog.Describe(part)
 		key := partKey(record)
 		i, seen := at[key]

@@ -9,11 +9,11 @@ import (
 
 // Suits tells which stocks hold what a seat asks for in a circuit.
 func Suits[P catalog.Part](id seats.ID, c *seats.Circuit) func(*Stock[P]) bool {
-	always := id.Needs(c, nil)
+	always := id.In(c).Needs(nil)
 	return func(s *Stock[P]) bool {
 		needs := always
 		if id.PartByPart() {
-			needs = id.Needs(c, s.Figures)
+			needs = id.In(c).Needs(s.Figures)
 		}
 		for _, n := range needs {
 			if !n.Holds(s.Figures) {
@@ -31,7 +31,7 @@ func Preferred[P catalog.Part](b *Basket, id seats.ID, all []Stock[P], c *seats.
 	best, bestScore := -1, math.Inf(1)
 	for i := range all {
 		if Left(b, all[i]) >= float64(id.Pieces()) && suits(&all[i]) {
-			if s := id.Prefers(c, all[i].Figures); s < bestScore {
+			if s := id.In(c).Prefers(all[i].Figures); s < bestScore {
 				best, bestScore = i, s
 			}
 		}
@@ -46,7 +46,7 @@ func Fill[P catalog.Part](b *Basket, id seats.ID, all []Stock[P], c *seats.Circu
 		Take(b, id, all[best], float64(id.Pieces()))
 		return all[best].Part, true
 	}
-	if id.Bought(c) != "" {
+	if id.In(c).Bought() != "" {
 		b.BuyFor(id, c)
 	}
 	var none P
@@ -55,5 +55,6 @@ func Fill[P catalog.Part](b *Basket, id seats.ID, all []Stock[P], c *seats.Circu
 
 // BuyFor enters what to buy for a seat, as many pieces as sit there.
 func (b *Basket) BuyFor(id seats.ID, c *seats.Circuit) {
-	b.Buy(id, id.Bought(c), float64(id.Pieces()), "piece", id.Asked(c))
+	sought := id.In(c)
+	b.Buy(id, sought.Bought(), float64(id.Pieces()), "piece", sought.Asked())
 }

@@ -2,6 +2,7 @@ package stock
 
 import (
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 )
 
 // Shelf is the kind of part that a purchase may add to the drawer when nothing on hand will do.
@@ -46,7 +47,7 @@ func (d *Drawer) With(s Shelf) *Drawer {
 			core.Gap = catalog.Of(core.Gap.Value)
 			p = core
 		}
-		switch v := catalog.Complete(p).(type) {
+		switch v := complete.Part(p).(type) {
 		case catalog.Film:
 			if v.Form == "sheet" {
 				v.Shim = "yes"

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/inventory"
 	"sparewright/substitute"
 	"sparewright/substitute/search"
@@ -189,7 +190,7 @@ func (s *Swapper) Find(role string, lot int64) (seat, error) {
 }
 
 // Completed is the part of a lot as the search sees it.
-func Completed(l inventory.Lot) catalog.Part { return catalog.Complete(inventory.Effective(l)) }
+func Completed(l inventory.Lot) catalog.Part { return complete.Part(inventory.Effective(l)) }
 
 func (s *Swapper) roles() []seats.ID {
 	var out []seats.ID

@@ -29,7 +29,7 @@ type seat struct {
 // catalog. They are those of the search, for the turns, gap and networks as they are.
 func (s *Swapper) Needs(at seat, c catalog.Part) []seats.Need {
 	asked := s.circuit(at)
-	return at.Role.StandInNeeds(&asked, seats.FiguresOf(c))
+	return at.Role.In(&asked).StandInNeeds(seats.FiguresOf(c))
 }
 
 // circuit is what the numbers of the build ask of its seats.

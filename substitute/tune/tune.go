@@ -155,14 +155,14 @@ func (u *Tuner) Tune(b Bench) (Tuning, error) {
 	out := Tuning{Target: u.bench.Target, Rank: u.build.Rank, Helped: true,
 		Cautions: substitute.Cautions(u.bench.Target)}
 	if len(b.Stacks) > 0 {
-		x, err := u.inductance(b.Stacks)
+		x, err := stacks{u}.inductance(b.Stacks)
 		if err != nil {
 			return out, err
 		}
 		out.Inductance = &x
 		out.Helped = out.Helped && x.helped()
 	}
-	if err := u.sets(b, &out); err != nil {
+	if err := (setting{u}).sets(b, &out); err != nil {
 		return out, err
 	}
 	if b.Leakage.Value > 0 {
@@ -228,7 +228,7 @@ func relative[Q si.Quantity](k magnetics.Known[Q]) si.Ratio {
 }
 
 // spareResistors is the stock for networks less everything the build takes.
-func (u *Tuner) spareResistors() resistors.Stock {
+func (u setting) spareResistors() resistors.Stock {
 	var uses []resistors.Use
 	for i := range u.bench.Drawer.Resistors {
 		s := &u.bench.Drawer.Resistors[i]

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/substitute/magnetics"
 	"sparewright/substitute/stage"
@@ -13,7 +14,7 @@ import (
 
 // filmToBuy tries the sheets of the published tables, one to three layers of one of them; nil when
 // none is likely to do.
-func (u *Tuner) filmToBuy(
+func (u stacks) filmToBuy(
 	steps []magnetics.StackReading,
 	now magnetics.Stack,
 	walls si.Interval[si.InductanceFactor],
@@ -21,7 +22,7 @@ func (u *Tuner) filmToBuy(
 	films := slices.Clone(u.bench.Drawer.Films)
 	own := len(films)
 	for _, f := range catalog.Films() {
-		if p := catalog.Complete(f).(catalog.Film); p.Form == "sheet" && p.Shim == "yes" {
+		if p := complete.Part(f).(catalog.Film); p.Form == "sheet" && p.Shim == "yes" {
 			films = append(films, stock.Bought(p))
 		}
 	}
@@ -41,7 +42,7 @@ func (u *Tuner) filmToBuy(
 		}
 	}
 	now = append(slices.Clone(now), make(magnetics.Stack, len(films)-own)...)
-	t, ok := u.bestStack(fit, gaps, now, walls)
+	t, ok := bestStack(fit, gaps, now, walls)
 	if !ok || t.seen.Chance(walls) < 0.5 {
 		return nil
 	}
@@ -51,7 +52,7 @@ func (u *Tuner) filmToBuy(
 
 // newTurns looks for the nearest number of turns, the ratio kept within 2 %, that a stack of the
 // drawer brings between the walls which that winding has; nil when none does.
-func (u *Tuner) newTurns(fit magnetics.StackFit, now magnetics.Stack, meter si.Ratio) *TurnsStep {
+func (u stacks) newTurns(fit magnetics.StackFit, now magnetics.Stack, meter si.Ratio) *TurnsStep {
 	ratio := float64(u.m.Np) / float64(u.m.Ns)
 	for away := 1; away <= int(turnsReach*float64(u.m.Np)); away++ {
 		for _, np := range []int{u.m.Np - away, u.m.Np + away} {
@@ -62,9 +63,9 @@ func (u *Tuner) newTurns(fit magnetics.StackFit, now magnetics.Stack, meter si.R
 			d := u.m.Design
 			d.Np, d.Ns = np, ns
 			m := u.bench.Measure(d)
-			walls := u.readable(si.Interval[si.Inductance]{Low: m.WallPower, High: m.WallFlux}, np,
+			walls := readable(si.Interval[si.Inductance]{Low: m.WallPower, High: m.WallFlux}, np,
 				meter)
-			t, ok := u.bestStack(fit, u.m.C.Gaps, anyStack(now), walls)
+			t, ok := bestStack(fit, u.m.C.Gaps, anyStack(now), walls)
 			fits := u.m.Plan.Fill*float64(np) <= float64(u.m.Np)
 			if ok && fits && t.seen.Chance(walls) >= turnsSureEnough && u.holdsAt(d, t.seen.AL) {
 				return &TurnsStep{Primary: np, Secondary: ns,

@@ -64,8 +64,11 @@ type realParts struct {
 	notes   struct{ voltage, current []string }
 }
 
+// setting corrects the dividers of voltage and current.
+type setting struct{ *Tuner }
+
 // sets judges the set points of which anything was measured.
-func (u *Tuner) sets(b Bench, out *Tuning) error {
+func (u setting) sets(b Bench, out *Tuning) error {
 	volts, amps := len(b.SetVoltages) > 0 || b.Reference.Value > 0, len(b.SetCurrents) > 0 ||
 		b.Reference.Value > 0
 	for _, l := range b.Legs {
@@ -112,7 +115,7 @@ func (s *SetTuning) helped() bool {
 }
 
 // real puts what was measured in place of what was printed.
-func (u *Tuner) real(b Bench) (realParts, error) {
+func (u setting) real(b Bench) (realParts, error) {
 	j := u.bench
 	p := realParts{voltage: u.ctl.Voltage, current: u.ctl.Current}
 	all := j.Wishes(j.Drawer)
@@ -137,7 +140,7 @@ func (u *Tuner) real(b Bench) (realParts, error) {
 		}
 	}
 	for _, l := range b.Legs {
-		if err := u.fit(&p, l); err != nil {
+		if err := fit(&p, l); err != nil {
 			return p, err
 		}
 	}
@@ -145,7 +148,7 @@ func (u *Tuner) real(b Bench) (realParts, error) {
 }
 
 // fit enters one measured leg.
-func (u *Tuner) fit(p *realParts, l LegReading) error {
+func fit(p *realParts, l LegReading) error {
 	given := fmt.Sprintf("%s=%s", l.Role, si.Text(l.Ohm.Value))
 	trimmer := func(has bool, t *resistors.TrimmerPiece) error {
 		if !has || l.Part > 1 {
@@ -217,7 +220,7 @@ func readEnds[Q si.Quantity](all []SetReading[Q]) (ends regulation.Ends[Q],
 	return ends, present
 }
 
-func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, error) {
+func (u setting) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, error) {
 	t, v := u.bench.Target, p.voltage
 	if !v.HasTrimmer && slices.ContainsFunc(read,
 		func(r SetReading[si.Voltage]) bool { return r.End != AtPresent }) {
@@ -254,7 +257,7 @@ func (u *Tuner) voltage(p realParts, read []SetReading[si.Voltage]) (SetTuning, 
 	return s, nil
 }
 
-func (u *Tuner) current(p realParts, read []SetReading[si.Current]) (SetTuning, error) {
+func (u setting) current(p realParts, read []SetReading[si.Current]) (SetTuning, error) {
 	t, c := u.bench.Target, p.current
 	if !c.HasTrimmer && slices.ContainsFunc(read,
 		func(r SetReading[si.Current]) bool { return r.End != AtPresent }) {

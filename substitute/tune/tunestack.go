@@ -113,7 +113,7 @@ const (
 )
 
 // prior is what is known of core and films before the first reading.
-func (u *Tuner) prior(films []stock.Stock[catalog.Film]) magnetics.StackPrior {
+func (u stacks) prior(films []stock.Stock[catalog.Film]) magnetics.StackPrior {
 	c := u.m.C
 	p := magnetics.StackPrior{
 		Geometry: c.Geometry,
@@ -143,7 +143,7 @@ func (u *Tuner) prior(films []stock.Stock[catalog.Film]) magnetics.StackPrior {
 }
 
 // stackOf finds the films of a reading in the drawer.
-func (u *Tuner) stackOf(r StackReading) (magnetics.Stack, error) {
+func (u stacks) stackOf(r StackReading) (magnetics.Stack, error) {
 	films := u.bench.Drawer.Films
 	s := make(magnetics.Stack, len(films))
 	if r.AsBuilt {
@@ -176,8 +176,11 @@ func (u *Tuner) stackOf(r StackReading) (magnetics.Stack, error) {
 	return s, nil
 }
 
+// stacks reads the gap's films from inductances and says what to put there next.
+type stacks struct{ *Tuner }
+
 // inductance judges the last reading and looks for the next stack.
-func (u *Tuner) inductance(readings []StackReading) (InductanceTuning, error) {
+func (u stacks) inductance(readings []StackReading) (InductanceTuning, error) {
 	last := readings[len(readings)-1].Inductance
 	x := InductanceTuning{
 		Measured:       last.Value,
@@ -206,7 +209,7 @@ func (u *Tuner) inductance(readings []StackReading) (InductanceTuning, error) {
 	if err != nil {
 		return x, BenchFault{"reading", si.Text(last.Value), err.Error()}
 	}
-	x.Now = u.films(u.bench.Drawer.Films, now)
+	x.Now = shimFilms(u.bench.Drawer.Films, now)
 	x.Learned = u.learned(fit, steps)
 	x.Doubt = doubtOf(fit)
 	if fit.Misfit > hopelessAt || fit.Strain > hopelessAt {
@@ -260,13 +263,13 @@ func doubtOf(f magnetics.StackFit) string {
 }
 
 // factor turns an inductance of the primary into an inductance factor.
-func (u *Tuner) factor(l si.Inductance) si.InductanceFactor {
+func (u stacks) factor(l si.Inductance) si.InductanceFactor {
 	return si.InductanceFactor(float64(l) / float64(u.m.Np) / float64(u.m.Np))
 }
 
 // learned lists the figures the readings changed: permeability, ground gap, and the films that were
 // laid in.
-func (u *Tuner) learned(f magnetics.StackFit, steps []magnetics.StackReading) []LearnedFigure {
+func (u stacks) learned(f magnetics.StackFit, steps []magnetics.StackReading) []LearnedFigure {
 	c := u.m.C
 	mu := f.Permeability()
 	out := []LearnedFigure{
@@ -306,8 +309,8 @@ func (u *Tuner) learned(f magnetics.StackFit, steps []magnetics.StackReading) []
 	return out
 }
 
-// films writes a stack out.
-func (u *Tuner) films(all []stock.Stock[catalog.Film], s magnetics.Stack) []substitute.ShimFilm {
+// shimFilms writes a stack out.
+func shimFilms(all []stock.Stock[catalog.Film], s magnetics.Stack) []substitute.ShimFilm {
 	out := []substitute.ShimFilm{}
 	for i, n := range s {
 		if n > 0 {
@@ -336,14 +339,14 @@ type trial struct {
 // advance finds what to do about an inductance that is not good. It aims at the window in which
 // every limit holds, and at the walls alone where no stack is likely to hit that; from between the
 // walls only the window is worth the trouble.
-func (u *Tuner) advance(
+func (u stacks) advance(
 	x *InductanceTuning,
 	fit magnetics.StackFit,
 	steps []magnetics.StackReading,
 	now magnetics.Stack,
 	meter si.Ratio,
 ) {
-	inner, outer := u.readable(u.window.Ends(), u.m.Np, meter), u.readable(u.walls(), u.m.Np, meter)
+	inner, outer := readable(u.window.Ends(), u.m.Np, meter), readable(u.walls(), u.m.Np, meter)
 	if s := u.nextStack(fit, now, inner, likelyEnough); s != nil {
 		x.Next = s
 		return
@@ -361,16 +364,16 @@ func (u *Tuner) advance(
 
 // nextStack is the best stack of the drawer, with more than three layers only where fewer do not
 // do; nil when none has the chance asked for.
-func (u *Tuner) nextStack(
+func (u stacks) nextStack(
 	fit magnetics.StackFit,
 	now magnetics.Stack,
 	walls si.Interval[si.InductanceFactor],
 	chance si.Ratio,
 ) *StackStep {
 	films := u.bench.Drawer.Films
-	at, ok := u.bestStack(fit, u.m.C.Gaps, now, walls)
+	at, ok := bestStack(fit, u.m.C.Gaps, now, walls)
 	if !ok || at.seen.Chance(walls) < sureEnough {
-		if tall, better := u.bestStack(fit, u.m.C.Stacks(films, tallLayers), now, walls); better &&
+		if tall, better := bestStack(fit, u.m.C.Stacks(films, tallLayers), now, walls); better &&
 			(!ok || tall.centred > at.centred) {
 			at, ok = tall, true
 		}
@@ -383,13 +386,13 @@ func (u *Tuner) nextStack(
 }
 
 // walls are those of the sheet.
-func (u *Tuner) walls() si.Interval[si.Inductance] {
+func (u stacks) walls() si.Interval[si.Inductance] {
 	return si.Interval[si.Inductance]{Low: u.m.WallPower, High: u.m.WallFlux}
 }
 
 // readable is the window of inductance factors whose reading lies between the walls in spite of the
 // meter error.
-func (u *Tuner) readable(ends si.Interval[si.Inductance], turns int,
+func readable(ends si.Interval[si.Inductance], turns int,
 	meter si.Ratio) si.Interval[si.InductanceFactor] {
 	n := float64(turns) * float64(turns)
 	return si.Interval[si.InductanceFactor]{
@@ -401,7 +404,7 @@ func (u *Tuner) readable(ends si.Interval[si.Inductance], turns int,
 // deviations, in steps of a quarter up to four, beyond which more is no surer; among equals the one
 // with fewest layers, then the farthest from the walls. The stack that lies in the core now is left
 // out. How well a stack is known is reckoned only for those nearest to the middle.
-func (u *Tuner) bestStack(
+func bestStack(
 	fit magnetics.StackFit,
 	gaps []stage.MadeGap,
 	now magnetics.Stack,
@@ -442,7 +445,7 @@ func (u *Tuner) bestStack(
 }
 
 // step writes a trial out.
-func (u *Tuner) step(
+func (u stacks) step(
 	films []stock.Stock[catalog.Film],
 	t trial,
 	now magnetics.Stack,
@@ -452,7 +455,7 @@ func (u *Tuner) step(
 	n := float64(turns) * float64(turns)
 	band := t.seen.Band()
 	s := StackStep{
-		Layers:     u.films(films, t.stack),
+		Layers:     shimFilms(films, t.stack),
 		Changes:    []FilmChange{},
 		Shim:       t.shim,
 		Inductance: si.Inductance(float64(t.seen.AL) * n),

@@ -68,9 +68,9 @@ func (u *Tuner) asRead(b Bench) (stage.Design, si.Inductance) {
 	if len(b.Stacks) > 0 {
 		last := b.Stacks[len(b.Stacks)-1].Inductance
 		gap := *d.Gap
-		gap.Al = u.factor(last.Value)
-		gap.Band = si.Interval[si.InductanceFactor]{Low: u.factor(last.Band.Low),
-			High: u.factor(last.Band.High)}
+		gap.Al = stacks{u}.factor(last.Value)
+		gap.Band = si.Interval[si.InductanceFactor]{Low: stacks{u}.factor(last.Band.Low),
+			High: stacks{u}.factor(last.Band.High)}
 		d.Gap = &gap
 	}
 	plan := *d.Plan

@@ -28,7 +28,7 @@ func (s *StepTuning) helped() bool { return s.Verdict == TuneGood || s.Put != ""
 
 // setStep judges the readings of a divider that a measurement finishes. The readings at the ends of a
 // trimmer do not belong to it, and a meter that errs more than the step allows for says nothing.
-func (u *Tuner) setStep(read []SetReading[si.Voltage]) (*StepTuning, error) {
+func (u setting) setStep(read []SetReading[si.Voltage]) (*StepTuning, error) {
 	k := u.ctl.Voltage.Step
 	s := StepTuning{AcceptLow: k.Accept.Low, AcceptHigh: k.Accept.High, BeforeLow: k.Before.Low,
 		BeforeHigh: k.Before.High, Meter: k.Meter, Limit: u.bench.Target.Absolute}

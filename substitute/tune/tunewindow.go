@@ -6,7 +6,7 @@ import (
 )
 
 // holdsAt reports whether every hard limit holds for a design with an inductance factor.
-func (u *Tuner) holdsAt(d stage.Design, al si.InductanceFactor) bool {
+func (u stacks) holdsAt(d stage.Design, al si.InductanceFactor) bool {
 	_, margin := u.bench.WorstAt(d, al)
 	return margin >= 0
 }

@@ -34,33 +34,35 @@ const (
 	shortOhm  = 10e-3 // ohm of a short at the terminals, leads apart
 )
 
+// scene lays out what happens to the build, and the figures that are read.
+type scene struct{ *whole }
+
 // courseOf lays out the scenario.
-func (w *whole) courseOf() {
+func (w scene) courseOf() {
 	w.course = course{volts: true, event: warmUp, end: warmUp + watched, strong: true,
 		out: w.setPoint(), bus: []point{{0, float64(w.b.Stage.BusMax)}}, contact: step(0, warmUp, 1),
 		cell: float64(w.y.Cells), charged: float64(half(w.t))}
 	map[string]func(){"start": w.starting, "step": w.stepping, "plug": w.plugging,
-		"dead":   w.dead,
-		"unplug": w.unplugging, "short": w.shorting, "mains": w.dipping, faultName: w.failing,
-		fullName: w.failingFull}[w.s.Name]()
+		"dead": w.dead, "unplug": w.unplugging, "short": w.shorting, "mains": w.dipping,
+		faultName: w.failing, fullName: w.failingFull}[w.s.Name]()
 }
 
 // charging has the full current flow into the pack before the event.
-func (w *whole) charging() {
+func (w scene) charging() {
 	w.amps, w.cell, w.contact = w.setCurrent(), BatteryOhm, []point{{0, 1}}
 	w.volts = false
 	w.out = w.charged + w.amps*(BatteryOhm*float64(w.t.Cells)+w.wayOhm())
 }
 
-func (w *whole) starting() {
+func (w scene) starting() {
 	w.says = "the mains comes on, no pack is connected"
 	w.event, w.out, w.contact = 1e-3, 0, []point{{0, 0}}
 	w.bus = []point{{0, 0}, {1e-3, 0}, {2e-3, float64(w.b.Stage.BusMax)}}
-	w.figures = []figure{w.most("peak_out", "v(out)"), last("out_end", "v(out)"),
-		settles("settling", "v(out)", w.setPoint(), 0.02, w.event, w.end), w.opened()}
+	w.figures = []figure{most("peak_out", "v(out)"), last("out_end", "v(out)"),
+		settles("settling", "v(out)", w.setPoint(), 0.02, w.event, w.end), opened()}
 }
 
-func (w *whole) stepping() {
+func (w scene) stepping() {
 	w.says = "resistors in place of the pack take a tenth, then 0.95, then a tenth of the full " +
 		"current"
 	w.strong, w.bus = false, []point{{0, float64(w.b.Stage.BusMin)}}
@@ -68,52 +70,52 @@ func (w *whole) stepping() {
 	w.contact = []point{{0, 0}, {w.event, 0}, {w.event + 1e-5, 1}, {back, 1}, {back + 1e-5, 0}}
 	w.amps = loadShare * w.setCurrent()
 	w.load = w.setPoint() / ((loadMost - loadShare) * w.setCurrent())
-	w.figures = []figure{w.least("least_out", "v(out)"), w.most("peak_out", "v(out)"),
+	w.figures = []figure{least("least_out", "v(out)"), most("peak_out", "v(out)"),
 		settles("settling_loaded", "v(out)", w.setPoint(), 0.01, w.event, back),
 		settles("settling_unloaded", "v(out)", w.setPoint(), 0.01, back, w.end),
-		last("out_end", "v(out)"), w.opened()}
+		last("out_end", "v(out)"), opened()}
 }
 
-func (w *whole) plugging() {
+func (w scene) plugging() {
 	w.says = "an empty pack of strong cells is put on the idle charger"
 	w.charged = float64(w.t.Empty)
-	w.figures = []figure{w.most("peak_pack_current", "charge"), w.most("peak_pack", "terminals"),
+	w.figures = []figure{most("peak_pack_current", "charge"), most("peak_pack", "terminals"),
 		settles("settling", "charge", w.setCurrent(), 0.05, w.event, w.end),
-		last("current_end", "charge"), w.least("least_out", "v(out)"), w.opened()}
+		last("current_end", "charge"), least("least_out", "v(out)"), opened()}
 }
 
-func (w *whole) dead() {
+func (w scene) dead() {
 	w.says = "a full pack of strong cells, at its highest voltage, is put on the charger without " +
 		"mains"
 	w.out, w.event, w.end, w.charged = 0, 1e-3, 0.1, float64(w.t.Absolute)
 	w.bus, w.contact, w.largest = []point{{0, 0}}, step(0, w.event, 1), true
-	w.figures = []figure{w.most("peak_back_current", "-charge"),
-		{"shunt_energy", "meas tran shunt_energy integ heat"}, w.least("least_sense", "v(sense)"),
-		w.least("least_input", "v(input)"),
-		w.most("input_current", "(v(input)-v(sense))/"+Num(float64(w.b.Regulation.Loops.Input))),
+	w.figures = []figure{most("peak_back_current", "-charge"),
+		{"shunt_energy", "meas tran shunt_energy integ heat"}, least("least_sense", "v(sense)"),
+		least("least_input", "v(input)"),
+		most("input_current", "(v(input)-v(sense))/"+Num(float64(w.b.Regulation.Loops.Input))),
 		last("drain_end", "-charge")}
 }
 
-func (w *whole) unplugging() {
+func (w scene) unplugging() {
 	w.says = "the pack, half charged, is taken off at full current"
 	w.charging()
 	w.contact = step(1, w.event, 0)
-	w.figures = []figure{w.most("peak_out", "v(out)"), last("out_end", "v(out)"),
+	w.figures = []figure{most("peak_out", "v(out)"), last("out_end", "v(out)"),
 		settles("settling", "v(out)", w.setPoint(), 0.02, w.event, w.end),
-		w.opened()}
+		opened()}
 }
 
-func (w *whole) shorting() {
+func (w scene) shorting() {
 	w.says = "the leads of the idle charger are put together"
 	w.load = shortOhm
-	w.figures = []figure{w.most("peak_lead_current", "charge"),
-		{"shunt_energy", "meas tran shunt_energy integ heat"}, w.least("least_out", "v(out)"),
+	w.figures = []figure{most("peak_lead_current", "charge"),
+		{"shunt_energy", "meas tran shunt_energy integ heat"}, least("least_out", "v(out)"),
 		{"mean_lead_current", "meas tran mean_lead_current avg charge from=" + Num(w.event) +
 			" to=" + Num(w.end)},
 		last("current_end", "charge"), last("chip_runs_end", "v(active)")}
 }
 
-func (w *whole) dipping() {
+func (w scene) dipping() {
 	w.says = "while a half charged pack is charged the mains falls from highest to lowest, goes " +
 		"for three periods, and comes back at its highest"
 	high, low := float64(w.b.Stage.BusMax), float64(w.b.Stage.BusMin)
@@ -123,14 +125,14 @@ func (w *whole) dipping() {
 	w.end = back + comesBack
 	w.bus = []point{{0, high}, {w.event, high}, {w.event + 1e-3, low}, {gone, low},
 		{gone + 5e-3, 0}, {back, 0}, {back + 1e-3, high}}
-	w.figures = []figure{w.most("peak_pack_current", "charge"), w.most("peak_pack", "terminals"),
-		w.least("least_pack_current", "charge"), w.most("peak_out", "v(out)"),
+	w.figures = []figure{most("peak_pack_current", "charge"), most("peak_pack", "terminals"),
+		least("least_pack_current", "charge"), most("peak_out", "v(out)"),
 		settles("settling_step", "charge", w.setCurrent(), 0.02, w.event, gone),
-		last("current_end", "charge"), w.opened()}
+		last("current_end", "charge"), opened()}
 }
 
 // failing breaks a part at full current into a half charged pack.
-func (w *whole) failing() {
+func (w scene) failing() {
 	w.says = "fault of " + w.s.Fault.Mark + ", " + w.s.Fault.Kind + ", while a half charged pack " +
 		"takes the full current"
 	w.charging()
@@ -140,7 +142,7 @@ func (w *whole) failing() {
 // failingFull breaks a part while the voltage loop holds and a pack is full but for the last of its
 // current; if nothing ends it the pack is then charged far beyond its limit within tenths of a
 // second.
-func (w *whole) failingFull() {
+func (w scene) failingFull() {
 	w.says = "fault of " + w.s.Fault.Mark + ", " + w.s.Fault.Kind + ", while a pack is nearly full, " +
 		"whose further charge takes tenths of a second (in truth an hour)"
 	full := w.setCurrent()
@@ -152,9 +154,9 @@ func (w *whole) failingFull() {
 }
 
 // ofFault are the figures of both.
-func (w *whole) ofFault() []figure {
-	return []figure{w.most("peak_out", "v(out)"), w.most("peak_pack", "terminals"),
-		w.most("peak_charge", "v(cell)-v(minus)"), {"over", "meas tran over integ above"},
-		w.most("peak_pack_current", "charge"), w.most("lasting_current", "v(lasting)"),
-		last("current_end", "charge"), last("out_end", "v(out)"), w.opened()}
+func (w scene) ofFault() []figure {
+	return []figure{most("peak_out", "v(out)"), most("peak_pack", "terminals"),
+		most("peak_charge", "v(cell)-v(minus)"), {"over", "meas tran over integ above"},
+		most("peak_pack_current", "charge"), most("lasting_current", "v(lasting)"),
+		last("current_end", "charge"), last("out_end", "v(out)"), opened()}
 }

@@ -45,7 +45,7 @@ func RegulationDeck(t substitute.Target, b *substitute.Build, at Trimmer) string
 			"limit of its chip")
 	}
 	worst := d.Regulation(t, in, at)
-	d.questions(t, in, worst)
+	averaged{d}.questions(t, in, worst)
 	d.Line(".end")
 	return d.String()
 }
@@ -53,19 +53,20 @@ func RegulationDeck(t substitute.Target, b *substitute.Build, at Trimmer) string
 // Regulation writes the circuit without the questions and returns the resistors whose worst corner
 // counts for the lowest output.
 func (d *Deck) Regulation(t substitute.Target, b *substitute.Build, at Trimmer) []part {
-	d.averagedStage(t, b)
+	a := averaged{d}
+	a.averagedStage(t, b)
 	d.Line("* battery, its lead with the shunt, and what the current amplifier sees (vtest is " +
 		"zero but for one question)")
 	d.Line("rbattery out cell %s", Num(BatteryOhm*float64(t.Cells)))
 	d.Line("vbattery cell minus %s", Num(float64(half(t))))
 	d.Leg("shunt", "minus", "0", Network(b, seats.Shunt))
 	d.Line("vtest sensepoint minus 0")
-	d.senseInput(b)
-	d.restingProtection(b)
-	d.dividers(t, b, at)
-	worst := d.reference(b)
-	d.amplifiers(b)
-	worst = append(worst, d.feedback(b)...)
+	a.senseInput(b)
+	a.restingProtection(b)
+	a.dividers(t, b, at)
+	worst := a.reference(b)
+	a.amplifiers(b)
+	worst = append(worst, a.feedback(b)...)
 	d.Line("* above 1 while the converter can be stopped and the reference has its least current")
 	d.Line("bgrip grip 0 v=min(v(collector)/%s,i(vcathode)/%s)",
 		Num(float64(b.Switcher.FeedbackStop)),
@@ -77,9 +78,12 @@ func (d *Deck) Regulation(t substitute.Target, b *substitute.Build, at Trimmer) 
 	return worst
 }
 
+// averaged writes the circuit part by part, at rest, with the power stage averaged.
+type averaged struct{ *Deck }
+
 // restingProtection writes what the overvoltage protection takes while it waits: its divider, and the
 // divider at the gate.
-func (d *Deck) restingProtection(b *substitute.Build) {
+func (d averaged) restingProtection(b *substitute.Build) {
 	p := b.Regulation.Protection
 	d.Line("* overvoltage protection at rest; --protection writes it whole")
 	d.Line("rtrip out 0 %s", Num(float64(p.Top+p.Bottom)+float64(p.Position)*float64(p.Trimmer)))
@@ -88,7 +92,7 @@ func (d *Deck) restingProtection(b *substitute.Build) {
 
 // senseInput writes the resistor between the shunt and the input that looks at it, and the diode
 // that holds this input when a pack charges the empty output backwards.
-func (d *Deck) senseInput(b *substitute.Build) {
+func (d averaged) senseInput(b *substitute.Build) {
 	d.Line("* resistor and clamp diode at the input that sees the shunt")
 	d.Line("rsense sensepoint sense %s", Num(float64(b.Regulation.Loops.Input)))
 	d.Line("dsense 0 sense smallsignal")
@@ -100,7 +104,7 @@ func (d *Deck) senseInput(b *substitute.Build) {
 // mode is decided at every output voltage: half L I^2 f while the core empties, else V D (I -
 // ripple/2) (TI SLUS223E eqs 16 and 18). An on/off switcher keeps its limit and loses pulses
 // instead. What is lost on the way through the core is taken as the same share as at full load.
-func (d *Deck) averagedStage(t substitute.Target, b *substitute.Build) {
+func (d averaged) averagedStage(t substitute.Target, b *substitute.Build) {
 	r, s := b.Regulation, b.Stage
 	drop := float64(s.RectifierDrop)
 	n := float64(b.Transformer.PrimaryTurns) / float64(b.Transformer.SecondaryTurns)
@@ -131,7 +135,7 @@ func (d *Deck) averagedStage(t substitute.Target, b *substitute.Build) {
 
 // dividers writes the voltage divider at the output and the divider that takes the level for the
 // current from the reference.
-func (d *Deck) dividers(t substitute.Target, b *substitute.Build, at Trimmer) {
+func (d averaged) dividers(t substitute.Target, b *substitute.Build, at Trimmer) {
 	d.Line("* voltage divider; its trimmer in the lower leg, trimmers at: %s", at)
 	d.Leg("top", "out", "feedback", Network(b, seats.DividerTop))
 	d.Leg("bottom", "feedback", "bottomend", Network(b, seats.DividerBottom))
@@ -148,7 +152,7 @@ func (d *Deck) dividers(t substitute.Target, b *substitute.Build, at Trimmer) {
 
 // reference writes the shunt reference: at its least cathode current it stands at its voltage, with
 // less it falls in proportion, with more it hardly rises.
-func (d *Deck) reference(b *substitute.Build) []part {
+func (d averaged) reference(b *substitute.Build) []part {
 	r := b.Regulation
 	v, least := Num(float64(r.Reference)), Num(float64(r.Circuit.CathodeMin))
 	d.Line("* reference and the resistor that feeds it")
@@ -162,7 +166,7 @@ func (d *Deck) reference(b *substitute.Build) []part {
 // amplifiers writes both as bounded sources: between ground (or as low as they pull the LED) and
 // the output less the headroom, dead below the least supply, dead while the lower input lies above
 // the input range.
-func (d *Deck) amplifiers(b *substitute.Build) {
+func (d averaged) amplifiers(b *substitute.Build) {
 	c := b.Regulation.Circuit
 	headroom := Num(float64(c.Headroom))
 	d.Line("* amplifiers, fed by the output: largest offset %s V and input current %s A are "+
@@ -195,7 +199,7 @@ func (d *Deck) amplifiers(b *substitute.Build) {
 
 // feedback writes the way from the amplifiers into the optocoupler and the current its transistor
 // takes.
-func (d *Deck) feedback(b *substitute.Build) []part {
+func (d averaged) feedback(b *substitute.Build) []part {
 	r := b.Regulation
 	c := r.Circuit
 	kind := "diodes"
@@ -234,7 +238,7 @@ func (d *Deck) junction(name string, volts, amps float64) {
 }
 
 // questions writes the commands that ask for the three figures.
-func (d *Deck) questions(t substitute.Target, b *substitute.Build, worst []part) {
+func (d averaged) questions(t substitute.Target, b *substitute.Build, worst []part) {
 	r := b.Regulation
 	d.Line(".control")
 	d.Line("set numdgt=9")

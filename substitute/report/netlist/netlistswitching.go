@@ -84,17 +84,21 @@ func SwitchingDeck(t substitute.Target, b *substitute.Build, c Corner, leakage b
 	p := stageAt(b, c)
 	d.heading("switching power stage, "+c.String()+" mains", t, b)
 	period := 1 / float64(b.Switcher.Frequency)
-	d.primary(b, p, leakage)
-	d.secondary(t, b, p)
-	d.clock(b, p, period)
-	d.measurements(p, period)
+	s := switching{d}
+	s.primary(b, p, leakage)
+	s.secondary(t, b, p)
+	s.clock(b, p, period)
+	s.measurements(p, period)
 	d.Line(".end")
 	return d.String()
 }
 
+// switching writes a power stage that switches, pulse by pulse.
+type switching struct{ *Deck }
+
 // primary writes bus, magnetising inductance, ideal transformer, switch, and the flux as the
 // integral of the volts a turn over the area.
-func (d *Deck) primary(b *substitute.Build, p stagePoint, leakage bool) {
+func (d switching) primary(b *substitute.Build, p stagePoint, leakage bool) {
 	tr := b.Transformer
 	np, area := float64(tr.PrimaryTurns), float64(b.Core.AreaMin)
 	ratio := float64(tr.SecondaryTurns) / np
@@ -125,7 +129,7 @@ func (d *Deck) primary(b *substitute.Build, p stagePoint, leakage bool) {
 
 // secondary writes the rectifier with its drop and the output, held at the set point and the shunt
 // drop above control ground.
-func (d *Deck) secondary(t substitute.Target, b *substitute.Build, p stagePoint) {
+func (d switching) secondary(t substitute.Target, b *substitute.Build, p stagePoint) {
 	d.Line("* rectifier: a junction of little drop, the rest of the printed drop, the output " +
 		"at full pack")
 	mean := float64(p.op.Secondary(turnsRatio(b)).Peak+p.op.Secondary(turnsRatio(b)).Valley) / 2
@@ -142,7 +146,7 @@ func (d *Deck) secondary(t substitute.Target, b *substitute.Build, p stagePoint)
 // comparator pulls it below -1 V as the current passes the peak. At high duty in continuous mode
 // the threshold falls during a cycle at half the slope of the falling current, which keeps all
 // pulses equal, and meets the peak at the end of the pulse.
-func (d *Deck) clock(b *substitute.Build, p stagePoint, period float64) {
+func (d switching) clock(b *substitute.Build, p stagePoint, period float64) {
 	slope := 0.0 // A/s
 	if p.op.Mode == flyback.Continuous && p.op.Duty > steepDuty {
 		slope = float64(p.reflect) / float64(b.Transformer.Inductance) / 2
@@ -157,7 +161,7 @@ func (d *Deck) clock(b *substitute.Build, p stagePoint, period float64) {
 }
 
 // measurements writes the run and its questions.
-func (d *Deck) measurements(p stagePoint, period float64) {
+func (d switching) measurements(p stagePoint, period float64) {
 	cycles := emptyCycles
 	if p.op.Mode == flyback.Continuous {
 		cycles = fullCycles

@@ -12,10 +12,15 @@ import (
 // whole is a deck of a whole build that is simulated in time.
 type whole struct {
 	*Deck
+	standing
+	s Scenario
+}
+
+// standing is a build as it stands before the event of its scenario.
+type standing struct {
 	t substitute.Target
 	b *substitute.Build
 	y substitute.Dynamics
-	s Scenario
 	course
 }
 
@@ -24,18 +29,19 @@ type whole struct {
 // scenario, in V, A, s and J; opened is 1 where the protection took the pack off. A whole adapter
 // has no such deck: of its chip too little is known.
 func ScenarioDeck(t substitute.Target, b *substitute.Build, s Scenario) string {
-	w := &whole{Deck: &Deck{}, t: t, b: b, y: b.Drawing.Dynamics, s: s}
-	w.courseOf()
+	w := &whole{Deck: &Deck{}, standing: standing{t: t, b: b, y: b.Drawing.Dynamics}, s: s}
+	scene{w}.courseOf()
 	w.heading("whole build, scenario "+s.String(), t, b)
 	w.preface()
 	w.events()
-	w.stage()
-	w.supply()
-	w.pin()
-	w.output()
-	w.control()
-	w.protection()
-	w.pack()
+	stage, end := converter{w}, packSide{w}
+	stage.stage()
+	stage.supply()
+	stage.pin()
+	end.output()
+	loops{w}.control()
+	end.protection()
+	end.pack()
 	w.run()
 	return w.String()
 }
@@ -120,7 +126,7 @@ func (w *whole) sound(id seats.ID, kinds ...string) string {
 }
 
 // farad is the output capacitor of the corner.
-func (w *whole) farad() float64 {
+func (w *standing) farad() float64 {
 	least := float64(w.b.Drawing.OutputLeast)
 	switch {
 	case w.largest:
@@ -133,7 +139,7 @@ func (w *whole) farad() float64 {
 
 // level is how far an amplifier that holds the loop has driven its output, with the chip at a share
 // of its whole drive.
-func (w *whole) level(share float64) float64 {
+func (w *standing) level(share float64) float64 {
 	r := w.b.Regulation
 	c := r.Circuit
 	lit := float64(w.y.Span) * (1 - share) / float64(c.Ratio)
@@ -145,7 +151,7 @@ func (w *whole) level(share float64) float64 {
 }
 
 // rest is where an amplifier rests that does not hold.
-func (w *whole) rest() float64 {
+func (w *standing) rest() float64 {
 	if c := w.b.Regulation.Circuit; c.Drive == "down" {
 		return max(0, w.out-float64(c.Headroom))
 	}
@@ -153,7 +159,7 @@ func (w *whole) rest() float64 {
 }
 
 // drives is the share of the whole drive that the chip needs before the event.
-func (w *whole) drives() float64 {
+func (w *standing) drives() float64 {
 	if w.amps == 0 {
 		return 0.05
 	}
@@ -162,14 +168,14 @@ func (w *whole) drives() float64 {
 }
 
 // setPoint is where the voltage loop holds OUT.
-func (w *whole) setPoint() float64 {
+func (w *standing) setPoint() float64 {
 	r := w.b.Regulation
 	lower := float64(r.LikelyBottom()) + VoltageTrack(w.t, w.b, TrimmerSet)
 	return float64(r.Reference) * (1 + float64(r.Top)/lower)
 }
 
 // setCurrent is what the current loop holds.
-func (w *whole) setCurrent() float64 {
+func (w *standing) setCurrent() float64 {
 	r := w.b.Regulation
 	upper := float64(r.SenseTop) + CurrentTrack(w.t, w.b, TrimmerSet)
 	return float64(r.Reference) * float64(r.SenseBottom) / (upper + float64(r.SenseBottom)) /
@@ -177,13 +183,13 @@ func (w *whole) setCurrent() float64 {
 }
 
 // switchOhm is the closed pack switch, hot.
-func (w *whole) switchOhm() float64 {
+func (w *standing) switchOhm() float64 {
 	i := float64(w.t.Current)
 	return float64(w.b.Regulation.Protection.SwitchHeat) / (i * i)
 }
 
 // wayOhm is all between OUT and 0 beside the pack itself.
-func (w *whole) wayOhm() float64 {
+func (w *standing) wayOhm() float64 {
 	return float64(w.y.Leads) + w.switchOhm() + float64(w.b.Regulation.Shunt)
 }
 
@@ -217,16 +223,16 @@ func (w *whole) run() {
 }
 
 // most and least of an expression from the event to the end.
-func (w *whole) most(name, of string) figure {
+func most(name, of string) figure {
 	return figure{name, fmt.Sprintf("let %s = vecmax((%s)*after)", name, of)}
 }
 
-func (w *whole) least(name, of string) figure {
+func least(name, of string) figure {
 	return figure{name, fmt.Sprintf("let %s = -vecmax((1e6-(%s))*after)+1e6", name, of)}
 }
 
 // opened tells whether the protection held the gate down after the event.
-func (w *whole) opened() figure {
+func opened() figure {
 	return figure{"opened",
 		"let opened = vecmax(((v(gate)-v(sense)) lt 1.5)*(v(guardlight) gt 1e-5)*after)"}
 }

@@ -38,8 +38,11 @@ func (w *whole) track(id seats.ID, name, from, to string, in, whole float64) {
 	w.Line("r%s %s %s %s", name, w.place(id, from, to), to, Num(max(in, 1e-3)))
 }
 
+// loops writes what holds voltage and current: dividers, amplifiers, compensation, the LED's path.
+type loops struct{ *whole }
+
 // control writes everything between OUT and the optocoupler's LED.
-func (w *whole) control() {
+func (w loops) control() {
 	w.watchers()
 	down := w.b.Regulation.Circuit.Drive == "down"
 	if down {
@@ -62,7 +65,7 @@ func (w *whole) control() {
 }
 
 // watchers are both dividers and the reference.
-func (w *whole) watchers() {
+func (w loops) watchers() {
 	b, r := w.b, w.b.Regulation
 	w.Line("* voltage divider, reference, divider of the current")
 	w.leg(seats.DividerTop, "top", "out", "feedback", Network(b, seats.DividerTop))
@@ -91,7 +94,7 @@ func (w *whole) watchers() {
 
 // amplifier writes one with its bandwidth, slew rate, output swing and input current; it dies with
 // its supply, and while both inputs lie above their range.
-func (w *whole) amplifier(name, plus, minus string, up bool) {
+func (w loops) amplifier(name, plus, minus string, up bool) {
 	c := w.b.Regulation.Circuit
 	slew := slewRate * innerFarad
 	gm := 6.2832 * float64(w.y.Amplifier) * innerFarad
@@ -122,7 +125,7 @@ func (w *whole) amplifier(name, plus, minus string, up bool) {
 }
 
 // compensation writes capacitor and damping of both loops, charged as the loops stand.
-func (w *whole) compensation(down bool) {
+func (w loops) compensation(down bool) {
 	r := w.b.Regulation
 	level := w.level(w.drives())
 	ref, sense := float64(r.Reference), w.setCurrent()*float64(r.Shunt)
@@ -145,7 +148,7 @@ func (w *whole) compensation(down bool) {
 		float64(r.Loops.Current.Capacitor), r.Loops.Current.Damping, amps)
 }
 
-func (w *whole) branch(name, to string, capacitor, damping seats.ID, farad float64,
+func (w loops) branch(name, to string, capacitor, damping seats.ID, farad float64,
 	ohm si.Resistance, charged float64) {
 	from := w.place(capacitor, "amp"+name, "damp"+name)
 	w.Line("cloop%s %s damp%s %s ic=%s", name, from, name, Num(farad), Num(charged))
@@ -153,7 +156,7 @@ func (w *whole) branch(name, to string, capacitor, damping seats.ID, farad float
 }
 
 // lighting is the way from the amplifiers through what joins them into the LED.
-func (w *whole) lighting(down bool) {
+func (w loops) lighting(down bool) {
 	r := w.b.Regulation
 	c := r.Circuit
 	w.Line("* joint, LED resistor, LED of the optocoupler")

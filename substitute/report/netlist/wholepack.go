@@ -10,8 +10,11 @@ import (
 // lasts is the time in s over which a current has to flow to count as one that lasts.
 const lasts = 10e-3
 
+// packSide writes what stands between the converter and the pack, and the pack.
+type packSide struct{ *whole }
+
 // output writes the output capacitor, the choke to OUT and the capacitor behind it.
-func (w *whole) output() {
+func (w packSide) output() {
 	y := w.y
 	w.Line("* output capacitor, choke, capacitor behind it")
 	w.Line("rstage stage store %s", Num(float64(y.Series)))
@@ -31,7 +34,7 @@ func (w *whole) output() {
 }
 
 // protection writes the second reference with its divider, optocoupler and pack switch.
-func (w *whole) protection() {
+func (w packSide) protection() {
 	b, p := w.b, w.b.Regulation.Protection
 	w.Line("* overvoltage protection: divider, reference with LED, gate, pack switch")
 	w.guardLeg(seats.GuardTop, "guardtop", "out", "trip", float64(p.Top))
@@ -76,7 +79,7 @@ func (w *whole) protection() {
 }
 
 // guardLeg is a leg of the protection from the drawer, or one resistor that is bought.
-func (w *whole) guardLeg(id seats.ID, name, from, to string, ohm float64) {
+func (w packSide) guardLeg(id seats.ID, name, from, to string, ohm float64) {
 	from = w.place(id, from, to)
 	if n := Network(w.b, id); n.N > 0 {
 		w.Leg(name, from, to, n)
@@ -86,7 +89,7 @@ func (w *whole) guardLeg(id seats.ID, name, from, to string, ohm float64) {
 }
 
 // pack writes fuse and leads, the diode across the output, and the pack or what is in its place.
-func (w *whole) pack() {
+func (w packSide) pack() {
 	w.Line("* fuse and leads, contact, pack")
 	w.Line("rleads %s p %s", w.fuse(), Num(float64(w.y.Leads)))
 	if has(w.b, seats.PackDiode) {
@@ -118,7 +121,7 @@ func (w *whole) pack() {
 }
 
 // fuse is where the leads begin: at OUT, or behind a fuse that opens.
-func (w *whole) fuse() string { return w.place(seats.OutputFuse, "out", "p") }
+func (w packSide) fuse() string { return w.place(seats.OutputFuse, "out", "p") }
 
 // has reports that a build has a part at a seat.
 func has(b *substitute.Build, id seats.ID) bool {

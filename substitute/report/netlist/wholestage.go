@@ -17,9 +17,12 @@ const (
 	straggler    = 1e-9   // F of winding and rectifier where the output capacitor is open
 )
 
+// converter writes mains side, chip and power stage.
+type converter struct{ *whole }
+
 // stage writes the converter as a source of the mean current that its power gives, from bus
 // voltage and peak current as in the deck of the loops (TI SLUS223E eqs 16 and 18).
-func (w *whole) stage() {
+func (w converter) stage() {
 	b, y := w.b, w.y
 	n := float64(turnsRatio(b))
 	limit, f, l := float64(b.Switcher.LimitMin), float64(b.Switcher.Frequency),
@@ -52,7 +55,7 @@ func (w *whole) stage() {
 
 // busOf is the bus voltage with the faults of the mains side: a short or an open clamp blows the
 // mains fuse, without its capacitor the bus is the half waves of 50 Hz.
-func (w *whole) busOf() {
+func (w converter) busOf() {
 	gone := w.sound(seats.Switcher, shorted, open) + w.sound(seats.Bridge, shorted, open) +
 		w.sound(seats.MainsFuse, open) + w.sound(seats.BulkCapacitor, shorted) +
 		w.sound(seats.DrainClamp, open) + w.sound(seats.ClampDiode, open)
@@ -65,7 +68,7 @@ func (w *whole) busOf() {
 
 // law is what drive makes of peak and pulses: the drive follows with half a period of delay, below
 // the shortest pulse the chip leaves pulses out.
-func (w *whole) law(limit, f, l float64) {
+func (w converter) law(limit, f, l float64) {
 	y := w.y
 	bus := float64(w.b.Stage.BusMax)
 	shortest := bus * float64(y.LeastOn) / l / limit
@@ -98,7 +101,7 @@ func (w *whole) law(limit, f, l float64) {
 
 // supply writes what the chip lives on: its capacitor, what starts it, the bias winding, the two
 // thresholds, the soft start and the overload timer.
-func (w *whole) supply() {
+func (w converter) supply() {
 	b, y := w.b, w.y
 	start, stop := float64(y.Supply.High), float64(y.Supply.Low)
 	begins := start * 0.999
@@ -152,7 +155,7 @@ func (w *whole) supply() {
 
 // timer writes the count of an overload: while the pin stands at its top a small source charges the
 // capacitor there; what has risen far enough stops the chip until its supply has fallen.
-func (w *whole) timer() {
+func (w converter) timer() {
 	y := w.y
 	if y.TimerSource <= 0 || y.Timer <= 0 {
 		w.Line("vtripped tripped 0 0")
@@ -170,7 +173,7 @@ func (w *whole) timer() {
 }
 
 // pin writes the optocoupler's transistor at the pin of the chip, and the drive that comes of it.
-func (w *whole) pin() {
+func (w converter) pin() {
 	y := w.y
 	ratio := Num(float64(w.b.Regulation.Circuit.Ratio))
 	if w.broken(seats.Optocoupler, 0, weakened) {
@@ -215,7 +218,7 @@ func (w *whole) pin() {
 
 // fedPin is a control pin that the transistor feeds from the bias winding: it holds its own
 // voltage, and what flows into it sets the duty.
-func (w *whole) fedPin(share float64, short string) {
+func (w converter) fedPin(share float64, short string) {
 	y := w.y
 	w.Line("bopto opto 0 v=v(light)%s", short)
 	w.Line("ropto opto slow 1")

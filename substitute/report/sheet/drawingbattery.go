@@ -15,7 +15,7 @@ import (
 // both dividers and the reference, the power path with the shunt, the two amplifiers and the LED of
 // the optocoupler.
 func BatteryCircuit(t substitute.Target, b *substitute.Build) template.HTML {
-	c := &canvas{width: circuitWide, height: circuitHigh}
+	c := schematic{&canvas{width: circuitWide, height: circuitHigh}}
 	c.label(4, 12, fromLeft, 40, "BATTERY SIDE: same marks are joined")
 	dividerDrawing(c, b)
 	referenceDrawing(c, b)
@@ -26,7 +26,7 @@ func BatteryCircuit(t substitute.Target, b *substitute.Build) template.HTML {
 }
 
 // dividerDrawing is the voltage divider with its trimmer in the lower leg, wiper tied to ground.
-func dividerDrawing(c *canvas, b *substitute.Build) {
+func dividerDrawing(c schematic, b *substitute.Build) {
 	const x = 56.0
 	r := b.Regulation
 	c.flag(x, 36, centred, "OUT")
@@ -62,7 +62,7 @@ func dividerDrawing(c *canvas, b *substitute.Build) {
 }
 
 // referenceDrawing is the reference with the resistor that feeds it.
-func referenceDrawing(c *canvas, b *substitute.Build) {
+func referenceDrawing(c schematic, b *substitute.Build) {
 	const x = 172.0
 	c.flag(x, 36, centred, "OUT")
 	reach := c.leg(x, 38, 116, netlist.Network(b, seats.ReferenceBias))
@@ -82,7 +82,7 @@ func referenceDrawing(c *canvas, b *substitute.Build) {
 }
 
 // levelDrawing is the divider that sets the current, its trimmer in the upper leg.
-func levelDrawing(c *canvas, b *substitute.Build) {
+func levelDrawing(c schematic, b *substitute.Build) {
 	const x = 288.0
 	r := b.Regulation
 	c.flag(x, 36, centred, "REF")
@@ -102,7 +102,7 @@ func levelDrawing(c *canvas, b *substitute.Build) {
 }
 
 // outputDrawing is the power path: secondary, rectifier, capacitor, choke, fuse, pack, shunt.
-func outputDrawing(c *canvas, t substitute.Target, b *substitute.Build) {
+func outputDrawing(c schematic, t substitute.Target, b *substitute.Build) {
 	const rail, coil = 290.0, 28.0
 	c.stroke("h", 6, 300, 6, 374)
 	c.line(coil, rail, coil, 304)
@@ -158,7 +158,7 @@ func outputDrawing(c *canvas, t substitute.Target, b *substitute.Build) {
 }
 
 // packDrawing is the battery between its terminals and the shunt in the negative lead.
-func packDrawing(c *canvas, t substitute.Target, b *substitute.Build, rail float64) {
+func packDrawing(c schematic, t substitute.Target, b *substitute.Build, rail float64) {
 	const x, shunt = 336.0, 262.0
 	c.line(308, rail, x, rail, x, 350)
 	c.circle("p", x, 318, 2.5)
@@ -182,7 +182,7 @@ func packDrawing(c *canvas, t substitute.Target, b *substitute.Build, rail float
 }
 
 // loopsDrawing is both amplifiers, what joins them, and the LED of the optocoupler.
-func loopsDrawing(c *canvas, b *substitute.Build) {
+func loopsDrawing(c schematic, b *substitute.Build) {
 	l := b.Regulation.Loops
 	input := si.RKM(l.Input)
 	inputs := seats.LoopInput.Marks()
@@ -223,7 +223,7 @@ func Down(b *substitute.Build) bool { return b.Regulation.Circuit.Drive == "down
 const joinedAt = 108.0 // where the outputs of both amplifiers meet
 
 // ledBelow is the LED of the optocoupler between the amplifiers and ground.
-func ledBelow(c *canvas, b *substitute.Build) {
+func ledBelow(c schematic, b *substitute.Build) {
 	c.line(joinedAt, 539, joinedAt, 641)
 	c.dot(joinedAt, 590)
 	c.line(joinedAt, 590, 64, 590, 64, 600)
@@ -231,25 +231,25 @@ func ledBelow(c *canvas, b *substitute.Build) {
 	c.label(64+reach+4, 634, fromLeft, 3, seats.LEDResistor.Mark())
 	c.flag(84, 590, centred, "LED")
 	c.line(64, 662, 36, 662)
-	c.optoLED(36, 662, 700)
+	optoLED(c, 36, 662, 700)
 	c.zero(36, 704)
 	c.line(36, 700, 36, 704)
 }
 
 // ledAbove is the LED of the optocoupler between the output and the amplifiers.
-func ledAbove(c *canvas, b *substitute.Build) {
+func ledAbove(c schematic, b *substitute.Build) {
 	c.flag(36, 548, centred, "OUT")
 	reach := c.leg(36, 550, 620, netlist.Network(b, seats.LEDResistor))
 	c.label(36+reach+4, 588, fromLeft, 3, seats.LEDResistor.Mark())
 	c.line(36, 620, 36, 662)
 	c.flag(36, 640, fromLeft, "LED")
-	c.optoLED(36, 662, 700)
+	optoLED(c, 36, 662, 700)
 	c.line(36, 700, 36, 710, joinedAt, 710, joinedAt, 539)
 	c.dot(joinedAt, 641)
 }
 
 // optoLED is the LED of the optocoupler in its case, lit towards the barrier on the left.
-func (c *canvas) optoLED(x, y1, y2 float64) {
+func optoLED(c schematic, x, y1, y2 float64) {
 	c.diodeStanding(x, y1, y2, false)
 	c.rect("g", x-20, y1-8, 40, y2-y1+10)
 	c.line(x-10, y1+12, 0, y1+12)
@@ -297,7 +297,7 @@ type amplifierWiring struct {
 
 // amplifierDrawing draws one amplifier with its inputs on the right: inverting above, with the loop
 // capacitor to it.
-func amplifierDrawing(c *canvas, b *substitute.Build, w amplifierWiring) {
+func amplifierDrawing(c schematic, b *substitute.Build, w amplifierWiring) {
 	const left, right, node, end = 190.0, 242.0, 256.0, 310.0
 	y := w.y
 	c.rect("b", left, y-14, right-left, 44)
@@ -323,10 +323,10 @@ func amplifierDrawing(c *canvas, b *substitute.Build, w amplifierWiring) {
 		c.line(right, y+19, end, y+19)
 	}
 	if w.clamp != seats.None {
-		c.clampDrawing(b, node, y, w)
+		clampDrawing(c, b, node, y, w)
 	}
 	c.flag(end, y+19, fromLeft, w.plus)
-	c.joinDrawing(b, left, y+15, w.joint)
+	joinDrawing(c, b, left, y+15, w.joint)
 	c.dot(174, y+15)
 	c.line(174, y+15, 174, y-28)
 	c.capacitorLying(174, 204, y-28)
@@ -342,7 +342,7 @@ func amplifierDrawing(c *canvas, b *substitute.Build, w amplifierWiring) {
 }
 
 // clampDrawing is the diode from ground to the input that SENSE goes to.
-func (c *canvas) clampDrawing(b *substitute.Build, x, y float64, w amplifierWiring) {
+func clampDrawing(c schematic, b *substitute.Build, x, y float64, w amplifierWiring) {
 	input := y + 19
 	if w.guard == seats.None {
 		input = y - 3
@@ -354,7 +354,7 @@ func (c *canvas) clampDrawing(b *substitute.Build, x, y float64, w amplifierWiri
 }
 
 // joinDrawing is the LED or diode between an amplifier's output and the node where both meet.
-func (c *canvas) joinDrawing(b *substitute.Build, left, y float64, text string) {
+func joinDrawing(c schematic, b *substitute.Build, left, y float64, text string) {
 	c.line(left, y, 164, y)
 	if Down(b) {
 		c.diode(124, 164, y)

@@ -30,13 +30,13 @@ func coreDrawing(b *substitute.Build) template.HTML {
 	if g.Bar {
 		joint = top + (back+high)*scale
 	}
-	c.halfCore(left, top, scale, joint, [4]float64{outer, window, leg, back}, ground)
-	c.lowerHalf(left, scale, joint+shim*scale, top+tall*scale,
+	halfCore(c, left, top, scale, joint, [4]float64{outer, window, leg, back}, ground)
+	lowerHalf(c, left, scale, joint+shim*scale, top+tall*scale,
 		[4]float64{outer, window, leg, bar}, g.Bar)
-	c.films(left, joint, shim*scale, [3]float64{outer * scale, window * scale, leg * scale})
+	films(c, left, joint, shim*scale, [3]float64{outer * scale, window * scale, leg * scale})
 	c.label(left, 12, fromLeft, 26, b.Core.Designation)
-	c.ruler(left, top+tall*scale+16, scale)
-	c.jointDrawing(b, 196, top)
+	ruler(c, left, top+tall*scale+16, scale)
+	jointDrawing(c, b, 196, top)
 	return c.svg("Core with its gap, to scale, and the joint enlarged")
 }
 
@@ -55,7 +55,7 @@ func backs(g magnetics.Geometry) (upper, lower float64) {
 }
 
 // halfCore draws the upper half; its centre leg is shorter by the ground gap.
-func (c *canvas) halfCore(x, y, s, joint float64, m [4]float64, ground float64) {
+func halfCore(c *canvas, x, y, s, joint float64, m [4]float64, ground float64) {
 	outer, window, leg, back := m[0]*s, m[1]*s, m[2]*s, m[3]*s
 	in := y + back
 	c.path("i", fmt.Sprintf("M%s %sH%sV%sH%sV%sH%sV%sH%sV%sH%sV%sH%sZ", px(x), px(y),
@@ -66,7 +66,7 @@ func (c *canvas) halfCore(x, y, s, joint float64, m [4]float64, ground float64) 
 }
 
 // lowerHalf is the other half, or the bar of an EI set.
-func (c *canvas) lowerHalf(x, s, joint, bottom float64, m [4]float64, bar bool) {
+func lowerHalf(c *canvas, x, s, joint, bottom float64, m [4]float64, bar bool) {
 	outer, window, leg, back := m[0]*s, m[1]*s, m[2]*s, m[3]*s
 	wide := 2*outer + 2*window + leg
 	if bar {
@@ -82,7 +82,7 @@ func (c *canvas) lowerHalf(x, s, joint, bottom float64, m [4]float64, bar bool) 
 }
 
 // films draws the shim under every leg.
-func (c *canvas) films(x, y, thick float64, m [3]float64) {
+func films(c *canvas, x, y, thick float64, m [3]float64) {
 	if thick <= 0 {
 		return
 	}
@@ -94,7 +94,7 @@ func (c *canvas) films(x, y, thick float64, m [3]float64) {
 }
 
 // jointDrawing enlarges the joint of the centre leg, each film with its thickness.
-func (c *canvas) jointDrawing(b *substitute.Build, x, top float64) {
+func jointDrawing(c *canvas, b *substitute.Build, x, top float64) {
 	const wide, space = 58.0, 64.0
 	gap := b.Gap
 	whole := float64(gap.Shim + gap.Ground)

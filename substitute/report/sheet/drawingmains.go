@@ -20,7 +20,7 @@ const (
 // mainsCircuit draws everything on the mains side of the barrier: inlet, bridge, bulk, clamp,
 // switcher with its supply, and the mains halves of transformer and optocoupler at the right edge.
 func mainsCircuit(b *substitute.Build) template.HTML {
-	c := &canvas{width: circuitWide, height: circuitHigh}
+	c := schematic{&canvas{width: circuitWide, height: circuitHigh}}
 	c.label(4, 12, fromLeft, 40, "MAINS SIDE: deadly when powered")
 	inlet(c, b)
 	bulk(c, b)
@@ -34,7 +34,7 @@ func mainsCircuit(b *substitute.Build) template.HTML {
 func named(b *substitute.Build, id seats.ID) string { return id.Mark() + " " + PartFor(b, id) }
 
 // inlet runs from the mains terminals down to the bridge.
-func inlet(c *canvas, b *substitute.Build) {
+func inlet(c schematic, b *substitute.Build) {
 	const live, neutral, words = 40.0, 110.0, 136.0
 	c.circle("p", live, 28, 2.5)
 	c.circle("p", neutral, 28, 2.5)
@@ -85,7 +85,7 @@ const (
 )
 
 // bulk draws the bulk capacitor with its bleed.
-func bulk(c *canvas, b *substitute.Build) {
+func bulk(c schematic, b *substitute.Build) {
 	c.line(50, railPlus, 330, railPlus)
 	c.line(16, railMinus, 330, railMinus)
 	c.flag(172, railPlus, centred, "BULK +")
@@ -116,7 +116,7 @@ func eachBleed(b *substitute.Build) string {
 }
 
 // drain draws clamp, primary and switcher.
-func drain(c *canvas, b *substitute.Build) {
+func drain(c schematic, b *substitute.Build) {
 	const coil, clampX, node = 332.0, 205.0, 378.0
 	x := b.Transformer
 	c.line(coil, railPlus, coil, 284)
@@ -155,7 +155,7 @@ func drain(c *canvas, b *substitute.Build) {
 }
 
 // chip draws the switcher as a block with the pins that count; sense is its limit resistor.
-func chip(c *canvas, b *substitute.Build) {
+func chip(c schematic, b *substitute.Build) {
 	const left, top, wide, high = 214.0, 394.0, 110.0, 70.0
 	c.rect("b", left, top, wide, high)
 	c.line(300, 378, 300, top)
@@ -209,7 +209,7 @@ func feedbackPin(b *substitute.Build) string {
 }
 
 // chipSupply draws the bias winding with its rectifier and the capacitor at the supply pin.
-func chipSupply(c *canvas, b *substitute.Build) {
+func chipSupply(c schematic, b *substitute.Build) {
 	const y, coil = 560.0, 332.0
 	c.dot(60, railMinus)
 	c.line(60, railMinus, 60, 752)
@@ -251,7 +251,7 @@ func chipSupply(c *canvas, b *substitute.Build) {
 
 // startDrawing draws the resistors through which the bulk voltage charges the supply capacitor of a
 // chip that cannot do it itself.
-func startDrawing(c *canvas, b *substitute.Build) {
+func startDrawing(c schematic, b *substitute.Build) {
 	const y, left, mid, right = 652.0, 112.0, 158.0, 204.0
 	name := oneOf(b, seats.StartResistor)
 	if name == "" {
@@ -266,7 +266,7 @@ func startDrawing(c *canvas, b *substitute.Build) {
 }
 
 // feedbackIn draws the transistor of the optocoupler and the Y capacitor.
-func feedbackIn(c *canvas, b *substitute.Build) {
+func feedbackIn(c schematic, b *substitute.Build) {
 	const x, y = 316.0, 678.0
 	c.rect("g", x-20, y-24, 40, 48)
 	c.stroke("h", x-4, y-12, x-4, y+12)

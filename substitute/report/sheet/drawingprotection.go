@@ -16,7 +16,7 @@ const protectionHigh = 290.0
 // with the LED of its optocoupler, and what the transistor of that does to the gate of the pack
 // switch.
 func ProtectionCircuit(b *substitute.Build) template.HTML {
-	c := &canvas{width: circuitWide, height: protectionHigh}
+	c := schematic{&canvas{width: circuitWide, height: protectionHigh}}
 	c.label(4, 12, fromLeft, 56, "OVERVOLTAGE PROTECTION: battery side, same marks")
 	tripDrawing(c, b)
 	guardLEDDrawing(c, b)
@@ -25,13 +25,13 @@ func ProtectionCircuit(b *substitute.Build) template.HTML {
 }
 
 // tripDrawing is the divider with its trimmer, if it has one, in the lower leg.
-func tripDrawing(c *canvas, b *substitute.Build) {
+func tripDrawing(c schematic, b *substitute.Build) {
 	const x = 48.0
 	p := b.Regulation.Protection
 	c.flag(x, 46, centred, "OUT")
-	c.guardLeg(b, x, 48, 126, seats.GuardTop, p.Top)
+	guardLeg(c, b, x, 48, 126, seats.GuardTop, p.Top)
 	c.flag(x, 130, fromRight, "TRIP")
-	c.guardLeg(b, x, 132, 206, seats.GuardBottom, p.Bottom)
+	guardLeg(c, b, x, 132, 206, seats.GuardBottom, p.Bottom)
 	if p.Trimmer > 0 {
 		c.trimmer(x, 206, 250, si.RKM(p.Trimmer))
 		c.label(x+18, 232, fromLeft, 3, seats.GuardTrimmer.Mark())
@@ -42,7 +42,7 @@ func tripDrawing(c *canvas, b *substitute.Build) {
 }
 
 // guardLeg draws a leg of the divider; one that is bought is a single resistor.
-func (c *canvas) guardLeg(b *substitute.Build, x, y1, y2 float64, id seats.ID, ohm si.Resistance) {
+func guardLeg(c schematic, b *substitute.Build, x, y1, y2 float64, id seats.ID, ohm si.Resistance) {
 	n, reach := netlist.Network(b, id), 8.0
 	if n.N > 0 {
 		reach = c.leg(x, y1, y2, n)
@@ -53,11 +53,11 @@ func (c *canvas) guardLeg(b *substitute.Build, x, y1, y2 float64, id seats.ID, o
 }
 
 // guardLEDDrawing is the reference below the LED, which has a resistor in series and one across it.
-func guardLEDDrawing(c *canvas, b *substitute.Build) {
+func guardLEDDrawing(c schematic, b *substitute.Build) {
 	const x, beside = 164.0, 196.0
 	p := b.Regulation.Protection
 	c.flag(x, 46, centred, "OUT")
-	c.guardLeg(b, x, 48, 108, seats.GuardLEDResistor, p.Series)
+	guardLeg(c, b, x, 48, 108, seats.GuardLEDResistor, p.Series)
 	c.dot(x, 112)
 	c.line(x, 108, x, 118)
 	c.diodeStanding(x, 118, 162, false)
@@ -79,7 +79,7 @@ func guardLEDDrawing(c *canvas, b *substitute.Build) {
 }
 
 // gateDrawing is the gate of the pack switch between OUT and the transistor of the optocoupler.
-func gateDrawing(c *canvas, b *substitute.Build) {
+func gateDrawing(c schematic, b *substitute.Build) {
 	const x, of = 276.0, 322.0
 	p := b.Regulation.Protection
 	c.flag(x, 46, centred, "OUT")
@@ -106,7 +106,7 @@ func gateDrawing(c *canvas, b *substitute.Build) {
 
 // switchDrawing is the pack switch, a MOSFET with its channel lying in the lead to the pack's
 // minus.
-func switchDrawing(c *canvas, left, right, y float64) {
+func switchDrawing(c schematic, left, right, y float64) {
 	mid := (left + right) / 2
 	c.line(left, y, mid-7, y, mid-7, y+5)
 	c.line(mid-7, y, mid, y, mid, y+5)

@@ -17,8 +17,11 @@ const (
 	bodyLong = 40.0
 )
 
+// schematic is a drawing of a circuit, made of these symbols.
+type schematic struct{ *canvas }
+
 // resistor draws a standing one with its value inside.
-func (c *canvas) resistor(x, y1, y2 float64, value string) {
+func (c schematic) resistor(x, y1, y2 float64, value string) {
 	long := min(bodyLong, y2-y1-4)
 	mid := (y1 + y2) / 2
 	c.line(x, y1, x, mid-long/2)
@@ -28,7 +31,7 @@ func (c *canvas) resistor(x, y1, y2 float64, value string) {
 }
 
 // resistorLying draws a lying one with its value inside.
-func (c *canvas) resistorLying(x1, x2, y float64, value string) {
+func (c schematic) resistorLying(x1, x2, y float64, value string) {
 	long := min(bodyLong, x2-x1-4)
 	mid := (x1 + x2) / 2
 	c.line(x1, y, mid-long/2, y)
@@ -38,7 +41,7 @@ func (c *canvas) resistorLying(x1, x2, y float64, value string) {
 }
 
 // trimmer is a resistor with the slanted line of a preset one; the wiper is tied to the lower end.
-func (c *canvas) trimmer(x, y1, y2 float64, value string) {
+func (c schematic) trimmer(x, y1, y2 float64, value string) {
 	c.resistor(x, y1, y2, value)
 	mid := (y1 + y2) / 2
 	c.line(x-13, mid+13, x+13, mid-13)
@@ -47,7 +50,7 @@ func (c *canvas) trimmer(x, y1, y2 float64, value string) {
 
 // leg draws a network of one to three resistors between two points; it returns how far it reaches
 // to the right of x.
-func (c *canvas) leg(x, y1, y2 float64, n resistors.Network) float64 {
+func (c schematic) leg(x, y1, y2 float64, n resistors.Network) float64 {
 	if n.N == 0 {
 		c.line(x, y1, x, y2)
 		return 2
@@ -89,7 +92,7 @@ func (c *canvas) leg(x, y1, y2 float64, n resistors.Network) float64 {
 }
 
 // fork draws the ends of legs side by side.
-func (c *canvas) fork(x, y1, y2, reach float64) {
+func (c schematic) fork(x, y1, y2, reach float64) {
 	c.line(x, y1, x, y1+4)
 	c.line(x-reach, y1+4, x+reach, y1+4)
 	c.line(x-reach, y2-4, x+reach, y2-4)
@@ -97,7 +100,7 @@ func (c *canvas) fork(x, y1, y2, reach float64) {
 }
 
 // capacitor stands; a polarised one has its plus sign.
-func (c *canvas) capacitor(x, y1, y2 float64, polarised bool) {
+func (c schematic) capacitor(x, y1, y2 float64, polarised bool) {
 	mid := (y1 + y2) / 2
 	c.line(x, y1, x, mid-2.5)
 	c.stroke("h", x-9, mid-2.5, x+9, mid-2.5)
@@ -110,7 +113,7 @@ func (c *canvas) capacitor(x, y1, y2 float64, polarised bool) {
 }
 
 // capacitorLying lies.
-func (c *canvas) capacitorLying(x1, x2, y float64) {
+func (c schematic) capacitorLying(x1, x2, y float64) {
 	mid := (x1 + x2) / 2
 	c.line(x1, y, mid-2.5, y)
 	c.stroke("h", mid-2.5, y-8, mid-2.5, y+8)
@@ -119,7 +122,7 @@ func (c *canvas) capacitorLying(x1, x2, y float64) {
 }
 
 // diode lies; its cathode is at x2, which may be left of x1.
-func (c *canvas) diode(x1, x2, y float64) {
+func (c schematic) diode(x1, x2, y float64) {
 	way := 1.0
 	if x2 < x1 {
 		way = -1
@@ -133,7 +136,7 @@ func (c *canvas) diode(x1, x2, y float64) {
 
 // diodeStanding has its cathode at y2, which may lie above y1; hooked is a breakdown diode or
 // suppressor.
-func (c *canvas) diodeStanding(x, y1, y2 float64, hooked bool) {
+func (c schematic) diodeStanding(x, y1, y2 float64, hooked bool) {
 	way := 1.0
 	if y2 < y1 {
 		way = -1
@@ -150,7 +153,7 @@ func (c *canvas) diodeStanding(x, y1, y2 float64, hooked bool) {
 }
 
 // winding stands: half circles that bulge to the left or to the right.
-func (c *canvas) winding(x, y1, y2 float64, left bool) {
+func (c schematic) winding(x, y1, y2 float64, left bool) {
 	turns := max(2, int((y2-y1)/11))
 	step := (y2 - y1) / float64(turns)
 	sweep := "1"
@@ -166,7 +169,7 @@ func (c *canvas) winding(x, y1, y2 float64, left bool) {
 }
 
 // coilLying is a choke from x1 to x2.
-func (c *canvas) coilLying(x1, x2, y float64) {
+func (c schematic) coilLying(x1, x2, y float64) {
 	const turns = 4
 	step := (x2 - x1) / turns
 	var d strings.Builder
@@ -178,26 +181,26 @@ func (c *canvas) coilLying(x1, x2, y float64) {
 }
 
 // fuseStanding is a rectangle with the wire through it.
-func (c *canvas) fuseStanding(x, y1, y2 float64) {
+func (c schematic) fuseStanding(x, y1, y2 float64) {
 	mid := (y1 + y2) / 2
 	c.rect("b", x-4.5, mid-11, 9, 22)
 	c.line(x, y1, x, y2)
 }
 
-func (c *canvas) fuseLying(x1, x2, y float64) {
+func (c schematic) fuseLying(x1, x2, y float64) {
 	mid := (x1 + x2) / 2
 	c.rect("b", mid-11, y-4.5, 22, 9)
 	c.line(x1, y, x2, y)
 }
 
 // zero is the sign of the control ground, node 0 V.
-func (c *canvas) zero(x, y float64) {
+func (c schematic) zero(x, y float64) {
 	c.line(x, y, x, y+4)
 	c.stroke("h", x-7, y+4, x+7, y+4)
 }
 
 // flag names a node; wires with the same flag are joined.
-func (c *canvas) flag(x, y float64, anchor, text string) {
+func (c schematic) flag(x, y float64, anchor, text string) {
 	c.circle("p", x, y, 2)
 	switch anchor {
 	case fromLeft:

@@ -76,40 +76,40 @@ func WindowDrawing(b *substitute.Build) template.HTML {
 	for k := range chambers {
 		x := left + wall*scale + float64(k)*(width+wall)*scale
 		c.rect("w", x, floor-space, width*scale, space)
-		c.chamberWalls(x, floor, width*scale, space, wall*scale)
-		c.layers(b, Strips(b)[k], x, floor, scale, width)
+		chamberWalls(c, x, floor, width*scale, space, wall*scale)
+		layers(c, b, Strips(b)[k], x, floor, scale, width)
 	}
 	c.rect("i", left, floor+wall*scale, wide, 10)
 	c.label(left+wide/2, floor+wall*scale+20, centred, 40, "centre leg (turned a quarter)")
 	c.label(left, 12, fromLeft, 40, fmt.Sprintf("former %s wide, %s high",
 		report.Three(si.Length(width)), report.Three(si.Length(height))))
-	c.windingNames(b, left+wide, words, floor, scale)
-	c.ruler(left, floor+wall*scale+31, scale)
+	windingNames(c, b, left+wide, words, floor, scale)
+	ruler(c, left, floor+wall*scale+31, scale)
 	return c.svg("Cross-section of the wound former, to scale")
 }
 
 func labelCount(b *substitute.Build) int { return 2 * len(b.Windings) }
 
 // chamberWalls draws tube and cheeks.
-func (c *canvas) chamberWalls(x, floor, w, h, wall float64) {
+func chamberWalls(c *canvas, x, floor, w, h, wall float64) {
 	c.rect("g", x-wall, floor, w+2*wall, wall)
 	c.rect("g", x-wall, floor-h, wall, h)
 	c.rect("g", x+w, floor-h, wall, h)
 }
 
 // layers draws one stack.
-func (c *canvas) layers(b *substitute.Build, stack []strip, x, floor, scale, width float64) {
+func layers(c *canvas, b *substitute.Build, stack []strip, x, floor, scale, width float64) {
 	margin := float64(b.Transformer.Margin)
 	top := 0.0
 	for _, s := range stack {
 		top = s.Bottom + s.Thick
 		y := floor - s.Bottom*scale
 		if s.winding < 0 {
-			c.tapeStrip(s, x, y, scale, width)
+			tapeStrip(c, s, x, y, scale, width)
 			continue
 		}
 		w := b.Windings[s.winding]
-		c.wires(w, s.turns, x+margin*scale, y, scale, width-2*margin)
+		wires(c, w, s.turns, x+margin*scale, y, scale, width-2*margin)
 	}
 	if margin > 0 {
 		for _, at := range []float64{x, x + (width-margin)*scale} {
@@ -119,7 +119,7 @@ func (c *canvas) layers(b *substitute.Build, stack []strip, x, floor, scale, wid
 }
 
 // tapeStrip draws the tape layer by layer.
-func (c *canvas) tapeStrip(s strip, x, y, scale, width float64) {
+func tapeStrip(c *canvas, s strip, x, y, scale, width float64) {
 	for n := range s.layers {
 		at := y - s.Thick*scale*(float64(n)+0.5)/float64(s.layers)
 		c.stroke("k", x, at, x+width*scale, at)
@@ -127,7 +127,7 @@ func (c *canvas) tapeStrip(s strip, x, y, scale, width float64) {
 }
 
 // wires draws the turns of a layer, spread over the width there is.
-func (c *canvas) wires(w substitute.Winding, turns int, x, y, scale, width float64) {
+func wires(c *canvas, w substitute.Winding, turns int, x, y, scale, width float64) {
 	over := float64(w.Overall)
 	n := turns * w.Strands
 	pitch := over
@@ -156,7 +156,7 @@ func windingClasses(name string) (bare, outer string) {
 
 // windingNames writes what lies where beside the window, top down, with a line to the middle of
 // each.
-func (c *canvas) windingNames(b *substitute.Build, edge, words, floor, scale float64) {
+func windingNames(c *canvas, b *substitute.Build, edge, words, floor, scale float64) {
 	type place struct{ low, high float64 }
 	at := make([]place, len(b.Windings))
 	for _, stack := range Strips(b) {
@@ -186,7 +186,7 @@ func (c *canvas) windingNames(b *substitute.Build, edge, words, floor, scale flo
 }
 
 // ruler is a scale of whole millimetres.
-func (c *canvas) ruler(x, y, scale float64) {
+func ruler(c *canvas, x, y, scale float64) {
 	mm := 5.0
 	if mm*1e-3*scale > 150 {
 		mm = 2

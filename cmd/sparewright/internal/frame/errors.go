@@ -12,7 +12,7 @@ import (
 
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
-	"sparewright/inventory/sqlite"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // Problem is a failure told to the reader: what "input": why, and the command to type next.
@@ -170,7 +170,7 @@ func hintOf(err error) string {
 	var p *Problem
 	var list *FaultList
 	var open inventory.OpenError
-	var uncopied sqlite.CopyError
+	var uncopied drawerfile.CopyError
 	switch {
 	case errors.As(err, &p):
 		return p.hint

@@ -8,7 +8,7 @@ import (
 
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
-	"sparewright/inventory/sqlite"
+	"sparewright/inventory/sqlite/drawerfile"
 )
 
 // The exit statuses. Scripts rely on them; ExitCodes explains them.
@@ -50,7 +50,7 @@ func StatusOf(err error) int {
 	var data inventory.DataError
 	var open inventory.OpenError
 	var overdraw inventory.Overdraw
-	var uncopied sqlite.CopyError
+	var uncopied drawerfile.CopyError
 	var changed inventory.Changed
 	var taken inventory.PurposeTaken
 	var notAsLeft inventory.NotAsLeft

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/catalog/si"
 	"sparewright/catalog/typed"
 	"sparewright/cmd/sparewright/internal/drawer"
@@ -271,7 +272,7 @@ func (id *identifying) part() (catalog.Core, error) {
 			return catalog.Core{}, frame.AsCallError(
 				typed.NotListed(shape, []catalog.Kind{catalog.KindCore}))
 		}
-		return catalog.Complete(p).(catalog.Core), nil
+		return complete.Part(p).(catalog.Core), nil
 	case lot == "" && id.c.IsSet("store"):
 		lot = id.c.String("store")
 	case lot == "":
@@ -294,7 +295,7 @@ func (id *identifying) partOfLot(text string) (catalog.Core, error) {
 	if !ok {
 		return catalog.Core{}, inventory.NoLot{Lot: n}
 	}
-	p, ok := catalog.Complete(inventory.Effective(l)).(catalog.Core)
+	p, ok := complete.Part(inventory.Effective(l)).(catalog.Core)
 	if !ok {
 		return catalog.Core{}, frame.WrongCall("lot", text,
 			fmt.Sprintf("is %s, not a core; name the shape with --shape",

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/cmd/sparewright/internal/drawer"
 	"sparewright/cmd/sparewright/internal/frame"
 	"sparewright/inventory"
@@ -71,7 +72,7 @@ func cameAlong(p catalog.Part, lot int64) string {
 	}
 	var figures []string
 	for _, name := range []string{"area", "path", "volume", "former_width", "former_height"} {
-		if v, ok := drawer.FigureNamed(catalog.Complete(core), name); ok {
+		if v, ok := drawer.FigureNamed(complete.Part(core), name); ok {
 			figures = append(figures, strings.ReplaceAll(name, "_", " ")+" "+
 				drawer.FigureText(core.Kind(), v))
 		}

@@ -7,6 +7,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/cmd/sparewright/internal/drawer"
 	"sparewright/cmd/sparewright/internal/frame"
 	"sparewright/cmd/sparewright/internal/ui"
@@ -158,7 +159,7 @@ func selected(s inventory.Snapshot, q inventory.Query, about catalog.Field) []in
 			continue
 		}
 		filled := l
-		filled.Part = catalog.Complete(l.Part)
+		filled.Part = complete.Part(l.Part)
 		if q.Match(filled) {
 			lots = append(lots, l)
 		}
@@ -193,7 +194,7 @@ func kindOrFigure(l inventory.Lot, figure string) string {
 	if figure == "" {
 		return string(l.Part.Kind())
 	}
-	v, ok := drawer.FigureNamed(catalog.Complete(inventory.Effective(l)), figure)
+	v, ok := drawer.FigureNamed(complete.Part(inventory.Effective(l)), figure)
 	if !ok {
 		return ""
 	}

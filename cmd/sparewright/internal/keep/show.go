@@ -7,6 +7,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"sparewright/catalog"
+	"sparewright/catalog/complete"
 	"sparewright/cmd/sparewright/internal/drawer"
 	"sparewright/cmd/sparewright/internal/frame"
 	"sparewright/cmd/sparewright/internal/ui"
@@ -150,7 +151,7 @@ func figureTable(l inventory.Lot) ui.Table {
 	t := ui.Table{Columns: []ui.Column{{Title: "FIGURE"}, {Title: "VALUE"}, {Title: "BASIS"},
 		{Title: "FROM", Shrink: 1}}}
 	origin := originsOf(l.Part)
-	for _, v := range catalog.Describe(catalog.Complete(inventory.Effective(l))).Values {
+	for _, v := range catalog.Describe(complete.Part(inventory.Effective(l))).Values {
 		t.Rows = append(t.Rows, []string{v.Field, drawer.FigureText(l.Part.Kind(), v),
 			basisText(v), origin.of(v)})
 	}

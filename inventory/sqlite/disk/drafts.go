@@ -1,4 +1,4 @@
-package sqlite
+package disk
 
 import (
 	"bytes"
@@ -15,16 +15,16 @@ import (
 // a lock on it, which ends with the process: what is not locked was left behind by a program that
 // was killed.
 const (
-	draftCopy = ".sparewright-copy-"
-	draftNote = ".sparewright-note-"
+	DraftCopy = ".sparewright-copy-"
+	DraftNote = ".sparewright-note-"
 )
 
-// draftFile is a draft that is being written.
-type draftFile struct{ *os.File }
+// Draft is a draft that is being written.
+type Draft struct{ *os.File }
 
-// newDraft makes an empty draft in the folder and locks it. Between the two another program may
+// NewDraft makes an empty draft in the folder and locks it. Between the two another program may
 // have taken it for one left behind and cleared it away; then there is another name.
-func newDraft(folder, prefix string) (*draftFile, error) {
+func NewDraft(folder, prefix string) (*Draft, error) {
 	for {
 		name := filepath.Join(folder, fmt.Sprintf("%s%010d", prefix, rand.Uint32()))
 		f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o600)
@@ -36,7 +36,7 @@ func newDraft(folder, prefix string) (*draftFile, error) {
 		}
 		lockDraft(f)
 		if ours(f) {
-			return &draftFile{f}, nil
+			return &Draft{f}, nil
 		}
 		f.Close()
 	}
@@ -52,17 +52,17 @@ func ours(f *os.File) bool {
 	return err == nil && os.SameFile(open, named)
 }
 
-// rename gives the draft its name in the place of an older file. Windows does not rename what is
+// Rename gives the draft its name in the place of an older file. Windows does not rename what is
 // open.
-func (d *draftFile) rename(name string) error {
+func (d *Draft) Rename(name string) error {
 	if runtime.GOOS == "windows" {
 		d.Close()
 	}
 	return os.Rename(d.Name(), name)
 }
 
-// discard closes the draft and removes its first name.
-func (d *draftFile) discard() {
+// Discard closes the draft and removes its first name.
+func (d *Draft) Discard() {
 	if runtime.GOOS == "windows" {
 		d.Close()
 	}
@@ -72,10 +72,10 @@ func (d *draftFile) discard() {
 	d.Close()
 }
 
-// clearDrafts removes the drafts that killed programs left behind in a folder. Whatever hinders it
+// ClearDrafts removes the drafts that killed programs left behind in a folder. Whatever hinders it
 // is no fault: the next one tries again. A file that only has such a name stays: a draft is empty,
 // or begins as a database, a note or a checksum does.
-func clearDrafts(folder string) {
+func ClearDrafts(folder string) {
 	names, err := os.ReadDir(folder)
 	if err != nil {
 		return
@@ -88,10 +88,10 @@ func clearDrafts(folder string) {
 	}
 }
 
-// isDraftName knows the names that newDraft gives; earlier versions gave up to ten digits without
+// isDraftName knows the names that NewDraft gives; earlier versions gave up to ten digits without
 // leading noughts.
 func isDraftName(name string) bool {
-	for _, prefix := range []string{draftCopy, draftNote} {
+	for _, prefix := range []string{DraftCopy, DraftNote} {
 		if digits, ok := strings.CutPrefix(name, prefix); ok && len(digits) <= 10 && digits != "" &&
 			strings.Trim(digits, "0123456789") == "" {
 			return true
@@ -101,7 +101,7 @@ func isDraftName(name string) bool {
 }
 
 func clearDraft(path string) {
-	f, err := openPlain(path)
+	f, err := OpenPlain(path)
 	if err != nil {
 		return
 	}
@@ -121,7 +121,7 @@ func looksLikeDraft(f *os.File) bool {
 	switch {
 	case err == io.EOF:
 		return true
-	case strings.HasPrefix(filepath.Base(f.Name()), draftNote):
+	case strings.HasPrefix(filepath.Base(f.Name()), DraftNote):
 		return bytes.HasPrefix(head, []byte("{\"file\":")) ||
 			len(bytes.Trim(head, "0123456789abcdef")) == 0
 	}

@@ -1,4 +1,4 @@
-package sqlite
+package drawerfile
 
 import (
 	"context"
@@ -12,21 +12,22 @@ import (
 	sqlite3 "github.com/mattn/go-sqlite3"
 )
 
-// access is how a connection may touch the file.
-type access int
+// Access is how a connection may touch the file.
+type Access int
 
+// How a file is opened.
 const (
-	reading   access = iota // never writes, never creates
-	writing                 // writes, never creates
-	creating                // writes, creates what is missing
-	migrating               // writes with foreign keys off, as rebuilding a table needs
-	copying                 // writes other files only; query_only would forbid these too
+	Reading   Access = iota // never writes, never creates
+	Writing                 // writes, never creates
+	Creating                // writes, creates what is missing
+	Migrating               // writes with foreign keys off, as rebuilding a table needs
+	Copying                 // writes other files only; query_only would forbid these too
 )
 
-// dataSource builds the driver's name of the file. It goes through net/url because ?, # and % in a
+// DataSource builds the driver's name of the file. It goes through net/url because ?, # and % in a
 // path would otherwise be read as options. Settings that the driver knows go here, so that every
 // connection of a pool has them; the rest is in tune.
-func dataSource(path string, how access) string {
+func DataSource(path string, how Access) string {
 	q := url.Values{}
 	q.Set("_busy_timeout", "5000")
 	q.Set("_foreign_keys", "1")
@@ -34,22 +35,22 @@ func dataSource(path string, how access) string {
 	q.Set("_synchronous", "EXTRA")
 	q.Set("_stmt_cache_size", "32")
 	switch how {
-	case reading:
+	case Reading:
 		q.Set("mode", "ro")
 		q.Set("_query_only", "1")
 		q.Set("_txlock", "deferred")
-	case copying:
+	case Copying:
 		q.Set("mode", "ro")
 		q.Set("_txlock", "deferred")
-	case creating:
+	case Creating:
 		q.Set("mode", "rwc")
-	case migrating:
+	case Migrating:
 		q.Set("mode", "rw")
 		q.Set("_foreign_keys", "0")
 	default:
 		q.Set("mode", "rw")
 	}
-	if how != reading && how != copying {
+	if how != Reading && how != Copying {
 		q.Set("_journal_mode", "DELETE") // one self-contained file when idle
 		// a deferred transaction that turns to writing fails at once when another writes
 		q.Set("_txlock", "immediate")
@@ -71,7 +72,7 @@ func tune(c *sqlite3.SQLiteConn) error {
 	return err
 }
 
-// connector opens connections to one file without registering a driver under a global name.
+// Connector opens connections to one file without registering a driver under a global name.
 type connector struct {
 	driver *sqlite3.SQLiteDriver
 	name   string
@@ -80,12 +81,16 @@ type connector struct {
 func (c connector) Connect(context.Context) (driver.Conn, error) { return c.driver.Open(c.name) }
 func (c connector) Driver() driver.Driver                        { return c.driver }
 
-// connect makes a pool of one connection. Nothing is opened before its first use. With one
+// Connector is what the driver opens the file with.
+func Connector(path string, how Access) driver.Connector {
+	return connector{&sqlite3.SQLiteDriver{ConnectHook: tune}, DataSource(path, how)}
+}
+
+// Connect makes a pool of one connection. Nothing is opened before its first use. With one
 // connection a result set left open while writing would wait for itself; so results are always read
 // whole into slices.
-func connect(path string, how access) *sqlx.DB {
-	c := connector{&sqlite3.SQLiteDriver{ConnectHook: tune}, dataSource(path, how)}
-	db := sqlx.NewDb(sql.OpenDB(c), "sqlite3")
+func Connect(path string, how Access) *sqlx.DB {
+	db := sqlx.NewDb(sql.OpenDB(Connector(path, how)), "sqlite3")
 	db.SetMaxOpenConns(1)
 	return db
 }

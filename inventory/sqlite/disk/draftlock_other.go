@@ -1,6 +1,6 @@
 //go:build !unix
 
-package sqlite
+package disk
 
 import "os"
 

@@ -1,6 +1,6 @@
 //go:build !cgo
 
-package sqlite
+package drawerfile
 
 // The driver is C code. Without cgo it compiles to a stub that fails only when the first drawer
 // file is opened, so the build is stopped here with a name that says what to do.

@@ -1,4 +1,4 @@
-package catalog
+package complete
 
 // OverallOf lets the tests hold the enamel formula against the table.
 var OverallOf = overallOf
