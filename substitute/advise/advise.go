@@ -79,7 +79,7 @@ func (w *Workbench) Advise(t substitute.Target, o Options) substitute.Result {
 	if o.Buy {
 		w.Cure(t, refused, AnyFeasible(r.Builds))
 		if !AnyFeasible(r.Builds) {
-			r.Misses, r.Cures = w.nearMisses(t), w.cures(t, r.Builds)
+			r.Misses, r.Cures = curing{w}.nearMisses(t), curing{w}.cures(t, r.Builds)
 		}
 	}
 	if len(refused) > o.refusals() {

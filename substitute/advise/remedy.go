@@ -13,8 +13,11 @@ import (
 // HandMeter is the error of an ordinary hand meter in its better ranges; common practice, no source.
 const HandMeter si.Ratio = 0.005
 
+// curing looks for what would make the answer of a workbench a yes.
+type curing struct{ *Workbench }
+
 // yes asks again for the best build that takes everything from the drawer.
-func (w *Workbench) yes(t substitute.Target) (*substitute.Build, bool) {
+func (w curing) yes(t substitute.Target) (*substitute.Build, bool) {
 	r := w.Advise(t, Options{Builds: 1, Refused: 1, Drawer: true, Quiet: true})
 	if !AnyFeasible(r.Builds) {
 		return nil, false
@@ -24,7 +27,7 @@ func (w *Workbench) yes(t substitute.Target) (*substitute.Build, bool) {
 
 // cures lists what makes the answer yes, the cheapest first: readings of lots, another case, a larger
 // box, a smaller current, then the purchases among the builds. Each was asked again with it.
-func (w *Workbench) cures(t substitute.Target, builds []substitute.Build) []substitute.Cure {
+func (w curing) cures(t substitute.Target, builds []substitute.Build) []substitute.Cure {
 	out := []substitute.Cure{}
 	add := func(c substitute.Cure, ok bool) {
 		if ok {
@@ -48,7 +51,7 @@ func (w *Workbench) cures(t substitute.Target, builds []substitute.Build) []subs
 }
 
 // byHousing tries a vented case, a larger one, and where neither serves both.
-func (w *Workbench) byHousing(t substitute.Target) (out []substitute.Cure) {
+func (w curing) byHousing(t substitute.Target) (out []substitute.Cure) {
 	vented := t.Case == substitute.Sealed
 	if vented {
 		c := substitute.Cure{Way: substitute.ByCase, Case: substitute.Vented}
@@ -91,7 +94,7 @@ func enlarged(b *substitute.Box, by si.Length) *substitute.Box {
 // byCurrent is the highest of the smaller currents at which the drawer alone serves. They are tried
 // one after the other: a switcher may serve at a current and not at a smaller one, whose turns lie
 // between its limits by less.
-func (w *Workbench) byCurrent(t substitute.Target) (substitute.Cure, bool) {
+func (w curing) byCurrent(t substitute.Target) (substitute.Cure, bool) {
 	for _, current := range lesser(t.Current) {
 		c := substitute.Cure{Way: substitute.ByCurrent, Current: current}
 		if _, ok := w.yes(c.Apply(t)); ok {
@@ -107,12 +110,12 @@ var readable = map[catalog.Kind]string{catalog.KindResistor: "resistance",
 
 // byMeasuring tries what readings help, where each lot reads what is printed on it; of those it
 // keeps the lots that the build takes, one kind of part less where that serves too.
-func (w *Workbench) byMeasuring(t substitute.Target) (substitute.Cure, bool) {
+func (w curing) byMeasuring(t substitute.Target) (substitute.Cure, bool) {
 	all := map[int64]bool{}
 	for _, l := range w.snapshot.Lots {
 		all[l.ID] = true
 	}
-	b, ok := NewWorkbench(w.read(all)).yes(t)
+	b, ok := (curing{NewWorkbench(w.read(all))}).yes(t)
 	if !ok {
 		return substitute.Cure{}, false
 	}
@@ -120,7 +123,7 @@ func (w *Workbench) byMeasuring(t substitute.Target) (substitute.Cure, bool) {
 	for _, p := range b.Parts {
 		taken[p.Lot] = true
 	}
-	if _, ok = NewWorkbench(w.read(taken)).yes(t); !ok {
+	if _, ok = (curing{NewWorkbench(w.read(taken))}).yes(t); !ok {
 		return substitute.Cure{}, false
 	}
 	for _, k := range []catalog.Kind{catalog.KindClamp, catalog.KindReference,
@@ -129,7 +132,7 @@ func (w *Workbench) byMeasuring(t substitute.Target) (substitute.Cure, bool) {
 		for _, l := range w.snapshot.Lots {
 			fewer[l.ID] = taken[l.ID] && l.Part.Kind() != k
 		}
-		if _, ok = NewWorkbench(w.read(fewer)).yes(t); ok {
+		if _, ok = (curing{NewWorkbench(w.read(fewer))}).yes(t); ok {
 			taken = fewer
 		}
 	}
@@ -146,7 +149,7 @@ func (w *Workbench) byMeasuring(t substitute.Target) (substitute.Cure, bool) {
 }
 
 // read is the snapshot with the lots read, each as it is printed.
-func (w *Workbench) read(lots map[int64]bool) inventory.Snapshot {
+func (w curing) read(lots map[int64]bool) inventory.Snapshot {
 	s := inventory.Snapshot{Lots: slices.Clone(w.snapshot.Lots)}
 	for i := range s.Lots {
 		if l := &s.Lots[i]; lots[l.ID] {

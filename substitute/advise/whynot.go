@@ -16,7 +16,7 @@ const mostExplained = 3
 
 // void names the shelves of which the drawer holds nothing at all that will do: without a purchase
 // from each of them there is no charger, whatever else is bought.
-func (w *Workbench) void() (words []string) {
+func (w curing) void() (words []string) {
 	d := w.drawer
 	need := func(word string, held bool) {
 		if !held {
@@ -49,7 +49,7 @@ func (w *Workbench) void() (words []string) {
 
 // lifted is the workbench with the shelves of all that the drawer holds nothing of; itself where
 // there is no such kind.
-func (w *Workbench) lifted() *Workbench {
+func (w curing) lifted() *Workbench {
 	words := w.void()
 	var added []stock.Shelf
 	for _, s := range stock.Shelves {
@@ -58,7 +58,7 @@ func (w *Workbench) lifted() *Workbench {
 		}
 	}
 	if len(added) == 0 {
-		return w
+		return w.Workbench
 	}
 	return w.Stocked(added...)
 }
@@ -66,7 +66,7 @@ func (w *Workbench) lifted() *Workbench {
 // nearMisses works out the nearest designs of a target that nothing in the drawer makes: every hard
 // limit that each breaks and every place to fill, those of the regulation too, as if what the
 // drawer holds nothing of had been bought.
-func (w *Workbench) nearMisses(t substitute.Target) []substitute.NearMiss {
+func (w curing) nearMisses(t substitute.Target) []substitute.NearMiss {
 	out := []substitute.NearMiss{}
 	base := w.lifted()
 	j := NewAttempt(base, t)

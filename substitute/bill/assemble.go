@@ -58,7 +58,7 @@ func (j *Writer) Finish(m *stage.Measured) Finished {
 	for _, g := range gauges {
 		out.Checks = append(out.Checks, g.Check(j.Basis(m, g.Id)))
 	}
-	out.Score = j.ScoreOf(b, gauges, m.Loss.Total(), out.Regulation.Loops)
+	out.Score = ScoreOf(j.Drawer, b, gauges, m.Loss.Total(), out.Regulation.Loops)
 	out.Score.Steps = ctl.Steps()
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts
@@ -105,7 +105,7 @@ func bandWarning(x *substitute.Transformer) []string {
 
 // ScoreOf is what a build is ranked by: its basket, the margin over all that it was held against,
 // what it loses.
-func (j *Writer) ScoreOf(b *stock.Basket, gauges []substitute.Gauge, loss si.Power,
+func ScoreOf(d *stock.Drawer, b *stock.Basket, gauges []substitute.Gauge, loss si.Power,
 	l substitute.LoopChoice) substitute.Score {
 	margin, binding, _ := substitute.Tightest(gauges)
 	s := substitute.Score{Missing: b.Missing(), Margin: margin,
@@ -116,7 +116,7 @@ func (j *Writer) ScoreOf(b *stock.Basket, gauges []substitute.Gauge, loss si.Pow
 			s.Parts += int(math.Ceil(u.Quantity))
 		}
 	}
-	s.Scarce = scarce(j.Drawer, b)
+	s.Scarce = scarce(d, b)
 	s.Reason = reasonOf(s, l)
 	return s
 }
@@ -352,7 +352,7 @@ func (j *Writer) gauges(m *stage.Measured, c *control.Control, l substitute.Loop
 	gauges := append([]substitute.Gauge(nil), m.Gauges[:m.Count]...)
 	gauges = append(append(gauges, c.Gauges...), guarded...)
 	gauges = append(append(gauges, j.LoopGauges(c, l)...), j.ConnectGauges(c, b)...)
-	gauges = append(gauges, j.EventGauges(m, c, l, b)...)
+	gauges = append(gauges, loops.EventGauges(j.Looper, m, c, l, b)...)
 	gauges = append(gauges, substitute.Most(substitute.ChkBulkVoltage, j.BusMax, j.Bulk.Volts))
 	if j.BridgeStock != nil {
 		p := j.BridgeStock.Part

@@ -10,6 +10,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/control"
+	"sparewright/substitute/loops"
 	"sparewright/substitute/regulation"
 	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/seats"
@@ -43,7 +44,7 @@ func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice,
 	k := guard{Writer: j, b: b, c: j.Circuit()}
 	t := j.Target
 	k.c.Ceiling = m.Ceiling(t)
-	k.c.SwitchSurge = j.Surge(j.ControlFor(m.V.Feedback.Stop))
+	k.c.SwitchSurge = loops.Surge(j.Looper, j.ControlFor(m.V.Feedback.Stop))
 	out := substitute.Protection{Ceiling: k.c.Ceiling}
 	ref := k.reference()
 	k.divider(ref, &out)

@@ -121,13 +121,10 @@ func (j taking) takeChipParts(b *stock.Basket, m *stage.Measured, c *seats.Circu
 	}
 }
 
-// takeStore takes the capacitor at the supply pin with which the chip outlasts a fall of OUT; where
-// none is on hand the usual one, and a warning.
-func (j *Writer) takeStore(b *stock.Basket, m *stage.Measured, c seats.Circuit) {
-	if stock.Preferred(b, seats.ChipSupply, j.Drawer.Capacitors, &c) < 0 {
-		c.ChipStore = loops.ChipStore
-	}
-	m.Store = c.ChipStore
+// takeStore takes the capacitor at the supply pin, the nearest to that with which the chip outlasts a
+// fall of OUT.
+func (j taking) takeStore(b *stock.Basket, m *stage.Measured, c seats.Circuit) {
+	m.Store = loops.ChipStore
 	if p, ok := stock.Fill(b, seats.ChipSupply, j.Drawer.Capacitors, &c); ok {
 		m.Store = p.Capacitance.Value
 	}

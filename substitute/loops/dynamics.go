@@ -66,8 +66,9 @@ func lawOf(d *stage.Drive) string {
 
 // Practice of the capacitor at the supply pin. Common practice, no source.
 const (
-	storeMost  si.Capacitance = 100e-6 // more only delays the start
-	storeLeast                = 0.8    // of its nominal value, an electrolytic
+	storeLeast = 0.8 // of its nominal value, an electrolytic
+	storeSteps = 1.5 // from what is wanted to what the next usual value may be
+	startMost  = 3.0 // s that a start may take through it
 )
 
 // storeOf is the capacitor at the supply pin.
@@ -98,14 +99,21 @@ func (j events) fall(m *stage.Measured, c *control.Control, peak si.Voltage) (ch
 	return charge, falls, spare, draw
 }
 
-// storeFor is the capacitor at the supply pin with which the chip outlasts a fall of OUT, at most
-// what is usual there.
+// storeFor is the capacitor at the supply pin with which the chip outlasts a fall of OUT, as far as
+// the start is not delayed by too much.
 func (j events) storeFor(m *stage.Measured, c *control.Control, peak si.Voltage) si.Capacitance {
 	_, falls, spare, draw := j.fall(m, c, peak)
 	if spare == 0 {
 		return ChipStore
 	}
-	return min(storeMost, max(ChipStore, si.Capacitance(draw*float64(falls)/spare/storeLeast)))
+	s := &m.V.Supply
+	starts := float64(s.Min.Value) * startsAbove
+	if s.StartVolts.Known() {
+		starts = float64(s.StartVolts.Value)
+	}
+	most := startMost * float64(startsWith(s)) / starts
+	want := draw * float64(falls) / spare / storeLeast
+	return max(ChipStore, si.Capacitance(min(want, most/storeSteps)))
 }
 
 // StarvingWarning says when a chip may lose its supply while OUT, with no pack on it, falls back

@@ -21,6 +21,8 @@ const (
 	startsThrough si.Current = 0.3e-3 // left through a start resistor; common practice, no source
 	// x its rated current, which opens a miniature fuse within two minutes (IEC 60127-2, 2.1 x)
 	fuseOpens = 2.1
+	// ohm of leads, fuse and a pack switch whose gate gets little in a short, the most; from memory
+	shortLeads = 1.0
 	// of what a fuse lets through at most, which surely does not melt it; from memory
 	fuseStays = 0.25
 	// of the charging current, into a lithium cell below its lowest voltage (makers of cells and
@@ -30,7 +32,7 @@ const (
 	wasteBelow = 0.5
 )
 
-// events reckons what happens to a charger beside charging.
+// events is what happens to a charger beside charging.
 type events struct{ connecting }
 
 // startsWith is the current that charges the supply capacitor of a chip that stands still.
@@ -78,11 +80,15 @@ func (j events) feeds(m *stage.Measured, c *control.Control) float64 {
 
 // EventGauges hold what happens when a charger is started, plugged, unplugged, shorted or gets a
 // pack below its lowest voltage against the parts it happens to.
-func (l *Looper) EventGauges(m *stage.Measured, c *control.Control, chosen substitute.LoopChoice,
+func EventGauges(j *Looper, m *stage.Measured, c *control.Control, l substitute.LoopChoice,
 	b *stock.Basket) []substitute.Gauge {
-	j := events{connecting{l}}
+	return events{connecting{j}}.gauges(m, c, l, b)
+}
+
+func (j events) gauges(m *stage.Measured, c *control.Control, l substitute.LoopChoice,
+	b *stock.Basket) []substitute.Gauge {
 	out := []substitute.Gauge{
-		substitute.Most(substitute.ChkStart, chosen.StartPeak, j.OutputBears(c)).From(
+		substitute.Most(substitute.ChkStart, l.StartPeak, j.OutputBears(c)).From(
 			float64(j.Target.Set)),
 		substitute.Most(substitute.ChkConnectFuse, j.connectThrough(c),
 			fuseStays*si.Ratio(j.reversedThrough(b))),
@@ -94,11 +100,11 @@ func (l *Looper) EventGauges(m *stage.Measured, c *control.Control, chosen subst
 		idle := j.connection(c)
 		idle.Pack, idle.Output = j.Target.Empty, j.Target.Set
 		out = append(out,
-			substitute.Most(substitute.ChkConnectSwitch, j.Surge(c), bears),
+			substitute.Most(substitute.ChkConnectSwitch, Surge(j.Looper, c), bears),
 			substitute.Most(substitute.ChkConnectIdle, -idle.Peak(), bears))
 	}
 	if average := m.Rect.Rated(); average > 0 {
-		out = append(out, substitute.Most(substitute.ChkShort, j.shortCurrent(m, b), average))
+		out = append(out, substitute.Most(substitute.ChkShort, j.shortCurrent(m, c, b), average))
 	}
 	if j.lithium() {
 		ohm, _ := j.preCharge()
@@ -119,7 +125,9 @@ func (j events) connectThrough(c *control.Control) si.Ratio {
 }
 
 // Surge is what a full pack of strong cells drives into the empty output capacitor of a dead charger.
-func (j *Looper) Surge(c *control.Control) si.Current { return connecting{j}.connection(c).Peak() }
+func Surge(j *Looper, c *control.Control) si.Current {
+	return connecting{j}.connection(c).Peak()
+}
 
 // switchBears is the pulse that the pack switch and its body diode bear; 0 where its sheet is not
 // known.
@@ -135,13 +143,20 @@ func (j events) switchBears(b *stock.Basket) si.Current {
 // shortCurrent is what lasts in shorted leads, or in OUT shorted to control ground: the control
 // circuit has lost its supply, so that only the chip's limit holds, in bursts where the bias winding
 // feeds it. The output fuse ends in two minutes what is more than it holds.
-func (j events) shortCurrent(m *stage.Measured, b *stock.Basket) si.Current {
-	return min(j.burstCurrent(m), fuseOpens*j.fuseRated(b))
+func (j events) shortCurrent(m *stage.Measured, c *control.Control,
+	b *stock.Basket) si.Current {
+	return min(j.burstCurrent(m, c), fuseOpens*j.fuseRated(b))
 }
 
-// burstCurrent is the mean current at no output voltage.
-func (j events) burstCurrent(m *stage.Measured) si.Current {
-	return si.Current(burstShare(&m.V.Supply)) * j.Unheld(m, 0)
+// burstCurrent is the mean current into shorted leads. Where its own drop over shunt and leads keeps
+// OUT above what starves the chip, it flows all the time.
+func (j events) burstCurrent(m *stage.Measured, c *control.Control) si.Current {
+	most := j.Unheld(m, 0)
+	if out := si.Voltage(float64(most) * float64(c.Current.Shunt.Ohm+shortLeads)); m.Nb > 0 &&
+		out >= j.Starves(m) {
+		return most
+	}
+	return si.Current(burstShare(&m.V.Supply)) * most
 }
 
 // fuseRated is the rated current of the output fuse.
@@ -158,7 +173,7 @@ func (j events) fuseRated(b *stock.Basket) si.Current {
 // control circuit still has its supply, else what the chip passes, in bursts once its bias winding
 // no longer feeds it.
 func (j events) deepCurrent(m *stage.Measured, c *control.Control) si.Current {
-	most := max(j.Target.Current, j.burstCurrent(m))
+	most := max(j.Target.Current, j.burstCurrent(m, c))
 	if c.Lowest > j.Starves(m) {
 		most = max(most, j.Unheld(m, min(c.Lowest, j.Target.Empty)))
 	}
@@ -181,12 +196,12 @@ func (j events) preCharge() (si.Resistance, si.Power) {
 
 // PreChargeWarning says how a lithium pack below its lowest voltage is brought up, and which is
 // waste; nil for others.
-func PreChargeWarning(l *Looper) []string {
-	j := events{connecting{l}}
-	if !j.lithium() {
+func PreChargeWarning(j *Looper) []string {
+	of := events{connecting{j}}
+	if !of.lithium() {
 		return nil
 	}
-	r, p := j.preCharge()
+	r, p := of.preCharge()
 	low := float64(j.Target.Empty)
 	return []string{fmt.Sprintf("measure a pack before it is put on: below %.3g V charge it through "+
 		"%s, %.2g W or more, in its plus lead until it stands above that; below %.3g V, or not "+
