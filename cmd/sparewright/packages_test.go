@@ -71,7 +71,7 @@ var rooms = [][]string{{"internal/ui"}, {"internal/frame"}, {"internal/drawer"},
 
 // drawers are the packages of the inventory from the cellar up, likewise.
 var drawers = [][]string{{"", "sqlite/disk"}, {"exchange", "label", "anylot", "sqlite/drawerfile"},
-	{"sqlite"}}
+	{"browse", "sqlite"}}
 
 // shelves are the packages of the catalog from the cellar up, likewise.
 var shelves = [][]string{{"pattern"}, {"si"}, {"drawing"}, {""}, {"codes", "complete"}, {"typed"}}

@@ -89,11 +89,18 @@ func valueOf(p catalog.Part) (text string, shown []string) {
 	for _, name := range shown {
 		for _, v := range catalog.Describe(p).Values {
 			if v.Field == name {
-				words = append(words, figureText(p.Kind(), v))
+				words = append(words, FigureText(p.Kind(), v))
 			}
 		}
 	}
 	return strings.Join(words, " "), shown
+}
+
+// Headline is the value a part is looked for by, with its units, such as 4.7 kΩ 5 %. It is empty
+// for kinds that are looked for by name.
+func Headline(p catalog.Part) string {
+	text, _ := valueOf(p)
+	return text
 }
 
 // mostFigures is how many further figures a label has room for.
@@ -110,7 +117,7 @@ func furtherFigures(l inventory.Lot, shown []string) string {
 	}
 	for _, v := range catalog.Describe(l.Part).Values {
 		if !slices.Contains(shown, v.Field) {
-			words = append(words, named(v.Field)+" "+figureText(kind, v))
+			words = append(words, named(v.Field)+" "+FigureText(kind, v))
 		}
 	}
 	for i, w := range words { // a number stays with its unit when the line is broken
@@ -123,8 +130,9 @@ func furtherFigures(l inventory.Lot, shown []string) string {
 
 func named(field string) string { return strings.ReplaceAll(field, "_", " ") }
 
-// figureText writes one figure; an estimated or assumed one carries the mark it is typed with.
-func figureText(k catalog.Kind, v catalog.Value) string {
+// FigureText writes one figure of a part of kind k, with its unit, to four digits; an estimated or
+// assumed one carries the mark it is typed with.
+func FigureText(k catalog.Kind, v catalog.Value) string {
 	f, ok := catalog.FieldNamed(k, v.Field)
 	if !ok || !v.Numeric {
 		return v.Text

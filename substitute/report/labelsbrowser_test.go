@@ -74,7 +74,7 @@ func probeLabels(t *testing.T, page []byte) []probedLabels {
 	outer += `<script>addEventListener('load', () => {` + labelProbe + `})</script>`
 	name := filepath.Join(dir, "outer.html")
 	require.NoError(t, os.WriteFile(name, []byte(outer), 0o644))
-	dom, said := browse(t, name)
+	dom, said := openPage(t, name)
 	require.NotContains(t, said, ":CONSOLE", said)
 	m := titleOf.FindStringSubmatch(dom)
 	require.Len(t, m, 2, "the probe did not run: %s", said)

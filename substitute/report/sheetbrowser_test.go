@@ -57,9 +57,9 @@ type probed struct {
 	Wide, Overlaps, Outside []string
 }
 
-// browse opens a file in a browser without a screen and returns the page as it stands after its
+// openPage opens a file in a browser without a screen and returns the page as it stands after its
 // scripts, and what the browser had to say.
-func browse(t *testing.T, file string) (dom, said string) {
+func openPage(t *testing.T, file string) (dom, said string) {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
 	defer cancel()
@@ -94,7 +94,7 @@ func probePage(t *testing.T, page []byte) []probed {
 	outer += `<script>addEventListener('load', () => {` + probe + `})</script>`
 	name := filepath.Join(dir, "outer.html")
 	require.NoError(t, os.WriteFile(name, []byte(outer), 0o644))
-	dom, said := browse(t, name)
+	dom, said := openPage(t, name)
 	require.NotContains(t, said, ":CONSOLE", said)
 	m := titleOf.FindStringSubmatch(dom)
 	require.Len(t, m, 2, "the probe did not run: %s", said)
@@ -163,6 +163,6 @@ func TestSheetProbeFindsFaults(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "bad.html")
 	require.NoError(t, os.WriteFile(name,
 		[]byte(`<script>console.error("spoilt")</script>`), 0o644))
-	_, said := browse(t, name)
+	_, said := openPage(t, name)
 	require.Contains(t, said, ":CONSOLE")
 }

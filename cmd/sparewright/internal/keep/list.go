@@ -1,6 +1,8 @@
 package keep
 
 import (
+	"bytes"
+	"io"
 	"math"
 	"slices"
 	"strings"
@@ -13,6 +15,7 @@ import (
 	"sparewright/cmd/sparewright/internal/frame"
 	"sparewright/cmd/sparewright/internal/ui"
 	"sparewright/inventory"
+	"sparewright/inventory/browse"
 	"sparewright/inventory/exchange"
 )
 
@@ -25,8 +28,11 @@ func ListCommand(env *frame.Environment) *cli.Command {
 			"left out; show still tells their history. FREE is what is not set aside for a build, " +
 			"with a mark for what runs low over all bins (in a pipe in a column LOW): last is the " +
 			"last free piece, none that all is set aside, short that less than 5 m of wire or " +
-			"tape is free.",
+			"tape is free. With --html the lots become one file to filter, sort and look " +
+			"through, on a telephone too: every figure, colour bands, donors; it needs no " +
+			"network.",
 		UsageText: "sparewright list --demo\n" +
+			"sparewright list --html --demo -o drawer.html\n" +
 			"sparewright list resistor --between 1k-10k --demo\n" +
 			"sparewright list --text adapter --json --demo",
 		Flags: append([]cli.Flag{
@@ -39,25 +45,34 @@ func ListCommand(env *frame.Environment) *cli.Command {
 			&cli.StringFlag{Name: "figure",
 				Usage: "`NAME` of the figure --between is about; alone: lots that state it"},
 			&cli.BoolFlag{Name: "low", Usage: "only what runs low"},
+			&cli.BoolFlag{Name: "html", Usage: "as one page to look through on any screen"},
+			&cli.StringFlag{Name: "output", Aliases: []string{"o"},
+				Usage: "write to `FILE`, without --html as in a pipe; - is standard output"},
+			&cli.BoolFlag{Name: "force", Usage: "replace FILE when it exists"},
 		}, frame.ReadingFlags()...),
 		Action: env.Action(0, 1, func(c *cli.Context) error { return list(env, c) }),
 	}
 }
 
 func list(env *frame.Environment, c *cli.Context) error {
+	if err := checkList(c); err != nil {
+		return err
+	}
 	query, about, said, err := listQuery(c)
 	if err != nil {
 		return err
 	}
-	snapshot, err := drawer.Snapshot(env, c)
+	held, err := drawer.Contents(env, c)
 	if err != nil {
 		return err
 	}
-	lots, low := selected(snapshot, query, about), inventory.RunningLow(snapshot.Lots)
+	found := listing{query: query, low: inventory.RunningLow(held.Lots), donors: held.Donors}
+	found.lots = selected(inventory.Snapshot{Lots: held.Lots}, query, about)
 	if c.Bool("low") {
-		lots = slices.DeleteFunc(lots, func(l inventory.Lot) bool { return low[l.ID] == "" })
+		found.lots = slices.DeleteFunc(found.lots,
+			func(l inventory.Lot) bool { return found.low[l.ID] == "" })
 	}
-	if err := listed(env, c, snapshot, listing{lots, low, query}); err != nil {
+	if err := found.give(env, c, len(held.Lots) == 0); err != nil {
 		return err
 	}
 	for _, text := range said { // beside the table, which other programs read
@@ -66,11 +81,26 @@ func list(env *frame.Environment, c *cli.Context) error {
 	return nil
 }
 
-// listing is what list shows: lots, which of the drawer run low, and what was asked for.
+// checkList refuses options that mean nothing together.
+func checkList(c *cli.Context) error {
+	switch {
+	case c.IsSet("output") && c.String("output") == "":
+		return frame.WrongCall("--output", "", "names no file")
+	case c.Bool("json") && c.IsSet("output"):
+		return frame.WrongCall("--json", "", "goes to standard output; leave --output away")
+	case c.Bool("json") && c.Bool("html"):
+		return frame.WrongCall("--json", "", "is another form than --html; give one of them")
+	}
+	return nil
+}
+
+// listing is what list shows: lots, which of the drawer run low, all donors, and what was asked
+// for.
 type listing struct {
-	lots  []inventory.Lot
-	low   map[int64]inventory.Scarcity
-	query inventory.Query
+	lots   []inventory.Lot
+	low    map[int64]inventory.Scarcity
+	donors []inventory.Donor
+	query  inventory.Query
 }
 
 // ListJSON is the answer of list: lots, and the numbers of those of them that run low.
@@ -90,22 +120,54 @@ func listDocument(lots []inventory.Lot, low map[int64]inventory.Scarcity) ListJS
 	return doc
 }
 
-// listed prints the lots.
-func listed(env *frame.Environment, c *cli.Context, snapshot inventory.Snapshot,
-	found listing) error {
+// give prints the lots or writes them to a file.
+func (f listing) give(env *frame.Environment, c *cli.Context, empty bool) error {
 	if c.Bool("json") {
-		return env.JSON(listDocument(found.lots, found.low))
+		return env.JSON(listDocument(f.lots, f.low))
 	}
 	switch {
-	case len(found.lots) > 0:
-		screen := env.Screen(c)
-		return found.table(screen.Terminal).Write(&env.Out, screen, c.Bool("header"))
-	case len(snapshot.Lots) == 0:
+	case len(f.lots) > 0:
+	case empty:
 		env.Note("the drawer is empty")
 	default:
 		env.Note("no lot matches")
 	}
+	if name := c.String("output"); name != "" && name != "-" {
+		return f.write(env, c, name)
+	}
+	if c.Bool("html") {
+		page, err := browse.Page(f.lots, f.low, f.donors)
+		env.Raw(string(page))
+		return err
+	}
+	return f.printed(&env.Out, env.Screen(c), c.Bool("header"))
+}
+
+// write makes a file of the lots: the page, or the lines that other programs read.
+func (f listing) write(env *frame.Environment, c *cli.Context, name string) error {
+	var text bytes.Buffer
+	err := f.printed(&text, ui.Screen{}, c.Bool("header"))
+	content, form := text.Bytes(), "lines"
+	if c.Bool("html") {
+		content, err = browse.Page(f.lots, f.low, f.donors)
+		form = "a page"
+	}
+	if err != nil {
+		return err
+	}
+	if err := env.WriteWhole(name, content, c.Bool("force")); err != nil {
+		return err
+	}
+	env.Note("wrote %d lots as %s to %s", len(f.lots), form, name)
 	return nil
+}
+
+// printed prints the table, if there is anything in it.
+func (f listing) printed(w io.Writer, screen ui.Screen, header bool) error {
+	if len(f.lots) == 0 {
+		return nil
+	}
+	return f.table(screen.Terminal).Write(w, screen, header)
 }
 
 // listQuery turns the options into a query, names the figure it is about and tells how bare numbers
