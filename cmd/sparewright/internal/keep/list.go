@@ -177,7 +177,8 @@ func lotTable(lots []inventory.Lot, q inventory.Query) ui.Table {
 	}
 	t := ui.Table{Columns: []ui.Column{{Title: "LOT", Number: true}, second,
 		{Title: "DESIGNATION", Shrink: 1},
-		{Title: "COUNT", Number: true}, {Title: "FREE", Number: true}, {Title: "BIN", Shrink: 1}, {Title: "CONDITION"},
+		{Title: "COUNT", Number: true}, {Title: "FREE", Number: true}, {Title: "BIN", Shrink: 1},
+		{Title: "CONDITION"},
 		{Title: "DONOR", Shrink: 2}}}
 	for _, l := range lots {
 		t.Rows = append(t.Rows, []string{inventory.FormatCount(float64(l.ID)),
