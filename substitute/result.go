@@ -104,6 +104,10 @@ type Score struct {
 	Loss    float64 `json:"loss_w"`
 	Parts   int     `json:"parts"`
 	Steps   int     `json:"measured_steps,omitempty"` // measurements that finish the build
+
+	// Scarce are the parts of the build after which no other of their kind is left in the drawer.
+	Scarce []string `json:"scarce,omitempty"`
+	Reason string   `json:"reason"` // why it stands where it does, in one line
 }
 
 // SwitcherChoice is the power switch and what was assumed of it.

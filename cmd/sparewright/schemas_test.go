@@ -204,7 +204,7 @@ var documentTypes = map[string][]any{
 	"advise": {substitute.Result{}}, "survey": {advise.Survey{}}, "shop": {shop.Purchase{}},
 	"plan": {plan.Plan{}}, "bend": {adapter.Bending{}}, "network": {control.NetworkAnswer{}},
 	"swap": {swap.Swap{}}, "swapoutside": {swap.Outside{}}, "tune": {tune.Tuning{}},
-	"sheet": {sheet.Sheet{}}, "netlist": {find.NetlistDocument{}}, "list": {exchange.LotsJSON{}},
+	"sheet": {sheet.Sheet{}}, "netlist": {find.NetlistDocument{}}, "list": {keep.ListJSON{}},
 	"show": {exchange.LotJSON{}}, "change": {exchange.LotJSON{}}, "put": {keep.StoredJSON{}},
 	"take": {keep.TakenJSON{}}, "bench": {bench.Document{}}, "undo": {keep.UndoDocument{}},
 	"redo": {keep.RedoDocument{}}, "donor": {keep.DonorPageJSON{}, keep.DonorsDocument(nil)},

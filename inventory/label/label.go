@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	"sparewright/catalog"
-	"sparewright/catalog/codes"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 )
@@ -17,6 +16,7 @@ import (
 // Label is what stands on one label. All texts are harmless and on one line.
 type Label struct {
 	Lot         int64
+	Mark        string // names the lot to people and scanners, see inventory.Mark
 	Kind        catalog.Kind
 	Value       string // large: the value, or the name where the part has none
 	Designation string // below it; empty when the value says it all
@@ -27,12 +27,6 @@ type Label struct {
 	Donor       string
 	Bands       []Band // resistors only
 	BandNote    string // what the bands leave open
-}
-
-// Band is one colour band.
-type Band struct {
-	Colour codes.Colour
-	Code   string // IEC 60757
 }
 
 // Of makes the labels of lots, by bin and then by lot, so that neighbours on the page are
@@ -51,7 +45,7 @@ func Of(lots []inventory.Lot) []Label {
 }
 
 func one(l inventory.Lot) Label {
-	out := Label{Lot: l.ID, Kind: l.Part.Kind(), Count: l.Count, Unit: l.Unit(),
+	out := Label{Lot: l.ID, Mark: inventory.Mark(l.ID), Kind: l.Part.Kind(), Count: l.Count, Unit: l.Unit(),
 		Bin:   inventory.Plain(l.Bin),
 		Donor: inventory.Plain(l.Donor)}
 	name := inventory.Plain(l.Part.Designation())
@@ -62,7 +56,7 @@ func one(l inventory.Lot) Label {
 	}
 	out.Figures = inventory.Plain(furtherFigures(l, shown))
 	if r, ok := l.Part.(catalog.Resistor); ok {
-		out.Bands, out.BandNote = bandsOf(r)
+		out.Bands, out.BandNote = BandsOf(r)
 	}
 	return out
 }
@@ -145,32 +139,4 @@ func number(f catalog.Field, v float64) string {
 		return si.Percent(si.Ratio(v), 3)
 	}
 	return f.Dimension().Format(v, 4)
-}
-
-// bandsOf are the bands that are printed on a resistor: those of its marked value, whatever a meter
-// showed. Without a known tolerance the last band is left open.
-func bandsOf(r catalog.Resistor) ([]Band, string) {
-	tolerance, note := r.Tolerance.Value, ""
-	if !r.Tolerance.Known() {
-		tolerance, note = 0.05, "tolerance not known"
-		if _, err := codes.Bands(r.Resistance.Value, tolerance); err != nil {
-			tolerance = 0.01
-		}
-	}
-	colours, err := codes.Bands(r.Resistance.Value, tolerance)
-	if err != nil {
-		return nil, "" // a value or tolerance that has no colours
-	}
-	if note != "" {
-		colours = colours[:len(colours)-1]
-	}
-	var out []Band
-	for _, c := range colours {
-		if c == "none" {
-			note = "no fourth band"
-			continue
-		}
-		out = append(out, Band{c, c.Code()})
-	}
-	return out, note
 }

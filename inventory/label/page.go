@@ -10,7 +10,6 @@ import (
 	"strings"
 	"sync"
 
-	"sparewright/catalog/codes"
 	"sparewright/catalog/si"
 	"sparewright/inventory"
 )
@@ -68,7 +67,8 @@ var labelsTemplate = sync.OnceValue(func() *template.Template {
 			}
 			return inventory.FormatCount(l.Count)
 		},
-		"bands": drawBands,
+		"bands": func(l Label) template.HTML { return DrawBands(l.Bands, l.BandNote) },
+		"code":  drawCode,
 	}).Parse(labelsPage))
 })
 
@@ -99,49 +99,4 @@ func Page(labels []Label, paper Paper) ([]byte, error) {
 		return nil, fmt.Errorf("labels: %w", err)
 	}
 	return out.Bytes(), nil
-}
-
-// inks are the colours of the bands on a screen (common practice, no source); the codes below them
-// do not depend on it.
-var inks = map[codes.Colour]string{
-	"black": "#000000", "brown": "#7b3f00", "red": "#d40000", "orange": "#ff7f00",
-	"yellow": "#ffe100", "green": "#008a2e",
-	"blue": "#0047c8", "violet": "#8a2be2", "grey": "#8c8c8c", "white": "#ffffff",
-	"gold": "#c9a227", "silver": "#c8ccd0",
-	"pink": "#ff9ec4",
-}
-
-// Places of the drawing in its own units, tenths of a millimetre on paper.
-const (
-	bandWidth = 26
-	bandPitch = 50
-	firstBand = 90
-	lastGap   = 26 // what the tolerance band stands apart
-)
-
-// drawBands draws a resistor with its bands, and the code of each band below it. What is drawn is
-// built of our own texts alone.
-func drawBands(l Label) template.HTML {
-	if len(l.Bands) == 0 {
-		return ""
-	}
-	var body, title strings.Builder
-	for i, b := range l.Bands {
-		x := firstBand + bandPitch*i
-		if i > 2 && i == len(l.Bands)-1 && l.BandNote == "" {
-			x += lastGap
-		}
-		fmt.Fprintf(&body,
-			`<rect x="%d" y="6" width="%d" height="68" fill="%s" stroke="#000" stroke-width="2"/>`,
-			x, bandWidth,
-			inks[b.Colour])
-		fmt.Fprintf(&body, `<text x="%d" y="110" text-anchor="middle">%s</text>`,
-			x+bandWidth/2, b.Code)
-		title.WriteString(" " + string(b.Colour))
-	}
-	return template.HTML(
-		`<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 440 116"><title>bands` +
-			title.String() +
-			`</title><path d="M2 40H60M380 40H438" stroke="#000" stroke-width="6"/>` +
-			`<rect x="58" y="4" width="324" height="72" rx="22" fill="#efe3c6" stroke="#000" stroke-width="3"/>` + body.String() + `</svg>`)
 }

@@ -194,12 +194,20 @@ func biasRectifierBought(c *Circuit) string {
 	return fmt.Sprintf("fast diode 0.2 A, %.0f V", math.Ceil(float64(c.BiasReverse)/50)*50)
 }
 
+// usualStore is at the supply pin of a switcher that need not outlast anything; common practice, no
+// source.
+const usualStore si.Capacitance = 22e-6
+
 // chipSupply is a can at the supply pin of the switcher, or behind the bias rectifier.
 func chipSupply(c *Circuit, _ Figures) []Need {
+	asked := c.ChipStore
+	if asked <= usualStore {
+		asked = 0
+	}
 	return []Need{
 		OneOf("dielectric", "electrolytic"),
 		Within("volts", c.ChipVolts, 100),
-		Within("capacitance", si.Capacitance(8e-6), 50e-6),
+		Within("capacitance", max(si.Capacitance(8e-6), asked), max(50e-6, 2.2*c.ChipStore)),
 	}
 }
 

@@ -119,9 +119,17 @@ func closing(s *sqlite.Store, err error, work func(*sqlite.Store) error) error {
 	return err
 }
 
-// LotNumber reads the number of a lot as list shows it.
+// LotNumber reads the number of a lot as list shows it, or the mark on its label.
 func LotNumber(text string) (int64, error) {
-	n, err := strconv.ParseInt(text, 10, 64)
+	n, err := inventory.ReadMark(text)
+	switch {
+	case err == nil:
+		return n, nil
+	case errors.Is(err, inventory.ErrWrongMark):
+		return 0, frame.WrongCall("lot", text, err.Error()+"; scan the label again, or give "+
+			"the number of the lot alone").Try("sparewright list")
+	}
+	n, err = strconv.ParseInt(text, 10, 64)
 	if err != nil || n < 1 || n > math.MaxInt32 || text[0] == '+' {
 		return 0, frame.WrongCall("lot", text, "not the number of a lot").Try("sparewright list")
 	}

@@ -2,6 +2,7 @@ package keep
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -74,12 +75,69 @@ func history(env *frame.Environment, c *cli.Context, batches int) error {
 		env.Note("nothing was changed yet")
 		return nil
 	}
+	rows, screen := historyRows(past, lots, c.Bool("all")), env.Screen(c)
+	t := historyTable(rows)
+	if screen.Terminal {
+		t = historyOnScreen(rows)
+	}
+	return t.Write(&env.Out, screen, c.Bool("header"))
+}
+
+// historyRow is one change of one thing: a lot, a donor, or the file.
+type historyRow struct {
+	batch, when, change, lot, kind, designation, reason string
+	moved                                               bool // by the amount that change tells
+	undo                                                string
+	took                                                string // the same in fewer words
+}
+
+// historyTable is the history for programs: everything in a column of its own.
+func historyTable(rows []historyRow) ui.Table {
+	t := ui.Table{Columns: []ui.Column{{Title: "BATCH"}, {Title: "WHEN"}, {Title: "CHANGE"},
+		{Title: "LOT"}, {Title: "KIND"}, {Title: "DESIGNATION"}, {Title: "REASON"},
+		{Title: "UNDO"}}}
+	for _, r := range rows {
+		t.Rows = append(t.Rows, []string{r.batch, r.when, r.change, r.lot, r.kind, r.designation,
+			r.reason, r.undo})
+	}
+	return t
+}
+
+// historyOnScreen is the history for people: number and time of a batch once, then what changed a
+// line each, in words.
+func historyOnScreen(rows []historyRow) ui.Table {
 	t := ui.Table{Columns: []ui.Column{{Title: "BATCH", Number: true}, {Title: "WHEN"},
-		{Title: "CHANGE", Number: true},
-		{Title: "LOT", Number: true}, {Title: "KIND"}, {Title: "DESIGNATION",
-			Shrink: 1}, {Title: "REASON", Shrink: 1}, {Title: "UNDO"}}}
-	t.Rows = historyRows(past, lots, c.Bool("all"))
-	return t.Write(&env.Out, env.Screen(c), c.Bool("header"))
+		{Title: "LOT", Number: true}, {Title: "WHAT", Shrink: 2}, {Title: "CHANGE", Shrink: 1}}}
+	last := ""
+	for _, r := range rows {
+		batch, when := r.batch, r.when
+		if batch == last {
+			batch, when = "", ""
+		}
+		last = r.batch
+		t.Rows = append(t.Rows, []string{batch, when, r.lot, r.what(), r.inWords()})
+	}
+	return t
+}
+
+// what names the thing that changed. A lot is known by its number, so its designation says enough.
+func (r historyRow) what() string {
+	if r.kind == "donor" {
+		return "donor " + r.designation
+	}
+	return r.designation
+}
+
+// inWords says what happened and why, and first how it stands to undo.
+func (r historyRow) inWords() string {
+	text := strings.TrimSpace(r.change + " " + r.reason)
+	if r.moved && r.reason != "" {
+		text = r.change + ", " + r.reason
+	}
+	if r.took == "" {
+		return text
+	}
+	return r.took + ": " + text
 }
 
 // shownOfBatch is how many rows of a batch are shown; the rest, if it is more than one, goes into
@@ -87,8 +145,8 @@ func history(env *frame.Environment, c *cli.Context, batches int) error {
 const shownOfBatch = 8
 
 // historyRows lists changes batch by batch: what moved, then what was altered besides.
-func historyRows(past []sqlite.Entry, lots map[int64]inventory.Lot, all bool) [][]string {
-	var rows [][]string
+func historyRows(past []sqlite.Entry, lots map[int64]inventory.Lot, all bool) []historyRow {
+	var rows []historyRow
 	for _, e := range past {
 		of := entryRows(e, lots)
 		shown := len(of)
@@ -105,12 +163,14 @@ func historyRows(past []sqlite.Entry, lots map[int64]inventory.Lot, all bool) []
 }
 
 // entryRows lays out one change.
-func entryRows(e sqlite.Entry, lots map[int64]inventory.Lot) [][]string {
-	var rows [][]string
+func entryRows(e sqlite.Entry, lots map[int64]inventory.Lot) []historyRow {
+	var rows []historyRow
 	for _, m := range e.Moves {
 		l := lots[m.Lot]
-		rows = append(rows, entryRow(e, changeText(m, l), fmt.Sprint(m.Lot), string(l.Part.Kind()),
-			l.Part.Designation(), m.Reason))
+		row := entryRow(e, changeText(m, l), fmt.Sprint(m.Lot), string(l.Part.Kind()),
+			l.Part.Designation(), m.Reason)
+		row.moved = true
+		rows = append(rows, row)
 	}
 	for _, d := range e.Edits {
 		what, lot, kind, name := d.What, "", "donor", d.Donor
@@ -138,9 +198,10 @@ func editReason(e sqlite.Entry, d sqlite.Edit) string {
 	return text
 }
 
-func entryRow(e sqlite.Entry, change, lot, kind, designation, reason string) []string {
-	return []string{fmt.Sprint(e.Batch), e.When.Local().Format(timeOnScreen), change, lot, kind,
-		designation, reason, undoText(e)}
+func entryRow(e sqlite.Entry, change, lot, kind, designation, reason string) historyRow {
+	return historyRow{batch: fmt.Sprint(e.Batch), when: e.When.Local().Format(timeOnScreen),
+		change: change, lot: lot, kind: kind, designation: designation, reason: reason,
+		undo: undoText(e), took: undoWords(e)}
 }
 
 // past reads the last changes. The built-in drawer has no journal.
@@ -173,6 +234,19 @@ func undoText(e sqlite.Entry) string {
 		return fmt.Sprintf("takes back undo %d", e.Undoes)
 	case e.Undoes > 0:
 		return fmt.Sprintf("takes back %d", e.Undoes)
+	case e.Undone:
+		return "taken back"
+	}
+	return ""
+}
+
+// undoWords is undoText for the head of a line.
+func undoWords(e sqlite.Entry) string {
+	switch {
+	case e.Kind == "redo":
+		return fmt.Sprintf("redo of %d", e.Undoes)
+	case e.Undoes > 0:
+		return fmt.Sprintf("undo of %d", e.Undoes)
 	case e.Undone:
 		return "taken back"
 	}

@@ -23,12 +23,12 @@ func LabelsCommand(env *frame.Environment) *cli.Command {
 	return &cli.Command{
 		ArgsUsage: "[LOT ...]",
 		Description: "Writes a page of labels to print: value, name, count, bin and donor of " +
-			"each lot, and for resistors the colour " +
-			"bands with the letter codes of the colours. All lots get one, or those named, or " +
-			"those that fit every option. Print " +
-			"without scaling; three labels of 63 by 34 mm lie beside each other. The file needs " +
-			"no network and is written whole or " +
-			"not at all.",
+			"each lot, for resistors the colour bands with the letter codes of the colours, and " +
+			"a code to scan (QR code, ISO/IEC 18004). The code holds the mark printed below it, " +
+			"such as SW:12-K, which names the lot wherever its number does: show, take, change. " +
+			"A mark that was mistyped is refused. All lots get a label, or those named, or those " +
+			"that fit every option. Print without scaling; three labels of 63 by 34 mm lie " +
+			"beside each other. The file needs no network and is written whole or not at all.",
 		UsageText: "sparewright labels --demo -o labels.html\n" +
 			"sparewright labels --kind resistor --bin F3 --paper Letter --demo -o labels.html",
 		Flags: append([]cli.Flag{
@@ -48,6 +48,7 @@ func LabelsCommand(env *frame.Environment) *cli.Command {
 // labelJSON is one label. Bands are colours with their codes, from the first band on.
 type labelJSON struct {
 	Lot         int64        `json:"lot"`
+	Mark        string       `json:"mark"`
 	Kind        catalog.Kind `json:"kind"`
 	Value       string       `json:"value"`
 	Designation string       `json:"designation,omitempty"`
@@ -172,7 +173,7 @@ func LabelsDocument(paper string, list []label.Label) any {
 		Labels []labelJSON `json:"labels"`
 	}{paper, []labelJSON{}}
 	for _, l := range list {
-		one := labelJSON{l.Lot, l.Kind, l.Value, l.Designation, l.Figures, l.Count, string(l.Unit),
+		one := labelJSON{l.Lot, l.Mark, l.Kind, l.Value, l.Designation, l.Figures, l.Count, string(l.Unit),
 			l.Bin, l.Donor, nil, l.BandNote}
 		for _, b := range l.Bands {
 			one.Bands = append(one.Bands, bandJSON{string(b.Colour), b.Code})

@@ -2,6 +2,7 @@ package keep
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -21,7 +22,10 @@ func ListCommand(env *frame.Environment) *cli.Command {
 		ArgsUsage: "[KIND]",
 		Description: "Shows the lots of the drawer, or those of one kind, with the number each " +
 			"is called by. Emptied lots are " +
-			"left out; show still tells their history. FREE is what is not set aside for a build.",
+			"left out; show still tells their history. FREE is what is not set aside for a build, " +
+			"with a mark for what runs low over all bins (in a pipe in a column LOW): last is the " +
+			"last free piece, none that all is set aside, short that less than 5 m of wire or " +
+			"tape is free.",
 		UsageText: "sparewright list --demo\n" +
 			"sparewright list resistor --between 1k-10k --demo\n" +
 			"sparewright list --text adapter --json --demo",
@@ -34,6 +38,7 @@ func ListCommand(env *frame.Environment) *cli.Command {
 				Usage: "only lots with the main figure, or that of --figure, in `RANGE`"},
 			&cli.StringFlag{Name: "figure",
 				Usage: "`NAME` of the figure --between is about; alone: lots that state it"},
+			&cli.BoolFlag{Name: "low", Usage: "only what runs low"},
 		}, frame.ReadingFlags()...),
 		Action: env.Action(0, 1, func(c *cli.Context) error { return list(env, c) }),
 	}
@@ -48,8 +53,11 @@ func list(env *frame.Environment, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	lots := selected(snapshot, query, about)
-	if err := listed(env, c, snapshot, lots, query); err != nil {
+	lots, low := selected(snapshot, query, about), inventory.RunningLow(snapshot.Lots)
+	if c.Bool("low") {
+		lots = slices.DeleteFunc(lots, func(l inventory.Lot) bool { return low[l.ID] == "" })
+	}
+	if err := listed(env, c, snapshot, listing{lots, low, query}); err != nil {
 		return err
 	}
 	for _, text := range said { // beside the table, which other programs read
@@ -58,16 +66,40 @@ func list(env *frame.Environment, c *cli.Context) error {
 	return nil
 }
 
+// listing is what list shows: lots, which of the drawer run low, and what was asked for.
+type listing struct {
+	lots  []inventory.Lot
+	low   map[int64]inventory.Scarcity
+	query inventory.Query
+}
+
+// ListJSON is the answer of list: lots, and the numbers of those of them that run low.
+type ListJSON struct {
+	exchange.LotsJSON
+	Low []int64 `json:"low"`
+}
+
+// listDocument makes the answer of list out of lots and what runs low in their drawer.
+func listDocument(lots []inventory.Lot, low map[int64]inventory.Scarcity) ListJSON {
+	doc := ListJSON{exchange.LotsDocument(lots), []int64{}}
+	for _, l := range lots {
+		if low[l.ID] != "" {
+			doc.Low = append(doc.Low, l.ID)
+		}
+	}
+	return doc
+}
+
 // listed prints the lots.
 func listed(env *frame.Environment, c *cli.Context, snapshot inventory.Snapshot,
-	lots []inventory.Lot,
-	query inventory.Query) error {
+	found listing) error {
 	if c.Bool("json") {
-		return env.JSON(exchange.LotsDocument(lots))
+		return env.JSON(listDocument(found.lots, found.low))
 	}
 	switch {
-	case len(lots) > 0:
-		return lotTable(lots, query).Write(&env.Out, env.Screen(c), c.Bool("header"))
+	case len(found.lots) > 0:
+		screen := env.Screen(c)
+		return found.table(screen.Terminal).Write(&env.Out, screen, c.Bool("header"))
 	case len(snapshot.Lots) == 0:
 		env.Note("the drawer is empty")
 	default:
@@ -167,11 +199,12 @@ func selected(s inventory.Snapshot, q inventory.Query, about catalog.Field) []in
 	return lots
 }
 
-// lotTable lays lots out. When all are of one kind, its main figure takes the place of the kind.
-func lotTable(lots []inventory.Lot, q inventory.Query) ui.Table {
+// table lays lots out. When all are of one kind, its main figure takes the place of the kind. On a
+// screen, which is narrow, the mark of what runs low stands before what is free.
+func (f listing) table(screen bool) ui.Table {
 	second := ui.Column{Title: "KIND"}
 	figure := ""
-	if q.Kind != "" {
+	if q := f.query; q.Kind != "" {
 		figure = frame.Or(q.Field, inventory.MainFigure(catalog.Kind(q.Kind)))
 		second = ui.Column{Title: strings.ToUpper(figure), Number: true}
 	}
@@ -180,11 +213,21 @@ func lotTable(lots []inventory.Lot, q inventory.Query) ui.Table {
 		{Title: "COUNT", Number: true}, {Title: "FREE", Number: true}, {Title: "BIN", Shrink: 1},
 		{Title: "CONDITION"},
 		{Title: "DONOR", Shrink: 2}}}
-	for _, l := range lots {
-		t.Rows = append(t.Rows, []string{inventory.FormatCount(float64(l.ID)),
+	if !screen {
+		t.Columns = append(t.Columns, ui.Column{Title: "LOW"})
+	}
+	for _, l := range f.lots {
+		free, low := drawer.Counted(l.Available(), l.Unit()), string(f.low[l.ID])
+		if screen {
+			free = strings.TrimLeft(low+" "+free, " ")
+		}
+		row := []string{inventory.FormatCount(float64(l.ID)),
 			kindOrFigure(l, figure), l.Part.Designation(),
-			drawer.Counted(l.Count, l.Unit()), drawer.Counted(l.Available(),
-				l.Unit()), l.Bin, string(l.Condition), l.Donor})
+			drawer.Counted(l.Count, l.Unit()), free, l.Bin, string(l.Condition), l.Donor}
+		if !screen {
+			row = append(row, low)
+		}
+		t.Rows = append(t.Rows, row)
 	}
 	return t
 }
