@@ -22,8 +22,10 @@ func ListCommand(env *frame.Environment) *cli.Command {
 		ArgsUsage: "[KIND]",
 		Description: "Shows the lots of the drawer, or those of one kind, with the number each " +
 			"is called by. Emptied lots are " +
-			"left out; show still tells their history. FREE is what is not set aside for a build, " +
-			"with a mark for what runs low over all bins (in a pipe in a column LOW): last is the " +
+			"left out; show still tells their history. FREE is what is not set aside for a " +
+			"build, " +
+			"with a mark for what runs low over all bins (in a pipe in a column LOW): last is " +
+			"the " +
 			"last free piece, none that all is set aside, short that less than 5 m of wire or " +
 			"tape is free.",
 		UsageText: "sparewright list --demo\n" +
