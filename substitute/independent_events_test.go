@@ -7,8 +7,8 @@ import (
 	"sparewright/catalog"
 )
 
-// auditEvents: what a pack does that is put on, what a short and a deep pack draw, by Ohm's law, half
-// C V^2 and the two thresholds of the chip's supply.
+// auditEvents: what a pack does that is put on, what a short and a deep pack draw, by Ohm's law,
+// half C V^2 and the two thresholds of the chip's supply.
 func auditEvents(a audit) {
 	t, r, f := a.target, a.build.Regulation, a.figures()
 	out := partOf[catalog.Capacitor](a, "output capacitor")

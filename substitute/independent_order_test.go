@@ -21,7 +21,8 @@ func auditOrder(t require.TestingT, builds []substitute.Build) {
 		p, s := builds[i-1].Score, b.Score
 		order := cmp.Or(cmp.Compare(p.Missing, s.Missing), cmp.Compare(p.Cost, s.Cost),
 			cmp.Compare(p.Steps, s.Steps), cmp.Compare(s.Margin, p.Margin),
-			cmp.Compare(len(p.Scarce), len(s.Scarce)), cmp.Compare(p.Loss, s.Loss), cmp.Compare(p.Parts, s.Parts))
+			cmp.Compare(len(p.Scarce), len(s.Scarce)), cmp.Compare(p.Loss, s.Loss),
+			cmp.Compare(p.Parts, s.Parts))
 		require.LessOrEqual(t, order, 0, "build %d before build %d: %+v, %+v", i, i+1, p, s)
 		require.False(t, builds[i-1].Verdict != substitute.Feasible &&
 			b.Verdict == substitute.Feasible, "build %d", i+1)

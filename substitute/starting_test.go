@@ -19,7 +19,8 @@ import (
 // wantedOf is a charge that a switcher of the built-in drawer is large enough for, and not too
 // large; a lithium pack of three cells at 0.5 A where nothing is said.
 var wantedOf = map[string]substitute.Target{
-	"NCP1014":    {Cells: 3, Current: 0.25}, // a supply from its own drain heats it beyond 110 C at 0.5 A
+	// a supply from its own drain heats it beyond 110 C at 0.5 A
+	"NCP1014":    {Cells: 3, Current: 0.25},
 	"VIPer16L":   {Cells: 3, Current: 0.25}, // 6 W sealed
 	"FSDM0565RB": {Cells: 4, Current: 1},
 }

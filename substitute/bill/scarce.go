@@ -65,7 +65,8 @@ func asGoodSwitch(p, o catalog.Transistor) bool {
 // reasonOf says in one line why a build stands where it does: what leaves least, the steadiness of
 // its loops, what it uses up.
 func reasonOf(s substitute.Score, l substitute.LoopChoice) string {
-	text := fmt.Sprintf("%.0f %% to the limit of %s; %.0f degrees of phase", 100*s.Margin, s.Binding,
+	text := fmt.Sprintf("%.0f %% to the limit of %s; %.0f degrees of phase", 100*s.Margin,
+		s.Binding,
 		min(l.Voltage.Margin, l.Current.Margin))
 	if s.Steps > 0 {
 		text += "; a measured step"
