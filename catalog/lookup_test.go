@@ -14,14 +14,22 @@ func TestLookup(t *testing.T) {
 		typed, want string
 		firm        bool // the same name, or a suffix known to name only the case
 	}{
-		{catalog.KindSwitcher, "viper12a", "VIPer12A", true}, {catalog.KindSwitcher, "VIPer12ADIP", "VIPer12ADIP", true},
-		{catalog.KindSwitcher, "NCP1014AP06", "NCP1014", false}, {catalog.KindSwitcher, "TOP 244 Y", "TOP244Y", true},
-		{catalog.KindSwitcher, "TOP223PN", "TOP223", false}, {catalog.KindSwitcher, "AP8012 Chipown", "AP8012 (Chipown)", true},
-		{catalog.KindOptocoupler, "PC817 C", "PC817C", true}, {catalog.KindOptocoupler, "pc817", "PC817", true},
-		{catalog.KindOptocoupler, "PC817X3NSZ0F", "PC817C", false}, {catalog.KindOptocoupler, "4N35M", "4N35", false},
-		{catalog.KindAmplifier, "LM358N", "LM358", true}, {catalog.KindAmplifier, "LM358AN", "LM358A", true},
-		{catalog.KindReference, "TL431CLP", "TL431", true}, {catalog.KindReference, "TL431ACLP", "TL431A", true},
-		{catalog.KindReference, "TL431XYZ", "TL431", false}, {catalog.KindRectifier, "SB560", "SB560", true},
+		{catalog.KindSwitcher, "viper12a", "VIPer12A", true},
+		{catalog.KindSwitcher, "VIPer12ADIP", "VIPer12ADIP", true},
+		{catalog.KindSwitcher, "NCP1014AP06", "NCP1014", false},
+		{catalog.KindSwitcher, "TOP 244 Y", "TOP244Y", true},
+		{catalog.KindSwitcher, "TOP223PN", "TOP223", false},
+		{catalog.KindSwitcher, "AP8012 Chipown", "AP8012 (Chipown)", true},
+		{catalog.KindOptocoupler, "PC817 C", "PC817C", true},
+		{catalog.KindOptocoupler, "pc817", "PC817", true},
+		{catalog.KindOptocoupler, "PC817X3NSZ0F", "PC817C", false},
+		{catalog.KindOptocoupler, "4N35M", "4N35", false},
+		{catalog.KindAmplifier, "LM358N", "LM358", true},
+		{catalog.KindAmplifier, "LM358AN", "LM358A", true},
+		{catalog.KindReference, "TL431CLP", "TL431", true},
+		{catalog.KindReference, "TL431ACLP", "TL431A", true},
+		{catalog.KindReference, "TL431XYZ", "TL431", false},
+		{catalog.KindRectifier, "SB560", "SB560", true},
 		{catalog.KindRectifier, "mur460-e3", "MUR460", false}, {catalog.KindFilm,
 			"Polyester film 50 um",
 			"polyester film 50 um", true},
@@ -41,8 +49,9 @@ func TestLookup(t *testing.T) {
 		}
 	}
 	for kind, names := range map[catalog.Kind][]string{
-		catalog.KindSwitcher:  {"", "AP8012", "TOP2", "VIPer", "NCP10145", "NCP1014ABCDEFGHI"},
-		catalog.KindRectifier: {"MBR20100CTR", "MBR20100CTS", "SB5600"}, // reverse pairs, and another type number
+		catalog.KindSwitcher: {"", "AP8012", "TOP2", "VIPer", "NCP10145", "NCP1014ABCDEFGHI"},
+		// reverse pairs, and another type number
+		catalog.KindRectifier: {"MBR20100CTR", "MBR20100CTS", "SB5600"},
 		catalog.KindResistor:  {"10k"},
 	} {
 		for _, name := range names {

@@ -95,9 +95,11 @@ func TestBuildRefusals(t *testing.T) {
 // All faults are collected, each with its field, in one error.
 func TestParseFieldsCollectsFaults(t *testing.T) {
 	_, err := catalog.ParseFields(catalog.KindResistor, "", []catalog.Entry{
-		{Field: "resistance", Text: "4,7k"}, {Field: "tolerance", Text: "5V"}, {Field: "powr", Text: "1W"},
+		{Field: "resistance", Text: "4,7k"}, {Field: "tolerance", Text: "5V"},
+		{Field: "powr", Text: "1W"},
 		{Field: "volts", Text: "1V"},
-		{Field: "type", Text: "carbom"}, {Field: "drift", Text: "100ppm"}, {Field: "Drift", Text: "50ppm"},
+		{Field: "type", Text: "carbom"}, {Field: "drift", Text: "100ppm"},
+		{Field: "Drift", Text: "50ppm"},
 	})
 	faults, ok := err.(catalog.Faults)
 	require.True(t, ok)
@@ -127,7 +129,8 @@ func TestMegaAndMilli(t *testing.T) {
 			{Field: "type", Text: "shunt"}},
 			`resistance "4M7": 4.7 M` + "\u03a9" +
 				` is too much for a shunt, M is mega; did you mean 4m7?`},
-		{catalog.KindTrimmer, []catalog.Entry{{Field: "resistance", Text: "~1m"}}, "m is milli; did you mean ~1M?"},
+		{catalog.KindTrimmer, []catalog.Entry{{Field: "resistance", Text: "~1m"}},
+			"m is milli; did you mean ~1M?"},
 		{catalog.KindChoke, []catalog.Entry{{Field: "use", Text: "output"},
 			{Field: "current", Text: "1A"},
 			{Field: "inductance", Text: "2.2 MH"}},
@@ -140,7 +143,8 @@ func TestMegaAndMilli(t *testing.T) {
 
 func TestMarksTellTheBasis(t *testing.T) {
 	p, err := catalog.ParseFields(catalog.KindResistor, "r", []catalog.Entry{
-		{Field: "RESISTANCE", Text: "10k"}, {Field: "tolerance", Text: "~1%"}, {Field: "power", Text: "? 0.25 W"},
+		{Field: "RESISTANCE", Text: "10k"}, {Field: "tolerance", Text: "~1%"},
+		{Field: "power", Text: "? 0.25 W"},
 		{Field: "volts", Text: "!350V"},
 		{Field: "type", Text: "FILM"},
 	})

@@ -184,10 +184,14 @@ func (p Clamp) ClampRatio() si.Ratio {
 }
 
 // Highest is the highest breakdown voltage at 25 C, in volts.
-func (p Clamp) Highest() si.Voltage { return p.Breakdown.Value * (1 + si.Voltage(p.Tolerance.Value)) }
+func (p Clamp) Highest() si.Voltage {
+	return p.Breakdown.Value * (1 + si.Voltage(p.Tolerance.Value))
+}
 
 // Lowest is the lowest breakdown voltage at 25 C, in volts.
-func (p Clamp) Lowest() si.Voltage { return p.Breakdown.Value * (1 - si.Voltage(p.Tolerance.Value)) }
+func (p Clamp) Lowest() si.Voltage {
+	return p.Breakdown.Value * (1 - si.Voltage(p.Tolerance.Value))
+}
 
 // Dynamic is the resistance between the highest breakdown voltage and the clamping voltage, in
 // ohms. The pulse it is read from heats the part, so for spikes of a microsecond it is an upper

@@ -142,10 +142,12 @@ type stem struct {
 var tables = sync.OnceValue(func() map[Kind]func() *table {
 	loaders := map[Kind]func() *table{}
 	for k, files := range map[Kind][]string{
-		KindCore: {"shapes.tsv"}, KindWire: {"wires.tsv", "tiw.tsv"}, KindFilm: {"films.tsv"}, KindSwitcher: {"switchers.tsv"},
-		KindRectifier: {"rectifiers.tsv"}, KindBridge: {"bridges.tsv"}, KindOptocoupler: {"optocouplers.tsv"},
-		KindAmplifier: {"amplifiers.tsv"}, KindReference: {"references.tsv"}, KindCapacitor: {"capacitors.tsv"},
-		KindController: {"controllers.tsv"}, KindTransistor: {"transistors.tsv"},
+		KindCore: {"shapes.tsv"}, KindWire: {"wires.tsv", "tiw.tsv"}, KindFilm: {"films.tsv"},
+		KindSwitcher: {"switchers.tsv"}, KindRectifier: {"rectifiers.tsv"},
+		KindBridge: {"bridges.tsv"}, KindOptocoupler: {"optocouplers.tsv"},
+		KindAmplifier: {"amplifiers.tsv"}, KindReference: {"references.tsv"},
+		KindCapacitor: {"capacitors.tsv"}, KindController: {"controllers.tsv"},
+		KindTransistor: {"transistors.tsv"},
 	} {
 		loaders[k] = sync.OnceValue(func() *table { return loadTable(k, files) })
 	}

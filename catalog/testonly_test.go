@@ -113,9 +113,9 @@ var optoSpeeds = sync.OnceValue(func() []SpeedPoint {
 	return out
 })
 
-// Pole is the frequency in hertz at which the signal of a completed optocoupler has fallen by 3 dB with the
-// given resistance in ohms at its collector and 2 mA through it: the curve printed for the PC817
-// (Sharp, Fig. 11), straight between its points on logarithmic scales, moved by the cut-off
+// Pole is the frequency in hertz at which the signal of a completed optocoupler has fallen by 3 dB
+// with the given resistance in ohms at its collector and 2 mA through it: the curve printed for the
+// PC817 (Sharp, Fig. 11), straight between its points on logarithmic scales, moved by the cut-off
 // frequency of this part. Above the last point it falls with the resistance, as a capacitance at
 // the collector makes it; below the first it stays. It is estimated for a part with a published
 // cut-off frequency, else assumed; unknown for a load that is not positive. Smaller currents make
@@ -153,8 +153,8 @@ func onCurve(curve []SpeedPoint, load float64) float64 {
 	return float64(a.Frequency) * math.Pow(float64(b.Frequency/a.Frequency), part)
 }
 
-// OutputHeadroom is how far below the positive rail the output of a completed amplifier may stay at a
-// supply in volts: the figure at 5 V, that at 30 V, and a straight line between them; never less
+// OutputHeadroom is how far below the positive rail the output of a completed amplifier may stay at
+// a supply in volts: the figure at 5 V, that at 30 V, and a straight line between them; never less
 // than at 5 V.
 func (p Amplifier) OutputHeadroom(supply si.Voltage) si.Voltage {
 	const low, high = 5, 30

@@ -85,7 +85,8 @@ func TestContradictions(t *testing.T) {
 		{catalog.KindRectifier, []string{"technology=schottky", "reverse=60V", "average=5A", "legs=1.5"}, "one leg or two"},
 		{catalog.KindRectifier, []string{"technology=schottky", "reverse=60V", "average=5A", "surge=1A"}, "surge"},
 		{catalog.KindClamp, []string{"breakdown=200V", "standoff=220V"}, "breakdown"},
-		{catalog.KindZener, []string{"voltage=100V", "power=0.5W", "at=10mA"}, "at"}, // 100 V x 10 mA = 1 W
+		// 100 V x 10 mA = 1 W
+		{catalog.KindZener, []string{"voltage=100V", "power=0.5W", "at=10mA"}, "at"},
 		{catalog.KindOptocoupler, []string{"ratio_min=2", "ratio_max=1", "isolation=5kV"}, "ratio_max"},
 		{catalog.KindAmplifier, []string{"function=combined", "supply_min=3V", "supply_max=32V"}, "has a reference"},
 		{catalog.KindAmplifier, []string{"function=dual", "supply_min=3V", "supply_max=32V", "vref=2.5V"}, "combined one"},

@@ -18,8 +18,11 @@ import (
 // build now and then.
 func TestBoundsAreNeverTooLow(t *testing.T) {
 	w := advise.NewWorkbench(exchange.Demo())
-	held, step, least := 0, 97, 3000
-	if testing.Short() {
+	held, step, least := 0, 293, 1000
+	switch {
+	case long():
+		step, least = 97, 3000
+	case testing.Short():
 		step, least = 997, 300
 	}
 	for _, trial := range append([]substitute.Target{

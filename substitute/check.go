@@ -103,7 +103,8 @@ func (g Gauge) Check(basis string) Check {
 
 // Tightest is the smallest margin, in whole hundredths, and the check it belongs to, and whether a
 // hard limit is broken. Limits that are met exactly by construction (creepage of the margins,
-// thinnest shim) and limits shared by all builds give no reason to prefer one.
+// thinnest shim, trimmer ends, trip of the protection) and limits shared by all builds give no
+// reason to prefer one.
 func Tightest(gs []Gauge) (margin float64, binding CheckID, failed bool) {
 	margin = math.Inf(1)
 	for _, g := range gs {
@@ -215,6 +216,15 @@ const (
 	ChkTripLow
 	ChkGuardLED
 	ChkSwitchOpen
+	ChkStart
+	ChkConnectSwitch
+	ChkConnectIdle
+	ChkConnectFuse
+	ChkShort
+	ChkGroundShort
+	ChkDeep
+	ChkPreCharge
+	ChkIdleDraw
 	ChkCount
 )
 
@@ -265,13 +275,13 @@ var CheckNames = [ChkCount]checkText{
 	ChkBiasMaximum:       {Name: "reference current, full pack", Unit: "A", Basis: "highest cathode current of the reference", shared: true},
 	ChkSupplyHigh:        {Name: "amplifier supply, full pack", Unit: "V", Basis: "highest supply voltage of the amplifier", shared: true},
 	ChkLED:               {Name: "optocoupler LED current at the lowest output reckoned with", Unit: "A", Basis: "current that stops the switcher at the lowest transfer ratio", shared: true},
-	ChkLowestRegulated:   {Name: "lowest output at which the current is still regulated", Unit: "V", Basis: "voltage of the empty pack", shared: true},
+	ChkLowestRegulated:   {Name: "lowest output at which the current is still regulated", Unit: "V", Basis: "voltage of the empty pack"},
 	ChkIsolation:         {Name: "optocoupler isolation", Unit: "V", Basis: "3750 V rms one minute, reinforced (5000 V preferred)", shared: true},
 	ChkTouch:             {Name: "touch current through the Y capacitor", Unit: "A", Basis: "0.25 mA, class II, at 60 Hz or more and upper tolerance (IEC 60335-1, from memory)", shared: true},
 	ChkOffset:            {Name: "amplifier offset against the sense voltage", Unit: "V", Basis: "5 % of the sense voltage", Soft: true, shared: true},
-	ChkUnload:            {Name: "output when the pack is taken off at full current", Unit: "V", Basis: "what output capacitor and amplifier bear", shared: true},
-	ChkPhaseVoltage:      {Name: "phase margin of the voltage loop, worst corner", Unit: "deg", Basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)", shared: true},
-	ChkPhaseCurrent:      {Name: "phase margin of the current loop, worst corner", Unit: "deg", Basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)", shared: true},
+	ChkUnload:            {Name: "output when the pack is taken off at full current", Unit: "V", Basis: "what output capacitor and amplifier bear"},
+	ChkPhaseVoltage:      {Name: "phase margin of the voltage loop, worst corner", Unit: "deg", Basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)"},
+	ChkPhaseCurrent:      {Name: "phase margin of the current loop, worst corner", Unit: "deg", Basis: "30 degrees in the worst corner, 45 wanted (common practice, no source)"},
 	ChkSubharmonic:       {Name: "duty in continuous mode", Unit: "1", Basis: "0.5: above it a current-mode chip needs slope compensation", Soft: true},
 	ChkDeclared:          {Name: "barrier declared whole by the builder", Unit: "1", Basis: "approved class II mains adapter, never opened or reheated: only its builder can know", shared: true},
 	ChkSafeCurrent:       {Name: "primary current at the highest current limit", Unit: "A"},
@@ -296,8 +306,17 @@ var CheckNames = [ChkCount]checkText{
 	ChkOnTime:            {Name: "on-time at highest mains, empty pack", Unit: "s", Basis: "its printed least on-time; else blanking 0.3 us and delay, or 2.7 % of a period where the duty is set (from memory)"},
 	ChkTripHigh:          {Name: "pack voltage after the worst single fault", Unit: "V", Basis: "absolute limit of the pack; the protection's own tolerances, hot", shared: true},
 	ChkTripLow:           {Name: "lowest trip of the overvoltage protection", Unit: "V", Basis: "the set voltage: below it the protection ends a charge early", Soft: true, shared: true},
-	ChkGuardLED:          {Name: "LED current of the overvoltage protection", Unit: "A", Basis: "holds the gate of the pack switch down at the lowest transfer ratio", shared: true},
-	ChkSwitchOpen:        {Name: "voltage across the open pack switch", Unit: "V", Basis: "0.8 x its rating", shared: true},
+	ChkGuardLED:          {Name: "LED current of the overvoltage protection", Unit: "A", Basis: "holds the gate of the pack switch down at the lowest transfer ratio"},
+	ChkSwitchOpen:        {Name: "voltage across the open pack switch", Unit: "V", Basis: "0.8 x its rating"},
+	ChkStart:             {Name: "output when the mains comes on without a pack", Unit: "V", Basis: "what output capacitor and amplifier bear"},
+	ChkConnectSwitch:     {Name: "surge in the pack switch, pack put on a dead charger", Unit: "A", Basis: "4 x its drain current, the usual pulse rating of MOSFET and body diode (from memory)"},
+	ChkConnectIdle:       {Name: "surge in the pack switch, empty pack put on an idle charger", Unit: "A", Basis: "4 x its drain current, the usual pulse rating of a MOSFET (from memory)"},
+	ChkConnectFuse:       {Name: "squared current in the output fuse, pack put on a dead charger", Unit: "A2s", Basis: "a quarter of what the fuse lets through at most, which does not melt it (from memory)", Soft: true},
+	ChkShort:             {Name: "lasting current, leads or output shorted", Unit: "A", Basis: "average rating of the output rectifier; the fuse opens within two minutes at 2.1 x its own (IEC 60127-2)"},
+	ChkGroundShort:       {Name: "energy in the shunt, output put to control ground with a pack on", Unit: "J", Basis: "its rating x 0.1 s (film) or 1 s (wire, strip), until the output fuse has opened (from memory); beyond it measure the shunt after such a short", Soft: true, shared: true},
+	ChkDeep:              {Name: "mean current into a pack below its lowest voltage", Unit: "A", Basis: "1.25 x the wanted current", Soft: true},
+	ChkPreCharge:         {Name: "current into a pack at 0 V through the pre-charge resistor", Unit: "A", Basis: "a tenth of the charging current (makers of lithium cells, from memory)", shared: true},
+	ChkIdleDraw:          {Name: "current that the unplugged charger takes from a full pack", Unit: "A", Basis: "1 mA, 9 Ah a year; above it the pack is taken off, or a diode in its plus lead blocks", Soft: true, shared: true},
 }
 
 // Broken tells which hard limit of a finished build fails, if one does, the one that misses by most.

@@ -8,9 +8,10 @@ import (
 // read from outside, so that several whole turns agree with the readings; the build is reckoned
 // with the first of Turns and checked at all its corners.
 type DonorReading struct {
-	Lot          int64         `json:"lot"`
-	Designation  string        `json:"designation"`
-	RatioLow     si.Ratio      `json:"ratio_low"` // primary to secondary turns over the errors of the meters
+	Lot         int64  `json:"lot"`
+	Designation string `json:"designation"`
+	// primary to secondary turns over the errors of the meters
+	RatioLow     si.Ratio      `json:"ratio_low"`
 	RatioHigh    si.Ratio      `json:"ratio_high"`
 	Candidates   int           `json:"candidates"` // whole turns that agree with the readings
 	Turns        []DonorTurns  `json:"turns"`      // the likeliest of them

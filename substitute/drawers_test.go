@@ -34,8 +34,8 @@ func salvage(t *testing.T, name string) inventory.Snapshot {
 	return s
 }
 
-// TestOrdinaryDrawersSayYes: what each box builds, and what it does not. The heap and the bricks need
-// a measured step for a lithium pack; the bench whose owner has read three references and six
+// TestOrdinaryDrawersSayYes: what each box builds, and what it does not. The heap and the bricks
+// need a measured step for a lithium pack; the bench whose owner has read three references and six
 // resistors with a good meter needs none.
 func TestOrdinaryDrawersSayYes(t *testing.T) {
 	for _, row := range []struct {
@@ -69,11 +69,12 @@ func TestOrdinaryDrawersSayYes(t *testing.T) {
 	}
 }
 
-// overcharges draws chargers from the document of a build and the lots it names, with nothing of the
-// design in between: parts at the ends of what is printed on them, a meter off by what the step
+// overcharges draws chargers from the document of a build and the lots it names, with nothing of
+// the design in between: parts at the ends of what is printed on them, a meter off by what the step
 // allows for, the air inside at its limit. No pack sees more than it bears, before the step, after
 // it, or with it forgotten.
-func overcharges(t *testing.T, target substitute.Target, s inventory.Snapshot, b *substitute.Build) {
+func overcharges(t *testing.T, target substitute.Target, s inventory.Snapshot,
+	b *substitute.Build) {
 	t.Helper()
 	draws := 100_000
 	if testing.Short() {
@@ -86,7 +87,9 @@ func overcharges(t *testing.T, target substitute.Target, s inventory.Snapshot, b
 		}
 		return half * (2*r.Float64() - 1)
 	}
-	part := func(lot int64) catalog.Part { return complete.Part(inventory.Effective(s.Lots[lot-1])) }
+	part := func(lot int64) catalog.Part {
+		return complete.Part(inventory.Effective(s.Lots[lot-1]))
+	}
 	const warmer = substitute.InsideLimit - 25
 	leg := func(id seats.ID) (cold, hot float64) {
 		for _, n := range b.Regulation.Networks {
@@ -127,7 +130,8 @@ func overcharges(t *testing.T, target substitute.Target, s inventory.Snapshot, b
 			}
 			return v * (1 + top/bottom)
 		}
-		require.LessOrEqual(t, out(0, vrefHot, topHot, bottomHot), float64(target.Absolute), "forgotten")
+		require.LessOrEqual(t, out(0, vrefHot, topHot, bottomHot), float64(target.Absolute),
+			"forgotten")
 		read := out(0, vref, topCold, bottomCold) * meter
 		set := 0.0
 		for _, c := range step.Choices {
@@ -139,7 +143,8 @@ func overcharges(t *testing.T, target substitute.Target, s inventory.Snapshot, b
 			steps++
 		}
 		then := out(set, vref, topCold, bottomCold) * meter
-		require.Truef(t, then >= float64(step.AcceptLow)-0.01 && then <= float64(step.AcceptHigh)+0.01,
+		require.Truef(t, then >= float64(step.AcceptLow)-0.01 &&
+			then <= float64(step.AcceptHigh)+0.01,
 			"reads %g V after %g V, accepted %g to %g V", then, read, float64(step.AcceptLow),
 			float64(step.AcceptHigh))
 		if then <= float64(step.AcceptHigh) {
@@ -174,7 +179,8 @@ func vrefOf(b *substitute.Build, part func(int64) catalog.Part) reference {
 	for _, u := range b.Parts {
 		if u.Role == seats.Reference {
 			p := part(u.Lot).(catalog.Reference)
-			return reference{float64(p.VrefMin.Value), float64(p.VrefMax.Value), float64(p.Drift.Value)}
+			return reference{float64(p.VrefMin.Value), float64(p.VrefMax.Value),
+				float64(p.Drift.Value)}
 		}
 	}
 	for _, u := range b.Parts {

@@ -51,7 +51,8 @@ func dixonChoke(t *testing.T, e publishedExample) ledgerFigures {
 	triangle := flyback.Trapezoid{Peak: ripple, Share: 1}
 	// W/m3: 4 mW/cm3, which the author read off the maker's chart
 	chart := magnetics.Steinmetz{K: 4e3, Temp: 100}
-	ac := flyback.ConductionLoss(magnetics.Alternating(triangle.RMS(), triangle.Mean()), si.Resistance(e.in(t, "Rac (chart F_R ~100)")))
+	ac := flyback.ConductionLoss(magnetics.Alternating(triangle.RMS(), triangle.Mean()),
+		si.Resistance(e.in(t, "Rac (chart F_R ~100)")))
 	dc := flyback.ConductionLoss(si.Current(e.in(t, "IFL")), rdc)
 	return ledgerFigures{
 		"dB":           lastDigit(float64(magnetics.FluxDensity(l, ripple, 5, ae))),

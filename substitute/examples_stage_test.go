@@ -90,7 +90,8 @@ func dixonFlyback(t *testing.T, e publishedExample) ledgerFigures {
 		"primary average peak": lastDigit(float64(mid.Peak+mid.Valley) / 2),
 		"primary dc":           lastDigit(float64(priFlat.Mean())),
 		"primary rms":          lastDigit(float64(priFlat.RMS())),
-		"primary ac":           lastDigit(float64(magnetics.Alternating(priFlat.RMS(), priFlat.Mean()))),
+		"primary ac": lastDigit(float64(magnetics.Alternating(priFlat.RMS(),
+			priFlat.Mean()))),
 		"primary peak limit": lastDigit(inverseOf(t, func(i float64) float64 {
 			return float64(flyback.Operating{Peak: si.Current(i)}.Secondary(n).Peak)
 		}, e.in(t, "short-circuit peak (secondary)"), 0, 100)),
@@ -233,7 +234,8 @@ func offlineFlyback(t *testing.T, e publishedExample) ledgerFigures {
 		"RHP zero":            lastDigit(1e-3 * float64(p.RightHalfPlaneZero())),
 		"dominant pole fP1":   lastDigit(float64(handbook.Plant(p).DominantPole())),
 		"dc gain G0": lastDigit(
-			float64(handbook.Plant(p).Gain(si.Resistance(e.in(t, "RCS")), si.Ratio(e.in(t, "ACS")), bus, bare))),
+			float64(handbook.Plant(p).Gain(si.Resistance(e.in(t, "RCS")), si.Ratio(e.in(t, "ACS")),
+				bus, bare))),
 	}
 }
 

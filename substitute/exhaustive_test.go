@@ -26,10 +26,11 @@ import (
 )
 
 // exhaustive is the plainest search of one switcher with one core: every turn ratio, the gap chosen
-// by the written rule, every way to wind, every clamp, all measured; it keeps the best few, the best
-// first. Nothing is bounded; a design is left before its last corner only once a corner has shown it
-// worse than the last of those kept, see TestStoppingEarlyLosesNothing.
-func exhaustive(j *search.Job, v *stage.Variant, c *stage.BareCore, keep int) (best []stage.Measured) {
+// by the written rule, every way to wind, every clamp, all measured; it keeps the best few, the
+// best first. Nothing is bounded; a design is left before its last corner only once a corner has
+// shown it worse than the last of those kept, see TestStoppingEarlyLosesNothing.
+func exhaustive(j *search.Job, v *stage.Variant, c *stage.BareCore,
+	keep int) (best []stage.Measured) {
 	for _, s := range j.TurnSets(v).All {
 		gap, fits := j.BestGap(v, c, &s)
 		if !fits {
@@ -44,7 +45,8 @@ func exhaustive(j *search.Job, v *stage.Variant, c *stage.BareCore, keep int) (b
 				least := stage.Sound
 				if len(best) == keep {
 					last := &best[keep-1]
-					least = stage.Mark{Margin: last.Margin, Loss: substitute.Milli(last.Loss.Total())}
+					least = stage.Mark{Margin: last.Margin,
+						Loss: substitute.Milli(last.Loss.Total())}
 				}
 				m := j.MeasureAbove(d, least)
 				if !m.Failed && !least.Below(m.Margin, m.Loss.Total()) {
@@ -57,8 +59,8 @@ func exhaustive(j *search.Job, v *stage.Variant, c *stage.BareCore, keep int) (b
 	return best
 }
 
-// TestTwoWaysToWindAreBoundedApart: the clamp that was tried last on one way to wind once bounded the
-// next way too, and on this drawer the better of the two was lost.
+// TestTwoWaysToWindAreBoundedApart: the clamp that was tried last on one way to wind once bounded
+// the next way too, and on this drawer the better of the two was lost.
 func TestTwoWaysToWindAreBoundedApart(t *testing.T) {
 	w := advise.NewWorkbench(smallDrawer(rand.New(rand.NewPCG(0x1fbe71, 5))))
 	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 0.25})
@@ -75,7 +77,8 @@ func TestTwoWaysToWindAreBoundedApart(t *testing.T) {
 			all := exhaustive(j.Job, v, &w.Cores[k], 1)
 			if got, found := j.Pair(v, &w.Cores[k], &sets); found {
 				compared++
-				require.Equal(t, all[0].Margin, got.Margin, "%s with %s", v.Stock.Name(), w.Cores[k].Stock.Name())
+				require.Equal(t, all[0].Margin, got.Margin, "%s with %s", v.Stock.Name(),
+					w.Cores[k].Stock.Name())
 			}
 		}
 	}
@@ -161,8 +164,9 @@ func clamps(p catalog.Part) bool {
 }
 
 var trials = []substitute.Target{
-	{Chemistry: "li-ion", Cells: 2, Current: 0.5}, {Chemistry: "li-ion", Cells: 4, Current: 1}, {Chemistry: "li-ion", Cells: 6, Current: 1},
-	{Chemistry: "lifepo4", Cells: 4, Current: 0.5}, {Chemistry: "lead-acid-agm", Duty: "float", Cells: 6, Current: 1},
+	{Chemistry: "li-ion", Cells: 2, Current: 0.5}, {Chemistry: "li-ion", Cells: 4, Current: 1},
+	{Chemistry: "li-ion", Cells: 6, Current: 1}, {Chemistry: "lifepo4", Cells: 4, Current: 0.5},
+	{Chemistry: "lead-acid-agm", Duty: "float", Cells: 6, Current: 1},
 }
 
 func resolved(t *testing.T, target substitute.Target) substitute.Target {

@@ -8,7 +8,8 @@ import (
 	"sparewright/substitute"
 )
 
-// auditOrder: fewest parts to buy, lowest cost, largest margin, lowest loss, fewest parts; feasible
+// auditOrder: fewest parts to buy, lowest cost, fewest measured steps, largest margin, fewest
+// parts of which no other is left, lowest loss, fewest parts; feasible
 // before the rest; ranks from 1.
 func auditOrder(t require.TestingT, builds []substitute.Build) {
 	for i := range builds {
@@ -19,8 +20,9 @@ func auditOrder(t require.TestingT, builds []substitute.Build) {
 		}
 		p, s := builds[i-1].Score, b.Score
 		order := cmp.Or(cmp.Compare(p.Missing, s.Missing), cmp.Compare(p.Cost, s.Cost),
-			cmp.Compare(s.Margin, p.Margin),
-			cmp.Compare(p.Loss, s.Loss), cmp.Compare(p.Parts, s.Parts))
+			cmp.Compare(p.Steps, s.Steps), cmp.Compare(s.Margin, p.Margin),
+			cmp.Compare(len(p.Scarce), len(s.Scarce)), cmp.Compare(p.Loss, s.Loss),
+			cmp.Compare(p.Parts, s.Parts))
 		require.LessOrEqual(t, order, 0, "build %d before build %d: %+v, %+v", i, i+1, p, s)
 		require.False(t, builds[i-1].Verdict != substitute.Feasible &&
 			b.Verdict == substitute.Feasible, "build %d", i+1)

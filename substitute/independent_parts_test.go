@@ -295,6 +295,10 @@ var soft = []string{
 	"amplifier offset against the sense voltage",
 	"duty in continuous mode",
 	"lowest trip of the overvoltage protection",
+	"squared current in the output fuse, pack put on a dead charger",
+	"energy in the shunt, output put to control ground with a pack on",
+	"mean current into a pack below its lowest voltage",
+	"current that the unplugged charger takes from a full pack",
 }
 
 // auditChecks: margin and verdict of every check from its value and limit, and the verdict of the
@@ -341,8 +345,6 @@ func auditChecks(a audit) {
 // Checks that stand in every build of a target alike, or hold by construction, and therefore do not
 // rank.
 var unranked = []string{
-	"phase margin of the voltage loop, worst corner",
-	"phase margin of the current loop, worst corner",
 	"bulk capacitor voltage at highest mains",
 	"reverse voltage of the bridge",
 	"bridge current",
@@ -362,13 +364,10 @@ var unranked = []string{
 	"reference current, full pack",
 	"amplifier supply, full pack",
 	"optocoupler LED current at the lowest output reckoned with",
-	"lowest output at which the current is still regulated",
 	"optocoupler isolation",
-	"output when the pack is taken off at full current",
 	"touch current through the Y capacitor",
 	"pack voltage after the worst single fault",
-	"LED current of the overvoltage protection",
-	"voltage across the open pack switch",
+	"current into a pack at 0 V through the pre-charge resistor",
 }
 
 // ideals are the values at which a margin is whole, where that is not nought: ambient for a
@@ -395,6 +394,7 @@ func ideals(a audit) map[string]float64 {
 		"pack voltage with the trimmer wiper open":                  set,
 		"pack voltage with the reference hot, set on the bench":     set,
 		"output when the pack is taken off at full current":         set,
+		"output when the mains comes on without a pack":             set,
 		"highest charging current, any trimmer position and corner": float64(t.Current),
 		"lowest reach of the upper trimmer end":                     float64(t.Absolute),
 		"highest reach of the lower trimmer end":                    float64(t.BandLow),

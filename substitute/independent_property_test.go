@@ -44,10 +44,13 @@ func drawn(t *testing.T, cases int) {
 // buy, which takes several seconds.
 func anyTarget(r *rapid.T, most int) substitute.Target {
 	pack := rapid.SampledFrom([]substitute.Target{
-		{Chemistry: "li-ion", Cells: 2}, {Chemistry: "li-ion", Cells: 3}, {Chemistry: "li-ion", Cells: 4},
+		{Chemistry: "li-ion", Cells: 2}, {Chemistry: "li-ion", Cells: 3},
+		{Chemistry: "li-ion", Cells: 4},
 		{Chemistry: "li-ion", Cells: 5},
-		{Chemistry: "lifepo4", Cells: 3}, {Chemistry: "lifepo4", Cells: 4}, {Chemistry: "lead-acid-agm", Cells: 6, Duty: "cyclic"},
-		{Chemistry: "lead-acid-gel", Cells: 6, Duty: "float"}, {Chemistry: "lead-acid-flooded", Cells: 3, Duty: "cyclic"},
+		{Chemistry: "lifepo4", Cells: 3}, {Chemistry: "lifepo4", Cells: 4},
+		{Chemistry: "lead-acid-agm", Cells: 6, Duty: "cyclic"},
+		{Chemistry: "lead-acid-gel", Cells: 6, Duty: "float"},
+		{Chemistry: "lead-acid-flooded", Cells: 3, Duty: "cyclic"},
 	}).Draw(r, "pack")
 	lines := []substitute.Target{{MainsMin: 195, MainsMax: 265, Line: 50},
 		{MainsMin: 85, MainsMax: 265, Line: 60},

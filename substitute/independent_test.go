@@ -175,7 +175,7 @@ var topics = []struct {
 	{"losses", auditLosses}, {"balance", auditBalance}, {"heat", auditHeat}, {"windings", auditWindings}, {"tape", auditTape},
 	{"layer factor", auditLayerFactor}, {"barrier", auditBarrier}, {"voltage network", auditVoltage},
 	{"current network", auditCurrent}, {"reference and LED", auditSupply}, {"loops", auditLoops}, {"stock", auditStock}, {"lots", auditLots},
-	{"protection", auditProtection}, {"roles", auditRoles},
+	{"events", auditEvents}, {"protection", auditProtection}, {"roles", auditRoles},
 	{"ratings", auditRatings}, {"checks", auditChecks}, {"score", auditScore},
 }
 

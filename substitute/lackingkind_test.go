@@ -13,8 +13,9 @@ import (
 	"sparewright/substitute/advise"
 )
 
-// A drawer that lacks a whole kind of part still answers in figures: no document holds infinity or what is no number, which a
-// JSON writer refuses. Once an output capacitor to buy had no capacitance, and the output ran up by 0/0.
+// A drawer that lacks a whole kind of part still answers in figures: no document holds infinity or
+// what is no number, which a JSON writer refuses. Once an output capacitor to buy had no
+// capacitance, and the output ran up by 0/0.
 func TestDrawerWithoutAKindAnswersInFigures(t *testing.T) {
 	kinds := []catalog.Kind{catalog.KindCapacitor, catalog.KindTransistor, catalog.KindReference}
 	if testing.Short() {
@@ -34,7 +35,8 @@ func TestDrawerWithoutAKindAnswersInFigures(t *testing.T) {
 			require.NoError(t, err)
 			for _, b := range r.Builds {
 				for _, c := range b.Checks {
-					require.True(t, c.Passed || !c.Hard, "%s: %s %g of %g", k, c.Name, c.Value, c.Limit)
+					require.True(t, c.Passed || !c.Hard, "%s: %s %g of %g", k, c.Name, c.Value,
+						c.Limit)
 				}
 			}
 		})

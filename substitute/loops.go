@@ -14,6 +14,10 @@ type LoopChoice struct {
 	Middle     si.Ratio       `json:"-"`                    // gain of the voltage amplifier above the corner of its capacitor
 	Filter     si.Capacitance `json:"feedback_f,omitempty"` // at the feedback pin of the switcher
 	UnloadPeak si.Voltage     `json:"unload_peak_v"`        // output when the pack is taken off at full current
+	StartPeak  si.Voltage     `json:"start_peak_v"`         // output when the mains comes on, no pack on it
+
+	// wanted at the supply pin of the chip, so that it outlasts a fall of OUT without a pack
+	ChipStore si.Capacitance `json:"-"`
 
 	Cure string `json:"-"` // what to buy where a loop is not steady
 	Lack string `json:"-"` // the same as Refusal.Lack, where damping resistors are all that is missing

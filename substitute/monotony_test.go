@@ -178,8 +178,9 @@ func TestBetterPartsLoseNothing(t *testing.T) {
 	require.Positive(t, built)
 }
 
-// TestClampResistorDisplacesNoSuppressor: a resistor that could burn the clamp's power, without the capacitor that it needs, once
-// took the place of a suppressor on hand and added a purchase: more in the drawer, and more to buy.
+// TestClampResistorDisplacesNoSuppressor: a resistor that could burn the clamp's power, without the
+// capacitor that it needs, once took the place of a suppressor on hand and added a purchase: more
+// in the drawer, and more to buy.
 func TestClampResistorDisplacesNoSuppressor(t *testing.T) {
 	target := resolved(t, substitute.Target{Chemistry: "lifepo4", Cells: 4, Current: 2})
 	missing := func(without string) int {

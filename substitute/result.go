@@ -25,11 +25,15 @@ const (
 
 // Result is the whole answer for one target.
 type Result struct {
-	Target   Target    `json:"target"`
-	Builds   []Build   `json:"builds"`
-	Refused  []Refusal `json:"refused"`
-	Searched Searched  `json:"searched"`
-	Cautions []string  `json:"cautions"`
+	Target  Target    `json:"target"`
+	Builds  []Build   `json:"builds"`
+	Refused []Refusal `json:"refused"`
+	// what is wrong with the nearest that cannot be built, and what makes the answer yes, the
+	// cheapest first; none where the drawer alone serves
+	Misses   []NearMiss `json:"misses"`
+	Cures    []Cure     `json:"cures"`
+	Searched Searched   `json:"searched"`
+	Cautions []string   `json:"cautions"`
 }
 
 // Searched counts what was looked at.
@@ -104,6 +108,10 @@ type Score struct {
 	Loss    float64 `json:"loss_w"`
 	Parts   int     `json:"parts"`
 	Steps   int     `json:"measured_steps,omitempty"` // measurements that finish the build
+
+	// Scarce are the parts of the build after which no other of their kind is left in the drawer.
+	Scarce []string `json:"scarce,omitempty"`
+	Reason string   `json:"reason"` // why it stands where it does, in one line
 }
 
 // SwitcherChoice is the power switch and what was assumed of it.

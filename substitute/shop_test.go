@@ -242,7 +242,8 @@ func TestPricedPartsOfTheTablesAreTried(t *testing.T) {
 		list := inventory.PriceList{Prices: []inventory.Price{
 			{Designation: "STR-A6052M", Each: each},
 			{Designation: "*", Each: 2 * inventory.MoneyUnit}}}
-		got := shop.Shop(target, fewCores(lacking(catalog.KindSwitcher)), shop.ShopOptions{Prices: list})
+		got := shop.Shop(target, fewCores(lacking(catalog.KindSwitcher)),
+			shop.ShopOptions{Prices: list})
 		require.NotNil(t, got.Then)
 		return got
 	}

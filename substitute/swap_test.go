@@ -133,7 +133,10 @@ func mustMargin(b *substitute.Build) float64 { margin, _ := swap.SmallestMargin(
 func TestSwapRefusesWhatTheSearchRefuses(t *testing.T) {
 	target, snapshot, b := swapBuild(t)
 	s := &swap.Swapper{Target: target, Snapshot: snapshot.Sorted(), Build: b}
-	looked := 0
+	looked, met, every := 0, 0, 5
+	if long() {
+		every = 1
+	}
 	for _, p := range b.Parts {
 		at, err := s.Find(p.Role.Base().String(), p.Lot)
 		require.NoError(t, err)
@@ -141,6 +144,9 @@ func TestSwapRefusesWhatTheSearchRefuses(t *testing.T) {
 			continue // a hundred lots in seven places; their limits are the networks themselves
 		}
 		for _, l := range snapshot.Usable().ByKind(at.Part.Kind()) {
+			if met++; met%every != 0 && l.ID != at.Lot {
+				continue
+			}
 			_, failed, _ := s.Hold(at, swap.Completed(l))
 			if l.ID == at.Lot {
 				require.Empty(t, failed.Parameter, "%s refuses the part that is in it", at.Role)
@@ -158,7 +164,7 @@ func TestSwapRefusesWhatTheSearchRefuses(t *testing.T) {
 			looked++
 		}
 	}
-	require.Greater(t, looked, 200)
+	require.Greater(t, looked, 200/every)
 }
 
 // Every limit that is held has its rule in the table, which says what side is safe and whether it

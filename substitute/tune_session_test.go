@@ -320,7 +320,7 @@ func TestTuneLandsWithinTwoCorrections(t *testing.T) {
 		r := rand.New(rand.NewPCG(20261125, 2))
 		var all tally
 		for i := range builds {
-			one := builds[i].sessions(t, r, 1000/len(builds)+1, field, wrongStack)
+			one := builds[i].sessions(t, r, few(1000)/len(builds)+1, field, wrongStack)
 			t.Logf("%-52s %d of %d within two", builds[i].name, one.two, one.cases)
 			all.add(one)
 		}
@@ -329,7 +329,7 @@ func TestTuneLandsWithinTwoCorrections(t *testing.T) {
 			"needed one: %d, %d; with another limit passed %d",
 			wrongStack, all.cases, all.first, all.one, all.two, all.needed, all.neededOne,
 			all.neededTwo, all.strained)
-		require.GreaterOrEqual(t, all.cases, 1000)
+		require.GreaterOrEqual(t, all.cases, few(1000))
 		require.GreaterOrEqual(t, float64(all.two), 0.95*float64(all.cases))
 		require.GreaterOrEqual(t, float64(all.neededTwo), 0.95*float64(all.needed))
 		require.Zero(t, all.wrong, "called good, and is not")

@@ -74,10 +74,9 @@ func TestVerdictAtTheWalls(t *testing.T) {
 		l       si.Inductance
 		verdict string
 	}{
-		{low * 0.9, tune.TuneLow}, {low * 0.999, tune.TuneLow},
-		{low * 1.001, tune.TuneUnsure}, {low * 1.019, tune.TuneUnsure},
-		{low * 1.022, tune.TuneGood}, {high * 0.979, tune.TuneGood}, {high * 0.985, tune.TuneUnsure},
-		{high * 1.001, tune.TuneHigh}, {high * 1.5, tune.TuneHigh},
+		{low * 0.9, tune.TuneLow}, {low * 0.999, tune.TuneLow}, {low * 1.001, tune.TuneUnsure},
+		{low * 1.019, tune.TuneUnsure}, {low * 1.022, tune.TuneGood}, {high * 0.979, tune.TuneGood},
+		{high * 0.985, tune.TuneUnsure}, {high * 1.001, tune.TuneHigh}, {high * 1.5, tune.TuneHigh},
 	} {
 		x, err := u.Tune(asBuilt(c.l, 0.02))
 		require.NoError(t, err)
@@ -282,7 +281,8 @@ func TestSwapsAreSafeAndInStock(t *testing.T) {
 			bench := tune.Bench{
 				Reference: magnetics.Within(set.Reference*si.Voltage(off(0.01)), 0.001),
 				SetVoltages: []tune.SetReading[si.Voltage]{
-					{End: tune.AtHigh, Value: magnetics.Within(set.SetHigh*si.Voltage(shift), 0.001)},
+					{End: tune.AtHigh, Value: magnetics.Within(set.SetHigh*si.Voltage(shift),
+						0.001)},
 					{End: tune.AtLow, Value: magnetics.Within(set.SetLow*si.Voltage(shift),
 						0.001)}},
 				Legs: []tune.LegReading{
@@ -366,7 +366,8 @@ func TestBenchFaults(t *testing.T) {
 	l := magnetics.Within(si.Inductance(300e-6), 0.02)
 	ohm := magnetics.Within(si.Resistance(11e3), 0.01)
 	for option, bench := range map[string]tune.Bench{
-		"reading":  {Stacks: []tune.StackReading{{Layers: []tune.LayerReading{{Lot: 1, Count: 1}}, Inductance: l}}},
+		"reading": {Stacks: []tune.StackReading{{Layers: []tune.LayerReading{{Lot: 1, Count: 1}},
+			Inductance: l}}},
 		"resistor": {Legs: []tune.LegReading{{Role: seats.DividerTop, Part: 2, Ohm: ohm}}},
 	} {
 		_, err := u.Tune(bench)

@@ -22,9 +22,10 @@ var (
 	ceramicHigh = map[byte]si.Celsius{'2': 45, '4': 65, '5': 85, '6': 105, '7': 125,
 		'8': 150, '9': 200}
 	ceramicChange = map[byte][2]si.Ratio{
-		'A': {0.01, 0.01}, 'B': {0.015, 0.015}, 'C': {0.022, 0.022}, 'D': {0.033, 0.033}, 'E': {0.047, 0.047},
-		'F': {0.075, 0.075}, 'P': {0.1, 0.1}, 'R': {0.15, 0.15}, 'S': {0.22, 0.22}, 'L': {0.4, 0.15}, 'T': {0.33, 0.22},
-		'U': {0.56, 0.22}, 'V': {0.82, 0.22},
+		'A': {0.01, 0.01}, 'B': {0.015, 0.015}, 'C': {0.022, 0.022}, 'D': {0.033, 0.033},
+		'E': {0.047, 0.047}, 'F': {0.075, 0.075}, 'P': {0.1, 0.1}, 'R': {0.15, 0.15},
+		'S': {0.22, 0.22}, 'L': {0.4, 0.15}, 'T': {0.33, 0.22}, 'U': {0.56, 0.22},
+		'V': {0.82, 0.22},
 	}
 )
 
@@ -133,12 +134,17 @@ func class1(coefficient, spread float64, standard string) Characteristic {
 // otherMarks are words on capacitors without a value. Safety classes by IEC 60384-14 (from memory),
 // film codes by a printed list.
 var otherMarks = map[string][3]string{
-	"X1": {"safety class X1, across the mains, peaks to 4 kV", IEC60384, ""}, "X2": {"safety class X2, across the mains, peaks to 2.5 kV", IEC60384, ""},
-	"X3": {"safety class X3, across the mains, peaks to 1.2 kV", IEC60384, ""},
-	"Y1": {"safety class Y1, may bridge reinforced insulation", IEC60384, ""}, "Y2": {"safety class Y2, may bridge basic insulation", IEC60384, ""},
-	"MKT": {"metallised polyester film", Custom, "film"}, "MKP": {"metallised polypropylene film", Custom, "film"},
-	"KT": {"polyester film and foil", Custom, "film"}, "KP": {"polypropylene film and foil", Custom, "film"},
-	"KS": {"polystyrene film and foil", Custom, "film"}, "MKC": {"metallised polycarbonate film", Custom, "film"},
+	"X1":  {"safety class X1, across the mains, peaks to 4 kV", IEC60384, ""},
+	"X2":  {"safety class X2, across the mains, peaks to 2.5 kV", IEC60384, ""},
+	"X3":  {"safety class X3, across the mains, peaks to 1.2 kV", IEC60384, ""},
+	"Y1":  {"safety class Y1, may bridge reinforced insulation", IEC60384, ""},
+	"Y2":  {"safety class Y2, may bridge basic insulation", IEC60384, ""},
+	"MKT": {"metallised polyester film", Custom, "film"},
+	"MKP": {"metallised polypropylene film", Custom, "film"},
+	"KT":  {"polyester film and foil", Custom, "film"},
+	"KP":  {"polypropylene film and foil", Custom, "film"},
+	"KS":  {"polystyrene film and foil", Custom, "film"},
+	"MKC": {"metallised polycarbonate film", Custom, "film"},
 }
 
 // wordReadings are marks on capacitors that carry no capacitance. Small letters come last, for u2j

@@ -25,11 +25,13 @@ type colour struct {
 // colours is the table of IEC 60062:2016: figure, multiplier, tolerance, temperature coefficient in
 // ppm/K. Before 2016 grey meant 0.05 % and orange and yellow none; such parts are rare.
 var colours = []colour{
-	{"black", "BK", 0, 0, 0, 250, true}, {"brown", "BN", 1, 1, 0.01, 100, true}, {"red", "RD", 2, 2, 0.02, 50, true},
-	{"orange", "OG", 3, 3, 0.0005, 15, true}, {"yellow", "YE", 4, 4, 0.0002, 25, true},
-	{"green", "GN", 5, 5, 0.005, 20, true}, {"blue", "BU", 6, 6, 0.0025, 10, true},
-	{"violet", "VT", 7, 7, 0.001, 5, true}, {"grey", "GY", 8, 8, 0.0001, 1, true}, {"white", "WH", 9, 9, 0, 0, true},
-	{"gold", "GD", -1, -1, 0.05, 0, true}, {"silver", "SR", -1, -2, 0.1, 0, true}, {"pink", "PK", -1, -3, 0, 0, true},
+	{"black", "BK", 0, 0, 0, 250, true}, {"brown", "BN", 1, 1, 0.01, 100, true},
+	{"red", "RD", 2, 2, 0.02, 50, true}, {"orange", "OG", 3, 3, 0.0005, 15, true},
+	{"yellow", "YE", 4, 4, 0.0002, 25, true}, {"green", "GN", 5, 5, 0.005, 20, true},
+	{"blue", "BU", 6, 6, 0.0025, 10, true}, {"violet", "VT", 7, 7, 0.001, 5, true},
+	{"grey", "GY", 8, 8, 0.0001, 1, true}, {"white", "WH", 9, 9, 0, 0, true},
+	{"gold", "GD", -1, -1, 0.05, 0, true}, {"silver", "SR", -1, -2, 0.1, 0, true},
+	{"pink", "PK", -1, -3, 0, 0, true},
 	{"none", "", -1, 0, 0.2, 0, false},
 }
 

@@ -74,8 +74,10 @@ func namedZener(name string) []Reading {
 		letters map[string]si.Ratio
 	}{
 		{4728, oneWatt, 1, map[string]si.Ratio{"": 0.1, "A": 0.05, "C": 0.02, "D": 0.01}},
-		{5226, zenerSteps, 0.5, map[string]si.Ratio{"": 0.2, "A": 0.1, "B": 0.05, "C": 0.02, "D": 0.01}},
-		{5333, zenerSteps, 5, map[string]si.Ratio{"": 0.2, "A": 0.1, "B": 0.05, "C": 0.02, "D": 0.01}},
+		{5226, zenerSteps, 0.5, map[string]si.Ratio{"": 0.2, "A": 0.1, "B": 0.05, "C": 0.02,
+			"D": 0.01}},
+		{5333, zenerSteps, 5, map[string]si.Ratio{"": 0.2, "A": 0.1, "B": 0.05, "C": 0.02,
+			"D": 0.01}},
 	} {
 		tol, ok := s.letters[m[2]]
 		if i := n - s.first; ok && i >= 0 && i < len(s.volts) {

@@ -151,7 +151,8 @@ func ferriteOf(p catalog.Core) catalog.Core {
 	if !p.Saturation.Known() {
 		p.Saturation = f.Sat100
 	}
-	standIn := catalog.FerriteExactly(catalog.UnknownPower) // for a listed grade whose row lacks one of the two
+	// for a listed grade whose row lacks one of the two
+	standIn := catalog.FerriteExactly(catalog.UnknownPower)
 	p.Permeability.Assume(standIn.Permeability.Value)
 	p.Saturation.Assume(standIn.Sat100.Value)
 	return p

@@ -104,12 +104,14 @@ func clamp(p catalog.Clamp) catalog.Clamp {
 // usual pulse power, 400 W (the same), that clamps at 1.32 times its highest breakdown voltage:
 // 1.29 to 1.32 in the sheets of P6KE and SMBJ types, 1.42 for one of 103, and drifts by 0.108 %/K:
 // 0.107 to 0.112 from 100 to 300 V in the same sheets.
-func DrainSuppressor(breakdown catalog.Datum[si.Voltage], pulse catalog.Datum[si.Power]) catalog.Clamp {
+func DrainSuppressor(breakdown catalog.Datum[si.Voltage],
+	pulse catalog.Datum[si.Power]) catalog.Clamp {
 	p := catalog.Clamp{Breakdown: breakdown, Pulse: pulse}
 	p.Tolerance.Assume(0.05)
 	p.Pulse.Assume(400)
 	p.Clamping = catalog.Datum[si.Voltage]{Value: 1.32 * p.Highest(), Basis: catalog.Assumed}
-	p.ClampingAt = catalog.Datum[si.Current]{Value: si.Current(float64(p.Pulse.Value) / float64(p.Clamping.Value)),
+	p.ClampingAt = catalog.Datum[si.Current]{Value: si.Current(float64(p.Pulse.Value) /
+		float64(p.Clamping.Value)),
 		Basis: catalog.Assumed}
 	p.Resistance = catalog.Datum[si.Resistance]{Value: p.Dynamic(), Basis: catalog.Assumed}
 	p.Drift.Assume(1080e-6)

@@ -21,7 +21,8 @@ func wire(p catalog.Wire) catalog.Wire {
 	}
 	p.Overall.Derive(overallOf(p), p.Diameter.Basis)
 	if !p.Resistance.Known() && p.Diameter.Value > 0 {
-		p.Resistance = catalog.Datum[si.LineResistance]{Value: catalog.CopperPerMetre(p.Diameter.Value),
+		p.Resistance = catalog.Datum[si.LineResistance]{
+			Value: catalog.CopperPerMetre(p.Diameter.Value),
 			Basis: min(p.Diameter.Basis, catalog.Published)}
 	}
 	if p.Insulation == "triple-insulated" {

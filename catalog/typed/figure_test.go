@@ -188,7 +188,8 @@ func TestDesignation(t *testing.T) {
 	require.Equal(t, catalog.Of(si.Resistance(10e3)), p.(catalog.Resistor).Resistance)
 	require.Equal(t, catalog.Of(si.Ratio(0.01)), p.(catalog.Resistor).Tolerance)
 	for _, bad := range [][]string{
-		{"resistor", "10k 1%", "resistance=1k"}, {"resistor", "10k 1%", "resistance=10k", "tolerance=5%"},
+		{"resistor", "10k 1%", "resistance=1k"},
+		{"resistor", "10k 1%", "resistance=10k", "tolerance=5%"},
 		{"resistor", "old 10k", "resistance=1k"}, {"resistor", "4K7J", "resistance=47k"},
 		{"capacitor", "100n 400V X2", "dielectric=film", "capacitance=100n", "volts=250V"},
 		{"capacitor", "2n2 Y2", "dielectric=ceramic", "capacitance=2n2", "volts=400V", "safety=Y1"},
@@ -200,8 +201,10 @@ func TestDesignation(t *testing.T) {
 		require.Error(t, err, bad)
 	}
 	for _, good := range [][]string{
-		{"resistor", "R47 of the board", "resistance=10k"}, {"resistor", "10k 1%", "resistance=!9.93k", "tolerance=1%"},
-		{"capacitor", "2n2 Y1 X1", "dielectric=ceramic", "capacitance=2n2", "volts=400V", "safety=Y1"},
+		{"resistor", "R47 of the board", "resistance=10k"},
+		{"resistor", "10k 1%", "resistance=!9.93k", "tolerance=1%"},
+		{"capacitor", "2n2 Y1 X1", "dielectric=ceramic", "capacitance=2n2", "volts=400V",
+			"safety=Y1"},
 		{"resistor", "10 k", "resistance=10000ohm"},
 	} {
 		_, _, err := typed.Part(catalog.Kind(good[0]), good[1], entries(good[2:]))

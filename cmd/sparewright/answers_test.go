@@ -214,7 +214,8 @@ func TestTargetFaultsAsTyped(t *testing.T) {
 		want  string
 	}{
 		{[]string{"--cells", "4", "--current", "20mA"}, `--current "20mA": `},
-		{[]string{"--volts", "18", "--current", "1"}, `--volts "18": is no full-charge voltage of whole li-ion cells; 4 cells are 16.80 V, 5 are 21.00 V`},
+		{[]string{"--volts", "18", "--current", "1"},
+			`--volts "18": is no full-charge voltage of whole li-ion cells; 4 cells are 16.80 V, 5 are 21.00 V`},
 		{[]string{"--cells", "20", "--current", "1"}, `--cells "20": sets 84.0 V`},
 		{[]string{"--cells", "4", "--current", "1", "--mains", "70-265"}, `--mains "70-265": `},
 		{[]string{"--cells", "4", "--current", "1", "--line", "400"}, `--line "400": `},

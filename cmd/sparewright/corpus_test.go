@@ -241,7 +241,7 @@ func (c *corpusMaker) tunings() {
 	// a reading between the walls at which the chip gets too hot, and a leakage that another clamp
 	// of the drawer bears
 	c.add("tune", frame.StatusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4",
-		"--current", "1", "--pick", "4",
+		"--current", "1", "--pick", "3",
 		"--reading", "sheet=0.000753744H+-0.05%")
 	c.add("tune", frame.StatusDone, "tune", "--demo", "--chemistry", "li-ion", "--cells", "4",
 		"--current", "1", "--pick", "2",

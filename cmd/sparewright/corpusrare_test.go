@@ -120,7 +120,7 @@ func (c *corpusMaker) rare() {
 	// with parts to buy
 	c.add("sheet", 0, ask("sheet", demoTarget("lifepo4", "4", "2")...)...)
 	// with a thicker shim
-	c.add("sheet", 0, ask("sheet", append([]string{"--pick", "3"}, fourCells...)...)...)
+	c.add("sheet", 0, ask("sheet", append([]string{"--pick", "4"}, fourCells...)...)...)
 	bare := demoFile(c.t, func(kind, _ string) bool { return kind != "switcher" })
 	c.add("shop", 0, fourCellsFrom(bare, "shop")...)
 	prices := c.file("equal.csv",

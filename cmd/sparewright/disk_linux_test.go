@@ -157,8 +157,10 @@ func TestMonstrousFiles(t *testing.T) {
 		{"columns of rows", append([]byte(head), long(",", 1e6)...), "more than 64 fields"},
 		{"rows", append([]byte(head), long("fuse,a,1,c=1\n", 1e6)...), "more than 100000 rows"},
 		{"faults", append([]byte(head), long("fuse,a,1,c=1\n", 9e4)...), "and 981 more"},
-		{"right rows", append([]byte(head), long("fuse,a,1,current=1\n", 8e5)...), "more than 100000 rows"},
-		{"empty lines", append(append([]byte(head), long("\n", 15<<20)...), "x\n"...), ":15728642:1: row: 1 fields"},
+		{"right rows", append([]byte(head), long("fuse,a,1,current=1\n", 8e5)...),
+			"more than 100000 rows"},
+		{"empty lines", append(append([]byte(head), long("\n", 15<<20)...), "x\n"...),
+			":15728642:1: row: 1 fields"},
 		{"open quote", append([]byte(head+`fuse,"`), long("x", 15<<20)...), "never closed"},
 		{"NUL", append([]byte(head), long("\x00", 1<<20)...), "not UTF-8 text"},
 		{"UTF-16", append([]byte("\xff\xfe"), long("k\x00", 1<<20)...), "UTF-16"},
@@ -211,12 +213,15 @@ func TestReadingForOthers(t *testing.T) {
 		status int
 		words  []string
 	}{
-		{0, ask("list")}, {0, ask("show", "1")}, {0, ask("export")}, {0, ask("check")}, {0, ask("check", "--json")},
-		{0, ask("import", filepath.Join(dir, "demo.csv"), "--dry-run")}, {0, ask("backup", elsewhere+".db")},
-		{0, ask("export", "-o", elsewhere+".csv")}, {0, ask("advise", target...)}, {0, ask("shop", target...)},
-		{0, ask("netlist", target...)}, {0, ask("sheet", append(target, "--text")...)},
+		{0, ask("list")}, {0, ask("show", "1")}, {0, ask("export")}, {0, ask("check")},
+		{0, ask("check", "--json")},
+		{0, ask("import", filepath.Join(dir, "demo.csv"), "--dry-run")},
+		{0, ask("backup", elsewhere+".db")}, {0, ask("export", "-o", elsewhere+".csv")},
+		{0, ask("advise", target...)}, {0, ask("shop", target...)}, {0, ask("netlist", target...)},
+		{0, ask("sheet", append(target, "--text")...)},
 		{4, ask("put", "fuse", "T1A", "current=1A")}, {4, ask("take", "1", "1")},
-		{4, ask("import", filepath.Join(dir, "demo.csv"))}, {5, ask("backup", filepath.Join(dir, "copy.db"))},
+		{4, ask("import", filepath.Join(dir, "demo.csv"))},
+		{5, ask("backup", filepath.Join(dir, "copy.db"))},
 		{4, ask("restore", elsewhere+".db")},
 	} {
 		cmd := exec.Command(program, c.words...)

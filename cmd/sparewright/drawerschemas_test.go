@@ -34,12 +34,15 @@ var identifyCalls = [][]string{
 	{"al", "--reading", "10=14.2uH", "--reading", "20=56.9uH"},
 	{"permeability", "--shape", "E25/13/7", "--al", "2000nH"},
 	{"gap", "--shape", "E25/13/7", "--grade", "N87", "--reading", "40=420uH"},
-	{"gap", "--shape", "E25/13/7", "--turns", "40", "--film", "0.1mm+-5%", "--step", "0=548uH", "--step", "1=307uH", "--step", "2=227uH"},
-	{"saturation", "--shape", "E25/13/7", "--turns", "60", "--volts", "24V", "--time", "50us", "--knee", "1.5A", "--ohms", "1.2ohm"},
+	{"gap", "--shape", "E25/13/7", "--turns", "40", "--film", "0.1mm+-5%", "--step", "0=548uH",
+		"--step", "1=307uH", "--step", "2=227uH"},
+	{"saturation", "--shape", "E25/13/7", "--turns", "60", "--volts", "24V", "--time", "50us",
+		"--knee", "1.5A", "--ohms", "1.2ohm"},
 	{"wire", "--ohms", "2.44ohm", "--length", "10m"},
 	{"spool", "--ohms", "30", "--diameter", "0.3"},
 	{"film", "--stack", "0.44mm", "--layers", "8"},
-	{"film", "--before", "1.2mH", "--after", "320uH", "--turns", "25", "--shape", "E25/13/7", "--grade", "N87"},
+	{"film", "--before", "1.2mH", "--after", "320uH", "--turns", "25", "--shape", "E25/13/7",
+		"--grade", "N87"},
 	{"inductance", "--resonance", "10nF+-1%=50.3kHz"},
 }
 

@@ -219,10 +219,13 @@ func TestOutputOfEveryCommand(t *testing.T) {
 				words  []string
 				status int
 			}{
-				{[]string{"old"}, frame.StatusOutput}, {[]string{"drawers.db"}, frame.StatusOutput}, {[]string{"folder"}, frame.StatusOutput},
-				{[]string{"drawers.db", "--force"}, frame.StatusOutput}, {[]string{"other", "--force"}, frame.StatusOutput},
-				{[]string{"third", "--force"}, frame.StatusOutput}, {[]string{"missing/out"}, frame.StatusOutput},
-				{[]string{""}, frame.StatusUsage}, {[]string{"folder", "--force"}, frame.StatusOutput},
+				{[]string{"old"}, frame.StatusOutput}, {[]string{"drawers.db"}, frame.StatusOutput},
+				{[]string{"folder"}, frame.StatusOutput},
+				{[]string{"drawers.db", "--force"}, frame.StatusOutput},
+				{[]string{"other", "--force"}, frame.StatusOutput},
+				{[]string{"third", "--force"}, frame.StatusOutput},
+				{[]string{"missing/out"}, frame.StatusOutput}, {[]string{""}, frame.StatusUsage},
+				{[]string{"folder", "--force"}, frame.StatusOutput},
 				{[]string{"loose"}, frame.StatusOutput},
 			} {
 				got := tr.call(append(words, row.words...)...)

@@ -53,8 +53,9 @@ func TestWhatIsNoFileIsRefused(t *testing.T) {
 	require.NoError(t, syscall.Bind(socket, &syscall.SockaddrUnix{Name: "socket"}))
 	for _, odd := range []string{"pipe", "folder", "socket", "/dev/zero", "/dev/null"} {
 		for _, words := range [][]string{
-			{"list", "--drawers", odd}, {"put", "fuse", "T1A", "current=1A", "--drawers", odd}, {"check", "--drawers", odd},
-			{"undo", "--drawers", odd}, {"import", odd, "--drawers", "d.db"}, {"backup", odd, "--drawers", "d.db"},
+			{"list", "--drawers", odd}, {"put", "fuse", "T1A", "current=1A", "--drawers", odd},
+			{"check", "--drawers", odd}, {"undo", "--drawers", odd},
+			{"import", odd, "--drawers", "d.db"}, {"backup", odd, "--drawers", "d.db"},
 			{"backup", odd, "--force", "--drawers", "d.db"}, {"restore", odd, "--drawers", "d.db"},
 			{"restore", "b.db", "--drawers", odd}, {"backup", "c.db", "--drawers", odd},
 		} {
@@ -81,10 +82,12 @@ func TestFailedFirstCommandLeavesNothing(t *testing.T) {
 	dir := t.TempDir()
 	t.Chdir(dir)
 	list :=
-		"kind,designation,count,figures\nresistor,1k,600000,resistance=1k\nfuse,T1A,1,current=1A\nresistor,1k,400001,resistance=1k\n"
+		"kind,designation,count,figures\nresistor,1k,600000,resistance=1k\n" +
+			"fuse,T1A,1,current=1A\nresistor,1k,400001,resistance=1k\n"
 	require.NoError(t, os.WriteFile("big.csv", []byte(list), 0o600))
 	for _, words := range [][]string{
-		{"import", "big.csv", "--drawers", "new/d.db"}, {"import", "big.csv", "--dry-run", "--drawers", "new/d.db"},
+		{"import", "big.csv", "--drawers", "new/d.db"},
+		{"import", "big.csv", "--dry-run", "--drawers", "new/d.db"},
 		{"import", "big.csv", "--replace", "--drawers", "new/d.db"},
 	} {
 		got := runWords(words...)

@@ -52,7 +52,8 @@ func TestNarrowTerminalOfEveryCommand(t *testing.T) {
 		case "donor":
 			calls = append(calls, []string{name})
 		case "shop": // what -o writes is for machines
-			calls = [][]string{trial{options: withoutOutput(tr.options)}.words(name), {"help", name}}
+			calls = [][]string{trial{options: withoutOutput(tr.options)}.words(name),
+				{"help", name}}
 		case "list", "advise":
 			calls = append(calls, append(tr.toScreen(name), "--demo"),
 				append(trial{}.words("list"), "--demo"))

@@ -37,12 +37,18 @@ func TestRangesReadAsPut(t *testing.T) {
 		kind, figure, text, dielectric string
 		low, high                      float64
 	}{
-		{"film", "thickness", "50-100", "", 50e-6, 100e-6}, {"wire", "diameter", "0.2-0.5", "", 0.2e-3, 0.5e-3},
-		{"resistor", "tolerance", "1-5", "", 0.01, 0.05}, {"switcher", "frequency", "60-130", "", 60e3, 130e3},
-		{"core", "al", "1500-2500", "", 1500e-9, 2500e-9}, {"optocoupler", "ratio_min", "50-100", "", 0.5, 1},
-		{"capacitor", "capacitance", "100-470uF", "", 100e-6, 470e-6}, {"resistor", "resistance", "1k-10k", "", 1e3, 10e3},
-		{"capacitor", "capacitance", "10-47", "electrolytic", 10e-6, 47e-6}, {"resistor", "resistance", "4K7J-5K6", "", 4700, 5600},
-		{"rectifier", "reverse", "60-200", "", 60, 200}, {"capacitor", "capacitance", "104", "film", 100e-9, 100e-9},
+		{"film", "thickness", "50-100", "", 50e-6, 100e-6},
+		{"wire", "diameter", "0.2-0.5", "", 0.2e-3, 0.5e-3},
+		{"resistor", "tolerance", "1-5", "", 0.01, 0.05},
+		{"switcher", "frequency", "60-130", "", 60e3, 130e3},
+		{"core", "al", "1500-2500", "", 1500e-9, 2500e-9},
+		{"optocoupler", "ratio_min", "50-100", "", 0.5, 1},
+		{"capacitor", "capacitance", "100-470uF", "", 100e-6, 470e-6},
+		{"resistor", "resistance", "1k-10k", "", 1e3, 10e3},
+		{"capacitor", "capacitance", "10-47", "electrolytic", 10e-6, 47e-6},
+		{"resistor", "resistance", "4K7J-5K6", "", 4700, 5600},
+		{"rectifier", "reverse", "60-200", "", 60, 200},
+		{"capacitor", "capacitance", "104", "film", 100e-9, 100e-9},
 	} {
 		f, ok := catalog.FieldNamed(catalog.Kind(x.kind), x.figure)
 		require.True(t, ok)
@@ -53,7 +59,8 @@ func TestRangesReadAsPut(t *testing.T) {
 	}
 	for _, x := range [][3]string{{"resistor", "resistance", "100-470"},
 		{"resistor", "resistance", "103"}, {"film", "thickness", "0.05-100"},
-		{"capacitor", "capacitance", "10-47"}, {"resistor", "resistance", "10k-1k"}, {"resistor", "resistance", "1k-4E7"},
+		{"capacitor", "capacitance", "10-47"}, {"resistor", "resistance", "10k-1k"},
+		{"resistor", "resistance", "1k-4E7"},
 		{"choke", "inductance", "1-10"}} {
 		f, _ := catalog.FieldNamed(catalog.Kind(x[0]), x[1])
 		_, _, _, err := drawer.FigureRange(catalog.Kind(x[0]), f, x[2], "")

@@ -264,8 +264,9 @@ func TestSchemaPage(t *testing.T) {
 // unitOfSuffix is the unit that the end of a name tells. Source: the names of SI units; %, degrees,
 // ampere-hours and bytes as the program prints them.
 var unitOfSuffix = map[string][]string{
-	"v": {"V"}, "a": {"A"}, "w": {"W"}, "h": {"H"}, "ohm": {"ohm"}, "m": {"m"}, "m2": {"m2"}, "m3": {"m3"}, "f": {"F"}, "t": {"T"},
-	"s": {"s"}, "hz": {"Hz"}, "c": {"°C", "C"}, "k": {"1/K"}, "deg": {"deg"}, "ah": {"Ah"}, "bytes": {"byte"},
+	"v": {"V"}, "a": {"A"}, "w": {"W"}, "h": {"H"}, "ohm": {"ohm"}, "m": {"m"}, "m2": {"m2"},
+	"m3": {"m3"}, "f": {"F"}, "t": {"T"}, "s": {"s"}, "hz": {"Hz"}, "c": {"°C", "C"}, "k": {"1/K"},
+	"deg": {"deg"}, "ah": {"Ah"}, "bytes": {"byte"},
 }
 
 // withoutSuffix are units whose fields carry no suffix: plain numbers, those named in a field

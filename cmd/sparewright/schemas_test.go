@@ -201,14 +201,18 @@ func (set schemaSet) gather(n *schemaNode, fields *fieldsInOrder, required map[s
 // documentTypes says which Go value is printed under which schema, so that neither has a field the
 // other has not.
 var documentTypes = map[string][]any{
-	"advise": {substitute.Result{}}, "survey": {advise.Survey{}}, "shop": {shop.Purchase{}}, "plan": {plan.Plan{}},
-	"bend": {adapter.Bending{}}, "network": {control.NetworkAnswer{}}, "swap": {swap.Swap{}},
-	"swapoutside": {swap.Outside{}}, "tune": {tune.Tuning{}}, "sheet": {sheet.Sheet{}}, "netlist": {find.NetlistDocument{}},
-	"list": {keep.ListJSON{}}, "show": {exchange.LotJSON{}}, "change": {exchange.LotJSON{}}, "put": {keep.StoredJSON{}}, "take": {keep.TakenJSON{}},
-	"bench": {bench.Document{}}, "undo": {keep.UndoDocument{}}, "redo": {keep.RedoDocument{}}, "donor": {keep.DonorPageJSON{}, keep.DonorsDocument(nil)},
-	"history": {keep.HistoryDocument(nil, nil)}, "labels": {keep.LabelsDocument("", nil)}, "import": {bench.ImportedJSON{}},
-	"decode": {bench.DecodedJSON{}}, "identify": {identify.FindingJSON{}}, "check": {keep.CheckJSON{}}, "backup": {keep.BackupJSON{}},
-	"restore": {keep.RestoredJSON{}}, "reserved": {keep.AsideDocument{}},
+	"advise": {substitute.Result{}}, "survey": {advise.Survey{}}, "shop": {shop.Purchase{}},
+	"plan": {plan.Plan{}}, "bend": {adapter.Bending{}}, "network": {control.NetworkAnswer{}},
+	"swap": {swap.Swap{}}, "swapoutside": {swap.Outside{}}, "tune": {tune.Tuning{}},
+	"sheet": {sheet.Sheet{}}, "netlist": {find.NetlistDocument{}}, "list": {keep.ListJSON{}},
+	"show": {exchange.LotJSON{}}, "change": {exchange.LotJSON{}}, "put": {keep.StoredJSON{}},
+	"take": {keep.TakenJSON{}}, "bench": {bench.Document{}}, "undo": {keep.UndoDocument{}},
+	"redo": {keep.RedoDocument{}}, "donor": {keep.DonorPageJSON{}, keep.DonorsDocument(nil)},
+	"history": {keep.HistoryDocument(nil, nil)}, "labels": {keep.LabelsDocument("", nil)},
+	"import": {bench.ImportedJSON{}}, "decode": {bench.DecodedJSON{}},
+	"identify": {identify.FindingJSON{}}, "check": {keep.CheckJSON{}},
+	"backup": {keep.BackupJSON{}}, "restore": {keep.RestoredJSON{}},
+	"reserved": {keep.AsideDocument{}},
 }
 
 // A schema and the Go type that is printed under it have the same fields of the same kinds, and
@@ -234,7 +238,9 @@ func TestSchemasAgreeWithTheTypes(t *testing.T) {
 			fields = append(fields, printedFields(reflect.TypeOf(v))...)
 		}
 		if printed {
-			c.fields(name, set[name], append(fields, reflect.StructField{Type: reflect.TypeFor[int](), Tag: `json:"schema"`}))
+			c.fields(name, set[name],
+				append(fields, reflect.StructField{Type: reflect.TypeFor[int](),
+					Tag: `json:"schema"`}))
 		}
 	}
 }

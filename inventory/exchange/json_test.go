@@ -93,10 +93,13 @@ func TestFigureNames(t *testing.T) {
 		kind        catalog.Kind
 		field, want string
 	}{
-		{catalog.KindCore, "gap", "gap_m"}, {catalog.KindCore, "area", "area_m2"}, {catalog.KindCore, "volume", "volume_m3"},
-		{catalog.KindCore, "saturation", "saturation_t"}, {catalog.KindCore, "rise", "rise_k_per_w"},
-		{catalog.KindWire, "resistance", "resistance_ohm_per_m"}, {catalog.KindSwitcher, "limit_min", "limit_min_a"},
-		{catalog.KindSwitcher, "frequency", "frequency_hz"}, {catalog.KindCapacitor, "capacitance", "capacitance_f"},
+		{catalog.KindCore, "gap", "gap_m"}, {catalog.KindCore, "area", "area_m2"},
+		{catalog.KindCore, "volume", "volume_m3"}, {catalog.KindCore, "saturation", "saturation_t"},
+		{catalog.KindCore, "rise", "rise_k_per_w"},
+		{catalog.KindWire, "resistance", "resistance_ohm_per_m"},
+		{catalog.KindSwitcher, "limit_min", "limit_min_a"},
+		{catalog.KindSwitcher, "frequency", "frequency_hz"},
+		{catalog.KindCapacitor, "capacitance", "capacitance_f"},
 		{catalog.KindCapacitor, "heat", "heat_c"}, {catalog.KindResistor, "tolerance", "tolerance"},
 	} {
 		f, ok := catalog.FieldNamed(c.kind, c.field)

@@ -20,10 +20,11 @@ var columns = []string{"kind", "designation", "count", "unit", "bin", "donor", "
 
 const required = 3
 
-// Read reads lots and donors from CSV text (RFC 4180; separated by commas, semicolons or tabs; UTF-8
-// with or without byte order mark; LF or CRLF). Name is the file's name in faults. Everything wrong is collected, up to 1000 faults, each
-// with line and column, in their order; with any fault what was read is not to be used. At most 16
-// MiB, 100,000 rows, 64 fields a row and 4 KiB a field are read.
+// Read reads lots and donors from CSV text (RFC 4180; separated by commas, semicolons or tabs;
+// UTF-8 with or without byte order mark; LF or CRLF). Name is the file's name in faults. Everything
+// wrong is collected, up to 1000 faults, each with line and column, in their order; with any fault
+// what was read is not to be used. At most 16 MiB, 100,000 rows, 64 fields a row and 4 KiB a field
+// are read.
 func Read(r io.Reader, name string) (Drawer, []Fault) {
 	src, fault := readText(r, name)
 	if fault != nil {

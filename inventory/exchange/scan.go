@@ -48,7 +48,8 @@ type scanner struct {
 const block = 4 << 10
 
 func newScanner(name, src string) *scanner {
-	s := &scanner{name: name, src: src, sep: separatorOf(src), lines: make([]int, 0, len(src)/block+1)}
+	s := &scanner{name: name, src: src, sep: separatorOf(src),
+		lines: make([]int, 0, len(src)/block+1)}
 	lines := 0
 	for at := 0; at < len(src); at += block {
 		s.lines = append(s.lines, lines)

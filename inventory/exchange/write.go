@@ -56,8 +56,8 @@ func row(l inventory.Lot, guard func(string) string) []string {
 
 func quoted(text string) string { return `"` + strings.ReplaceAll(cut(text), `"`, `\"`) + `"` }
 
-// WriteRows writes any table as CSV: a header, then the rows, LF line ends, texts that a spreadsheet
-// would take for a formula guarded as Write does. The error is that of w.
+// WriteRows writes any table as CSV: a header, then the rows, LF line ends, texts that a
+// spreadsheet would take for a formula guarded as Write does. The error is that of w.
 func WriteRows(w io.Writer, header []string, rows [][]string) error {
 	out := csv.NewWriter(w)
 	if err := out.Write(header); err != nil {

@@ -98,7 +98,8 @@ func FuzzReadCSV(f *testing.F) {
 		"tolerance=1%,resistance=9.9k+-0.1%\n")
 	f.Add(good + "wire,'=w,1.5,metre,,,,,insulation=enamelled;diameter=0.3mm,\r\n")
 	f.Add(
-		"\ufeffkind,designation,count,figures\ncapacitor,c,some,dielectric=film;capacitance=~1u;volts=63;type\\;x\n")
+		"\ufeffkind,designation,count,figures\n" +
+			"capacitor,c,some,dielectric=film;capacitance=~1u;volts=63;type\\;x\n")
 	f.Add("kind,designation,count\n\"\"\"\n,,\n\r\r\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		lots, faults := exchange.ReadCSV(strings.NewReader(text), "f")

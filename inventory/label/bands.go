@@ -15,9 +15,9 @@ type Band struct {
 	Code   string // IEC 60757
 }
 
-// BandsOf returns the bands that are printed on a resistor: those of its marked value, whatever a meter
-// showed, and a note of what they leave open: without a known tolerance the last band. Both are empty
-// for a value or tolerance that has no colours.
+// BandsOf returns the bands that are printed on a resistor: those of its marked value, whatever a
+// meter showed, and a note of what they leave open: without a known tolerance the last band. Both
+// are empty for a value or tolerance that has no colours.
 func BandsOf(r catalog.Resistor) ([]Band, string) {
 	tolerance, note := r.Tolerance.Value, ""
 	if !r.Tolerance.Known() {

@@ -45,7 +45,8 @@ func Of(lots []inventory.Lot) []Label {
 }
 
 func one(l inventory.Lot) Label {
-	out := Label{Lot: l.ID, Mark: inventory.Mark(l.ID), Kind: l.Part.Kind(), Count: l.Count, Unit: l.Unit(),
+	out := Label{Lot: l.ID, Mark: inventory.Mark(l.ID), Kind: l.Part.Kind(), Count: l.Count,
+		Unit:  l.Unit(),
 		Bin:   inventory.Plain(l.Bin),
 		Donor: inventory.Plain(l.Donor)}
 	name := inventory.Plain(l.Part.Designation())

@@ -113,9 +113,10 @@ func BenchmarkSnapshot10000Plain(b *testing.B) {
 	for b.Loop() {
 		rows := 0
 		for query, columns := range map[string]int{
-			"SELECT id, part, bin, donor, condition, note, count FROM lot ORDER BY id":                                                            7,
-			"SELECT p.id, p.kind, p.designation, f.field, f.value, f.text, f.basis FROM part p LEFT JOIN figure f ON f.part = p.id ORDER BY p.id": 7,
-			"SELECT lot, field, value, error, text, at FROM reading ORDER BY lot, field":                                                          6} {
+			"SELECT id, part, bin, donor, condition, note, count FROM lot ORDER BY id": 7,
+			"SELECT p.id, p.kind, p.designation, f.field, f.value, f.text, f.basis FROM part p " +
+				"LEFT JOIN figure f ON f.part = p.id ORDER BY p.id": 7,
+			"SELECT lot, field, value, error, text, at FROM reading ORDER BY lot, field": 6} {
 			found, err := db.Query(query)
 			require.NoError(b, err)
 			values := make([]any, columns)

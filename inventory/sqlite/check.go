@@ -97,7 +97,8 @@ func (s *Store) examine(ctx context.Context, tx *sqlx.Tx, r *Report) error {
 		return err
 	}
 	r.Problems = append(r.Problems, lost...)
-	if steps, err := drawerfile.Migrations(drawerfile.SchemaFiles); err != nil || r.Form != len(steps) {
+	if steps, err := drawerfile.Migrations(drawerfile.SchemaFiles); err != nil ||
+		r.Form != len(steps) {
 		return err // a copy of an older form; what follows knows the present one
 	}
 	unbalanced, err := ledgerFaults(ctx, tx)
@@ -185,7 +186,8 @@ func (s *Store) examineLots(ctx context.Context, tx *sqlx.Tx, r *Report) error {
 			l.Count = 1 // an emptied lot is in order
 		}
 		if err := l.Validate(); err != nil {
-			r.Problems = append(r.Problems, fmt.Sprintf("lot %d: %s", l.ID, drawerfile.OneLine(err)))
+			r.Problems = append(r.Problems, fmt.Sprintf("lot %d: %s", l.ID,
+				drawerfile.OneLine(err)))
 		}
 	}
 	return nil

@@ -157,7 +157,8 @@ func TestSchemaRefuses(t *testing.T) {
 		{"INSERT INTO set_aside (lot, count, purpose, at) VALUES (9, 1, 'p', " + at + ")", key},
 		{"INSERT INTO donor (name, plate, state, note) VALUES ('', '', '', '')", check},
 		{"INSERT INTO donor (name, plate, state, note) VALUES ('a', '', '', ''), ('a', '', '', '')", unique},
-		{"DELETE FROM lot", trigger}, // ON DELETE RESTRICT is carried out as a trigger inside SQLite
+		// ON DELETE RESTRICT is carried out as a trigger inside SQLite
+		{"DELETE FROM lot", trigger},
 		{"DELETE FROM part", trigger},
 	} {
 		_, err := s.file.DB.Exec(c.statement)

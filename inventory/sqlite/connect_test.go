@@ -18,7 +18,8 @@ func TestSettingsHoldOnEveryConnection(t *testing.T) {
 		how       drawerfile.Access
 		foreign   int
 		queryOnly int
-	}{{drawerfile.Reading, 1, 1}, {drawerfile.Writing, 1, 0}, {drawerfile.Creating, 1, 0}, {drawerfile.Migrating, 0, 0}, {drawerfile.Copying, 1, 0}} {
+	}{{drawerfile.Reading, 1, 1}, {drawerfile.Writing, 1, 0}, {drawerfile.Creating, 1, 0},
+		{drawerfile.Migrating, 0, 0}, {drawerfile.Copying, 1, 0}} {
 		db := drawerfile.Connect(s.file.Path, c.how)
 		defer db.Close()
 		wanted := map[string]int{"foreign_keys": c.foreign, "query_only": c.queryOnly,
@@ -84,7 +85,8 @@ func TestWritersQueue(t *testing.T) {
 }
 
 func TestDataSourceKeepsOddPaths(t *testing.T) {
-	require.Contains(t, drawerfile.DataSource("/a b/q?x#y%20.db", drawerfile.Reading), "file:///a%20b/q%3Fx%23y%2520.db?")
+	require.Contains(t, drawerfile.DataSource("/a b/q?x#y%20.db", drawerfile.Reading),
+		"file:///a%20b/q%3Fx%23y%2520.db?")
 	require.Contains(t, drawerfile.DataSource("C:/x.db", drawerfile.Writing), "file:///C:/x.db?",
 		"a drive letter of Windows needs the third slash")
 }

@@ -37,9 +37,9 @@
 // finds about four in ten flipped bits (188 of 500 here) and a checksum all of them. Restore checks
 // a copy of the backup, takes the exclusive lock, keeps the old file under a dated name and
 // replaces it by one rename; a program that still has the old file open is refused at its next
-// change. On Windows the lock has to be given back just before the rename. Drafts (disk/drafts.go) are
-// locked by who writes them; backup, restore and every writing command clear those without a lock
-// that a killed program left beside.
+// change. On Windows the lock has to be given back just before the rename. Drafts (disk/drafts.go)
+// are locked by who writes them; backup, restore and every writing command clear those without a
+// lock that a killed program left beside.
 //
 // # Tests
 //

@@ -92,7 +92,8 @@ func (s *Store) EditDonor(ctx context.Context, name string, c DonorChange,
 				"before it gets another name", name)}
 		}
 		for _, change := range []struct{ to, from *string }{
-			{&d.Name, c.Name}, {&d.Was, c.Was}, {&d.Plate, c.Plate}, {&d.State, c.State}, {&d.Note, c.Note},
+			{&d.Name, c.Name}, {&d.Was, c.Was}, {&d.Plate, c.Plate}, {&d.State, c.State},
+			{&d.Note, c.Note},
 		} {
 			if change.from != nil {
 				*change.to = *change.from

@@ -25,7 +25,8 @@ func TestDraftsOfTheDeadAreCleared(t *testing.T) {
 	}
 	dead := []string{write(disk.DraftCopy+"0000000001", nil),
 		write(disk.DraftCopy+"4294967295", whole[:5000]),
-		write(disk.DraftCopy+"17", make([]byte, 4096)), write(disk.DraftCopy+"17-journal", nil), write(disk.DraftNote+"3", []byte(`{"file":"/x`)),
+		write(disk.DraftCopy+"17", make([]byte, 4096)), write(disk.DraftCopy+"17-journal", nil),
+		write(disk.DraftNote+"3", []byte(`{"file":"/x`)),
 		write(disk.DraftNote+"4", []byte("0123456789abcdef0123"))}
 	others := []string{write(disk.DraftCopy+"list.txt", nil),
 		write(disk.DraftCopy+"18", []byte("what I wanted to buy")),
@@ -69,7 +70,8 @@ func TestCheckAndHistoryAgreeOnTimes(t *testing.T) {
 			s := fresh(t)
 			id := put(t, s, lot(resistor(10), 5))[0]
 			require.NoError(t, s.Reserve(ctx, []inventory.Draw{{Lot: id, Count: 1}}, "p", noon))
-			_, err := s.file.DB.Exec("DROP TRIGGER movement_stays; DROP TRIGGER entry_stays; UPDATE "+
+			_, err := s.file.DB.Exec("DROP TRIGGER movement_stays; DROP TRIGGER entry_stays; "+
+				"UPDATE "+
 				table+" SET at = ?", at)
 			require.NoError(t, err)
 			_, _, history := s.History(ctx, 10)

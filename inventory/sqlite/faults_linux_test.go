@@ -151,7 +151,8 @@ func TestDiskErrorAtEveryCall(t *testing.T) {
 	}{
 		{"error=ENOSPC", "the disk is full", []string{"pwrite64"}},
 		{"error=ENOSPC +", "the disk is full", []string{"pwrite64"}},
-		{"error=EIO", "the disk reports an error", []string{"pwrite64", "fsync", "ftruncate", "unlink"}},
+		{"error=EIO", "the disk reports an error", []string{"pwrite64", "fsync", "ftruncate",
+			"unlink"}},
 		{"error=EIO +", "the disk reports an error", []string{"fsync"}},
 	} {
 		t.Run(c.harm, func(t *testing.T) {

@@ -176,7 +176,8 @@ func migrateJob(folder string) error {
 	if err != nil {
 		return err
 	}
-	steps = append(steps, drawerfile.Migration{Version: len(steps) + 1, Name: "next", SQL: rebuildsLot})
+	steps = append(steps, drawerfile.Migration{Version: len(steps) + 1, Name: "next",
+		SQL: rebuildsLot})
 	s, err := openReadWrite(ctx, drawersIn(folder), steps)
 	if err != nil {
 		return err

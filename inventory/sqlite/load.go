@@ -185,7 +185,8 @@ func basisNamed(word string) catalog.Basis {
 // unfit says that the file holds a part the catalog cannot accept; only a damaged or foreign-made
 // file does.
 func (s *Store) unfit(part int64, r catalog.Record, err error) error {
-	return inventory.OpenError{Path: s.file.Path, Hint: drawerfile.DamagedHint(s.file.Path), Err: err,
+	return inventory.OpenError{Path: s.file.Path, Hint: drawerfile.DamagedHint(s.file.Path),
+		Err: err,
 		Msg: fmt.Sprintf("is damaged: part %d, %s %q: %s", part, r.Kind,
 			r.Designation, drawerfile.OneLine(err))}
 }
@@ -262,8 +263,10 @@ func writeTime(t time.Time) string { return t.UTC().Format(timeForm) }
 func (s *Store) readTime(text string) (time.Time, error) {
 	t, err := time.Parse(timeRead, text)
 	if err != nil {
-		return time.Time{}, inventory.OpenError{Path: s.file.Path, Hint: drawerfile.DamagedHint(s.file.Path), Err: err,
-			Msg: fmt.Sprintf("is damaged: %q is no time", text)}
+		return time.Time{},
+			inventory.OpenError{Path: s.file.Path, Hint: drawerfile.DamagedHint(s.file.Path),
+				Err: err,
+				Msg: fmt.Sprintf("is damaged: %q is no time", text)}
 	}
 	return t, nil
 }

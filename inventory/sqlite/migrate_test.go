@@ -81,8 +81,10 @@ func TestMigrationKeepsRowsAndLeavesACopy(t *testing.T) {
 
 func TestFailedMigrationChangesNothing(t *testing.T) {
 	for second, says := range map[string]string{
-		"CREATE TABLE extra (x INTEGER) STRICT; CREATE TABLE lot (again INTEGER);": "already exists",
-		"PRAGMA user_version = 99; DELETE FROM figure; DELETE FROM part;":          "cannot be updated: lot 1 refers to a missing part",
+		"CREATE TABLE extra (x INTEGER) STRICT; CREATE TABLE lot (again INTEGER);": "already " +
+			"exists",
+		"PRAGMA user_version = 99; DELETE FROM figure; DELETE FROM part;": "cannot be " +
+			"updated: lot 1 refers to a missing part",
 	} {
 		path := oldDrawer(t)
 		before := printOf(t, path)

@@ -91,7 +91,8 @@ func verify(ctx context.Context, c *Copy, draft string) (summed bool, err error)
 			Msg:  "cannot be read as a checksum: " + drawerfile.Plainly(err),
 			Hint: "remove it when you trust the backup without it", Err: err}
 	}
-	s := &Store{file: &drawerfile.File{DB: drawerfile.Connect(draft, drawerfile.Reading), Path: c.Path},
+	s := &Store{file: &drawerfile.File{DB: drawerfile.Connect(draft, drawerfile.Reading),
+		Path: c.Path},
 		mode: ReadOnly}
 	defer s.file.DB.Close()
 	sum, err := disk.SumOf(draft)

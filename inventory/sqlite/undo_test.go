@@ -167,7 +167,8 @@ func TestUndoesPointsBack(t *testing.T) {
 	s := fresh(t)
 	put(t, s, lot(resistor(10), 5))
 	for _, undoes := range []int{2, 3, 0, -1} {
-		_, err := s.file.DB.Exec(writeEntry+"(2, 'undo', '', '2026-03-14T11:00:00.250Z', ?)", undoes)
+		_, err := s.file.DB.Exec(writeEntry+"(2, 'undo', '', '2026-03-14T11:00:00.250Z', ?)",
+			undoes)
 		require.ErrorContains(t, err, "CHECK constraint failed", "%d", undoes)
 	}
 	for _, query := range []string{"UPDATE entry SET kind = 'take'", "UPDATE entry SET at = at",
@@ -195,7 +196,8 @@ func TestCheckFindsAstrayUndo(t *testing.T) {
 			require.NoError(t, err)
 		}
 		if rows == nil {
-			_, err := s.file.DB.Exec("INSERT INTO movement (lot, delta, reason, at, batch) VALUES (1, " +
+			_, err := s.file.DB.Exec("INSERT INTO movement (lot, delta, reason, at, batch) " +
+				"VALUES (1, " +
 				"2, '', '2026-03-14T11:00:00.250Z', 2)")
 			require.NoError(t, err)
 			_, err = s.file.DB.Exec("UPDATE lot SET count = 7")

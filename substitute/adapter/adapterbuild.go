@@ -245,6 +245,7 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitut
 	gs, _ := j.adapterGauges(u, ctl)
 	gs = append(append(append(gs, k.LoopGauges(ctl, out.Regulation.Loops)...),
 		k.ConnectGauges(ctl, b)...), guarded...)
+	gs = append(gs, loops.EventGauges(k.Looper, inside, ctl, out.Regulation.Loops, b)...)
 	out.Checks = limiting{u}.checks(gs)
 	out.Adapter = j.adapterUse(u, ctl)
 	out.Warnings = append(append(warnings(u, ctl, gs),
@@ -252,11 +253,10 @@ func (j *fitter) assembleAdapter(u *adapterUnit, ctl *control.Control) substitut
 	out.Warnings = append(out.Warnings, loops.ReversedWarning(b, j.Target)...)
 	out.Warnings = append(out.Warnings,
 		bill.ProtectionWarning(out.Regulation.Protection, j.Target)...)
-	margin, binding, _ := substitute.Tightest(gs)
 	watts := out.Adapter.Power
 	loss := watts*(1/ownEfficiency-1) + watts -
 		si.Power(float64(j.Target.Set)*float64(j.Target.Current))
-	out.Score = bill.ScoreOf(b, margin, binding, loss)
+	out.Score = bill.ScoreOf(j.Drawer, b, gs, loss, out.Regulation.Loops)
 	out.Score.Steps = ctl.Steps()
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts

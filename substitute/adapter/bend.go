@@ -33,9 +33,10 @@ type Bending struct {
 	Asked       *BendAsked    `json:"asked,omitempty"`
 	Widen       []BendStep    `json:"widen"`
 	Divider     []BendDivider `json:"divider"`
-	Measure     []string      `json:"measure"` // what must be read before any of it is called feasible
-	Notes       []string      `json:"notes"`
-	Cautions    []string      `json:"cautions"`
+	// what must be read before any of it is called feasible
+	Measure  []string `json:"measure"`
+	Notes    []string `json:"notes"`
+	Cautions []string `json:"cautions"`
 }
 
 // BendRange is the lowest and highest output, and what binds there. The highest is 0 when some
@@ -49,8 +50,9 @@ type BendRange struct {
 
 // BendLimit is one thing that gives up.
 type BendLimit struct {
-	Name    string     `json:"name"`
-	End     string     `json:"end"`               // up: binds when the output rises; down; or fixed: does not depend on the output
+	Name string `json:"name"`
+	// up: binds when the output rises; down; or fixed: does not depend on the output
+	End     string     `json:"end"`
 	Output  si.Voltage `json:"output_v,omitzero"` // at which it binds
 	Plate   float64    `json:"plate_value"`       // at the plate's output
 	Value   float64    `json:"value"`             // where it binds; for a fixed one as it is
@@ -69,13 +71,14 @@ type BendAmps struct {
 
 // BendAsked is the answer for one output and current.
 type BendAsked struct {
-	Output    si.Voltage         `json:"output_v"`
-	Current   si.Current         `json:"current_a"`
-	Feasible  bool               `json:"feasible"`
-	Reflected si.Voltage         `json:"reflected_v,omitzero"`
-	Unspiked  si.Voltage         `json:"drain_before_spike_v,omitzero"` // crest of the highest mains and the reflected voltage
-	Checks    []substitute.Check `json:"checks"`
-	Why       string             `json:"why,omitempty"`
+	Output    si.Voltage `json:"output_v"`
+	Current   si.Current `json:"current_a"`
+	Feasible  bool       `json:"feasible"`
+	Reflected si.Voltage `json:"reflected_v,omitzero"`
+	// crest of the highest mains and the reflected voltage
+	Unspiked si.Voltage         `json:"drain_before_spike_v,omitzero"`
+	Checks   []substitute.Check `json:"checks"`
+	Why      string             `json:"why,omitempty"`
 }
 
 // BendStep is a part of the drawer that moves the limit which binds, on top of the steps before it.
@@ -93,7 +96,8 @@ type BendStep struct {
 type BendDivider struct {
 	Output si.Voltage    `json:"output_v"`
 	Top    si.Resistance `json:"top_ohm"`
-	Have   si.Resistance `json:"have_ohm,omitzero"` // the nearest of one to three resistors of the drawer
+	// the nearest of one to three resistors of the drawer
+	Have   si.Resistance `json:"have_ohm,omitzero"`
 	Wiring string        `json:"wiring,omitempty"`
 	Lots   []int64       `json:"lots,omitempty"`
 	Low    si.Voltage    `json:"output_low_v,omitzero"` // with the tolerance of those

@@ -45,6 +45,7 @@ func Advise(t substitute.Target, s inventory.Snapshot, o Options) substitute.Res
 // Advise is Advise on a prepared workbench.
 func (w *Workbench) Advise(t substitute.Target, o Options) substitute.Result {
 	r := substitute.Result{Target: t, Builds: []substitute.Build{}, Refused: []substitute.Refusal{},
+		Misses: []substitute.NearMiss{}, Cures: []substitute.Cure{},
 		Cautions: substitute.Cautions(t)}
 	if why, bad := t.Unsuitable(); bad {
 		r.Refused = append(r.Refused, why)
@@ -77,6 +78,9 @@ func (w *Workbench) Advise(t substitute.Target, o Options) substitute.Result {
 	}
 	if o.Buy {
 		w.Cure(t, refused, AnyFeasible(r.Builds))
+		if !AnyFeasible(r.Builds) {
+			r.Misses, r.Cures = curing{w}.nearMisses(t), curing{w}.cures(t, r.Builds)
+		}
 	}
 	if len(refused) > o.refusals() {
 		refused = refused[:o.refusals()]
@@ -108,9 +112,9 @@ func AnyFeasible(bs []substitute.Build) bool {
 	return false
 }
 
-// Rank orders builds and numbers them: parts missing, cost, measured steps, smallest margin (rounded to 1 %), loss
-// (whole milliwatts), number of parts, then names and turns, so that the order is total and no last
-// bit of a float decides it.
+// Rank orders builds and numbers them: parts missing, cost, measured steps, smallest margin (rounded
+// down to 1 %), parts of which none other is left, loss (whole milliwatts), number of parts, then
+// names and turns, so that the order is total and no last bit of a float decides it.
 func Rank(bs []substitute.Build) {
 	sort.SliceStable(bs, func(i, j int) bool { return Before(&bs[i], &bs[j]) })
 	for i := range bs {
@@ -129,6 +133,8 @@ func Before(a, b *substitute.Build) bool {
 		return s.Steps < o.Steps
 	case s.Margin != o.Margin:
 		return s.Margin > o.Margin
+	case len(s.Scarce) != len(o.Scarce):
+		return len(s.Scarce) < len(o.Scarce)
 	case s.Loss != o.Loss:
 		return s.Loss < o.Loss
 	case s.Parts != o.Parts:

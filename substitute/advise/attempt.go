@@ -46,16 +46,16 @@ func (a *Attempt) judge(m *stage.Measured, brief bool) search.Verdict {
 	if why, sways := a.Looper().Sways(m); sways {
 		return search.Verdict{Refusal: why}
 	}
-	b := a.Assemble(m)
-	if why, broken := substitute.Broken(&b); broken {
+	f := a.writer.Finish(m)
+	if why, broken := f.Broken(); broken {
 		v := search.Verdict{Refusal: why}
 		if slices.Contains(ofCeiling, why.Check) {
 			v.Ceiling = m.Ceiling(a.Target)
 		}
 		return v
 	}
-	v := search.Verdict{Missing: b.Score.Missing}
-	for _, u := range substitute.ToBuy(b.Parts) {
+	v := search.Verdict{Missing: f.Score().Missing, Margin: f.Score().Margin}
+	for _, u := range f.ToBuy() {
 		switch {
 		case u.Role == seats.PackSwitch && a.writer.NoSwitch():
 		case u.Role == seats.GuardLEDResistor || u.Role == seats.PackSwitch:
@@ -73,7 +73,10 @@ var ofCeiling = []string{substitute.CheckNames[substitute.ChkGuardLED].Name,
 	substitute.CheckNames[substitute.ChkSwitchOpen].Name}
 
 // Assemble writes a design out.
-func (a *Attempt) Assemble(m *stage.Measured) substitute.Build { return a.writer.Assemble(m) }
+func (a *Attempt) Assemble(m *stage.Measured) substitute.Build {
+	f := a.writer.Finish(m)
+	return f.Build()
+}
 
 // adapterBuilds tries every adapter of the drawer with our regulation in place of its own.
 func (a *Attempt) adapterBuilds() (builds []substitute.Build, refused []substitute.Refusal) {

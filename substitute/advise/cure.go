@@ -48,7 +48,8 @@ func (w *Workbench) cureFor(t substitute.Target, r *substitute.Refusal) string {
 	for _, current := range lesser(t.Current) {
 		less := t
 		less.Current = current
-		if _, ok := NewAttempt(w, less).only(r.Switcher, r.Core); ok {
+		j := NewAttempt(w, less)
+		if m, ok := j.only(r.Switcher, r.Core); ok && j.Assemble(&m).Score.Missing == 0 {
 			return fmt.Sprintf("charge with %s instead of %s", Amps(current), Amps(t.Current))
 		}
 	}
@@ -97,7 +98,7 @@ func describeChange(word string, m *stage.Measured) string {
 
 func lengthText(l si.Length) string { return fmt.Sprintf("%.0f um", float64(l)*1e6) }
 
-func Amps(i si.Current) string { return fmt.Sprintf("%.2g A", float64(i)) }
+func Amps(i si.Current) string { return fmt.Sprintf("%.3g A", float64(i)) }
 
 // lesser lists smaller currents to try, in steps of a tenth of the wanted one.
 func lesser(i si.Current) []si.Current {
@@ -139,11 +140,9 @@ func (j *Attempt) only(switcher, core string) (stage.Measured, bool) {
 
 // serves reports whether anything on hand makes the target.
 func (j *Attempt) serves() bool {
-	if found, _ := j.Pairs(); len(found) > 0 {
-		return true
-	}
+	found, _ := j.Builds()
 	bent, _ := j.adapterBuilds()
-	return len(bent) > 0
+	return AnyFeasible(found) || AnyFeasible(bent)
 }
 
 // lessCurrent is the largest of the smaller currents at which anything on hand serves the target,

@@ -137,6 +137,12 @@ func (w *Workbench) withPurchases(t substitute.Target, refused []substitute.Refu
 		designs += j.Designs
 		return still
 	}
+	if base := (curing{w}).lifted(); base != w { // what the drawer holds nothing of is bought in any case
+		w = base
+		if refused = try(w); len(builds) > 0 {
+			return builds, designs
+		}
+	}
 	first := Relevant(refused)
 	for _, p := range first {
 		harder = append(harder, try(w, p)...)

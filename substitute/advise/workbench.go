@@ -17,8 +17,9 @@ import (
 type Workbench struct {
 	*stage.PartsBench
 	*control.NetworkBench
-	drawer  *stock.Drawer
-	benches *benchMemory
+	snapshot inventory.Snapshot // that it was made of
+	drawer   *stock.Drawer
+	benches  *benchMemory
 }
 
 // benchMemory keeps the workbenches with parts of the shelves added.
@@ -28,7 +29,11 @@ type benchMemory struct {
 }
 
 // NewWorkbench prepares a snapshot. The order of its lots has no influence on any answer.
-func NewWorkbench(s inventory.Snapshot) *Workbench { return newWorkbench(stock.OpenDrawer(s)) }
+func NewWorkbench(s inventory.Snapshot) *Workbench {
+	w := newWorkbench(stock.OpenDrawer(s))
+	w.snapshot = s
+	return w
+}
 
 func newWorkbench(d *stock.Drawer) *Workbench {
 	return &Workbench{drawer: d, PartsBench: stage.NewPartsBench(d),

@@ -26,9 +26,18 @@ type Writer struct{ *loops.Looper }
 
 func NewWriter(l *loops.Looper) *Writer { return &Writer{l} }
 
-// Assemble writes a measured design out as a Build: every part with its lot, every number, every
-// check.
-func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
+// Finished is a measured design with its last parts chosen. What it lacks and what it was held
+// against can be asked without writing it out.
+type Finished struct {
+	*Writer
+	m   *stage.Measured
+	ctl *control.Control
+	b   *stock.Basket
+	out substitute.Build // parts, networks, checks, score
+}
+
+// Finish takes every part that a design needs and holds the whole against its limits.
+func (j *Writer) Finish(m *stage.Measured) Finished {
 	j = NewWriter(j.On(m.Of))
 	b := stock.NewBasket()
 	ctl := j.ControlFor(m.V.Feedback.Stop)
@@ -42,22 +51,43 @@ func (j *Writer) Assemble(m *stage.Measured) substitute.Build {
 	}
 	j.stageOut(&out, m)
 	j.RegulationOut(&out, m, ctl, b)
-	y := taking{j}.fill(b, m)
+	y := taking{j}.fill(b, m, out.Regulation.Loops)
 	guarded := j.ProtectionOut(&out, m, b)
 	out.Parts = stage.SortedUses(b.Uses)
-	out.Checks = j.checksOut(m, ctl, out.Regulation.Loops, b, y, guarded)
-	out.Warnings = append(j.warnings(m, ctl, out.Regulation.Loops),
-		append(bandWarning(&out.Transformer), loops.ReversedWarning(b, j.Target)...)...)
-	out.Warnings = append(out.Warnings, ProtectionWarning(out.Regulation.Protection, j.Target)...)
-	out.Warnings = append(out.Warnings,
-		loops.StarvingWarning(j.Looper, m, ctl, out.Regulation.Loops.UnloadPeak)...)
-	out.Score = score(m, b)
+	gauges := j.gauges(m, ctl, out.Regulation.Loops, b, y, guarded)
+	for _, g := range gauges {
+		out.Checks = append(out.Checks, g.Check(j.Basis(m, g.Id)))
+	}
+	out.Score = ScoreOf(j.Drawer, b, gauges, m.Loss.Total(), out.Regulation.Loops)
 	out.Score.Steps = ctl.Steps()
 	if out.Score.Missing > 0 {
 		out.Verdict = substitute.NeedsParts
 	}
-	out.Switcher.Lot = b.LotOf(seats.Switcher, "")
-	out.Drawing = j.drawing(m, ctl)
+	return Finished{j, m, ctl, b, out}
+}
+
+// Broken is the check of the design that fails by most.
+func (f *Finished) Broken() (substitute.Refusal, bool) { return substitute.Broken(&f.out) }
+
+func (f *Finished) ToBuy() []substitute.PartUse { return substitute.ToBuy(f.out.Parts) }
+
+// Score is what the design is ranked by.
+func (f *Finished) Score() substitute.Score { return f.out.Score }
+
+// Build writes the design out: every part with its lot, every number, every check.
+func (f *Finished) Build() substitute.Build {
+	out, m := f.out, f.m
+	if m.Donor == nil {
+		holds := f.OpenWindow(m)
+		out.Transformer.Holds = &holds
+	}
+	l := out.Regulation.Loops
+	out.Warnings = append(f.warnings(), bandWarning(&out.Transformer)...)
+	out.Warnings = append(out.Warnings, loops.ReversedWarning(f.b, f.Target)...)
+	out.Warnings = append(out.Warnings, ProtectionWarning(out.Regulation.Protection, f.Target)...)
+	out.Warnings = append(out.Warnings, loops.StarvingWarning(f.Looper, m, f.ctl, l.UnloadPeak)...)
+	out.Switcher.Lot = f.b.LotOf(seats.Switcher, "")
+	out.Drawing = f.drawing()
 	return out
 }
 
@@ -73,12 +103,11 @@ func bandWarning(x *substitute.Transformer) []string {
 		3), si.Format(h.Low, 3), si.Format(h.High, 3))}
 }
 
-func score(m *stage.Measured, b *stock.Basket) substitute.Score {
-	return ScoreOf(b, m.Margin, m.Binding, m.Loss.Total())
-}
-
-func ScoreOf(b *stock.Basket, margin float64, binding substitute.CheckID,
-	loss si.Power) substitute.Score {
+// ScoreOf is what a build is ranked by: its basket, the margin over all that it was held against,
+// what it loses.
+func ScoreOf(d *stock.Drawer, b *stock.Basket, gauges []substitute.Gauge, loss si.Power,
+	l substitute.LoopChoice) substitute.Score {
+	margin, binding, _ := substitute.Tightest(gauges)
 	s := substitute.Score{Missing: b.Missing(), Margin: margin,
 		Binding: substitute.CheckNames[binding].Name, Loss: float64(substitute.Milli(loss)) / 1e3}
 	s.Cost = float64(s.Missing)
@@ -87,6 +116,8 @@ func ScoreOf(b *stock.Basket, margin float64, binding substitute.CheckID,
 			s.Parts += int(math.Ceil(u.Quantity))
 		}
 	}
+	s.Scarce = scarce(d, b)
+	s.Reason = reasonOf(s, l)
 	return s
 }
 
@@ -133,8 +164,6 @@ func metres(l float64) float64 { return math.Ceil(l*100-1e-9) / 100 }
 func (j *Writer) windingsOut(out *substitute.Build, m *stage.Measured, b *stock.Basket) {
 	p := m.Plan
 	out.Transformer = m.TransformerOut()
-	holds := j.OpenWindow(m)
-	out.Transformer.Holds = &holds
 	winding := func(id seats.ID, w *stock.Stock[catalog.Wire], lay magnetics.Layering, turns,
 		strands int, ac si.Ratio, rms si.Current) {
 		length := lay.Length
@@ -304,8 +333,12 @@ func (j *Writer) ProtectionOut(out *substitute.Build, m *stage.Measured,
 	p, legs, guarded := j.takeGuard(m, r.Loops, b)
 	r.Protection, r.Networks = p, append(r.Networks, legs...)
 	r.IdleDraw += idleOf(p, j.Target.Absolute)
-	return guarded
+	return append(guarded, substitute.Most(substitute.ChkIdleDraw, r.IdleDraw, idleMost))
 }
+
+// idleMost is what an unplugged charger may take from a pack for good: 9 Ah a year; common practice,
+// no source.
+const idleMost si.Current = 1e-3
 
 // idleOf is what divider and gate of the protection take from a full pack.
 func idleOf(p substitute.Protection, full si.Voltage) si.Current {
@@ -313,12 +346,13 @@ func idleOf(p substitute.Protection, full si.Voltage) si.Current {
 		float64(full)/float64(p.Gate+p.Divider))
 }
 
-// checksOut lists all checks, in the order of their numbers.
-func (j *Writer) checksOut(m *stage.Measured, c *control.Control, l substitute.LoopChoice,
-	b *stock.Basket, y catalog.Capacitor, guarded []substitute.Gauge) []substitute.Check {
+// gauges are all limits that a build is held against, in the order of their numbers.
+func (j *Writer) gauges(m *stage.Measured, c *control.Control, l substitute.LoopChoice,
+	b *stock.Basket, y catalog.Capacitor, guarded []substitute.Gauge) []substitute.Gauge {
 	gauges := append([]substitute.Gauge(nil), m.Gauges[:m.Count]...)
 	gauges = append(append(gauges, c.Gauges...), guarded...)
 	gauges = append(append(gauges, j.LoopGauges(c, l)...), j.ConnectGauges(c, b)...)
+	gauges = append(gauges, loops.EventGauges(j.Looper, m, c, l, b)...)
 	gauges = append(gauges, substitute.Most(substitute.ChkBulkVoltage, j.BusMax, j.Bulk.Volts))
 	if j.BridgeStock != nil {
 		p := j.BridgeStock.Part
@@ -334,11 +368,7 @@ func (j *Writer) checksOut(m *stage.Measured, c *control.Control, l substitute.L
 			stage.TouchCurrent(j.Target, y.Capacitance.Value, y.Tolerance), stage.TouchLimit))
 	}
 	sort.SliceStable(gauges, func(a, b int) bool { return gauges[a].Id < gauges[b].Id })
-	var out []substitute.Check
-	for _, g := range gauges {
-		out = append(out, g.Check(j.Basis(m, g.Id)))
-	}
-	return out
+	return gauges
 }
 
 // LoopGauges are the limits of the two loops.

@@ -1,16 +1,18 @@
 package bill
 
 import (
+	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
-	"sparewright/substitute/control"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/loops"
 	"sparewright/substitute/stage"
+	"sparewright/substitute/stock"
 )
 
 // drawing collects what the sheet needs of a measured design.
-func (j *Writer) drawing(m *stage.Measured, c *control.Control) substitute.Drawing {
+func (f *Finished) drawing() substitute.Drawing {
+	j, m, c := f.Writer, f.m, f.ctl
 	d := substitute.Drawing{Geometry: m.C.Geometry, Former: m.C.Former, Joint: m.C.Residual,
 		Voltage: c.Voltage, Current: c.Current, Bias: c.Bias, Bridge: j.BridgeDrop,
 		BulkHigh: j.Bulk.Most(), Bleed: j.Bleed, BleedTo: stage.BleedVolts,
@@ -26,20 +28,21 @@ func (j *Writer) drawing(m *stage.Measured, c *control.Control) substitute.Drawi
 		d.BulkHigh = si.Capacitance(float64(j.Bulk.N) * float64(s.Part.Capacitance.Value) * 1.2)
 	}
 	d.BleedTime = flyback.BleedTime(d.Bleed, d.BulkHigh, j.BusMax, stage.BleedVolts)
-	d.Thinner, d.Thicker = j.gapSteps(m)
+	d.Thinner, d.Thicker = gapSteps(m, j.Drawer.Films)
 	d.Dynamics = loops.DynamicsOf(j.Looper, m, c)
 	return d
 }
 
 // gapSteps finds the nearest other stacks of film: the largest gap below the chosen one and the
 // smallest above it, at least a twentieth away so that the step shows on an inductance meter.
-func (j *Writer) gapSteps(m *stage.Measured) (thinner, thicker *substitute.GapStep) {
+func gapSteps(m *stage.Measured,
+	films []stock.Stock[catalog.Film]) (thinner, thicker *substitute.GapStep) {
 	turns := float64(m.Np) * float64(m.Np)
 	step := func(g *stage.MadeGap) *substitute.GapStep {
 		s := &substitute.GapStep{Shim: g.Shim, Layers: []substitute.ShimFilm{},
 			Inductance: si.Inductance(float64(g.Al) * turns)}
 		for _, f := range g.Films {
-			film := j.Drawer.Films[f.Film]
+			film := films[f.Film]
 			s.Layers = append(s.Layers, substitute.ShimFilm{Designation: film.Name(),
 				Thickness: film.Part.Thickness.Value, Count: f.Count})
 			if len(film.Lots) > 0 {

@@ -10,6 +10,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/control"
+	"sparewright/substitute/loops"
 	"sparewright/substitute/regulation"
 	"sparewright/substitute/regulation/resistors"
 	"sparewright/substitute/seats"
@@ -43,6 +44,7 @@ func (j *Writer) takeGuard(m *stage.Measured, l substitute.LoopChoice,
 	k := guard{Writer: j, b: b, c: j.Circuit()}
 	t := j.Target
 	k.c.Ceiling = m.Ceiling(t)
+	k.c.SwitchSurge = loops.Surge(j.Looper, j.ControlFor(m.V.Feedback.Stop))
 	out := substitute.Protection{Ceiling: k.c.Ceiling}
 	ref := k.reference()
 	k.divider(ref, &out)
@@ -280,6 +282,12 @@ func AskProtection(c *seats.Circuit, t substitute.Target, b *substitute.Build, p
 		Forward: si.Interval[si.Voltage]{Low: control.LEDLeastDrop, High: ledMostDrop}})
 	c.GuardLow, c.GuardHigh = d.Low, d.High
 	askSwitch(c, p.SwitchOpen, t.Current)
+	surge := substitute.CheckNames[substitute.ChkConnectSwitch].Name
+	for _, k := range b.Checks {
+		if k.Name == surge {
+			c.SwitchSurge = si.Current(k.Value)
+		}
+	}
 }
 
 // ProtectionWarning says when the protection may open before the pack is full.

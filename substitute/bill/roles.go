@@ -3,6 +3,7 @@ package bill
 import (
 	"sparewright/catalog"
 	"sparewright/catalog/si"
+	"sparewright/substitute"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/loops"
 	"sparewright/substitute/seats"
@@ -14,7 +15,7 @@ import (
 type taking struct{ *Writer }
 
 // circuit is what a measured design asks of the seats that the search does not fill by itself.
-func (j taking) circuit(m *stage.Measured) *seats.Circuit {
+func (j taking) circuit(m *stage.Measured, l substitute.LoopChoice) *seats.Circuit {
 	c := j.Circuit()
 	c.Mains = stage.MainsCurrent(m.Input, j.Target)
 	c.BleedMost = j.Bleed / 2
@@ -23,7 +24,7 @@ func (j taking) circuit(m *stage.Measured) *seats.Circuit {
 		ohm := float64(r.Part.Resistance.Value)
 		c.ClampPeriods = si.Capacitance(stage.ClampPeriods / (ohm * float64(m.V.Frequency)))
 	}
-	c.ChipVolts, c.ChipStore = 25, loops.ChipStore
+	c.ChipVolts, c.ChipStore = 25, max(loops.ChipStore, l.ChipStore)
 	if m.Nb > 0 {
 		reverse := float64(m.Bias.High) + float64(j.BusMax)*float64(m.Nb)/float64(m.Np)
 		c.BiasReverse = si.Voltage(reverse / stage.ReverseUse)
@@ -38,8 +39,9 @@ func (j taking) circuit(m *stage.Measured) *seats.Circuit {
 
 // fill enters every part of a complete charger that the search did not choose by itself, mains
 // inlet first. It returns the Y capacitor, zero when the drawer has none.
-func (j taking) fill(b *stock.Basket, m *stage.Measured) catalog.Capacitor {
-	d, c := j.Drawer, j.circuit(m)
+func (j taking) fill(b *stock.Basket, m *stage.Measured,
+	l substitute.LoopChoice) catalog.Capacitor {
+	d, c := j.Drawer, j.circuit(m, l)
 	stock.Fill(b, seats.MainsFuse, d.Fuses, c)
 	stock.Fill(b, seats.InrushLimiter, d.Ntcs, c)
 	j.takeX(b, c)
@@ -109,12 +111,21 @@ func (j taking) takeChipParts(b *stock.Basket, m *stage.Measured, c *seats.Circu
 	if m.Nb > 0 {
 		stock.Fill(b, seats.BiasRectifier, d.Rectifiers, c)
 	}
-	stock.Fill(b, seats.ChipSupply, d.Capacitors, c)
+	j.takeStore(b, m, *c)
 	if m.V.Supply.Start == "resistor" {
 		stock.Fill(b, seats.StartResistor, d.Resistors, c)
 	}
 	// the optocoupler feeds the pin from behind the bias rectifier
 	if m.V.Feedback.Kind == "feeds-control" {
 		stock.Fill(b, seats.BiasCapacitor, d.Capacitors, c)
+	}
+}
+
+// takeStore takes the capacitor at the supply pin, the nearest to that with which the chip outlasts a
+// fall of OUT.
+func (j taking) takeStore(b *stock.Basket, m *stage.Measured, c seats.Circuit) {
+	m.Store = loops.ChipStore
+	if p, ok := stock.Fill(b, seats.ChipSupply, j.Drawer.Capacitors, &c); ok {
+		m.Store = p.Capacitance.Value
 	}
 }

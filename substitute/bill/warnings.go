@@ -2,12 +2,10 @@ package bill
 
 import (
 	"fmt"
-	"strings"
 
 	"sparewright/catalog"
 	"sparewright/catalog/si"
 	"sparewright/substitute"
-	"sparewright/substitute/control"
 	"sparewright/substitute/flyback"
 	"sparewright/substitute/loops"
 	"sparewright/substitute/stage"
@@ -19,7 +17,8 @@ const FilmSpare si.Celsius = 10
 
 // warnings says what the builder must know beyond the checks: what was assumed, and what gets
 // worse.
-func (j *Writer) warnings(m *stage.Measured, c *control.Control, l substitute.LoopChoice) []string {
+func (f *Finished) warnings() []string {
+	j, m, c := f.Writer, f.m, f.ctl
 	out := append([]string(nil), m.C.Notes...)
 	if m.Donor != nil {
 		out = append(out, m.DonorWarnings()...)
@@ -73,17 +72,17 @@ func (j *Writer) warnings(m *stage.Measured, c *control.Control, l substitute.Lo
 			"the mains off starts it again")
 	}
 	out = append(out, pinWarnings(&m.V.Drive)...)
-	out = append(out, loops.LoopWarnings(l, c)...)
+	out = append(out, loops.LoopWarnings(f.out.Regulation.Loops, c)...)
 	out = append(out, c.DrainWarning())
-	for _, f := range m.Gap.Films {
-		if film := j.Drawer.Films[f.Film].Part; film.Class.Known() &&
+	for _, layer := range m.Gap.Films {
+		if film := j.Drawer.Films[layer.Film].Part; film.Class.Known() &&
 			film.Class.Value < m.Hottest.Coil+FilmSpare {
 			out = append(out, fmt.Sprintf("%s bears %.0f C, the transformer reaches %.0f C: take "+
 				"a film of a higher class",
 				film.Designation(), float64(film.Class.Value), float64(m.Hottest.Coil)))
 		}
 	}
-	out = append(out, j.deepWarnings(m, c)...)
+	out = append(out, f.deepWarnings()...)
 	if v := j.Starves(m); v > 0 {
 		out = append(out, fmt.Sprintf("a pack below %.1f V starves the chip: it tries to start "+
 			"again and again until the pack has risen", float64(v)))
@@ -134,16 +133,12 @@ func pinWarnings(d *stage.Drive) []string {
 		"its data sheet says before the first power")
 }
 
-// deepWarnings say what a deeply discharged pack gets: full current, of which a lithium cell bears
-// a tenth at first, and more where nothing but the switcher's limit holds the current while the
+// deepWarnings say what a deeply discharged pack gets, of which a lithium cell bears a tenth of the
+// full current at first: more where nothing but the switcher's limit holds the current while the
 // switcher still has its supply.
-func (j *Writer) deepWarnings(m *stage.Measured, c *control.Control) []string {
-	var out []string
-	if !strings.HasPrefix(j.Target.Chemistry, "lead-acid") {
-		out = append(out, fmt.Sprintf("a pack below %.3g V wants a tenth of the current and gets "+
-			"all of it: do not charge it here",
-			float64(j.Target.Empty)))
-	}
+func (f *Finished) deepWarnings() []string {
+	j, m, c := f.Writer, f.m, f.ctl
+	out := loops.PreChargeWarning(j.Looper)
 	if c.Lowest > j.Starves(m) {
 		out = append(out, fmt.Sprintf("below %.1f V at the output only the switcher's limit "+
 			"holds the current: up to %.1f A",

@@ -213,7 +213,8 @@ func (t *table) search(all []Parts, task Task, floor float64) choice {
 		for i, f := range t.freqs {
 			gains[i] = amp.Gain(p, complex(0, 2*math.Pi*f))
 		}
-		need := min(best.phase, barely) // one that is judged steady exactly comes before a nearer one
+		// one that is judged steady exactly comes before a nearer one
+		need := min(best.phase, barely)
 		if best.steady {
 			need = EasyPhase
 		}

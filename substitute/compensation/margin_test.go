@@ -274,11 +274,12 @@ func TestConditionalStability(t *testing.T) {
 	require.InEpsilon(t, 25, float64(run(100).Gain), 0.01)
 }
 
-// A loop whose gain is no number is known to nobody and never counts as steady: once an adapter with a chip that sets the duty had a
-// stage of 0/0, no crossover, and 180 degrees.
+// A loop whose gain is no number is known to nobody and never counts as steady: once an adapter
+// with a chip that sets the duty had a stage of 0/0, no crossover, and 180 degrees.
 func TestGainThatIsNoNumberIsNoMargin(t *testing.T) {
 	for _, gain := range []float64{math.NaN(), math.Inf(1)} {
-		l := Loop{Amplifier: Amplifier{Inverting: true, Bandwidth: 1e6}, LED: 1e3, Ratio: 1, Gain: si.Ratio(gain),
+		l := Loop{Amplifier: Amplifier{Inverting: true, Bandwidth: 1e6}, LED: 1e3, Ratio: 1,
+			Gain:   si.Ratio(gain),
 			Output: Output{Capacitance: 1e-15, Shunt: 0.1}}
 		require.Negative(t, l.Margins(Parts{Input: 2200, Capacitor: 100e-9}).Phase)
 	}

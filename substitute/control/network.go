@@ -25,12 +25,14 @@ type NetworkWish struct {
 
 // NetworkAnswer is what the drawer's resistors can make of a wish.
 type NetworkAnswer struct {
-	Wanted   si.Resistance  `json:"wanted_ohm,omitempty" figures:"entered"`
-	Ratio    si.Ratio       `json:"wanted_ratio,omitempty" figures:"entered"` // output over reference
-	Within   si.Ratio       `json:"within,omitempty" figures:"entered"`
-	Most     int            `json:"most_parts"`
-	Values   int            `json:"resistors"`          // different ones on hand
-	LeftOut  int            `json:"left_out,omitempty"` // different ones beyond what the search holds
+	Wanted si.Resistance `json:"wanted_ohm,omitempty" figures:"entered"`
+	// output over reference
+	Ratio  si.Ratio `json:"wanted_ratio,omitempty" figures:"entered"`
+	Within si.Ratio `json:"within,omitempty" figures:"entered"`
+	Most   int      `json:"most_parts"`
+	Values int      `json:"resistors"` // different ones on hand
+	// different ones beyond what the search holds
+	LeftOut  int            `json:"left_out,omitempty"`
 	Networks []NetworkFound `json:"networks"`
 	Dividers []DividerFound `json:"dividers"`
 	// Enough is the index of the simplest answer whose error is smaller than what its own tolerance

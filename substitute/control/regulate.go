@@ -175,7 +175,8 @@ func (j *Designer) firstOf(pairs []Wish, optos []*stock.Stock[catalog.Optocouple
 		c := half.control
 		if why.Check == "" {
 			why = led.ledFor(&c, w, optos, stop, half.legs, half.bias)
-			if why.Check != "" && led.ledFor(&c, w, optos, stop, half.heavy, half.bias).Check == "" {
+			if why.Check != "" && led.ledFor(&c, w, optos, stop, half.heavy,
+				half.bias).Check == "" {
 				why = substitute.Refusal{}
 			}
 		}

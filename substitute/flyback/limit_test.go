@@ -130,8 +130,9 @@ func TestInductanceForPowerInvertsPowerAtLimit(t *testing.T) {
 func TestLimitOutsideItsRange(t *testing.T) {
 	nan := math.NaN()
 	for _, b := range [][6]float64{
-		{0, 100, 1e-3, 1e5, 1, 0.5}, {100, 0, 1e-3, 1e5, 1, 0.5}, {100, 100, 0, 1e5, 1, 0.5}, {100, 100, 1e-3, 0, 1, 0.5},
-		{100, 100, 1e-3, 1e5, 0, 0.5}, {100, 100, 1e-3, 1e5, 1, 0}, {nan, 100, 1e-3, 1e5, 1, 0.5}, {100, 100, 1e-3, 1e5, nan, 1},
+		{0, 100, 1e-3, 1e5, 1, 0.5}, {100, 0, 1e-3, 1e5, 1, 0.5}, {100, 100, 0, 1e5, 1, 0.5},
+		{100, 100, 1e-3, 0, 1, 0.5}, {100, 100, 1e-3, 1e5, 0, 0.5}, {100, 100, 1e-3, 1e5, 1, 0},
+		{nan, 100, 1e-3, 1e5, 1, 0.5}, {100, 100, 1e-3, 1e5, nan, 1},
 	} {
 		v, vr, l := si.Voltage(b[0]), si.Voltage(b[1]), si.Inductance(b[2])
 		f, i, d := si.Frequency(b[3]), si.Current(b[4]), si.Ratio(b[5])

@@ -147,8 +147,9 @@ func TestBusEnds(t *testing.T) {
 	require.InDelta(t, 0, float64(b.BridgePeak), 1e-6)
 	nan := si.Voltage(math.NaN())
 	for _, bad := range []supply{
-		{0, 50, 1e-5, 5, 0}, {230, 0, 1e-5, 5, 0}, {230, 50, 0, 5, 0}, {230, 50, 1e-5, -5, 0}, {230, 50, 1e-5, 5, -1},
-		{1, 50, 1e-5, 5, 1}, {230, 50, 1e-5, 5, float64(nan)}, {230, 50, 1e-5, math.NaN(), 0},
+		{0, 50, 1e-5, 5, 0}, {230, 0, 1e-5, 5, 0}, {230, 50, 0, 5, 0}, {230, 50, 1e-5, -5, 0},
+		{230, 50, 1e-5, 5, -1}, {1, 50, 1e-5, 5, 1}, {230, 50, 1e-5, 5, float64(nan)},
+		{230, 50, 1e-5, math.NaN(), 0},
 	} {
 		_, ok := bad.valley()
 		require.False(t, ok, "%+v", bad)

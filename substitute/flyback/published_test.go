@@ -133,7 +133,8 @@ func TestIntegratedSwitchStage(t *testing.T) {
 	require.Equal(t, Continuous, o.Mode)
 	lossF := si.Frequency(1 / 15e-6)
 	printed(t, []row{
-		{"inductance mH", float64(handbook.InductanceForRipple(120, d, 18.75, f, 0.8)) * 1e3, 3.8, 0.1},
+		{"inductance mH", float64(handbook.InductanceForRipple(120, d, 18.75, f, 0.8)) * 1e3, 3.8,
+			0.1},
 		{"ripple mA", float64(RippleCurrent(120, d, 3.8e-3, f)) * 1e3, 258, 1},
 		{"ripple mA as peak less valley", float64(o.Peak-o.Valley) * 1e3, 258, 1},
 		{"peak mA", float64(o.Peak) * 1e3, 447, 1},
@@ -194,7 +195,8 @@ func TestSmoothingChoke(t *testing.T) {
 	off := handbook.OffTime(5.0/35, 20e3)
 	printed(t, []row{
 		{"off-time us", float64(off) * 1e6, 43, 1},
-		{"lowest frequency", float64(handbook.FrequencyFromOffTime(5.0/25, off)), 18700, 100}, // printed to three figures
+		// printed to three figures
+		{"lowest frequency", float64(handbook.FrequencyFromOffTime(5.0/25, off)), 18700, 100},
 		{"inductance mH", float64(handbook.InductanceForRise(5, 43e-6, 2)) * 1e3, 0.107, 0.001},
 		{"capacitance uF", float64(handbook.ChokeCapacitance(2, 18700, 0.5)) * 1e6, 26.7, 0.1},
 		{"series resistance", float64(handbook.SeriesResistanceForRipple(0.5, 2)), 0.25, 0.01},

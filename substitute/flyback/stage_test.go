@@ -77,8 +77,9 @@ func TestOperateContinuousAcrossBorder(t *testing.T) {
 			r.Fatalf("modes %v and %v", a.Mode, b.Mode)
 		}
 		for _, q := range [][2]float64{
-			{float64(a.Peak), float64(b.Peak)}, {float64(a.Duty), float64(b.Duty)}, {float64(a.Demag), float64(b.Demag)},
-			{float64(a.PrimaryRMS), float64(b.PrimaryRMS)}, {float64(a.Peak), float64(b.Peak - b.Valley)},
+			{float64(a.Peak), float64(b.Peak)}, {float64(a.Duty), float64(b.Duty)},
+			{float64(a.Demag), float64(b.Demag)}, {float64(a.PrimaryRMS), float64(b.PrimaryRMS)},
+			{float64(a.Peak), float64(b.Peak - b.Valley)},
 			{float64(a.Secondary(5).RMS), float64(b.Secondary(5).RMS)},
 		} {
 			if !within(q[0], q[1], 1e-7) {
@@ -114,8 +115,10 @@ func TestTrapezoidAgainstWaveform(t *testing.T) {
 			r.Fatalf("%+v: mean %g, rms %g, sums %g, %g", w, w.Mean(), w.RMS(), sum,
 				math.Sqrt(squares))
 		}
-		if d := float64(magnetics.Alternating(w.RMS(), w.Mean())) * float64(magnetics.Alternating(w.RMS(), w.Mean())); math.Abs(d-ac) > 1e-5*squares {
-			r.Fatalf("%+v: ac %g, sum %g", w, magnetics.Alternating(w.RMS(), w.Mean()), math.Sqrt(ac))
+		if d := float64(magnetics.Alternating(w.RMS(), w.Mean())) *
+			float64(magnetics.Alternating(w.RMS(), w.Mean())); math.Abs(d-ac) > 1e-5*squares {
+			r.Fatalf("%+v: ac %g, sum %g", w, magnetics.Alternating(w.RMS(), w.Mean()),
+				math.Sqrt(ac))
 		}
 	})
 }
@@ -130,7 +133,9 @@ func TestOperateSecondaryAndRipple(t *testing.T) {
 		math.Sqrt(float64(s.RMS*s.RMS-s.Mean*s.Mean)), 1e-12)
 	require.Zero(t, CapacitorRipple(s, s.RMS*2))
 	near(t, float64(o.SwitchingRipple()),
-		float64(magnetics.Alternating(Trapezoid{Peak: o.Peak, Valley: o.Valley, Share: o.Duty}.RMS(), Trapezoid{Peak: o.Peak, Valley: o.Valley, Share: o.Duty}.Mean())), 1e-12)
+		float64(magnetics.Alternating(Trapezoid{Peak: o.Peak, Valley: o.Valley,
+			Share: o.Duty}.RMS(), Trapezoid{Peak: o.Peak, Valley: o.Valley, Share: o.Duty}.Mean())),
+		1e-12)
 	require.Equal(t, "discontinuous", Discontinuous.String())
 	require.Equal(t, "continuous", Continuous.String())
 }

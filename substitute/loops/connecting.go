@@ -76,9 +76,12 @@ func (j *Looper) ConnectGauges(c *control.Control, b *stock.Basket) []substitute
 	k := with.connection(c)
 	return []substitute.Gauge{
 		substitute.Most(substitute.ChkConnectShunt, k.ShuntEnergy(), si.Energy(with.shuntBears(c))),
-		{Id: substitute.ChkReversedFuse, Value: with.reversedThrough(b), Limit: with.packDiodeBears(b)},
-		{Id: substitute.ChkReversedOutput, Value: with.reversedOutput(c, b), Limit: control.ElectrolyteLow},
-		{Id: substitute.ChkReversedReference, Value: with.reversedOutput(c, b) / float64(c.Bias.Resistor.Low), Limit: control.CathodeBack},
+		{Id: substitute.ChkReversedFuse, Value: with.reversedThrough(b),
+			Limit: with.packDiodeBears(b)},
+		{Id: substitute.ChkReversedOutput, Value: with.reversedOutput(c, b),
+			Limit: control.ElectrolyteLow},
+		{Id: substitute.ChkReversedReference, Value: with.reversedOutput(c, b) /
+			float64(c.Bias.Resistor.Low), Limit: control.CathodeBack},
 	}
 }
 

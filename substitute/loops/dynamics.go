@@ -32,7 +32,7 @@ func DynamicsOf(j *Looper, m *stage.Measured, c *control.Control) substitute.Dyn
 		PinResistance: f.Resistance, PinCapacitance: pin.Capacitance,
 		Store: pin.Store, StoreSeries: pin.StoreSeries, Transistor: pin.Transistor,
 		Supply: si.Interval[si.Voltage]{Low: s.Min.Value, High: s.Min.Value * startsAbove},
-		Draw:   s.Current, SoftStart: max(s.SoftStart.Value, fastStart), ChipStore: ChipStore,
+		Draw:   s.Current, SoftStart: max(s.SoftStart.Value, fastStart), ChipStore: storeOf(m),
 		Most: j.Output.Most(), Series: seriesGuess,
 		Choke: m.Exit.Choke, ChokeOhm: m.Exit.Ohm, Behind: m.Exit.Behind, BehindSeries: behindSeries,
 		Amplifier: amplifierSpeed, Cells: control.CellLow, Leads: j.Connection(c).Leads,
@@ -64,24 +64,68 @@ func lawOf(d *stage.Drive) string {
 	return "peak-current"
 }
 
-// StarvingWarning says when a chip may lose its supply while OUT, with no pack on it, falls back
-// from the peak that a start or the taking off of a pack leaves: the converter stands still then,
-// and the capacitor at the supply pin has to last until the little that the circuit takes has
-// emptied the output capacitor as far.
-func StarvingWarning(j *Looper, m *stage.Measured, c *control.Control,
-	peak si.Voltage) []string {
-	s := &m.V.Supply
-	spare := float64(m.Bias.High - s.Min.Value)
-	if s.Self || m.Nb == 0 || m.V.Feedback.Kind == "feeds-control" || spare <= 0 {
-		return nil
+// Practice of the capacitor at the supply pin. Common practice, no source.
+const (
+	storeLeast = 0.8 // of its nominal value, an electrolytic
+	storeSteps = 1.5 // from what is wanted to what the next usual value may be
+	startMost  = 3.0 // s that a start may take through it
+)
+
+// storeOf is the capacitor at the supply pin.
+func storeOf(m *stage.Measured) si.Capacitance {
+	if m.Store > 0 {
+		return m.Store
 	}
-	charge := float64(j.Output.Most()) * float64(peak-j.Target.Set) // C, above the set voltage
-	draw := float64(s.Current)
+	return ChipStore
+}
+
+// fall is how long OUT, with no pack on it, takes to fall back from a peak to the set point while
+// the converter stands still: the little that the circuit takes has to empty the output capacitor as
+// far. spare and draw are what the supply of the chip may lose meanwhile and what it takes; spare is
+// 0 for a chip that cannot starve.
+func (j events) fall(m *stage.Measured, c *control.Control, peak si.Voltage) (charge float64,
+	falls si.Time, spare, draw float64) {
+	s := &m.V.Supply
+	charge = float64(j.Output.Most()) * float64(peak-j.Target.Set) // C, above the set voltage
+	falls = si.Time(charge / float64(c.Own))
+	spare = float64(m.Bias.High - s.Min.Value)
+	if s.Self || m.Nb == 0 || m.V.Feedback.Kind == "feeds-control" || spare <= 0 {
+		return charge, falls, 0, 0
+	}
+	draw = float64(s.Current)
 	if m.V.Feedback.Kind == "feeds-in" { // the optocoupler then takes from the supply too
 		draw += float64(c.LED.Most) * float64(c.Opto.Part.RatioMin.Value)
 	}
-	falls, lasts := charge/float64(c.Own), ChipStore*spare/draw
-	if falls <= lasts {
+	return charge, falls, spare, draw
+}
+
+// storeFor is the capacitor at the supply pin with which the chip outlasts a fall of OUT, as far as
+// the start is not delayed by too much.
+func (j events) storeFor(m *stage.Measured, c *control.Control, peak si.Voltage) si.Capacitance {
+	_, falls, spare, draw := j.fall(m, c, peak)
+	if spare == 0 {
+		return ChipStore
+	}
+	s := &m.V.Supply
+	starts := float64(s.Min.Value) * startsAbove
+	if s.StartVolts.Known() {
+		starts = float64(s.StartVolts.Value)
+	}
+	most := startMost * float64(startsWith(s)) / starts
+	want := draw * float64(falls) / spare / storeLeast
+	return max(ChipStore, si.Capacitance(min(want, most/storeSteps)))
+}
+
+// StarvingWarning says when a chip may lose its supply while OUT, with no pack on it, falls back
+// from the peak that a start or the taking off of a pack leaves.
+func StarvingWarning(j *Looper, m *stage.Measured, c *control.Control,
+	peak si.Voltage) []string {
+	charge, falls, spare, draw := events{connecting{j}}.fall(m, c, peak)
+	if spare == 0 {
+		return nil
+	}
+	lasts := storeLeast * float64(storeOf(m)) * spare / draw
+	if float64(falls) <= lasts*(1+1e-9) {
 		return nil
 	}
 	load := loadSpare*charge/lasts - float64(c.Own)
@@ -89,6 +133,6 @@ func StarvingWarning(j *Looper, m *stage.Measured, c *control.Control,
 	return []string{fmt.Sprintf("with no pack on it OUT may run up to %.1f V and take %.0f ms to "+
 		"fall back, the chip's supply lasts %.0f ms: it then stops and starts again and again, "+
 		"and OUT swings. Put %s, %s across OUT as a load while it is set up",
-		float64(peak), 1e3*falls, 1e3*lasts, si.Format(si.Resistance(set/load), 2),
+		float64(peak), 1e3*float64(falls), 1e3*lasts, si.Format(si.Resistance(set/load), 2),
 		si.Format(si.Power(set*load), 2))}
 }

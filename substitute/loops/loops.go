@@ -65,8 +65,12 @@ func (j *Looper) loopsOut(m *stage.Measured, c *control.Control,
 	choice.Lack = dampingLacks(ofVolts, volts, ofAmps, amps)
 	u := j.unload(m, c, mid, tau)
 	choice.UnloadPeak = j.Target.Set + max(u.Rise(), kick(m.Exit, j.Target.Current))
-	if bears := j.OutputBears(c); choice.UnloadPeak > bears {
-		choice.UnloadPeak = min(choice.UnloadPeak, j.takeStop(b, c, bears))
+	choice.ChipStore = events{connecting{j}}.storeFor(m, c, choice.UnloadPeak)
+	choice.StartPeak = max(choice.UnloadPeak, events{connecting{j}}.startPeak(m, c, choice))
+	if bears := j.OutputBears(c); choice.StartPeak > bears {
+		holds := j.takeStop(b, c, bears)
+		choice.UnloadPeak = min(choice.UnloadPeak, holds)
+		choice.StartPeak = min(choice.StartPeak, holds)
 	}
 	return choice
 }

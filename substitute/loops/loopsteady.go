@@ -42,7 +42,8 @@ func (j *Looper) loopsAlone(m *stage.Measured) substitute.LoopChoice {
 	return loops
 }
 
-// Stands reports whether both loops of a design keep what they must; sooner than Sways says why not.
+// Stands reports whether both loops of a design keep what they must; sooner than Sways says why
+// not.
 func (j *Looper) Stands(m *stage.Measured) bool {
 	own := *j
 	own.brief = true

@@ -27,7 +27,8 @@ const roundToFoil = 0.8342893
 // given number of layers, each q skin depths thick, whose field rises from zero on one side to its
 // full value on the other:
 //
-//	q [(sinh 2q + sin 2q)/(cosh 2q - cos 2q) + 2 (layers^2 - 1)/3 (sinh q - sin q)/(cosh q + cos q)]
+//	q [(sinh 2q + sin 2q)/(cosh 2q - cos 2q)
+//	   + 2 (layers^2 - 1)/3 (sinh q - sin q)/(cosh q + cos q)]
 //
 // Source: P. L. Dowell, Proc. IEE 113 (1966) 1387-1394. A section between two others that carries
 // half its ampere-turns to each side counts with half its layers. Range: q >= 0, layers >= 0.5.

@@ -95,7 +95,8 @@ func TestOutlineAgainstPrintedParameters(t *testing.T) {
 	}{
 		{"EF12.6", outlineOf("EF", 12.65, 6.4, 3.55, 4.65, 9.2, 3.55), 29.7, 12.4, 12.2, false},
 		{"EF25", outlineOf("EF", 25.05, 12.6, 7.2, 9.0, 17.95, 7.25), 57.8, 51.8, 51.8, false},
-		{"ETD29 EPCOS", outlineOf("ETD", 29.8, 15.8, 9.5, 11.0, 22.7, 9.5), 70.4, 76.0, 71.0, false},
+		{"ETD29 EPCOS", outlineOf("ETD", 29.8, 15.8, 9.5, 11.0, 22.7, 9.5), 70.4, 76.0, 71.0,
+			false},
 		{"ETD34", outlineOf("ETD", 34.2, 17.3, 10.8, 12.1, 26.3, 10.8), 78.6, 97.1, 91.6, false},
 		{"ETD39", outlineOf("ETD", 39.1, 19.8, 12.5, 14.6, 30.1, 12.5), 92.2, 125, 123, false},
 		{"ER28", outlineOf("ER", 28.55, 14.0, 11.4, 9.75, 21.75, 9.9), 64.0, 81.4, 77.0, false},

@@ -17,7 +17,8 @@ import (
 func TestWindByHand(t *testing.T) {
 	f := magnetics.Former{Width: mm(10), Height: mm(3), CoreAround: mm(30)}
 	ls, build, ok := magnetics.Wind(f, []magnetics.Section{
-		{Turns: 45, Strands: 1, Overall: mm(0.4), Margin: mm(1), TapeBetween: mm(0.05), TapeAfter: mm(0.15), Tails: mm(100)},
+		{Turns: 45, Strands: 1, Overall: mm(0.4), Margin: mm(1), TapeBetween: mm(0.05),
+			TapeAfter: mm(0.15), Tails: mm(100)},
 		{Turns: 6, Strands: 3, Overall: mm(0.5), TapeAfter: mm(0.1)},
 	})
 	require.True(t, ok)
@@ -59,7 +60,8 @@ func TestWindRefusals(t *testing.T) {
 
 func TestSplitFormer(t *testing.T) {
 	sections := []magnetics.Section{
-		{Turns: 20, Strands: 1, Overall: mm(0.5)}, {Turns: 10, Strands: 1, Overall: mm(0.5), Chamber: 1},
+		{Turns: 20, Strands: 1, Overall: mm(0.5)},
+		{Turns: 10, Strands: 1, Overall: mm(0.5), Chamber: 1},
 	}
 	f := magnetics.Former{Width: mm(5), Height: mm(1.2), CoreAround: mm(30), Split: true}
 	ls, build, ok := magnetics.Wind(f, sections)

@@ -43,10 +43,11 @@ type Plan struct {
 
 // PlanLine is one wanted charger with the builds that were found for it.
 type PlanLine struct {
-	Target  substitute.Target    `json:"target"`
-	Wanted  int                  `json:"wanted"`
-	Builds  []substitute.Build   `json:"builds"`
-	Missing []substitute.Refusal `json:"obstacle"` // why not more, from what the plan leaves in the drawer
+	Target substitute.Target  `json:"target"`
+	Wanted int                `json:"wanted"`
+	Builds []substitute.Build `json:"builds"`
+	// why not more, from what the plan leaves in the drawer
+	Missing []substitute.Refusal `json:"obstacle"`
 	Alone   bool                 `json:"buildable_alone"`
 }
 

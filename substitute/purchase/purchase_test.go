@@ -307,7 +307,8 @@ func TestPurchaseByHand(t *testing.T) {
 	p := Problem{
 		Sources: []Source{{Postage: 2 * Unit, Minimum: 10 * Unit}, {Postage: Unit}},
 		Items: []Item{
-			{Have: 1000, Offers: []Offer{{Source: 0, Each: 3 * Unit / 1000}, {Source: 1, Each: 6 * Unit / 1000}}},
+			{Have: 1000, Offers: []Offer{{Source: 0, Each: 3 * Unit / 1000},
+				{Source: 1, Each: 6 * Unit / 1000}}},
 			{Offers: []Offer{{Source: 0, Each: 4 * Unit / 1000}}},
 		},
 		Wants: [][]Candidate{{{{0, 1000}}}, {{{0, 1000}}, {{1, 1000}}}},

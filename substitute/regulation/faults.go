@@ -110,7 +110,8 @@ func (s FaultSpec) voltageFaults() []Fault {
 			"current loop still does"
 		if v.Step != nil {
 			faults = append(faults,
-				at("set resistor", "open", v.OpenWiper, "the output is as before the resistor went in"),
+				at("set resistor", "open", v.OpenWiper,
+					"the output is as before the resistor went in"),
 				at("set resistor", "short", s.Ceiling, faults[3].Why))
 		}
 		return faults
@@ -184,7 +185,8 @@ func (s FaultSpec) referenceFaults() []Fault {
 			Why: "the reference node follows the output through the bias resistor, both " +
 				"set points rise"},
 		{Part: "reference", Kind: "short", Why: "both levels are zero"},
-		{Part: "bias resistor", Kind: "open", Why: "the reference has no supply, both levels are zero"},
+		{Part: "bias resistor", Kind: "open",
+			Why: "the reference has no supply, both levels are zero"},
 		{Part: "bias resistor", Kind: "short", Output: s.Ceiling, Limit: s.CurrentCeil,
 			Why: "the output is clamped by the reference until that burns out, then as reference " +
 				"open with no resistor"},

@@ -38,8 +38,10 @@ func (s FaultSpec) loopFaults() []Fault {
 		amps(charging, "open", "the current loop does not reach the optocoupler; the voltage "+
 			"loop still does"),
 		volts(charging, "short", s.Ceiling, idle),
-		{Part: "LED resistor", Kind: "open", Output: s.Ceiling, Limit: s.CurrentCeil, Why: "no feedback reaches the switcher"},
-		{Part: "amplifier", Kind: "without supply", Output: s.Ceiling, Limit: s.CurrentCeil, Why: "both loops are dead"},
+		{Part: "LED resistor", Kind: "open", Output: s.Ceiling, Limit: s.CurrentCeil,
+			Why: "no feedback reaches the switcher"},
+		{Part: "amplifier", Kind: "without supply", Output: s.Ceiling, Limit: s.CurrentCeil,
+			Why: "both loops are dead"},
 	}, s.capacitorFaults(volts, amps)...)
 }
 

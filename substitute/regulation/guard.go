@@ -195,13 +195,16 @@ func GuardLED(s GuardLEDSpec, series si.Resistance) si.Current {
 	return through - si.Current(float64(s.Forward.High)/float64(s.Bypass))
 }
 
-// GuardSeries finds a network of small resistors between the two ends that carries the output at its
-// ceiling for good.
-func GuardSeries(low, high si.Resistance, ceiling si.Voltage, stock resistors.Stock) (resistors.Network, bool) {
+// GuardSeries finds a network of small resistors between the two ends that carries the output at
+// its ceiling for good.
+func GuardSeries(low, high si.Resistance, ceiling si.Voltage,
+	stock resistors.Stock) (resistors.Network, bool) {
 	if !(high >= low && low > 0) {
 		return resistors.Network{}, false
 	}
-	stands := func(s resistors.Stock, n resistors.Network) bool { return n.Stands(s.Pieces, ceiling, 1) }
+	stands := func(s resistors.Stock, n resistors.Network) bool {
+		return n.Stands(s.Pieces, ceiling, 1)
+	}
 	largest := func(a, b resistors.Leg) int { return cmp.Compare(b.Nom, a.Nom) }
 	return stock.First(float64(low), float64(high), 3, largest, []resistors.Filter{stands})
 }

@@ -40,7 +40,8 @@ func Floors(s LiveSpec) []Floor {
 	floors := []Floor{
 		{"amplifier supply", s.AmplifierMin},
 		{"amplifier input range", s.HighestInput + s.InputHeadroom},
-		{"optocoupler LED", s.LED.Forward + s.LED.Diode + end + drop(s.LED.Need, s.LEDResistor.High)},
+		{"optocoupler LED", s.LED.Forward + s.LED.Diode + end +
+			drop(s.LED.Need, s.LEDResistor.High)},
 		{"reference bias", s.Bias.Vref + drop(s.Bias.CathodeMin+s.Bias.Draw, s.BiasResistor.High)},
 	}
 	slices.SortStableFunc(floors, func(a, b Floor) int { return cmp.Compare(b.Output, a.Output) })

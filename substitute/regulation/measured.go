@@ -26,8 +26,8 @@ type MeasuredSpec struct {
 
 // MeasuredStep is that measurement. All voltages are at the output with no pack on it.
 type MeasuredStep struct {
-	// Before the resistor is in, over all corners, drift and heat included: never above Absolute, so
-	// that a step that is forgotten charges too little.
+	// Before the resistor is in, over all corners, drift and heat included: never above Absolute,
+	// so that a step that is forgotten charges too little.
 	Before si.Interval[si.Voltage]
 	// Accept is what the meter has to read in the end: its error, drift and heat leave the voltage
 	// below Absolute.
@@ -38,8 +38,8 @@ type MeasuredStep struct {
 	spread  si.Ratio    // of that rise without the resistor's own tolerance, either way
 }
 
-// SetChoice is a resistor, or two of the stock that make it, that goes across the bottom leg when the
-// meter read From to To without it.
+// SetChoice is a resistor, or two of the stock that make it, that goes across the bottom leg when
+// the meter read From to To without it.
 type SetChoice struct {
 	resistors.Network
 	From, To si.Voltage
@@ -83,7 +83,9 @@ func (s *MeasuredStep) Uses() (uses []resistors.Use) {
 	}
 	for _, c := range s.Choices {
 		for _, u := range c.Network.Uses() {
-			at := slices.IndexFunc(uses, func(o resistors.Use) bool { return o.Lot == u.Lot && o.Ohm == u.Ohm })
+			at := slices.IndexFunc(uses, func(o resistors.Use) bool {
+				return o.Lot == u.Lot && o.Ohm == u.Ohm
+			})
 			if at < 0 {
 				uses = append(uses, u)
 			} else {
@@ -100,9 +102,9 @@ const (
 	readingSteps = 100 // a volt
 )
 
-// DesignMeasured finds a divider with its step: single resistors to choose from before pairs of them,
-// legs of one resistor before legs of two, then the fewest to choose from, then the narrowest spread
-// before. It is false where the stock does not serve every reading.
+// DesignMeasured finds a divider with its step: single resistors to choose from before pairs of
+// them, legs of one resistor before legs of two, then the fewest to choose from, then the narrowest
+// spread before. It is false where the stock does not serve every reading.
 func DesignMeasured(spec MeasuredSpec, stock resistors.Stock) (VoltageNetwork, bool) {
 	d := newVoltageDivider(spec.VoltageSpec)
 	if !d.sane() || stock.Legs == nil {
@@ -192,7 +194,8 @@ func (d voltageDivider) stepped(spec MeasuredSpec, stock resistors.Stock, k bare
 	choices [][]resistors.Leg) (VoltageNetwork, bool) {
 	low := float64(spec.Least) / (1 - float64(spec.Meter))
 	s := MeasuredStep{Meter: spec.Meter,
-		Before: si.Interval[si.Voltage]{Low: si.Voltage(k.low), High: si.Voltage(k.high * (1 + k.drift))},
+		Before: si.Interval[si.Voltage]{Low: si.Voltage(k.low),
+			High: si.Voltage(k.high * (1 + k.drift))},
 		Accept: si.Interval[si.Voltage]{
 			Low:  si.Voltage(math.Ceil(low/readingStep-1e-9) / readingSteps),
 			High: si.Voltage(acceptHigh(spec, k.drift))},
@@ -219,8 +222,8 @@ func (d voltageDivider) stepped(spec MeasuredSpec, stock resistors.Stock, k bare
 // mostChoices bounds how many resistors a step chooses from.
 const mostChoices = 12
 
-// cover chooses the resistors, the one that reaches lowest first at each point: the readings from the
-// lowest there may be up to the accepted ones have to lie in what one of them serves.
+// cover chooses the resistors, the one that reaches lowest first at each point: the readings from
+// the lowest there may be up to the accepted ones have to lie in what one of them serves.
 func (s *MeasuredStep) cover(left resistors.Stock, lists [][]resistors.Leg) bool {
 	s.Choices = nil
 	want, lowest := float64(s.Accept.Low), float64(s.Before.Low)*(1-float64(s.Meter))
@@ -228,8 +231,8 @@ func (s *MeasuredStep) cover(left resistors.Stock, lists [][]resistors.Leg) bool
 		var best *resistors.Leg
 		reach := want
 		for _, list := range lists {
-			// what adds so much that it serves no reading that is left, or so little that it reaches
-			// no lower, is passed over
+			// what adds so much that it serves no reading that is left, or so little that it
+			// reaches no lower, is passed over
 			most := s.rise / max(0.01, float64(s.Accept.Low)-want)
 			from, _ := slices.BinarySearchFunc(list, s.rise/float64(s.Accept.High),
 				func(l resistors.Leg, r float64) int { return cmp.Compare(l.Nom, r) })
@@ -246,7 +249,8 @@ func (s *MeasuredStep) cover(left resistors.Stock, lists [][]resistors.Leg) bool
 		if best == nil || len(s.Choices) == mostChoices {
 			return false
 		}
-		s.Choices = append(s.Choices, SetChoice{best.Network(left.Pieces), si.Voltage(reach), si.Voltage(want)})
+		s.Choices = append(s.Choices, SetChoice{best.Network(left.Pieces), si.Voltage(reach),
+			si.Voltage(want)})
 		want = reach
 	}
 	slices.Reverse(s.Choices)

@@ -23,7 +23,8 @@ func ordinary(r *rand.Rand) resistors.Stock {
 			}
 			kind := [][2]float64{{0.01, 100e-6}, {0.01, 50e-6}, {0.02, 50e-6}}[r.IntN(3)]
 			pieces = append(pieces, resistors.Piece{Lot: int64(len(pieces) + 1),
-				Ohm: si.Resistance(v * decade), Tolerance: si.Ratio(kind[0]), Drift: si.TempCo(kind[1]),
+				Ohm: si.Resistance(v * decade), Tolerance: si.Ratio(kind[0]),
+				Drift: si.TempCo(kind[1]),
 				Count: 1 + r.IntN(10), Power: 0.25, Volts: 250})
 		}
 	}
@@ -65,7 +66,8 @@ func (b *built) leg(n resistors.Network, pieces []resistors.Piece) (ohm, hot flo
 	var cold, warm [3]float64
 	for i := range n.N {
 		cold[i] = float64(n.Values[i]) * (1 + within(b.r, float64(n.Tolerances[i])))
-		warm[i] = cold[i] * (1 + within(b.r, float64(pieces[n.Pieces[i]].Drift)*float64(b.spec.Warm)))
+		warm[i] = cold[i] *
+			(1 + within(b.r, float64(pieces[n.Pieces[i]].Drift)*float64(b.spec.Warm)))
 	}
 	ohm = resistors.Combine(n.Wiring, cold[0], cold[1], cold[2])
 	return ohm, resistors.Combine(n.Wiring, warm[0], warm[1], warm[2]) / ohm
@@ -123,14 +125,17 @@ func TestMeasuredStepNeverOvercharges(t *testing.T) {
 			set := 0.0
 			if !v.Step.Lies(reading) {
 				c, then, named := v.Step.Name(reading)
-				require.True(t, named, "%v reads %g V of %v", v.Step, float64(reading), v.Step.Before)
+				require.True(t, named, "%v reads %g V of %v", v.Step, float64(reading),
+					v.Step.Before)
 				stepped++
 				set, _ = b.leg(c.Network, stock.Pieces)
 				after := si.Voltage(b.out(set, false) * b.meter)
-				require.True(t, after >= then.Low-1e-3 && after <= then.High+1e-3, "reads %g V of %v",
+				require.True(t, after >= then.Low-1e-3 && after <= then.High+1e-3,
+					"reads %g V of %v",
 					float64(after), then)
 				require.True(t, v.Step.Lies(after) || min(after-v.Step.Accept.Low,
-					v.Step.Accept.High-after) > -1e-3, "%g V is outside %v", float64(after), v.Step.Accept)
+					v.Step.Accept.High-after) > -1e-3, "%g V is outside %v", float64(after),
+					v.Step.Accept)
 			}
 			if after := si.Voltage(b.out(set, false) * b.meter); v.Step.Lies(after) {
 				hot := b.out(set, true)
@@ -144,8 +149,8 @@ func TestMeasuredStepNeverOvercharges(t *testing.T) {
 	t.Logf("%d designs, %d steps taken", designs, stepped)
 }
 
-// TestMeasuredStepNamesFromTheTable: the table has no gaps, and what it names is in the stock beside
-// the two legs.
+// TestMeasuredStepNamesFromTheTable: the table has no gaps, and what it names is in the stock
+// beside the two legs.
 func TestMeasuredStepNamesFromTheTable(t *testing.T) {
 	r := rand.New(rand.NewPCG(14, 2))
 	for range 40 {
@@ -155,7 +160,8 @@ func TestMeasuredStepNamesFromTheTable(t *testing.T) {
 			continue
 		}
 		s := v.Step
-		require.LessOrEqual(t, float64(s.Choices[0].From), float64(s.Before.Low)*(1-float64(s.Meter)))
+		require.LessOrEqual(t, float64(s.Choices[0].From),
+			float64(s.Before.Low)*(1-float64(s.Meter)))
 		for i, c := range s.Choices {
 			next := s.Accept.Low
 			if i+1 < len(s.Choices) {

@@ -253,23 +253,28 @@ func TestFaults(t *testing.T) {
 		danger  bool
 		voltage regulation.Direction
 	}{
-		"divider top open":                   {24, 1, true, regulation.Rises},
-		"divider top short":                  {2.5, 1, false, regulation.Falls},
-		"divider bottom open":                {2.5, 1, false, regulation.Falls},
-		"divider bottom short":               {24, 1, true, regulation.Rises}, // 246 ohm left: 2.5 (1 + 22000/246) = 226 V, so the ceiling
-		"voltage trimmer wiper open":         {2.5 * (1 + 22e3/4.1e3), 1, false, regulation.Falls},
-		"voltage trimmer track open":         {2.5, 1, false, regulation.Falls},
-		"voltage trimmer short":              {2.5 * (1 + 22e3/3.6e3), 1, true, regulation.Rises}, // 17.78 V: such an upper stop is refused by the design
-		"current divider top open":           {16.8, 0, false, regulation.Stays},
-		"current divider top short":          {16.8, 3, true, regulation.Stays}, // 2.5 V x 1.6/(1.6+1.067)/0.15 = 10 A, so the converter's 3 A
-		"current divider bottom open":        {16.8, 3, true, regulation.Stays}, // 2.5 V/0.15 ohm = 16.7 A, so the converter's 3 A
-		"current divider bottom short":       {16.8, 0, false, regulation.Stays},
-		"shunt open":                         {16.8, 0, false, regulation.Stays},
-		"shunt short":                        {16.8, 3, true, regulation.Stays},
-		"current trimmer wiper open":         {16.8, 2.5 * 1.6 / 27.6 / 0.15, false, regulation.Stays},
-		"current trimmer track open":         {16.8, 0, false, regulation.Stays},
-		"current trimmer short":              {16.8, 2.5 * 1.6 / 25.6 / 0.15, false, regulation.Stays},
-		"reference open":                     {24, 3, true, regulation.Rises}, // the node is at 16.8 x 26.67/28.17 = 15.9 V of the output
+		"divider top open":    {24, 1, true, regulation.Rises},
+		"divider top short":   {2.5, 1, false, regulation.Falls},
+		"divider bottom open": {2.5, 1, false, regulation.Falls},
+		// 246 ohm left: 2.5 (1 + 22000/246) = 226 V, so the ceiling
+		"divider bottom short":       {24, 1, true, regulation.Rises},
+		"voltage trimmer wiper open": {2.5 * (1 + 22e3/4.1e3), 1, false, regulation.Falls},
+		"voltage trimmer track open": {2.5, 1, false, regulation.Falls},
+		// 17.78 V: such an upper stop is refused by the design
+		"voltage trimmer short":    {2.5 * (1 + 22e3/3.6e3), 1, true, regulation.Rises},
+		"current divider top open": {16.8, 0, false, regulation.Stays},
+		// 2.5 V x 1.6/(1.6+1.067)/0.15 = 10 A, so the converter's 3 A
+		"current divider top short": {16.8, 3, true, regulation.Stays},
+		// 2.5 V/0.15 ohm = 16.7 A, so the converter's 3 A
+		"current divider bottom open":  {16.8, 3, true, regulation.Stays},
+		"current divider bottom short": {16.8, 0, false, regulation.Stays},
+		"shunt open":                   {16.8, 0, false, regulation.Stays},
+		"shunt short":                  {16.8, 3, true, regulation.Stays},
+		"current trimmer wiper open":   {16.8, 2.5 * 1.6 / 27.6 / 0.15, false, regulation.Stays},
+		"current trimmer track open":   {16.8, 0, false, regulation.Stays},
+		"current trimmer short":        {16.8, 2.5 * 1.6 / 25.6 / 0.15, false, regulation.Stays},
+		// the node is at 16.8 x 26.67/28.17 = 15.9 V of the output
+		"reference open":                     {24, 3, true, regulation.Rises},
 		"reference short":                    {0, 0, false, regulation.Falls},
 		"bias resistor open":                 {0, 0, false, regulation.Falls},
 		"bias resistor short":                {24, 3, true, regulation.Rises},
@@ -284,12 +289,14 @@ func TestFaults(t *testing.T) {
 		// gain 9 at FB, 8 from REF: 9 x FB = 5.5 V + 8 x 2.5 V, FB = 2.8333 V, which is 16.8 V x
 		// 2.8333/2.5
 		"loop capacitor, voltage short": {19.04, 1, true, regulation.Rises},
-		"loop capacitor, current short": {16.8, 3, true, regulation.Stays}, // 5.5 V/0.15 ohm = 37 A, so the converter's 3 A
+		// 5.5 V/0.15 ohm = 37 A, so the converter's 3 A
+		"loop capacitor, current short": {16.8, 3, true, regulation.Stays},
 		"loop resistor, voltage open":   {24, 1, true, regulation.Rises},
 		"loop resistor, current open":   {16.8, 3, true, regulation.Stays},
 		// mains side and output: what stops, and what lets the converter run free
-		"feedback pin wire off":             {24, 3, true, regulation.Rises},
-		"optocoupler ratio down to a third": {16.8, 1, false, regulation.Stays}, // 3 mA x 2/3 are the 2 mA needed
+		"feedback pin wire off": {24, 3, true, regulation.Rises},
+		// 3 mA x 2/3 are the 2 mA needed
+		"optocoupler ratio down to a third": {16.8, 1, false, regulation.Stays},
 		"switcher drain to source short":    {0, 0, false, regulation.Falls},
 		"switcher open":                     {0, 0, false, regulation.Falls},
 		"bridge one diode short":            {0, 0, false, regulation.Falls},

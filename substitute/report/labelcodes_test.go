@@ -74,4 +74,6 @@ func TestCodesOfAPaintedSheet(t *testing.T) {
 	}
 }
 
-func windowSize(width, height int) string { return fmt.Sprintf("--window-size=%d,%d", width, height) }
+func windowSize(width, height int) string {
+	return fmt.Sprintf("--window-size=%d,%d", width, height)
+}

@@ -44,10 +44,11 @@ func TestNoSingleFaultOvercharges(t *testing.T) {
 	require.Greater(t, rows, 40*len(soundBuilds(t)))
 }
 
-// Where no protection works there is no build: one cell is too little for reference and LED, ten are more than the 36 V of a TL431
-// (TI SLVS543S). The refusal names the limit.
+// Where no protection works there is no build: one cell is too little for reference and LED, ten
+// are more than the 36 V of a TL431 (TI SLVS543S). The refusal names the limit.
 func TestWithoutProtectionThereIsNoBuild(t *testing.T) {
-	for cells, check := range map[int]string{1: "LED current of the overvoltage protection", 10: "pack voltage after the worst single fault"} {
+	for cells, check := range map[int]string{1: "LED current of the overvoltage protection",
+		10: "pack voltage after the worst single fault"} {
 		target := usualCharger(t, "li-ion", "", cells, 0.5, 195)
 		r := wideBench().Advise(target, advise.Options{Drawer: true, Refused: 1000})
 		require.Empty(t, r.Builds, cells)

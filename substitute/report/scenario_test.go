@@ -5,6 +5,7 @@ import (
 	"os"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -17,6 +18,7 @@ import (
 	"sparewright/substitute/regulation"
 	"sparewright/substitute/report/netlist"
 	"sparewright/substitute/report/sheet"
+	"sparewright/substitute/seats"
 	"sparewright/testdata/outside"
 )
 
@@ -71,6 +73,67 @@ func TestOutputRunsUpNoFurtherThanSaid(t *testing.T) {
 		require.LessOrEqual(t, peak, said, e.target.Name)
 		require.Greater(t, peak, 0.9*said, e.target.Name)
 	}
+}
+
+// The same of a chip whose control pin the optocoupler feeds: the pin has run down when the mains
+// comes on, so that OUT runs up higher than when a pack is taken off, and no higher than said.
+func TestFedChipRunsUpNoFurtherThanSaid(t *testing.T) {
+	outside.Need(t, "ngspice")
+	t.Parallel()
+	target, err := substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, MainsMin: 195,
+		MainsMax: 265, Line: 50, Case: substitute.Sealed, Ambient: 35}.Resolve(0)
+	require.NoError(t, err)
+	tried := 0
+	for _, b := range netlistBench().Advise(target, advise.Options{Drawer: true}).Builds {
+		if b.Drawing.Feedback != "feeds-control" || tried == 2 {
+			continue
+		}
+		tried++
+		peak := happens(t, simulated{target, b}, "start")("peak_out")
+		loops := b.Regulation.Loops
+		require.LessOrEqual(t, peak, float64(loops.StartPeak))
+		require.Greater(t, peak, float64(loops.UnloadPeak), "the pin has run down")
+	}
+	require.Equal(t, 2, tried)
+}
+
+// The mains goes and comes back while a pack is charged: whatever the first surge does, the charge
+// goes on, for the supply of the chip outlasts the time in which OUT falls back.
+func TestChargeGoesOnAfterTheMainsReturns(t *testing.T) {
+	for _, e := range needSimulator(t) {
+		if e.build.Drawing.Dynamics.ChipStore < e.build.Regulation.Loops.ChipStore {
+			continue // none on hand is large enough, and the build says so
+		}
+		within(t, happens(t, e, "mains")("current_end"), float64(e.target.Current), 0.03,
+			e.target.Name)
+	}
+}
+
+// longer is a deck of a short that runs for four seconds, many bursts.
+var longer = regexp.MustCompile(`(?m)tran 20u .*$`)
+
+// Leads of an idle charger are put together: the mean current over many bursts is no more than the
+// check says.
+func TestShortedLeadsCarryNoMoreThanSaid(t *testing.T) {
+	below := 0
+	for _, e := range needSimulator(t) {
+		deck := netlist.ScenarioDeck(e.target, &e.build, netlist.Scenario{Name: "short"})
+		deck = longer.ReplaceAllString(deck, "tran 50u 4 0 2m uic")
+		deck = regexp.MustCompile(`(?m)(avg charge .*) to=.*$`).ReplaceAllString(deck, "$1 to=4")
+		said := checked(t, &e.build, "lasting current, leads or output shorted")
+		if mean := printed(t, simulate(t, deck), "mean_lead_current"); mean > said {
+			// the output fuse, which the simulation leaves out, opens at 2.1 x its amperes
+			fuse := regexp.MustCompile(`T([\d.]+)A`).FindStringSubmatch(
+				sheet.PartFor(&e.build, seats.OutputFuse))
+			require.NotNil(t, fuse, e.target.Name)
+			amps, err := strconv.ParseFloat(fuse[1], 64)
+			require.NoError(t, err)
+			require.InDelta(t, 2.1*amps, said, 1e-9, e.target.Name)
+			continue
+		}
+		below++
+	}
+	require.GreaterOrEqual(t, below, 3)
 }
 
 // asLoad is the resistor that a build wants across OUT while it is set up, in ohm.

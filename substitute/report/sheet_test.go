@@ -376,7 +376,8 @@ func TestSheetChargeAddsUp(t *testing.T) {
 }
 
 // Faults that leave the current without a limit are marked as dangerous on every sheet, and those
-// that starve the feedback are not; where the voltage alone is lost the protection cuts the pack off.
+// that starve the feedback are not; where the voltage alone is lost the protection cuts the pack
+// off.
 func TestSheetFaults(t *testing.T) {
 	for _, k := range sheetCases(t) {
 		danger := map[string]bool{}

@@ -53,9 +53,10 @@ func TestCheckFigures(t *testing.T) {
 		unit  string
 		want  string
 	}{
-		{1.5897, "A", "1.59 A"}, {0.0008658, "A", "866 µA"}, {538.74, "V", "539 V"}, {0.3037, "W", "304 mW"},
-		{0.28001, "T", "280 mT"}, {0.000476, "m", "476 µm"}, {60.227, "C", "60.2 °C"}, {9.9e6, "A/m2", "9.9 A/mm²"},
-		{0.0931, "1", "9.31 %"}, {1922.9, "ohm", "1.92 kΩ"}, {3, "", "3"}, {2.5, "furlong", "2.5 furlong"},
+		{1.5897, "A", "1.59 A"}, {0.0008658, "A", "866 µA"}, {538.74, "V", "539 V"},
+		{0.3037, "W", "304 mW"}, {0.28001, "T", "280 mT"}, {0.000476, "m", "476 µm"},
+		{60.227, "C", "60.2 °C"}, {9.9e6, "A/m2", "9.9 A/mm²"}, {0.0931, "1", "9.31 %"},
+		{1922.9, "ohm", "1.92 kΩ"}, {3, "", "3"}, {2.5, "furlong", "2.5 furlong"},
 	} {
 		require.Equal(t, row.want, report.CheckFigure(row.value, row.unit, 3))
 	}
@@ -104,7 +105,8 @@ func TestMissText(t *testing.T) {
 		{substitute.Refusal{Switcher: "X1", Core: "EF20", Check: "clamp power", Value: 2.5,
 			Limit: 1.2, Unit: "W"},
 			"X1 + EF20: clamp power 2.5 W, limit 1.2 W"},
-		{substitute.Refusal{Switcher: "X1", Check: "kind of control", Why: "not modelled"}, "X1: kind of control: not modelled"},
+		{substitute.Refusal{Switcher: "X1", Check: "kind of control", Why: "not modelled"},
+			"X1: kind of control: not modelled"},
 		{substitute.Refusal{Check: "optocoupler isolation", Limit: 3750, Unit: "V",
 			Why: "none on hand"},
 			"isolation: none on hand (limit 3.75 kV)"},

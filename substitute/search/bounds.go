@@ -83,11 +83,13 @@ func (r *Record) beats(bound float64, loss si.Power) bool { return r.mark().Belo
 
 // set enters a design if it is better. One for which more need be bought than for every build of the
 // search is no record, since those with less come first whatever their margins.
-func (r *Record) set(m *stage.Measured) {
+// Its margin is that of the whole build, loops and faults included, and of builds with an equal one
+// the loss does not decide alone.
+func (r *Record) set(margin float64) {
 	if r == nil {
 		return
 	}
-	now := stage.Mark{Margin: m.Margin, Loss: substitute.Milli(m.Loss.Total())}
+	now := stage.Mark{Margin: margin, Loss: math.MaxInt64}
 	if last := r.last.Load(); last != nil && !now.Over(*last) {
 		return
 	}

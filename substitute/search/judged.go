@@ -13,6 +13,7 @@ import (
 type Verdict struct {
 	Missing int                // lines to buy
 	Open    int                // of these, lines that another design of the pair may do without
+	Margin  float64            // the smallest of the whole build, at most that of the design
 	Refusal substitute.Refusal // with a check where a limit is broken
 
 	// Ceiling is that of the design where the protection lacks a part or breaks a limit for it, so
@@ -71,7 +72,7 @@ func (j *Job) judge(r *rivals) {
 
 func (j *Job) verdict(m *stage.Measured, brief bool) Verdict {
 	if j.Judge == nil {
-		return Verdict{}
+		return Verdict{Margin: m.Margin}
 	}
 	return j.Judge(m, brief)
 }

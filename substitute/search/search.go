@@ -171,7 +171,7 @@ func (j *Job) search(usable []*stage.Variant) (found []stage.Measured,
 		if j.judge(r); r.Found {
 			some.Store(true)
 			if r.verdict.Missing <= j.Missing && stepsOf(j, r.Best.V) == least {
-				j.Record.set(&r.Best)
+				j.Record.set(r.verdict.Margin)
 			}
 		}
 	})

@@ -39,8 +39,8 @@ func (j *Job) Variants() []stage.Variant {
 	return out
 }
 
-// settings makes one variant of a drive whose limit is fixed inside, and one for each sense resistor
-// on hand of one with a threshold.
+// settings makes one variant of a drive whose limit is fixed inside, and one for each sense
+// resistor on hand of one with a threshold.
 func settings(j *Job, v stage.Variant) []stage.Variant {
 	if v.Threshold.High == 0 {
 		return []stage.Variant{v}

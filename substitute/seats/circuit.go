@@ -55,6 +55,7 @@ type Circuit struct {
 	GuardRatio          si.Ratio      // transfer ratio that holds the gate down
 	SwitchVolts         si.Voltage    // across the open pack switch
 	SwitchOhm           si.Resistance // hot, closed
+	SwitchSurge         si.Current    // through it when a full pack is put on a dead charger
 	GateOn, GatePeak    si.Voltage    // least that closes it, most it sees
 	GateOhm             si.Resistance // of the resistor to OUT
 

@@ -17,6 +17,9 @@ const (
 	GateHigh     si.Resistance = 220e3
 	GateOver     si.Voltage    = 2   // above the highest threshold a transistor counts as closed
 	ReverseSpare               = 0.8 // of the rating of a transistor
+	// x the drain current with the case at 25 C, which a MOSFET and its body diode bear as a pulse
+	// (usual of data sheets, from memory)
+	SwitchPulsed = 4
 )
 
 // guardReference stands the whole output at its cathode while the protection waits.
@@ -71,6 +74,7 @@ func packSwitch(c *Circuit, _ Figures) []Need {
 	return []Need{
 		AtLeast("drain", c.SwitchVolts),
 		AtMost("on_hot", c.SwitchOhm),
+		AtLeast("current", c.SwitchSurge/SwitchPulsed),
 		AtMost("threshold_max", c.GateOn-GateOver),
 		AtLeast("gate_max", c.GatePeak),
 	}
@@ -97,6 +101,6 @@ func packSwitchBought(c *Circuit) string {
 	if c.GateOn-GateOver < 4 {
 		kind = "n-channel MOSFET, logic level"
 	}
-	return fmt.Sprintf("%s %.0f V, %.0f mohm or less", kind, volts,
-		math.Floor(1e3*float64(c.SwitchOhm)/1.8))
+	return fmt.Sprintf("%s %.0f V, %.0f A, %.0f mohm or less", kind, volts,
+		math.Ceil(float64(c.SwitchSurge)/SwitchPulsed), math.Floor(1e3*float64(c.SwitchOhm)/1.8))
 }

@@ -194,12 +194,20 @@ func biasRectifierBought(c *Circuit) string {
 	return fmt.Sprintf("fast diode 0.2 A, %.0f V", math.Ceil(float64(c.BiasReverse)/50)*50)
 }
 
+// How far above what is wanted at the supply pin the next usual value may lie, and how far below a
+// stand-in; common practice, no source.
+const (
+	storeSteps = 1.5
+	storeLeast = 0.8
+)
+
 // chipSupply is a can at the supply pin of the switcher, or behind the bias rectifier.
 func chipSupply(c *Circuit, _ Figures) []Need {
 	return []Need{
 		OneOf("dielectric", "electrolytic"),
 		Within("volts", c.ChipVolts, 100),
-		Within("capacitance", si.Capacitance(8e-6), 50e-6),
+		Within("capacitance", si.Capacitance(8e-6), max(50e-6, storeSteps*c.ChipStore)),
+		AtLeast("capacitance", storeLeast*c.ChipStore).OfSwap(),
 	}
 }
 

@@ -122,7 +122,9 @@ func (s Sought) needs(p Figures, without asker) []Need {
 	if table[s.id].needs == nil {
 		return nil
 	}
-	return slices.DeleteFunc(table[s.id].needs(s.c, p), func(n Need) bool { return n.of == without })
+	return slices.DeleteFunc(table[s.id].needs(s.c, p), func(n Need) bool {
+		return n.of == without
+	})
 }
 
 // MaySit reports that a part could sit there in some charger: it has the words and the figures that

@@ -20,13 +20,17 @@ type Purchase struct {
 	Refused  []substitute.Refusal `json:"refused"`
 	Cautions []string             `json:"cautions"`
 
-	Priced       bool          `json:"priced"`                     // by a price list; else every line costs one
-	Unmatched    []string      `json:"unmatched_prices,omitempty"` // names of the list that are no part known
-	Proven       bool          `json:"proven"`                     // nothing cheaper among the builds gathered; false when the search gave up
+	// by a price list; else every line costs one
+	Priced bool `json:"priced"`
+	// names of the list that are no part known
+	Unmatched []string `json:"unmatched_prices,omitempty"`
+	// nothing cheaper among the builds gathered; false when the search gave up
+	Proven       bool          `json:"proven"`
 	Bills        []Bill        `json:"bills,omitempty"`
 	Also         []Further     `json:"also,omitempty"`
 	Alternatives []Alternative `json:"alternatives,omitempty"`
-	More         bool          `json:"more_alternatives,omitempty"` // there are others that cost the same
+	// there are others that cost the same
+	More bool `json:"more_alternatives,omitempty"`
 }
 
 // BuyLine is one line of the shopping list. Cost is one a line without a price list, and nothing

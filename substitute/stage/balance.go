@@ -139,7 +139,8 @@ func SwitchLoss(v *Variant, op flyback.Operating, bus, reflected si.Voltage,
 		turnOn = turnOff
 	}
 	coss := v.Coss + 20e-12 // the winding's own
-	loss := flyback.ConductionLoss(op.PrimaryRMS, v.OnHot) + flyback.CapacitiveLoss(coss, turnOn, f) +
+	loss := flyback.ConductionLoss(op.PrimaryRMS, v.OnHot) +
+		flyback.CapacitiveLoss(coss, turnOn, f) +
 		flyback.CrossoverLoss(turnOff, op.Peak, v.Crossover, f)
 	if v.Supply.Self {
 		loss += flyback.SelfSupplyLoss(bus, v.Supply.Current)

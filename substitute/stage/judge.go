@@ -64,7 +64,8 @@ func (k *judge) fixedGauges() {
 		k.windingGauges(k.Design)
 	}
 	k.hold(substitute.Least(substitute.ChkClampAbove, k.Clamp.Lowest, ClampAbove*k.Reflected))
-	k.hold(substitute.Most(substitute.ChkReverse, flyback.RectifierReverse(t.Absolute, k.BusMax, k.n),
+	k.hold(substitute.Most(substitute.ChkReverse, flyback.RectifierReverse(t.Absolute, k.BusMax,
+		k.n),
 		k.Rect.Reverse))
 	k.hold(substitute.Most(substitute.ChkRectifierCurrent, t.Current, k.Rect.average))
 	if !v.Supply.Self {

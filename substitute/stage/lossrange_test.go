@@ -42,12 +42,17 @@ func TestLossOutsideItsFitIsSaid(t *testing.T) {
 		mt    float64
 		says  []string // nothing where the point lies inside
 	}{
-		{"3C30", 20, 50, nil}, {"3C30", 100, 200, nil}, {"3C30", 132, 100, []string{"3C30", "132 kHz (known for 20 to 100)"}},
-		{"3C90", 66, 150, nil}, {"3C90", 200, 20, nil}, {"3C90", 300, 50, []string{"3C90", "300 kHz (known for 20 to 200)"}},
-		{"3C90", 12, 150, []string{"12 kHz (known for 20 to 200)"}}, {"3C94", 132, 150, nil}, {"3F3", 250, 60, nil},
+		{"3C30", 20, 50, nil}, {"3C30", 100, 200, nil},
+		{"3C30", 132, 100, []string{"3C30", "132 kHz (known for 20 to 100)"}},
+		{"3C90", 66, 150, nil}, {"3C90", 200, 20, nil},
+		{"3C90", 300, 50, []string{"3C90", "300 kHz (known for 20 to 200)"}},
+		{"3C90", 12, 150, []string{"12 kHz (known for 20 to 200)"}}, {"3C94", 132, 150, nil},
+		{"3F3", 250, 60, nil},
 		{"3F3", 66, 100, []string{"3F3", "66 kHz (known for 100 to 300)"}},
-		{"PC40", 66, 150, nil}, {"PC40", 100, 300, nil}, {"PC40", 66, 60, []string{"PC40", "60 mT (known for 100 to 300)"}},
-		{"PC40", 132, 330, []string{"132 kHz (known for 20 to 100)", "330 mT (known for 100 to 300)"}},
+		{"PC40", 66, 150, nil}, {"PC40", 100, 300, nil},
+		{"PC40", 66, 60, []string{"PC40", "60 mT (known for 100 to 300)"}},
+		{"PC40", 132, 330, []string{"132 kHz (known for 20 to 100)",
+			"330 mT (known for 100 to 300)"}},
 		{"CF139", 130, 120, nil}, {"CF139", 66, 120, []string{"66 kHz (known for 100 to 300)"}},
 		{"CF139", 130, 220, []string{"220 mT (known for 100 to 200)"}},
 		{"N30", 66, 100, []string{"60 to 100 C (known at 90 C"}},

@@ -21,6 +21,9 @@ type RectifierChoice struct {
 	sink    bool                 // reckoned with a piece of aluminium
 }
 
+// Rated is its average rating whole; 0 where it is not known.
+func (r *RectifierChoice) Rated() si.Current { return r.average / RectifierUse }
+
 // Heat of the output rectifier. A tab stands 60 K/W in free air (from memory) and 20 K/W on a piece
 // of aluminium, with 4 K/W from junction to sink (junction to case 1.4 to 3.5 K/W in TSC, ST and
 // onsemi sheets of such pairs, and a pad); an axial body of 3 to 5 A 20 to 40 K/W on its leads

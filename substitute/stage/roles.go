@@ -30,8 +30,10 @@ func (j *Frame) chooseOutput(d *stock.Drawer) stock.CapacitorSet {
 			farad := soldOutput(j.Target.Current)
 			for _, volts := range []si.Voltage{10, 16, 25, 35, 50, 63, 100, 160, 250} {
 				if volts >= j.Target.Absolute*OutputFault {
-					return stock.CapacitorSet{N: 1, Volts: volts, Rms: si.Current(need), Parts: 1, Least: 0.8 * farad,
-						Text: fmt.Sprintf("low-impedance electrolytic(s), %g V, together %.0f uF and %.1f A "+
+					return stock.CapacitorSet{N: 1, Volts: volts, Rms: si.Current(need), Parts: 1,
+						Least: 0.8 * farad,
+						Text: fmt.Sprintf("low-impedance electrolytic(s), %g V, together %.0f "+
+							"uF and %.1f A "+
 							"ripple at 100 kHz", float64(volts), float64(farad)/si.Micro, need)}
 				}
 			}
@@ -42,7 +44,8 @@ func (j *Frame) chooseOutput(d *stock.Drawer) stock.CapacitorSet {
 // soldOutput is the output capacitance to buy: 1000 uF for each ampere, 470 uF at least (common
 // practice, no source), as a value of E6.
 func soldOutput(i si.Current) si.Capacitance {
-	for _, farad := range []si.Capacitance{470e-6, 680e-6, 1000e-6, 1500e-6, 2200e-6, 3300e-6, 4700e-6} {
+	for _, farad := range []si.Capacitance{470e-6, 680e-6, 1000e-6, 1500e-6, 2200e-6, 3300e-6,
+		4700e-6} {
 		if farad >= 1000e-6*si.Capacitance(i) {
 			return farad
 		}

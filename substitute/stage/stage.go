@@ -92,6 +92,7 @@ type Measured struct {
 	Hottest   hotSpots
 	Bias      si.Interval[si.Voltage]
 	Filter    si.Capacitance // at the feedback pin, once chosen
+	Store     si.Capacitance // at the supply pin of the switcher, once chosen
 	Exit      Exit           // choke and capacitor to OUT, once chosen
 	PinSeries si.Resistance  // at a control pin that is fed, once chosen
 }

@@ -20,8 +20,10 @@ type Switch struct {
 	JunctionAir   si.ThermalResistance // K/W, as mounted
 	JunctionMost  si.Celsius           // limit of the junction
 	JunctionText  string               // where that comes from
-	HeatSink      bool                 // reckoned on aluminium of 20 K/W, which the warnings ask for
-	Copper        bool                 // reckoned on copper of the board, which the warnings ask for
+	// reckoned on aluminium of 20 K/W, which the warnings ask for
+	HeatSink bool
+	// reckoned on copper of the board, which the warnings ask for
+	Copper bool
 }
 
 // SwitchOf is the switch inside a chip, figures completed.

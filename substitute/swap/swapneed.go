@@ -69,6 +69,7 @@ func (s *Swapper) aroundSwitcher(c *seats.Circuit) {
 			(float64(r.Resistance.Value) * float64(b.Switcher.Frequency)))
 	}
 	c.ChipVolts = 25
+	c.ChipStore = min(b.Regulation.Loops.ChipStore, b.Drawing.Dynamics.ChipStore)
 	if b.Transformer.BiasTurns > 0 {
 		c.BiasReverse = (b.Stage.BiasMax +
 			b.Stage.BusMax*si.Voltage(float64(b.Transformer.BiasTurns)/

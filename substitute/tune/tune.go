@@ -79,9 +79,10 @@ const (
 
 // Tuning is the answer to a Bench: for everything measured a verdict and the next thing to do.
 type Tuning struct {
-	Target     substitute.Target `json:"target"`
-	Rank       int               `json:"rank"`
-	Helped     bool              `json:"helped"` // false when for something measured nothing in stock helps
+	Target substitute.Target `json:"target"`
+	Rank   int               `json:"rank"`
+	// false when for something measured nothing in stock helps
+	Helped     bool              `json:"helped"`
 	Inductance *InductanceTuning `json:"inductance,omitempty"`
 	Voltage    *SetTuning        `json:"voltage,omitempty"`
 	Step       *StepTuning       `json:"measured_step,omitempty"`

@@ -19,30 +19,33 @@ import (
 // SetTuning is what the real values make of a set point, in V or A as Unit says. Reach is what
 // every corner that the readings leave can be trimmed to, worst what no corner passes.
 type SetTuning struct {
-	Verdict   string    `json:"verdict"`
-	Unit      string    `json:"unit"`
-	Set       float64   `json:"set"`
-	Limit     float64   `json:"limit"` // never to be exceeded
-	Trimmer   bool      `json:"trimmer"`
-	Low       float64   `json:"low"` // at the lower stop, likely
-	High      float64   `json:"high"`
-	WorstLow  float64   `json:"worst_low"`
-	ReachLow  float64   `json:"reach_low"`
-	ReachHigh float64   `json:"reach_high"`
-	WorstHigh float64   `json:"worst_high"`
-	Present   float64   `json:"present,omitempty" figures:"entered"` // as read
-	Turn      float64   `json:"turn,omitempty"`                      // by which the trimmer is to raise the set point
-	Doubt     string    `json:"doubt,omitempty"`
-	Notes     []string  `json:"notes,omitempty"`
-	ReadEnds  bool      `json:"read_ends,omitempty"` // reading the set point at both stops would settle it
-	Swap      *SwapStep `json:"swap,omitempty"`
+	Verdict   string  `json:"verdict"`
+	Unit      string  `json:"unit"`
+	Set       float64 `json:"set"`
+	Limit     float64 `json:"limit"` // never to be exceeded
+	Trimmer   bool    `json:"trimmer"`
+	Low       float64 `json:"low"` // at the lower stop, likely
+	High      float64 `json:"high"`
+	WorstLow  float64 `json:"worst_low"`
+	ReachLow  float64 `json:"reach_low"`
+	ReachHigh float64 `json:"reach_high"`
+	WorstHigh float64 `json:"worst_high"`
+	Present   float64 `json:"present,omitempty" figures:"entered"` // as read
+	// by which the trimmer is to raise the set point
+	Turn  float64  `json:"turn,omitempty"`
+	Doubt string   `json:"doubt,omitempty"`
+	Notes []string `json:"notes,omitempty"`
+	// reading the set point at both stops would settle it
+	ReadEnds bool      `json:"read_ends,omitempty"`
+	Swap     *SwapStep `json:"swap,omitempty"`
 }
 
 // SwapStep is one resistor of the drawer to put into a leg, and the set points it then gives.
 type SwapStep struct {
-	Role        seats.ID      `json:"role"`
-	How         string        `json:"how"`            // in place, in parallel or in series
-	Part        int           `json:"part,omitempty"` // which part of the leg goes, counted from 1; 0 for the whole leg
+	Role seats.ID `json:"role"`
+	How  string   `json:"how"` // in place, in parallel or in series
+	// which part of the leg goes, counted from 1; 0 for the whole leg
+	Part        int           `json:"part,omitempty"`
 	Out         si.Resistance `json:"out_ohm,omitempty"`
 	In          si.Resistance `json:"in_ohm"`
 	Lot         int64         `json:"lot,omitempty"`

@@ -29,7 +29,8 @@ type InductanceTuning struct {
 	Strained string                `json:"strained,omitempty"`
 	Now      []substitute.ShimFilm `json:"now"`
 	Learned  []LearnedFigure       `json:"learned"`
-	Doubt    string                `json:"doubt,omitempty"` // the readings contradict each other or the record
+	// the readings contradict each other or the record
+	Doubt string `json:"doubt,omitempty"`
 
 	// At most one of these: the next stack from the drawer, else what would help.
 	Next  *StackStep `json:"next,omitempty"`
@@ -63,9 +64,11 @@ type StackStep struct {
 	Inductance si.Inductance         `json:"inductance_h"`
 	Low        si.Inductance         `json:"low_h"` // 19 times out of 20
 	High       si.Inductance         `json:"high_h"`
-	Chance     si.Ratio              `json:"chance"` // of a reading between the walls, meter error included
-	Springs    bool                  `json:"springs,omitempty"`
-	Hot        string                `json:"hot,omitempty"` // film that does not bear the transformer
+	// of a reading between the walls, meter error included
+	Chance  si.Ratio `json:"chance"`
+	Springs bool     `json:"springs,omitempty"`
+	// film that does not bear the transformer
+	Hot string `json:"hot,omitempty"`
 }
 
 // FilmChange is so many layers to lay in (positive) or take out (negative) under every leg.

@@ -20,8 +20,9 @@ type StageTuning struct {
 	DrainLimit      si.Voltage         `json:"drain_limit_v"`
 	Junction        si.Celsius         `json:"junction_c"`
 	CoilHot         si.Celsius         `json:"transformer_c"`
-	Broken          []substitute.Check `json:"broken"`          // hard limits that do not hold
-	Swap            *ClampSwap         `json:"clamp,omitempty"` // clamp of the drawer with which all hold
+	Broken          []substitute.Check `json:"broken"` // hard limits that do not hold
+	// clamp of the drawer with which all hold
+	Swap *ClampSwap `json:"clamp,omitempty"`
 }
 
 // ClampSwap is another clamp from the drawer.

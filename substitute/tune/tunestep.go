@@ -9,25 +9,31 @@ import (
 
 // StepTuning is what a reading says of a voltage divider that a measurement finishes.
 type StepTuning struct {
-	Verdict    string     `json:"verdict"`                               // of the last reading
-	Before     si.Voltage `json:"before_v,omitempty" figures:"entered"`  // as read without the set resistor
-	Put        string     `json:"put,omitempty"`                         // the set resistor that this asks for
-	ExpectLow  si.Voltage `json:"expect_low_v,omitempty"`                // what the meter then reads
-	ExpectHigh si.Voltage `json:"expect_high_v,omitempty"`               //
+	Verdict string `json:"verdict"` // of the last reading
+	// as read without the set resistor
+	Before si.Voltage `json:"before_v,omitempty" figures:"entered"`
+	// the set resistor that this asks for
+	Put string `json:"put,omitempty"`
+	// both: what the meter then reads
+	ExpectLow  si.Voltage `json:"expect_low_v,omitempty"`
+	ExpectHigh si.Voltage `json:"expect_high_v,omitempty"`
 	Present    si.Voltage `json:"present_v,omitempty" figures:"entered"` // as read with it
-	AcceptLow  si.Voltage `json:"accept_low_v"`                          // what it has to read in the end
-	AcceptHigh si.Voltage `json:"accept_high_v"`                         //
-	BeforeLow  si.Voltage `json:"before_low_v"`                          // what right parts give without it
-	BeforeHigh si.Voltage `json:"before_high_v"`                         //
-	Meter      si.Ratio   `json:"meter"`                                 // error that is allowed for
-	Limit      si.Voltage `json:"limit_v"`                               // never to be exceeded
+	// both: what it has to read in the end
+	AcceptLow  si.Voltage `json:"accept_low_v"`
+	AcceptHigh si.Voltage `json:"accept_high_v"`
+	// both: what right parts give without it
+	BeforeLow  si.Voltage `json:"before_low_v"`
+	BeforeHigh si.Voltage `json:"before_high_v"`
+	// error that is allowed for
+	Meter si.Ratio   `json:"meter"`
+	Limit si.Voltage `json:"limit_v"` // never to be exceeded
 }
 
 // helped reports that nothing has to be done any more, or what.
 func (s *StepTuning) helped() bool { return s.Verdict == TuneGood || s.Put != "" }
 
-// setStep judges the readings of a divider that a measurement finishes. The readings at the ends of a
-// trimmer do not belong to it, and a meter that errs more than the step allows for says nothing.
+// setStep judges the readings of a divider that a measurement finishes. The readings at the ends of
+// a trimmer do not belong to it, and a meter that errs more than the step allows for says nothing.
 func (u setting) setStep(read []SetReading[si.Voltage]) (*StepTuning, error) {
 	k := u.ctl.Voltage.Step
 	s := StepTuning{AcceptLow: k.Accept.Low, AcceptHigh: k.Accept.High, BeforeLow: k.Before.Low,

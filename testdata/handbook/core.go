@@ -18,7 +18,8 @@ func GapForEnergy(l si.Inductance, i si.Current, b si.FluxDensity, area si.Area)
 // adds the gap to the sides of the pole and leaves the ferrite out: g = mu0 N^2 A/L times (1 +
 // g/D)^2 for a round leg, (1 + g/a)(1 + g/b) for a rectangular one. Source: L. Dixon, SLUP127, pp.
 // 5-9, 5-10; stated as good while the correction is below 20 %. It is a second opinion beside
-// magnetics.GapFromAL; field solutions show it 8 to 19 % low in AL. It is +Inf when the rule has no solution.
+// magnetics.GapFromAL; field solutions show it 8 to 19 % low in AL. It is +Inf when the rule has no
+// solution.
 func GapBySides(g magnetics.Geometry, turns int, l si.Inductance) si.Length {
 	a, b := float64(g.LegWidth), float64(g.LegDepth)
 	if g.RoundLeg {

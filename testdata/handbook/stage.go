@@ -1,6 +1,6 @@
 // Package handbook holds formulas of published examples that the program itself has no use for. The
-// tests of flyback and magnetics and the ledger of worked examples hold them, together with those of
-// the program, against what the publications print.
+// tests of flyback and magnetics and the ledger of worked examples hold them, together with those
+// of the program, against what the publications print.
 package handbook
 
 import (
@@ -29,9 +29,9 @@ func LimitResistor(threshold si.Voltage, peak si.Current) si.Resistance {
 }
 
 // BulkCapacitance is the capacitance in F that keeps the bus at valley or above, from the same
-// balance as flyback.BusValley: C = 2 P (0.25 + asin(V/Vcrest)/(2 pi))/(f (Vpk^2 - V^2)). SLUSD12A (Texas
-// Instruments) eq. 18 prints this form; SLUS223E eq. 9 has asin/pi in place of asin/(2 pi) and asks
-// for about 30 % more. A valley at or above the crest gives +Inf.
+// balance as flyback.BusValley: C = 2 P (0.25 + asin(V/Vcrest)/(2 pi))/(f (Vpk^2 - V^2)). SLUSD12A
+// (Texas Instruments) eq. 18 prints this form; SLUS223E eq. 9 has asin/pi in place of asin/(2 pi)
+// and asks for about 30 % more. A valley at or above the crest gives +Inf.
 func BulkCapacitance(vac si.Voltage, line si.Frequency, valley si.Voltage, p si.Power,
 	diodeDrop si.Voltage) si.Capacitance {
 	crest, drops := math.Sqrt2*float64(vac), 2*float64(diodeDrop)

@@ -61,8 +61,8 @@ func FirstFree(draft, name string) (string, error) {
 }
 
 // LinkOrRename gives the draft its name unless that is taken. A second link fails when the name
-// exists, a plain rename would overwrite; where the file system knows no links, looking first has to
-// do.
+// exists, a plain rename would overwrite; where the file system knows no links, looking first has
+// to do.
 func LinkOrRename(draft, final string) error {
 	err := os.Link(draft, final)
 	if err == nil || errors.Is(err, os.ErrExist) {

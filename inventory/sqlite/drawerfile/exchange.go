@@ -35,7 +35,8 @@ func Exchange(ctx context.Context, other, path, aside string,
 	if kept, err = disk.FirstFree(path, aside); err != nil {
 		return "", CannotCreate(path, err)
 	}
-	if err := errors.Join(putJournalAway(path, kept), disk.FlushFolder(filepath.Dir(path))); err != nil {
+	if err := errors.Join(putJournalAway(path, kept),
+		disk.FlushFolder(filepath.Dir(path))); err != nil {
 		return "", CannotCreate(path, err)
 	}
 	if err := mark(filepath.Base(kept)); err != nil {

@@ -17,13 +17,16 @@ const (
 // failures says in plain words what the result codes of SQLite mean for the drawer file. Codes:
 // SQLite's rescode.html.
 var failures = map[sqlite3.ErrNo]struct{ msg, hint string }{
-	sqlite3.ErrFull:     {"the disk is full; nothing was changed", "make room and try again"},
-	sqlite3.ErrReadonly: {"is write-protected; nothing was changed", "check the permissions of the file and its folder"},
-	sqlite3.ErrPerm:     {"may not be used by this user", "check the permissions of the file and its folder"},
-	sqlite3.ErrBusy:     {inUse, hintUse},
-	sqlite3.ErrLocked:   {inUse, hintUse},
-	sqlite3.ErrNotADB:   {"is not a drawer file", HintForeign},
-	sqlite3.ErrCantOpen: {"cannot be opened", "check the path and the permissions of the file and its folder"},
+	sqlite3.ErrFull: {"the disk is full; nothing was changed", "make room and try again"},
+	sqlite3.ErrReadonly: {"is write-protected; nothing was changed",
+		"check the permissions of the file and its folder"},
+	sqlite3.ErrPerm: {"may not be used by this user",
+		"check the permissions of the file and its folder"},
+	sqlite3.ErrBusy:   {inUse, hintUse},
+	sqlite3.ErrLocked: {inUse, hintUse},
+	sqlite3.ErrNotADB: {"is not a drawer file", HintForeign},
+	sqlite3.ErrCantOpen: {"cannot be opened",
+		"check the path and the permissions of the file and its folder"},
 	sqlite3.ErrIoErr: {"the disk reports an error; the last change is in it whole or not at all",
 		"check the disk, then the file with `sparewright check`"},
 	sqlite3.ErrTooBig: {"holds a text that is too long", DamagedHint("")},

@@ -139,9 +139,12 @@ var besideWiring = map[[2]int]struct {
 	wiring Wiring
 	first  bool
 }{
-	{int(Single), int(InParallel)}: {Parallel2, false}, {int(Single), int(InSeries)}: {Series2, false},
-	{int(Series2), int(InParallel)}: {ParallelSeries, true}, {int(Series2), int(InSeries)}: {Series3, false},
-	{int(Parallel2), int(InParallel)}: {Parallel3, false}, {int(Parallel2), int(InSeries)}: {SeriesParallel, true},
+	{int(Single), int(InParallel)}:    {Parallel2, false},
+	{int(Single), int(InSeries)}:      {Series2, false},
+	{int(Series2), int(InParallel)}:   {ParallelSeries, true},
+	{int(Series2), int(InSeries)}:     {Series3, false},
+	{int(Parallel2), int(InParallel)}: {Parallel3, false},
+	{int(Parallel2), int(InSeries)}:   {SeriesParallel, true},
 }
 
 // beside joins a piece to the whole leg. The ends of the leg as it is, which may have been

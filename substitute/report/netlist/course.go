@@ -40,8 +40,9 @@ type scene struct{ *whole }
 // courseOf lays out the scenario.
 func (w scene) courseOf() {
 	w.course = course{volts: true, event: warmUp, end: warmUp + watched, strong: true,
-		out: w.setPoint(), bus: []point{{0, float64(w.b.Stage.BusMax)}}, contact: step(0, warmUp, 1),
-		cell: float64(w.y.Cells), charged: float64(half(w.t))}
+		out: w.setPoint(), bus: []point{{0, float64(w.b.Stage.BusMax)}},
+		contact: step(0, warmUp, 1),
+		cell:    float64(w.y.Cells), charged: float64(half(w.t))}
 	map[string]func(){"start": w.starting, "step": w.stepping, "plug": w.plugging,
 		"dead": w.dead, "unplug": w.unplugging, "short": w.shorting, "mains": w.dipping,
 		faultName: w.failing, fullName: w.failingFull}[w.s.Name]()
@@ -143,7 +144,8 @@ func (w scene) failing() {
 // current; if nothing ends it the pack is then charged far beyond its limit within tenths of a
 // second.
 func (w scene) failingFull() {
-	w.says = "fault of " + w.s.Fault.Mark + ", " + w.s.Fault.Kind + ", while a pack is nearly full, " +
+	w.says = "fault of " + w.s.Fault.Mark + ", " + w.s.Fault.Kind +
+		", while a pack is nearly full, " +
 		"whose further charge takes tenths of a second (in truth an hour)"
 	full := w.setCurrent()
 	w.amps, w.cell, w.contact, w.volts = full/2, BatteryOhm, []point{{0, 1}}, true

@@ -81,8 +81,8 @@ func (d *Deck) Regulation(t substitute.Target, b *substitute.Build, at Trimmer) 
 // averaged writes the circuit part by part, at rest, with the power stage averaged.
 type averaged struct{ *Deck }
 
-// restingProtection writes what the overvoltage protection takes while it waits: its divider, and the
-// divider at the gate.
+// restingProtection writes what the overvoltage protection takes while it waits: its divider, and
+// the divider at the gate.
 func (d averaged) restingProtection(b *substitute.Build) {
 	p := b.Regulation.Protection
 	d.Line("* overvoltage protection at rest; --protection writes it whole")
@@ -108,7 +108,8 @@ func (d averaged) averagedStage(t substitute.Target, b *substitute.Build) {
 	r, s := b.Regulation, b.Stage
 	drop := float64(s.RectifierDrop)
 	n := float64(b.Transformer.PrimaryTurns) / float64(b.Transformer.SecondaryTurns)
-	own := float64(r.BiasMax+r.LEDHave+r.Circuit.Supply) + float64(r.Reference)/float64(r.LikelyBottom())
+	own := float64(r.BiasMax+r.LEDHave+r.Circuit.Supply) +
+		float64(r.Reference)/float64(r.LikelyBottom())
 	useful := (float64(t.Set)+drop)*(float64(t.Current)+own) + float64(t.Current)*float64(r.Sense)
 	share := min(1, useful/float64(s.Throughput))
 	d.Line("* converter averaged over a period, lowest mains, lowest current limit")
@@ -183,7 +184,8 @@ func (d averaged) amplifiers(b *substitute.Build) {
 		for _, a := range []struct{ name, plus, minus string }{{"ampvolts", "ref", "feedback"},
 			{"ampamps", "level", "sense"}} {
 			d.Line(
-				"b%s %s 0 v=v(top1)-v(swing)*min(1,max(0,(v(out)-%s-min(v(%s),v(%s)))*1000+1))*0.5*(1+tanh(exp(v(gain))*(v(%s)-v(%s))))",
+				"b%s %s 0 v=v(top1)-v(swing)*min(1,max(0,(v(out)-%s-min(v(%s),v(%s)))*1000+1))"+
+					"*0.5*(1+tanh(exp(v(gain))*(v(%s)-v(%s))))",
 				a.name, a.name, headroom, a.plus, a.minus, a.minus, a.plus)
 		}
 		return
@@ -192,7 +194,8 @@ func (d averaged) amplifiers(b *substitute.Build) {
 	for _, a := range []struct{ name, plus, minus string }{{"ampvolts", "feedback", "ref"},
 		{"ampamps", "sense", "level"}} {
 		d.Line(
-			"b%s %s 0 v=v(swing)*min(1,max(0,(v(out)-%s-min(v(%s),v(%s)))*1000+1))*0.5*(1+tanh(exp(v(gain))*(v(%s)-v(%s))))",
+			"b%s %s 0 v=v(swing)*min(1,max(0,(v(out)-%s-min(v(%s),v(%s)))*1000+1))"+
+				"*0.5*(1+tanh(exp(v(gain))*(v(%s)-v(%s))))",
 			a.name, a.name, headroom, a.plus, a.minus, a.plus, a.minus)
 	}
 }

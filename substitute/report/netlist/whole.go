@@ -56,11 +56,13 @@ func (w *whole) preface() {
 		"run: ngspice -b FILE; the figures are the last lines, in V, A, s, J",
 		"what happens: " + w.says,
 		"corner: " + corner + "; optocoupler at its least ratio, trimmers set",
-		"modelled: op-amps with bandwidth, slew, saturation and supply from OUT; shunt reference; " +
+		"modelled: op-amps with bandwidth, slew, saturation and supply from OUT; shunt " +
+			"reference; " +
 			"dividers, loops and LED path as built;",
 		"  optocoupler with the pole at the pin; chip as an averaged source of power with limit, " +
 			"soft start, shortest pulse, supply from the bias",
-		"  winding, overload timer; output capacitor with ESR, choke, capacitor behind it; shunt, " +
+		"  winding, overload timer; output capacitor with ESR, choke, capacitor behind it; " +
+			"shunt, " +
 			"fuse, pack switch with its protection; pack",
 		"left out: ripple and ringing of single pulses, heat, ageing, chip stop by overvoltage " +
 			"(it would only help), blowing of fuses, output stop D8,",

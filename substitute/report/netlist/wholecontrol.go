@@ -10,11 +10,12 @@ import (
 
 // Figures of the simulated amplifiers and reference that no part states.
 const (
-	slewRate     = 0.3e6  // V/s (LM358: TI SLOS068W 7.7)
-	openGain     = 1e5    // (the same: 100 dB)
-	innerFarad   = 1e-9   // F, of the capacitor that stands for bandwidth and slew
-	outputOhm    = 50.0   // ohm, from memory
-	referenceOhm = 0.3    // of a shunt reference that regulates (TL431: TI SLVS543S, 0.2 to 0.5 ohm)
+	slewRate   = 0.3e6 // V/s (LM358: TI SLOS068W 7.7)
+	openGain   = 1e5   // (the same: 100 dB)
+	innerFarad = 1e-9  // F, of the capacitor that stands for bandwidth and slew
+	outputOhm  = 50.0  // ohm, from memory
+	// of a shunt reference that regulates (TL431: TI SLVS543S, 0.2 to 0.5 ohm)
+	referenceOhm = 0.3
 	bypassFarad  = 100e-9 // at the supply of the amplifiers
 )
 
@@ -71,7 +72,8 @@ func (w loops) watchers() {
 	w.leg(seats.DividerTop, "top", "out", "feedback", Network(b, seats.DividerTop))
 	if r.Loops.Voltage.Lead > 0 {
 		w.Line("clead %s feedback %s ic=%s", w.place(seats.FeedForward, "out", "feedback"),
-			Num(float64(r.Loops.Voltage.Lead)), Num(max(0, w.out-w.out/w.setPoint()*float64(r.Reference))))
+			Num(float64(r.Loops.Voltage.Lead)), Num(max(0,
+				w.out-w.out/w.setPoint()*float64(r.Reference))))
 	}
 	w.leg(seats.DividerBottom, "bottom", "feedback", "bottomend", Network(b, seats.DividerBottom))
 	if k := r.Step; k != nil && k.Likely > 0 {
@@ -118,7 +120,8 @@ func (w loops) amplifier(name, plus, minus string, up bool) {
 	w.Line("boutput%s stiff%s 0 v=v(inner%s)", name, name, name)
 	w.Line("routput%s stiff%s amp%s %s", name, name, name, Num(outputOhm))
 	for i, node := range []string{plus, minus} {
-		w.Line("binput%s%d 0 %s i=%smin(1,v(out)/3)*%s", name, i+1, node, w.sound(seats.Amplifier, open),
+		w.Line("binput%s%d 0 %s i=%smin(1,v(out)/3)*%s", name, i+1, node,
+			w.sound(seats.Amplifier, open),
 			Num(float64(c.InputBias)/4))
 	}
 	w.Line("cinput%s %s 0 5e-12", name, minus)
@@ -140,7 +143,8 @@ func (w loops) compensation(down bool) {
 	if w.event <= 1e-3 {
 		volts, amps = 0, 0
 	}
-	back := map[bool][2]string{true: {"feedback", "input"}, false: {"minusvolts", "minusamps"}}[down]
+	back := map[bool][2]string{true: {"feedback", "input"},
+		false: {"minusvolts", "minusamps"}}[down]
 	w.Line("* compensation")
 	w.branch("volts", back[0], seats.VoltageCapacitor, seats.VoltageDamping,
 		float64(r.Loops.Voltage.Capacitor), r.Loops.Voltage.Damping, volts)

@@ -71,7 +71,8 @@ func (w packSide) protection() {
 	w.Line("cgate gate 0 %s ic=%s", Num(gateStore), Num(begins))
 	closed := Num(w.switchOhm())
 	w.Line("bswitch minus sense i=%s(v(minus)-v(sense))*"+
-		"(1e-9+min(1,max(0,(v(gate)-v(sense)-1.5)/1.5))/%s)", w.sound(seats.PackSwitch, open), closed)
+		"(1e-9+min(1,max(0,(v(gate)-v(sense)-1.5)/1.5))/%s)", w.sound(seats.PackSwitch, open),
+		closed)
 	w.Line("dbody %s minus body", w.place(seats.PackSwitch, "sense", "minus"))
 	w.Line(".model body d(is=1e-10 rs=%s)", closed)
 	w.leg(seats.Shunt, "shunt", "sense", "0", Network(b, seats.Shunt))

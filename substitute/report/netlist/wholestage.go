@@ -40,7 +40,8 @@ func (w converter) stage() {
 	w.Line("bduty duty 0 v=%s*v(wind)/(%s*v(wind)+max(v(bus),1))", Num(n), Num(n))
 	w.Line("bripple ripple 0 v=v(bus)*v(duty)/%s", Num(l*f))
 	w.law(limit, f, l)
-	w.Line("bpower power 0 v=v(pulses)*(v(peak)>v(ripple) ? v(bus)*v(duty)*(v(peak)-v(ripple)/2) : "+
+	w.Line("bpower power 0 v=v(pulses)*(v(peak)>v(ripple) ? v(bus)*v(duty)"+
+		"*(v(peak)-v(ripple)/2) : "+
 		"%s*v(peak)*v(peak))", Num(0.5*l*f))
 	ceiling := float64(b.Regulation.Protection.Ceiling)
 	w.Line("bfree free 0 v=min(1,max(0,(%s-v(stage))/%s))", Num(ceiling), Num(clampBand*ceiling))

@@ -13,17 +13,23 @@ import (
 // mostRefusals is how many of the nearest refusals the text shows; the JSON document holds more.
 const mostRefusals = 8
 
+// mostReasons is how many builds are told apart in words; the JSON document does it for all.
+const mostReasons = 8
+
 // Advice words the answer for one target: the answer itself, the builds, the nearest refusals and
 // the cautions. total is how many builds were found, r.Builds may hold fewer.
 func Advice(r substitute.Result, total int) []report.Block {
 	blocks := []report.Block{answer(r, total)}
 	if len(r.Builds) > 0 {
 		blocks = append(blocks, report.Block{Word: "build", Title: "builds, best first",
-			Table: buildTable(r.Builds)})
+			Table: buildTable(r.Builds)}, reasons(r.Builds))
 	}
 	if len(r.Refused) > 0 {
 		blocks = append(blocks, refusals(r.Refused))
 		blocks = append(blocks, howToNote(r.Refused)...)
+	}
+	if len(r.Builds) == 0 || r.Builds[0].Verdict != substitute.Feasible {
+		blocks = append(append(blocks, whatIsWrong(r.Misses)...), whatCures(r.Cures)...)
 	}
 	return append(blocks, cautions(r.Cautions))
 }
@@ -144,6 +150,16 @@ func buildTable(builds []substitute.Build) report.Table {
 			report.Three(report.LossOf(b)), fmt.Sprint(b.Score.Missing))
 	}
 	return t
+}
+
+// reasons say in one line a build why it stands where it does.
+func reasons(builds []substitute.Build) report.Block {
+	b := report.Block{Word: "reason", Title: "why in this order"}
+	for i := range builds[:min(mostReasons, len(builds))] {
+		b.Lines = append(b.Lines, report.Line{Indent: 2,
+			Text: fmt.Sprintf("%d  %s", builds[i].Rank, builds[i].Score.Reason)})
+	}
+	return b
 }
 
 // howToNote says where a reading goes, once a cure asks for one.

@@ -98,6 +98,7 @@ func chargerFacts(t substitute.Target, b *substitute.Build) report.Table {
 		[2]string{"verdict", report.VerdictWords(b)},
 		[2]string{"tightest", report.WholeMargin(b.Score.Margin) + " margin: " +
 			report.Middling(b.Score.Binding)},
+		[2]string{"reason", b.Score.Reason},
 		[2]string{"switcher", chip},
 		[2]string{"current limit", limit},
 		[2]string{"sense resistor", sense},

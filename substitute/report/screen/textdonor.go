@@ -61,7 +61,8 @@ func adapterFacts(a *substitute.AdapterUse) report.Table {
 	}
 	rows := [][2]string{
 		{"adapter", fmt.Sprintf("%s, lot %s", a.Designation, report.LotOf(a.Lot))},
-		{"plate", report.Three(a.PlateVolts) + ", " + report.Three(a.PlateAmps) + ", " + report.Three(a.PlateWatts)},
+		{"plate", report.Three(a.PlateVolts) + ", " + report.Three(a.PlateAmps) + ", " +
+			report.Three(a.PlateWatts)},
 		{"taken from it", report.Three(a.Power) + ", " + report.Three(a.Current)},
 		{"turns, primary to secondary", report.Three(a.Ratio)},
 		{"reflected voltage", report.Three(a.Reflected)},

@@ -15,7 +15,8 @@ func Plan(p plan.Plan, parts bool) []report.Block {
 	blocks := []report.Block{planAnswer(p)}
 	builds := report.Table{Columns: []report.Column{{Title: "NO", Number: true}, {Title: "CHARGER"},
 		{Title: "CURRENT", Number: true},
-		{Title: "SWITCHER", Shrink: 1}, {Title: "CORE", Shrink: 2}, {Title: "TURNS", Number: true}, {Title: "MARGIN", Number: true},
+		{Title: "SWITCHER", Shrink: 1}, {Title: "CORE", Shrink: 2}, {Title: "TURNS", Number: true},
+		{Title: "MARGIN", Number: true},
 		{Title: "LOSS", Number: true}}}
 	all := report.Table{Columns: append([]report.Column{{Title: "NO", Number: true}},
 		partTable(nil).Columns...)}

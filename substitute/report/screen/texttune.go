@@ -332,21 +332,27 @@ func stepLines(s *tune.StepTuning) []string {
 	case s.Present > 0 && s.Verdict == tune.TuneGood:
 		return []string{"Voltage: good. Seal it; nothing passes " + report.Four(s.Limit) + "."}
 	case s.Verdict == tune.TuneBroken:
-		return []string{fmt.Sprintf("Voltage: do not connect a battery. It reads %s, more than %.2f V. "+
+		return []string{fmt.Sprintf("Voltage: do not connect a battery. It reads %s, more than "+
+			"%.2f V. "+
 			"Take %s out, read again and give it as bare=.", report.Four(s.Present),
 			float64(s.AcceptHigh), seats.SetResistor.Mark())}
 	case s.Put != "":
-		return []string{fmt.Sprintf("Next: solder %s in as %s, across %s. The meter then reads %.2f to "+
+		return []string{fmt.Sprintf("Next: solder %s in as %s, across %s. The meter then reads "+
+			"%.2f to "+
 			"%.2f V; accept %s.", s.Put, seats.SetResistor.Mark(), seats.DividerBottom.Mark(),
 			float64(s.ExpectLow), float64(s.ExpectHigh), accept)}
 	case s.Verdict == tune.TuneGood:
-		return []string{"Voltage: good without a set resistor. Leave " + seats.SetResistor.Mark() + " out."}
+		return []string{"Voltage: good without a set resistor. Leave " + seats.SetResistor.Mark() +
+			" out."}
 	case s.Verdict == tune.TuneLow:
-		return []string{fmt.Sprintf("Voltage: too low, accept %s. Take %s out, read again and give it as "+
+		return []string{fmt.Sprintf("Voltage: too low, accept %s. Take %s out, read again and "+
+			"give it as "+
 			"bare=.", accept, seats.SetResistor.Mark())}
 	}
-	return []string{fmt.Sprintf("Voltage: doubtful. Right parts read %.2f to %.2f V without %s: a wrong "+
-		"value at %s.", float64(s.BeforeLow), float64(s.BeforeHigh), seats.SetResistor.Mark(), again)}
+	return []string{fmt.Sprintf("Voltage: doubtful. Right parts read %.2f to %.2f V without %s: "+
+		"a wrong "+
+		"value at %s.", float64(s.BeforeLow), float64(s.BeforeHigh), seats.SetResistor.Mark(),
+		again)}
 }
 
 func stepFacts(s *tune.StepTuning) report.Table {

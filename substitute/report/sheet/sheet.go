@@ -18,9 +18,10 @@ type Sheet struct {
 	Build    *substitute.Build `json:"build"`
 	Cautions []string          `json:"cautions"`
 
-	Picks    []Pick       `json:"picks"`
-	Ends     []WindingEnd `json:"winding_card,omitempty"`
-	Card     []string     `json:"donor_card,omitempty"` // in place of a winding card where nothing is wound
+	Picks []Pick       `json:"picks"`
+	Ends  []WindingEnd `json:"winding_card,omitempty"`
+	// in place of a winding card where nothing is wound
+	Card     []string     `json:"donor_card,omitempty"`
 	Former   Former       `json:"former,omitzero"`
 	Gap      GapWindow    `json:"inductance_window,omitzero"`
 	Readings []Reading    `json:"readings"`

@@ -34,7 +34,8 @@ func (r Reading) Text() string {
 	if r.High-r.Low < narrow*r.High { // rounded, an end could lie outside
 		digits = 4
 	}
-	low, high := report.CheckFigure(r.Low, r.Unit, digits), report.CheckFigure(r.High, r.Unit, digits)
+	low, high := report.CheckFigure(r.Low, r.Unit, digits),
+		report.CheckFigure(r.High, r.Unit, digits)
 	switch {
 	case r.Low == r.High:
 		return report.CheckFigure(r.High, r.Unit, 4)
@@ -83,7 +84,9 @@ func Readings(t substitute.Target, b *substitute.Build) []Reading {
 	dryLow, dryHigh := feedback(ledOff)
 	lamp := SeriesLamp(si.Power(set * float64(t.Current) / float64(b.Efficiency)))
 	out := []Reading{
-		{stepDry, "L N", "both mains pins together to OUT and 0 V, with an insulation tester, at least", leastInsulation, leastInsulation, "ohm"},
+		{stepDry, "L N",
+			"both mains pins together to OUT and 0 V, with an insulation tester, at least",
+			leastInsulation, leastInsulation, "ohm"},
 		volts(stepDry, "OUT", "bench supply, 50 mA limit, at the voltage of the empty pack",
 			ledOff, ledOff),
 		volts(stepDry, "REF", "reference", ref, ref),
@@ -140,7 +143,8 @@ func acting(r substitute.Regulation) Reading {
 	const raise = "raise it until the LED resistor takes voltage: "
 	switch {
 	case r.Step != nil:
-		return Reading{stepDry, "OUT", raise + "without " + seats.SetResistor.Mark() + ", write it down",
+		return Reading{stepDry, "OUT", raise + "without " + seats.SetResistor.Mark() +
+			", write it down",
 			float64(r.Step.BeforeLow), float64(r.Step.BeforeHigh), "V"}
 	case r.Trimmer == 0:
 		return Reading{stepDry, "OUT", raise + "set by the divider alone", float64(r.WorstLow),
@@ -193,7 +197,8 @@ func guardReadings(t substitute.Target, b *substitute.Build) []Reading {
 		low, high = float64(p.Trip), float64(p.Trip)
 	}
 	return []Reading{
-		{stepDry, "GATE", "at the gate of " + seats.PackSwitch.Mark() + ", OUT at the empty pack: the lead is closed", 0.95 * gate, 1.05 * gate, "V"},
+		{stepDry, "GATE", "at the gate of " + seats.PackSwitch.Mark() +
+			", OUT at the empty pack: the lead is closed", 0.95 * gate, 1.05 * gate, "V"},
 		{stepDry, "OUT", what, low, high, "V"},
 	}
 }
@@ -227,7 +232,8 @@ func loadReadings(t substitute.Target, b *substitute.Build) []Reading {
 		{stepOhm, "LOAD", "resistor between plus and minus of the pack's lead", ohm, ohm, "ohm"},
 		{stepOhm, "LOAD", "power in it: it gets hot", i * i * ohm, i * i * ohm, "W"},
 		{stepOhm, "SENSE", what, float64(r.Sense), float64(r.Sense), "V"},
-		{stepOhm, "OUT", "the set current in the resistor and the shunt", i * (0.95*ohm + float64(r.Shunt)), i * (1.05*ohm + float64(r.Shunt)), "V"},
+		{stepOhm, "OUT", "the set current in the resistor and the shunt",
+			i * (0.95*ohm + float64(r.Shunt)), i * (1.05*ohm + float64(r.Shunt)), "V"},
 	}
 }
 

@@ -17,8 +17,9 @@ type Charge struct {
 	CapacityAh float64       `json:"capacity_ah"`
 	Inner      si.Resistance `json:"pack_ohm"`
 	Points     []ChargePoint `json:"points"`
-	Full       si.Time       `json:"full_s"` // until the current has fallen to a twentieth of the set current
-	Knee       si.Time       `json:"knee_s"` // until the current begins to fall
+	// until the current has fallen to a twentieth of the set current
+	Full si.Time `json:"full_s"`
+	Knee si.Time `json:"knee_s"` // until the current begins to fall
 }
 
 // ChargePoint is one moment of the charge.

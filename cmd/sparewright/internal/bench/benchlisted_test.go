@@ -68,7 +68,8 @@ func TestEveryListedDesignationIsUnderstoodAlone(t *testing.T) {
 func TestUnknownFirstWordSaysWhatToWrite(t *testing.T) {
 	for line, cure := range map[string]string{"4k7 x3": "write r 4k7",
 		"104K": "write c 104K or r 104K", "TL43": "TL431",
-		"foo": "put KIND", "rectifiers UF4007": "did you mean rectifier", "2N3055": "of no use here"} {
+		"foo": "put KIND", "rectifiers UF4007": "did you mean rectifier",
+		"2N3055": "of no use here"} {
 		_, err := ParseLine(line, Setting{})
 		require.ErrorContains(t, err, cure, line)
 		require.NotContains(t, strings.Join(frame.Complaint(err), "\n"), "\n", line)

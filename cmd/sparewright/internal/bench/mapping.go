@@ -151,11 +151,14 @@ func (m *mapping) read(in io.Reader, name string) (exchange.Drawer, error) {
 	if m.table.Separator != "commas" || m.table.Decimal {
 		d.Notes = slices.Insert(d.Notes, 0, exchange.Fault{File: name, Line: 1, Msg: m.separated()})
 	}
-	slices.SortStableFunc(faults, func(a, b exchange.Fault) int { return cmp.Compare(a.Line, b.Line) })
+	slices.SortStableFunc(faults, func(a, b exchange.Fault) int {
+		return cmp.Compare(a.Line, b.Line)
+	})
 	err := keep.FaultsInFile(faults)
 	var list *frame.FaultList
 	if errors.As(err, &list) {
-		list.Hint = "correct these lines, take out what is no part of a charger, or name the kind " +
+		list.Hint = "correct these lines, take out what is no part of a charger, or name the " +
+			"kind " +
 			"by a column or --kind"
 	}
 	return d, err

@@ -188,7 +188,8 @@ func namedPart(words []string, set Setting) (Action, error) {
 		return Action{}, keep.CallFaults(faults, "sparewright help "+knownKind(words[0]))
 	}
 	if len(catalog.Describe(lot.Part).Values) == 0 {
-		said = append(said, "taken as a name: nothing is known of it yet; sparewright change adds it")
+		said = append(said,
+			"taken as a name: nothing is known of it yet; sparewright change adds it")
 	}
 	lot.Bin, lot.Donor, lot.Condition = set.bin, set.donor, set.condition
 	if lot.Condition == "" {

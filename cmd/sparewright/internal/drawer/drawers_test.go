@@ -22,7 +22,8 @@ func TestDataDirectory(t *testing.T) {
 		{"XDG", "linux", map[string]string{"XDG_DATA_HOME": "/data"}, "/data/sparewright"},
 		{"a relative XDG value is to be ignored (XDG Base Directory Specification)", "linux",
 			map[string]string{"XDG_DATA_HOME": "data"}, "/home/b/.local/share/sparewright"},
-		{"macOS", "darwin", map[string]string{"XDG_DATA_HOME": "/data"}, "/home/b/Library/Application Support/sparewright"},
+		{"macOS", "darwin", map[string]string{"XDG_DATA_HOME": "/data"},
+			"/home/b/Library/Application Support/sparewright"},
 		{"Windows", "windows", map[string]string{"LocalAppData": "/local"}, "/local/sparewright"},
 		{"Windows without the variable", "windows", nil, "/home/b/AppData/Local/sparewright"},
 	} {

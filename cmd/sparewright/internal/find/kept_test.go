@@ -10,7 +10,8 @@ import (
 func TestKeptTargetRoundTrip(t *testing.T) {
 	for _, words := range [][]string{
 		{"--chemistry", "li-ion", "--cells", "4", "--current", "1A"},
-		{"--chemistry", "lead-acid-agm", "--volts", "13.65", "--current", "333mA", "--duty", "float",
+		{"--chemistry", "lead-acid-agm", "--volts", "13.65", "--current", "333mA", "--duty",
+			"float",
 			"--mains", "85-265", "--line", "60", "--case", "vented", "--ambient", "31.7"},
 		{"--chemistry", "lifepo4", "--cells", "3", "--current", "0.7", "--box", "90.1x60x40"},
 	} {

@@ -49,7 +49,8 @@ func NetlistCommand(env *frame.Environment) *cli.Command {
 			"and power are printed. With " +
 			"--protection the regulation fails while a full pack is charged, and opened (s until " +
 			"the lead is open), over (s above " +
-			"the absolute limit), left (A into the pack), out_at and out_end (V) are printed. With " +
+			"the absolute limit), left (A into the pack), out_at and out_end (V) are printed. " +
+			"With " +
 			"--scenario the whole build is simulated in time, averaged, while something happens " +
 			"to it: start (mains on, no pack), step (of the load), plug (a pack put on), dead (a " +
 			"pack put on without mains), unplug, short (leads shorted), mains (it falls, goes, " +

@@ -163,8 +163,8 @@ func keptTarget(t substitute.Target) string {
 	return string(text)
 }
 
-// targetKept reads the charger that was kept with a set-aside. One made by an earlier program, or by
-// hand, has none.
+// targetKept reads the charger that was kept with a set-aside. One made by an earlier program, or
+// by hand, has none.
 func targetKept(name, text string) (substitute.Target, error) {
 	var t substitute.Target
 	if text == "" {

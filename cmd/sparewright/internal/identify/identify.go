@@ -109,8 +109,10 @@ func identifyFlags() []cli.Flag {
 	var flags []cli.Flag
 	for _, side := range []struct{ name, usage string }{
 		{"a", "overall width in `MM`"}, {"b", "height of one half in `MM`"}, {"c", "depth in `MM`"},
-		{"d", "window height of one half in `MM`"}, {"e", "distance between the outer legs in `MM`"},
-		{"f", "centre leg, width or diameter, in `MM`"}, {"i", "thickness of the bar of an EI set in `MM`"},
+		{"d", "window height of one half in `MM`"},
+		{"e", "distance between the outer legs in `MM`"},
+		{"f", "centre leg, width or diameter, in `MM`"},
+		{"i", "thickness of the bar of an EI set in `MM`"},
 		{"k", "thickness of a flat centre leg in `MM`"},
 		{"caliper", "error of one caliper reading in `MM` (0.1 when not given)"},
 	} {

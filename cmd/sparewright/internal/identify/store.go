@@ -63,8 +63,8 @@ func storeWords(env *frame.Environment, s *sqlite.Store, l inventory.Lot,
 	return said, err
 }
 
-// cameAlong tells what a listed shape brings with it, and asks for the former, which no caliper on the
-// ferrite reads.
+// cameAlong tells what a listed shape brings with it, and asks for the former, which no caliper on
+// the ferrite reads.
 func cameAlong(p catalog.Part, lot int64) string {
 	core := p.(catalog.Core)
 	if core.Shape == "" {

@@ -122,8 +122,8 @@ func changeFromCall(c *cli.Context) sqlite.Change {
 }
 
 // partFromCall is the part with what --set says of it, nil without any. All of it is read together,
-// as put reads it: the figures of a part must go with each other and with its name. A shape or grade
-// that is not listed is refused: nothing could be filled in from it. said tells what was read
+// as put reads it: the figures of a part must go with each other and with its name. A shape or
+// grade that is not listed is refused: nothing could be filled in from it. said tells what was read
 // otherwise than as it stands.
 func partFromCall(c *cli.Context, p catalog.Part) (set catalog.Part, said []string, err error) {
 	list := *c.Generic("set").(*frame.Texts)
@@ -308,8 +308,8 @@ func sayChanged(env *frame.Environment, c *cli.Context, before, after inventory.
 	}
 }
 
-// changedFigure is a word or figure of a part before and after a change, as shown and, as it was, to
-// be typed again.
+// changedFigure is a word or figure of a part before and after a change, as shown and, as it was,
+// to be typed again.
 type changedFigure struct{ name, was, is, typed string }
 
 func changedFigures(before, after catalog.Part) []changedFigure {
@@ -336,7 +336,8 @@ func changedFigures(before, after catalog.Part) []changedFigure {
 	return out
 }
 
-// typedAgain is a value as --set takes it, with its mark and its unit: a bare number may be refused.
+// typedAgain is a value as --set takes it, with its mark and its unit: a bare number may be
+// refused.
 func typedAgain(f catalog.Field, v catalog.Value) string {
 	if !f.Numeric || v.Field == "" {
 		return v.Text

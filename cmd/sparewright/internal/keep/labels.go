@@ -173,7 +173,8 @@ func LabelsDocument(paper string, list []label.Label) any {
 		Labels []labelJSON `json:"labels"`
 	}{paper, []labelJSON{}}
 	for _, l := range list {
-		one := labelJSON{l.Lot, l.Mark, l.Kind, l.Value, l.Designation, l.Figures, l.Count, string(l.Unit),
+		one := labelJSON{l.Lot, l.Mark, l.Kind, l.Value, l.Designation, l.Figures, l.Count,
+			string(l.Unit),
 			l.Bin, l.Donor, nil, l.BandNote}
 		for _, b := range l.Bands {
 			one.Bands = append(one.Bands, bandJSON{string(b.Colour), b.Code})

@@ -25,8 +25,10 @@ func ListCommand(env *frame.Environment) *cli.Command {
 		ArgsUsage: "[KIND]",
 		Description: "Shows the lots of the drawer, or those of one kind, with the number each " +
 			"is called by. Emptied lots are " +
-			"left out; show still tells their history. FREE is what is not set aside for a build, " +
-			"with a mark for what runs low over all bins (in a pipe in a column LOW): last is the " +
+			"left out; show still tells their history. FREE is what is not set aside for a " +
+			"build, " +
+			"with a mark for what runs low over all bins (in a pipe in a column LOW): last is " +
+			"the " +
 			"last free piece, none that all is set aside, short that less than 5 m of wire or " +
 			"tape is free. With --html the lots become one file to filter, sort and look " +
 			"through, on a telephone too: every figure, colour bands, donors; it needs no " +
@@ -272,7 +274,8 @@ func (f listing) table(screen bool) ui.Table {
 	}
 	t := ui.Table{Columns: []ui.Column{{Title: "LOT", Number: true}, second,
 		{Title: "DESIGNATION", Shrink: 1},
-		{Title: "COUNT", Number: true}, {Title: "FREE", Number: true}, {Title: "BIN", Shrink: 1}, {Title: "CONDITION"},
+		{Title: "COUNT", Number: true}, {Title: "FREE", Number: true}, {Title: "BIN", Shrink: 1},
+		{Title: "CONDITION"},
 		{Title: "DONOR", Shrink: 2}}}
 	if !screen {
 		t.Columns = append(t.Columns, ui.Column{Title: "LOW"})

@@ -106,7 +106,8 @@ func putBack(l inventory.Lot, count float64) string {
 	words = append(words, "--count", frame.ShellWord(
 		strings.ReplaceAll(drawer.Counted(count, l.Unit()), " ", "")))
 	for _, option := range []struct{ name, value string }{
-		{"--bin", l.Bin}, {"--donor", l.Donor}, {"--condition", string(l.Condition)}, {"--note", l.Note},
+		{"--bin", l.Bin}, {"--donor", l.Donor}, {"--condition", string(l.Condition)},
+		{"--note", l.Note},
 	} {
 		if option.value != "" {
 			words = append(words, option.name, frame.ShellWord(option.value))

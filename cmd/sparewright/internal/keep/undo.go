@@ -106,7 +106,8 @@ type undoneJSON struct {
 	When   string     `json:"when"`
 	Lots   []backLot  `json:"lots"`
 	Edits  []editJSON `json:"edits"`
-	File   string     `json:"file,omitempty"` // of a restore: where the drawer lies that was one until then
+	// of a restore: where the drawer lies that was one until then
+	File string `json:"file,omitempty"`
 }
 
 type backLot struct {

@@ -28,7 +28,8 @@ func TestColourRules(t *testing.T) {
 		{"NO_COLOR empty counts as absent", true, map[string]string{"NO_COLOR": ""}, "auto", true},
 		{"forced in a pipe", false, map[string]string{"CLICOLOR_FORCE": "1"}, "auto", true},
 		{"forced off by 0", false, map[string]string{"CLICOLOR_FORCE": "0"}, "auto", false},
-		{"NO_COLOR wins over force", false, map[string]string{"CLICOLOR_FORCE": "1", "NO_COLOR": "1"}, "auto", false},
+		{"NO_COLOR wins over force", false, map[string]string{"CLICOLOR_FORCE": "1",
+			"NO_COLOR": "1"}, "auto", false},
 		{"option wins over NO_COLOR", false, map[string]string{"NO_COLOR": "1"}, "always", true},
 		{"option never", true, map[string]string{"CLICOLOR_FORCE": "1"}, "never", false},
 	} {
