@@ -1,6 +1,7 @@
 package find
 
 import (
+	"errors"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"sparewright/catalog/typed"
 	"sparewright/cmd/sparewright/internal/frame"
 	"sparewright/cmd/sparewright/internal/identify"
+	"sparewright/inventory"
 	"sparewright/substitute/seats"
 	"sparewright/substitute/tune"
 )
@@ -121,12 +123,27 @@ func StackReading(text string, meter si.Ratio) (tune.StackReading, error) {
 		if l.Designation == "" {
 			return s, frame.WrongCall("--reading", text, "names no film; write "+example)
 		}
-		if lot, err := strconv.ParseInt(l.Designation, 10, 64); err == nil && lot > 0 {
-			l.Lot, l.Designation = lot, ""
+		if l, err = layerOfLot(l); err != nil {
+			return s, frame.WrongCall("--reading", text, l.Designation+": "+err.Error())
 		}
 		s.Layers = append(s.Layers, l)
 	}
 	return s, nil
+}
+
+// layerOfLot finds the lot where a film is called by its number or the mark on its label.
+func layerOfLot(l tune.LayerReading) (tune.LayerReading, error) {
+	lot, err := inventory.ReadMark(l.Designation)
+	if errors.Is(err, inventory.ErrWrongMark) {
+		return l, err
+	}
+	if err != nil {
+		lot, err = strconv.ParseInt(l.Designation, 10, 64)
+	}
+	if err == nil && lot > 0 {
+		l.Lot, l.Designation = lot, ""
+	}
+	return l, nil
 }
 
 var partOfLeg = pattern.OnFirstUse(`^(.*\S)\s+([0-9])$`)
