@@ -312,7 +312,7 @@ var CheckNames = [ChkCount]checkText{
 	ChkConnectSwitch:     {Name: "surge in the pack switch, pack put on a dead charger", Unit: "A", Basis: "4 x its drain current, the usual pulse rating of MOSFET and body diode (from memory)"},
 	ChkConnectIdle:       {Name: "surge in the pack switch, empty pack put on an idle charger", Unit: "A", Basis: "4 x its drain current, the usual pulse rating of a MOSFET (from memory)"},
 	ChkConnectFuse:       {Name: "squared current in the output fuse, pack put on a dead charger", Unit: "A2s", Basis: "a quarter of what the fuse lets through at most, which does not melt it (from memory)", Soft: true},
-	ChkShort:             {Name: "lasting current, leads or output shorted", Unit: "A", Basis: "average rating of the output rectifier; the fuse opens within two minutes at 2.1 x its own (IEC 60127-2)"},
+	ChkShort:             {Name: "lasting current, leads or output shorted", Unit: "A", Basis: "average rating of the output rectifier; the fuse opens within two minutes at 2.1 x its own (IEC 60127-2); beyond it a short may cost the rectifier, never the pack", Soft: true},
 	ChkGroundShort:       {Name: "energy in the shunt, output put to control ground with a pack on", Unit: "J", Basis: "its rating x 0.1 s (film) or 1 s (wire, strip), until the output fuse has opened (from memory); beyond it measure the shunt after such a short", Soft: true, shared: true},
 	ChkDeep:              {Name: "mean current into a pack below its lowest voltage", Unit: "A", Basis: "1.25 x the wanted current", Soft: true},
 	ChkPreCharge:         {Name: "current into a pack at 0 V through the pre-charge resistor", Unit: "A", Basis: "a tenth of the charging current (makers of lithium cells, from memory)", shared: true},

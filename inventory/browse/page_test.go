@@ -67,7 +67,8 @@ func TestContrast(t *testing.T) {
 	require.Len(t, schemes, 2)
 	for _, s := range schemes {
 		colours := map[string]float64{}
-		for _, m := range regexp.MustCompile(`--(\w+):#([0-9a-f]{6})`).FindAllStringSubmatch(s[1], -1) {
+		colour := regexp.MustCompile(`--(\w+):#([0-9a-f]{6})`)
+		for _, m := range colour.FindAllStringSubmatch(s[1], -1) {
 			colours[m[1]] = luminance(t, m[2])
 		}
 		require.Len(t, colours, 7)

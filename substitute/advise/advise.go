@@ -112,9 +112,9 @@ func AnyFeasible(bs []substitute.Build) bool {
 	return false
 }
 
-// Rank orders builds and numbers them: parts missing, cost, measured steps, smallest margin (rounded
-// down to 1 %), parts of which none other is left, loss (whole milliwatts), number of parts, then
-// names and turns, so that the order is total and no last bit of a float decides it.
+// Rank orders builds and numbers them: parts missing, cost, measured steps, smallest margin
+// (rounded down to 1 %), parts of which none other is left, loss (whole milliwatts), number of
+// parts, then names and turns, so that the order is total and no last bit of a float decides it.
 func Rank(bs []substitute.Build) {
 	sort.SliceStable(bs, func(i, j int) bool { return Before(&bs[i], &bs[j]) })
 	for i := range bs {

@@ -10,7 +10,8 @@ import (
 	"sparewright/substitute"
 )
 
-// HandMeter is the error of an ordinary hand meter in its better ranges; common practice, no source.
+// HandMeter is the error of an ordinary hand meter in its better ranges; common practice, no
+// source.
 const HandMeter si.Ratio = 0.005
 
 // curing looks for what would make the answer of a workbench a yes.
@@ -25,8 +26,8 @@ func (w curing) yes(t substitute.Target) (*substitute.Build, bool) {
 	return &r.Builds[0], true
 }
 
-// cures lists what makes the answer yes, the cheapest first: readings of lots, another case, a larger
-// box, a smaller current, then the purchases among the builds. Each was asked again with it.
+// cures lists what makes the answer yes, the cheapest first: readings of lots, another case, a
+// larger box, a smaller current, then the purchases among the builds. Each was asked again with it.
 func (w curing) cures(t substitute.Target, builds []substitute.Build) []substitute.Cure {
 	out := []substitute.Cure{}
 	add := func(c substitute.Cure, ok bool) {
@@ -60,7 +61,8 @@ func (w curing) byHousing(t substitute.Target) (out []substitute.Cure) {
 		}
 	}
 	c := substitute.Cure{Way: substitute.ByBox}
-	for _, by := range []si.Length{2, 1.5, 1.25} { // the largest first: where it fails no other serves
+	// the largest first: where it fails no other serves
+	for _, by := range []si.Length{2, 1.5, 1.25} {
 		larger := c
 		larger.Box = enlarged(t.Box, by)
 		if _, ok := w.yes(larger.Apply(t)); !ok {
@@ -72,7 +74,8 @@ func (w curing) byHousing(t substitute.Target) (out []substitute.Cure) {
 		return append(out, c)
 	}
 	if len(out) == 0 && vented {
-		c = substitute.Cure{Way: substitute.ByCase, Case: substitute.Vented, Box: enlarged(t.Box, 2)}
+		c = substitute.Cure{Way: substitute.ByCase, Case: substitute.Vented,
+			Box: enlarged(t.Box, 2)}
 		if _, ok := w.yes(c.Apply(t)); ok {
 			out = append(out, c)
 		}

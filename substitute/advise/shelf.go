@@ -137,7 +137,8 @@ func (w *Workbench) withPurchases(t substitute.Target, refused []substitute.Refu
 		designs += j.Designs
 		return still
 	}
-	if base := (curing{w}).lifted(); base != w { // what the drawer holds nothing of is bought in any case
+	// what the drawer holds nothing of is bought in any case
+	if base := (curing{w}).lifted(); base != w {
 		w = base
 		if refused = try(w); len(builds) > 0 {
 			return builds, designs

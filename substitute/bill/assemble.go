@@ -336,8 +336,8 @@ func (j *Writer) ProtectionOut(out *substitute.Build, m *stage.Measured,
 	return append(guarded, substitute.Most(substitute.ChkIdleDraw, r.IdleDraw, idleMost))
 }
 
-// idleMost is what an unplugged charger may take from a pack for good: 9 Ah a year; common practice,
-// no source.
+// idleMost is what an unplugged charger may take from a pack for good: 9 Ah a year; common
+// practice, no source.
 const idleMost si.Current = 1e-3
 
 // idleOf is what divider and gate of the protection take from a full pack.

@@ -152,7 +152,8 @@ func (k *guard) trimmers() []resistors.TrimmerPiece {
 	return out
 }
 
-// own are the parts of the drawer itself, without those of a shelf that the search laid beside them.
+// own are the parts of the drawer itself, without those of a shelf that the search laid beside
+// them.
 func own[P catalog.Part](all []stock.Stock[P]) []stock.Stock[P] {
 	if !slices.ContainsFunc(all, func(s stock.Stock[P]) bool { return s.Buy }) {
 		return all
@@ -187,7 +188,8 @@ func askGate(c *seats.Circuit, t substitute.Target, p substitute.Protection, pea
 	c.GateOn, c.GatePeak = t.Empty*share, max(peak, t.Absolute)*share
 }
 
-// ratioFor is the transfer ratio that holds the gate down with as much current as the LED may ask for.
+// ratioFor is the transfer ratio that holds the gate down with as much current as the LED may ask
+// for.
 func ratioFor(high si.Voltage, gate si.Resistance) si.Ratio {
 	return si.Ratio(float64(high) / float64(gate) / float64(guardNeed) / control.RatioAged)
 }
@@ -210,8 +212,8 @@ func (k *guard) led(out *substitute.Protection) {
 	out.LEDNeed, out.LEDHave = d.Need, regulation.GuardLED(k.r, out.Series)
 }
 
-// series takes the resistor in series with the LED, one that stands alone or else a network of small
-// ones, and gives its value.
+// series takes the resistor in series with the LED, one that stands alone or else a network of
+// small ones, and gives its value.
 func (k *guard) series() si.Resistance {
 	const id = seats.GuardLEDResistor
 	resistorsHere := own(k.Drawer.Resistors)

@@ -21,8 +21,8 @@ const (
 	loadSpare    = 2.0 // x the load that just keeps a chip supplied; common practice, no source
 )
 
-// DynamicsOf collects what a simulation in time needs of a measured design: the chip as its loops see
-// it, and what its output is made of. Compensation and exit are chosen before.
+// DynamicsOf collects what a simulation in time needs of a measured design: the chip as its loops
+// see it, and what its output is made of. Compensation and exit are chosen before.
 func DynamicsOf(j *Looper, m *stage.Measured, c *control.Control) substitute.Dynamics {
 	f, s := &m.V.Feedback, &m.V.Supply
 	_, _, mid := loopModel{j}.loopEnds(m, c)
@@ -34,7 +34,8 @@ func DynamicsOf(j *Looper, m *stage.Measured, c *control.Control) substitute.Dyn
 		Supply: si.Interval[si.Voltage]{Low: s.Min.Value, High: s.Min.Value * startsAbove},
 		Draw:   s.Current, SoftStart: max(s.SoftStart.Value, fastStart), ChipStore: storeOf(m),
 		Most: j.Output.Most(), Series: seriesGuess,
-		Choke: m.Exit.Choke, ChokeOhm: m.Exit.Ohm, Behind: m.Exit.Behind, BehindSeries: behindSeries,
+		Choke: m.Exit.Choke, ChokeOhm: m.Exit.Ohm, Behind: m.Exit.Behind,
+		BehindSeries: behindSeries,
 		Amplifier: amplifierSpeed, Cells: control.CellLow, Leads: j.Connection(c).Leads,
 		Spare: control.LimitSpare}
 	if s.StartVolts.Known() {
@@ -80,9 +81,9 @@ func storeOf(m *stage.Measured) si.Capacitance {
 }
 
 // fall is how long OUT, with no pack on it, takes to fall back from a peak to the set point while
-// the converter stands still: the little that the circuit takes has to empty the output capacitor as
-// far. spare and draw are what the supply of the chip may lose meanwhile and what it takes; spare is
-// 0 for a chip that cannot starve.
+// the converter stands still: the little that the circuit takes has to empty the output capacitor
+// as far. spare and draw are what the supply of the chip may lose meanwhile and what it takes;
+// spare is 0 for a chip that cannot starve.
 func (j events) fall(m *stage.Measured, c *control.Control, peak si.Voltage) (charge float64,
 	falls si.Time, spare, draw float64) {
 	s := &m.V.Supply

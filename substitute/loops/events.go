@@ -28,7 +28,8 @@ const (
 	// of the charging current, into a lithium cell below its lowest voltage (makers of cells and
 	// their protection, from memory)
 	preChargeShare = 0.1
-	// of the lowest voltage of a lithium pack, below which it is waste: copper dissolves; from memory
+	// of the lowest voltage of a lithium pack, below which it is waste: copper dissolves; from
+	// memory
 	wasteBelow = 0.5
 )
 
@@ -57,7 +58,8 @@ func burstShare(s *stage.Supply) float64 {
 // startPeak is how far OUT runs up when the mains comes on and no pack is there: as when a pack is
 // taken off, and where the optocoupler feeds the chip's control pin the pin has run down meanwhile,
 // to where the chip stops at worst, and has to be filled first.
-func (j events) startPeak(m *stage.Measured, c *control.Control, l substitute.LoopChoice) si.Voltage {
+func (j events) startPeak(m *stage.Measured, c *control.Control,
+	l substitute.LoopChoice) si.Voltage {
 	mid, tau := tasks{j.Looper}.voltageAnswerOf(c, l.Damping, l.Capacitor)
 	u := j.unload(m, c, mid, tau)
 	if m.V.Feedback.Kind == "feeds-control" {
@@ -124,7 +126,8 @@ func (j events) connectThrough(c *control.Control) si.Ratio {
 	return si.Ratio(float64(k.ShuntEnergy()) / float64(k.Shunt))
 }
 
-// Surge is what a full pack of strong cells drives into the empty output capacitor of a dead charger.
+// Surge is what a full pack of strong cells drives into the empty output capacitor of a dead
+// charger.
 func Surge(j *Looper, c *control.Control) si.Current {
 	return connecting{j}.connection(c).Peak()
 }
@@ -141,15 +144,15 @@ func (j events) switchBears(b *stock.Basket) si.Current {
 }
 
 // shortCurrent is what lasts in shorted leads, or in OUT shorted to control ground: the control
-// circuit has lost its supply, so that only the chip's limit holds, in bursts where the bias winding
-// feeds it. The output fuse ends in two minutes what is more than it holds.
+// circuit has lost its supply, so that only the chip's limit holds, in bursts where the bias
+// winding feeds it. The output fuse ends in two minutes what is more than it holds.
 func (j events) shortCurrent(m *stage.Measured, c *control.Control,
 	b *stock.Basket) si.Current {
 	return min(j.burstCurrent(m, c), fuseOpens*j.fuseRated(b))
 }
 
-// burstCurrent is the mean current into shorted leads. Where its own drop over shunt and leads keeps
-// OUT above what starves the chip, it flows all the time.
+// burstCurrent is the mean current into shorted leads. Where its own drop over shunt and leads
+// keeps OUT above what starves the chip, it flows all the time.
 func (j events) burstCurrent(m *stage.Measured, c *control.Control) si.Current {
 	most := j.Unheld(m, 0)
 	if out := si.Voltage(float64(most) * float64(c.Current.Shunt.Ohm+shortLeads)); m.Nb > 0 &&
@@ -183,8 +186,8 @@ func (j events) deepCurrent(m *stage.Measured, c *control.Control) si.Current {
 // lithium reports that the pack is of lithium cells.
 func (j events) lithium() bool { return !strings.HasPrefix(j.Target.Chemistry, "lead-acid") }
 
-// preCharge is the resistor of the E12 series that lets no more than a tenth of the charging current
-// into a pack without any voltage, and what it turns to heat there.
+// preCharge is the resistor of the E12 series that lets no more than a tenth of the charging
+// current into a pack without any voltage, and what it turns to heat there.
 func (j events) preCharge() (si.Resistance, si.Power) {
 	least := float64(j.Target.Set) / float64(preChargeShare*j.Target.Current) / 0.95
 	r := catalog.Nearest(si.Resistance(least), "E12")
@@ -203,7 +206,8 @@ func PreChargeWarning(j *Looper) []string {
 	}
 	r, p := of.preCharge()
 	low := float64(j.Target.Empty)
-	return []string{fmt.Sprintf("measure a pack before it is put on: below %.3g V charge it through "+
+	return []string{fmt.Sprintf("measure a pack before it is put on: below %.3g V charge it "+
+		"through "+
 		"%s, %.2g W or more, in its plus lead until it stands above that; below %.3g V, or not "+
 		"risen within half an hour, it is waste",
 		low, si.Format(r, 2), math.Ceil(2*float64(p)*2)/2, wasteBelow*low)}

@@ -267,12 +267,12 @@ var rows = map[string][2]string{
 	"RV3:open": {"protection trimmer", "open"},
 }
 
-// Single faults of a build at full current and with a nearly full pack, against ngspice: the pack is
-// charged no higher than the table of faults says, to the half percent that the table counts as
+// Single faults of a build at full current and with a nearly full pack, against ngspice: the pack
+// is charged no higher than the table of faults says, to the half percent that the table counts as
 // staying and never above its limit; its terminals stand above that for less than a millisecond
 // (common practice, no source); OUT gets no higher than the ceiling, and no more flows for
-// hundredths of a second than the table says, to a tenth. SPAREWRIGHT_LONG=1 tries every fault of all five builds, also those
-// that the table leaves out, which may do nothing to the pack either.
+// hundredths of a second than the table says, to a tenth. SPAREWRIGHT_LONG=1 tries every fault of
+// all five builds, also those that the table leaves out, which may do nothing to the pack either.
 func TestFaultsEndAsTheTableSays(t *testing.T) {
 	builds := needSimulator(t)
 	t.Parallel()

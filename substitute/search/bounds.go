@@ -81,10 +81,10 @@ func (r *Record) margin() float64 { return r.mark().Margin }
 // beats reports that a design with this bound and at least this loss is worse than the record.
 func (r *Record) beats(bound float64, loss si.Power) bool { return r.mark().Below(bound, loss) }
 
-// set enters a design if it is better. One for which more need be bought than for every build of the
-// search is no record, since those with less come first whatever their margins.
-// Its margin is that of the whole build, loops and faults included, and of builds with an equal one
-// the loss does not decide alone.
+// set enters a design if it is better. One for which more need be bought than for every build of
+// the search is no record, since those with less come first whatever their margins. Its margin is
+// that of the whole build, loops and faults included, and of builds with an equal one the loss does
+// not decide alone.
 func (r *Record) set(margin float64) {
 	if r == nil {
 		return

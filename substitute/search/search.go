@@ -199,8 +199,8 @@ func fewestSteps(j *Job, usable []*stage.Variant) int {
 	return least
 }
 
-// settled lists what the search of all pairs came to, in the order of their switchers and cores: one
-// result for each, of the settings of an external limit the best.
+// settled lists what the search of all pairs came to, in the order of their switchers and cores:
+// one result for each, of the settings of an external limit the best.
 func (j *Job) settled(pairs []*pairing, groups []*rivals) (found []stage.Measured,
 	refused []substitute.Refusal) {
 	of := map[[2]string]*rivals{}
