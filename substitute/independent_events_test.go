@@ -64,7 +64,8 @@ func (a audit) burst(f figures) float64 {
 	if f.sw.SelfSupply == "yes" {
 		return passes
 	}
-	// shunt and 1 ohm of leads and switch may hold OUT up enough for the bias winding, less 0.7 V there
+	// shunt and 1 ohm of leads and switch may hold OUT up enough for the bias winding, less 0.7 V
+	// there
 	x, r := a.build.Transformer, a.build.Regulation
 	wound := passes*(float64(r.Shunt)+1) + f.rectDrop + float64(r.Sense)
 	if wound*float64(x.BiasTurns)/float64(x.SecondaryTurns) >= float64(f.sw.SupplyMin.Value)+0.7 {

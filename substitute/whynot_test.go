@@ -113,8 +113,8 @@ func TestCuresMakeItAYes(t *testing.T) {
 	require.Positive(t, applied[substitute.ByCurrent])
 }
 
-// TestThreeEmptyKindsAreNamedAtOnce: a drawer without three kinds of part, of which no charger can do
-// without any, says so at once and names a purchase; once no list of two kinds served, and the
+// TestThreeEmptyKindsAreNamedAtOnce: a drawer without three kinds of part, of which no charger can
+// do without any, says so at once and names a purchase; once no list of two kinds served, and the
 // answer was no.
 func TestThreeEmptyKindsAreNamedAtOnce(t *testing.T) {
 	target := resolved(t, substitute.Target{Chemistry: "li-ion", Cells: 3, Current: 0.5})

@@ -121,8 +121,8 @@ func (j taking) takeChipParts(b *stock.Basket, m *stage.Measured, c *seats.Circu
 	}
 }
 
-// takeStore takes the capacitor at the supply pin, the nearest to that with which the chip outlasts a
-// fall of OUT.
+// takeStore takes the capacitor at the supply pin, the nearest to that with which the chip outlasts
+// a fall of OUT.
 func (j taking) takeStore(b *stock.Basket, m *stage.Measured, c seats.Circuit) {
 	m.Store = loops.ChipStore
 	if p, ok := stock.Fill(b, seats.ChipSupply, j.Drawer.Capacitors, &c); ok {

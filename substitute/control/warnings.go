@@ -16,8 +16,8 @@ func (c *Control) DrainWarning() string {
 }
 
 // Idle is the most a full pack gives to the circuit without mains: reference with its dividers and
-// the amplifier. The LED is dark, for a pack stands no higher than the set point; one that is put on
-// above it lights the LED until it has come down.
+// the amplifier. The LED is dark, for a pack stands no higher than the set point; one that is put
+// on above it lights the LED until it has come down.
 func (c *Control) Idle() si.Current {
 	return c.Own - c.LED.Least
 }

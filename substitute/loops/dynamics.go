@@ -36,7 +36,7 @@ func DynamicsOf(j *Looper, m *stage.Measured, c *control.Control) substitute.Dyn
 		Most: j.Output.Most(), Series: seriesGuess,
 		Choke: m.Exit.Choke, ChokeOhm: m.Exit.Ohm, Behind: m.Exit.Behind,
 		BehindSeries: behindSeries,
-		Amplifier: amplifierSpeed, Cells: control.CellLow, Leads: j.Connection(c).Leads,
+		Amplifier:    amplifierSpeed, Cells: control.CellLow, Leads: j.Connection(c).Leads,
 		Spare: control.LimitSpare}
 	if s.StartVolts.Known() {
 		d.Supply.High = s.StartVolts.Value

@@ -10,9 +10,10 @@ import (
 // mostProbed is how many candidates of a pair Closest measures in full.
 const mostProbed = 16
 
-// Closest is the design of a switcher and core, named as they are designated, that breaks the fewest
-// hard limits, of those the one whose worst misses by least, with all its corners. It looks at a
-// part of the candidates, spread evenly over their list. There is none where nothing can be wound.
+// Closest is the design of a switcher and core, named as they are designated, that breaks the
+// fewest hard limits, of those the one whose worst misses by least, with all its corners. It looks
+// at a part of the candidates, spread evenly over their list. There is none where nothing can be
+// wound.
 func (j *Job) Closest(switcher, core string) (best stage.Measured, found bool) {
 	usable := j.Controlled(j.Variants())
 	j.Settle(usable)

@@ -62,7 +62,8 @@ func CureText(c *substitute.Cure) string {
 	case substitute.ByBox:
 		return "a larger box: " + box
 	case substitute.ByCurrent:
-		return "a smaller current: --current " + strings.ReplaceAll(report.Three(c.Current), " ", "")
+		return "a smaller current: --current " +
+			strings.ReplaceAll(report.Three(c.Current), " ", "")
 	}
 	var parts []string
 	for _, p := range c.Buy {
