@@ -15,7 +15,52 @@ import (
 // Survey is the answer for all usual targets.
 type Survey struct {
 	Targets  []SurveyLine `json:"targets"`
+	First    *Offer       `json:"first,omitempty"`
 	Cautions []string     `json:"cautions"`
+}
+
+// Offer is a purchase that makes several targets buildable.
+type Offer struct {
+	Buy   []substitute.PartUse `json:"buy"`
+	Opens []int                `json:"opens"` // places among the targets, from 0
+}
+
+// firstOffer is the purchase of those named that opens most targets for each line bought; of equal
+// ones the shortest list, then the first. Each target it opens has a build that lacks no more.
+func firstOffer(lines []SurveyLine) *Offer {
+	var best *Offer
+	for i := range lines {
+		o := &Offer{Buy: lines[i].Missing, Opens: []int{}}
+		if len(o.Buy) == 0 {
+			continue
+		}
+		for k := range lines {
+			if len(lines[k].Missing) > 0 && covers(o.Buy, lines[k].Missing) {
+				o.Opens = append(o.Opens, k)
+			}
+		}
+		if best == nil || o.before(best) {
+			best = o
+		}
+	}
+	return best
+}
+
+func (o *Offer) before(p *Offer) bool {
+	here, there := len(o.Opens)*len(p.Buy), len(p.Opens)*len(o.Buy)
+	return here > there || here == there && len(o.Buy) < len(p.Buy)
+}
+
+// covers reports that a purchase holds all that is missing.
+func covers(bought, missing []substitute.PartUse) bool {
+	for _, m := range missing {
+		if !slices.ContainsFunc(bought, func(b substitute.PartUse) bool {
+			return b.Designation == m.Designation && b.Quantity >= m.Quantity
+		}) {
+			return false
+		}
+	}
+	return true
 }
 
 // SurveyLine is one target with its best build, or with what is missing or in the way.
@@ -66,6 +111,7 @@ func SurveyAll(like substitute.Target, s inventory.Snapshot,
 	})
 	out := Survey{Targets: slices.Concat(lines...),
 		Cautions: substitute.Cautions(substitute.Target{Chemistry: "li-ion"})}
+	out.First = firstOffer(out.Targets)
 	return out, errors.Join(errs...)
 }
 

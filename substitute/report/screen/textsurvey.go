@@ -34,8 +34,22 @@ func Survey(s advise.Survey) []report.Block {
 			}
 		}
 	}
+	if s.First != nil {
+		blocks = append(blocks, report.Block{Word: "first", Lines: []report.Line{{
+			Text: firstLine(s, needs+refused)}}})
+	}
 	return append(blocks, report.Block{Word: "total", Lines: []report.Line{{Text: total}}},
 		cautions(s.Cautions))
+}
+
+// firstLine says which purchase opens most targets.
+func firstLine(s advise.Survey, closed int) string {
+	var parts []string
+	for _, p := range s.First.Buy {
+		parts = append(parts, p.Role.String()+": "+p.Designation)
+	}
+	return fmt.Sprintf("To buy first: %s. It opens %d of the %d that the drawer alone does not make.",
+		strings.Join(parts, "; "), len(s.First.Opens), closed)
 }
 
 // Totals counts the targets of a survey by their answer.
