@@ -298,6 +298,7 @@ var soft = []string{
 	"squared current in the output fuse, pack put on a dead charger",
 	"energy in the shunt, output put to control ground with a pack on",
 	"mean current into a pack below its lowest voltage",
+	"lasting current, leads or output shorted",
 	"current that the unplugged charger takes from a full pack",
 }
 

@@ -27,7 +27,7 @@ func TestBenchAtTheKeyboard(t *testing.T) {
 	require.Regexp(t, `1 lot> 1 lot entered\.\n$`, seen, "nothing is read behind quit")
 	require.Regexp(t, `0 lots> \n0 lots entered\.\n$`, typedAtBench(t, drawers, "\x04"))
 	list := runWords("list", "--drawers", drawers)
-	require.Equal(t, "1\tresistor\t4k7\t3\t3\t\tuntested\t\n", list.stdout)
+	require.Equal(t, "1\tresistor\t4k7\t3\t3\t\tuntested\t\t\n", list.stdout)
 }
 
 // typedAtBench runs bench on a pseudo-terminal that does not echo and returns what is seen.

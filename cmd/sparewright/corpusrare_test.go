@@ -108,6 +108,11 @@ func (c *corpusMaker) measured() {
 	c.add("import", 0, ask("import", filepath.Join("..", "..", "testdata", "drawers", "bricks.csv"),
 		"--drawers", box)...)
 	c.add("advise", 0, fourCellsFrom(box, "advise")...)
+	// what readings of lots, another case and a larger box would cure
+	c.add("advise", 1, ask("advise", "--chemistry", "lead-acid-agm", "--duty", "float",
+		"--cells", "6", "--current", "500mA", "--drawers", box)...)
+	c.add("advise", 1, ask("advise", "--chemistry", "li-ion", "--cells", "4", "--current", "1",
+		"--box", "55x40x30", "--demo")...)
 	c.add("tune", 0, fourCellsFrom(box, "tune", "--set-voltage", "bare=15.92V")...)
 	c.add("tune", 0, fourCellsFrom(box, "tune", "--set-voltage", "16.6V")...)
 }

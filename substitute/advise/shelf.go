@@ -137,10 +137,14 @@ func (w *Workbench) withPurchases(t substitute.Target, refused []substitute.Refu
 		designs += j.Designs
 		return still
 	}
-	// what the drawer holds nothing of is bought in any case
-	if base := (curing{w}).lifted(); base != w {
-		w = base
-		if refused = try(w); len(builds) > 0 {
+	// what the drawer holds nothing of is bought in any case, and resistors where they are too few;
+	// a whole survey does without
+	if base := (curing{w}).lifted(); base != w && !o.Single {
+		still := try(base)
+		if wired := base.Networked(t, still); wired != nil && len(builds) == 0 {
+			try(wired)
+		}
+		if len(builds) > 0 {
 			return builds, designs
 		}
 	}
