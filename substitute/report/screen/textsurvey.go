@@ -48,8 +48,8 @@ func firstLine(s advise.Survey, closed int) string {
 	for _, p := range s.First.Buy {
 		parts = append(parts, p.Role.String()+": "+p.Designation)
 	}
-	return fmt.Sprintf("To buy first: %s. It opens %d of the %d that the drawer alone does not make.",
-		strings.Join(parts, "; "), len(s.First.Opens), closed)
+	return fmt.Sprintf("To buy first: %s. It opens %d of the %d that the drawer alone does not "+
+		"make.", strings.Join(parts, "; "), len(s.First.Opens), closed)
 }
 
 // Totals counts the targets of a survey by their answer.
