@@ -207,7 +207,7 @@ func chipSupply(c *Circuit, _ Figures) []Need {
 		OneOf("dielectric", "electrolytic"),
 		Within("volts", c.ChipVolts, 100),
 		Within("capacitance", si.Capacitance(8e-6), max(50e-6, storeSteps*c.ChipStore)),
-		AtLeast("capacitance", storeLeast*c.ChipStore).OfSwap(),
+		Within("capacitance", storeLeast*c.ChipStore, max(50e-6, storeSteps*c.ChipStore)).OfSwap(),
 	}
 }
 
