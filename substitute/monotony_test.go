@@ -25,16 +25,17 @@ func bestWound(s inventory.Snapshot, t substitute.Target) (float64, bool) {
 	return r.Builds[0].Score.Margin, true
 }
 
-// stageMargin is the best margin of the power stage alone that a drawer gives. A whole build may
-// have less margin with a better part: a higher transfer ratio raises the gain of the loops, which
-// leaves them less phase, and the stage is chosen before.
+// stageMargin is the best margin of the power stage among the builds that a drawer gives. The whole
+// build may have less with a better part: a higher transfer ratio raises the gain of the loops,
+// which leaves them less phase, and the stage is chosen before.
 func stageMargin(s inventory.Snapshot, t substitute.Target) float64 {
 	a := advise.NewAttempt(advise.NewWorkbench(s), t)
-	a.Judge = nil
 	best := math.Inf(-1)
 	found, _ := a.Pairs()
 	for i := range found {
-		best = max(best, found[i].Margin)
+		if a.Assemble(&found[i]).Verdict == substitute.Feasible {
+			best = max(best, found[i].Margin)
+		}
 	}
 	return best
 }

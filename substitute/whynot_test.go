@@ -20,7 +20,8 @@ import (
 
 // fromDrawer reports that the drawer alone answers yes.
 func fromDrawer(t substitute.Target, s inventory.Snapshot) bool {
-	return advise.AnyFeasible(advise.Advise(t, s, advise.Options{Drawer: true}).Builds)
+	return advise.AnyFeasible(advise.Advise(t, s,
+		advise.Options{Builds: 1, Drawer: true}).Builds)
 }
 
 // cured applies a cure to a target and a drawer, as its owner would; false for what no table names.
@@ -132,5 +133,45 @@ func TestThreeEmptyKindsAreNamedAtOnce(t *testing.T) {
 	for _, k := range kinds[:2] { // an amplifier may hold its own reference
 		require.True(t, named(r.Misses[0].Empty, k), "%s: %+v", k, r.Misses[0].Empty)
 		require.True(t, named(r.Cures[0].Buy, k), "%s: %+v", k, r.Cures[0].Buy)
+	}
+}
+
+// TestEveryFreeCureMakesItAYes: readings of lots, another case, a larger box and a smaller current,
+// each named for a drawer that answers no, and each applied. The long form applies the readings
+// too.
+func TestEveryFreeCureMakesItAYes(t *testing.T) {
+	small := &substitute.Box{Length: 55e-3, Width: 40e-3, Height: 30e-3}
+	rows := []struct {
+		name   string
+		drawer inventory.Snapshot
+		target substitute.Target
+		ways   []substitute.Way
+	}{
+		{"a small box", exchange.Demo(),
+			substitute.Target{Chemistry: "li-ion", Cells: 4, Current: 1, Box: small},
+			[]substitute.Way{substitute.ByCase, substitute.ByBox, substitute.ByCurrent}},
+		{"resistors of 1 %", salvage(t, "bricks"),
+			substitute.Target{Chemistry: "lead-acid-agm", Duty: "float", Cells: 6, Current: 0.5},
+			[]substitute.Way{substitute.ByMeasuring}},
+	}
+	if !long() {
+		rows = rows[:1]
+	}
+	for _, row := range rows {
+		t.Run(row.name, func(t *testing.T) {
+			target := resolved(t, row.target)
+			require.False(t, fromDrawer(target, row.drawer))
+			var named []substitute.Way
+			for _, c := range advise.Advise(target, row.drawer, advise.Options{Buy: true}).Cures {
+				if c.Way == substitute.ByBuying {
+					continue
+				}
+				named = append(named, c.Way)
+				to, with, is := cured(t, c, target, row.drawer)
+				require.True(t, is)
+				require.True(t, fromDrawer(to, with), "%+v", c)
+			}
+			require.Equal(t, row.ways, named)
+		})
 	}
 }

@@ -27,7 +27,7 @@ func (w curing) yes(t substitute.Target) (*substitute.Build, bool) {
 }
 
 // cures lists what makes the answer yes, the cheapest first: readings of lots, another case, a
-// larger box, a smaller current, then the purchases among the builds. Each was asked again with it.
+// larger box, a smaller current: each was asked again with it. Then the purchases among the builds.
 func (w curing) cures(t substitute.Target, builds []substitute.Build) []substitute.Cure {
 	out := []substitute.Cure{}
 	add := func(c substitute.Cure, ok bool) {

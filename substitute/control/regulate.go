@@ -20,7 +20,7 @@ const (
 	SenseLeast = 80e-3
 	SenseMost  = 300e-3 // V
 	// x wanted current, never exceeded: a pack charged at half its 1C limit keeps well below it
-	currentCeiling = 1.25
+	CurrentCeiling = 1.25
 	RatioAged      = 0.5  // of the stated transfer ratio: smaller current and age; from memory
 	diodeDrop      = 0.75 // V, small silicon diode
 	// A, through the LED of an optocoupler for good; rated 50 to 60 (from memory)
@@ -492,7 +492,7 @@ func (c *Control) gaugeUp(j *Designer, w Wish) {
 	hold(substitute.Most(substitute.ChkWarm, warmest(t.Set, v, w.drift),
 		t.Absolute).From(float64(t.Set)))
 	hold(substitute.Most(substitute.ChkCurrentHigh, i.WorstHigh,
-		t.Current*currentCeiling).From(float64(t.Current)))
+		t.Current*CurrentCeiling).From(float64(t.Current)))
 	hold(substitute.Most(substitute.ChkShuntPower, i.ShuntPower,
 		i.ShuntPower/si.Power(max(1e-9, i.ShuntLoad))*0.5))
 	hold(substitute.Least(substitute.ChkBiasMinimum, c.Bias.MinCathode, w.cathodeMin))

@@ -136,7 +136,7 @@ func (j *Designer) currents(w Wish, measured bool, legs resistors.Stock,
 // CurrentSpec is what shunt and current divider have to do.
 func (j *Designer) CurrentSpec(w Wish) regulation.CurrentSpec {
 	i := j.Target.Current
-	return regulation.CurrentSpec{Set: i, HighLimit: i * currentCeiling, Vref: w.Vref,
+	return regulation.CurrentSpec{Set: i, HighLimit: i * CurrentCeiling, Vref: w.Vref,
 		VrefNominal: w.Nominal, Offset: w.offset,
 		BiasCurrent: w.bias, Shunts: j.shunts, SenseMin: SenseLeast, SenseMax: SenseMost}
 }

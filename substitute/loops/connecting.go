@@ -101,13 +101,17 @@ func (j connecting) shuntBears(c *control.Control) float64 {
 
 // reversedThrough is what the output fuse of the build lets through.
 func (j connecting) reversedThrough(b *stock.Basket) float64 {
+	return LetThrough(j.outputFuse(b))
+}
+
+// outputFuse is the output fuse of the build; one to be bought is time-lag.
+func (j connecting) outputFuse(b *stock.Basket) catalog.Fuse {
 	for _, f := range j.Drawer.Fuses {
 		if b.Holds(seats.OutputFuse, f.Lots) {
-			return LetThrough(f.Part)
+			return f.Part
 		}
 	}
-	i := 1.6 * float64(j.Target.Current)
-	return control.FuseThrough * i * i
+	return catalog.Fuse{Current: catalog.Of(1.6 * j.Target.Current)}
 }
 
 // packDiodeBears is what the diode across the output bears, 0 without one.

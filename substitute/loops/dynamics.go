@@ -6,6 +6,7 @@ import (
 	"sparewright/catalog/si"
 	"sparewright/substitute"
 	"sparewright/substitute/control"
+	"sparewright/substitute/seats"
 	"sparewright/substitute/stage"
 )
 
@@ -65,12 +66,9 @@ func lawOf(d *stage.Drive) string {
 	return "peak-current"
 }
 
-// Practice of the capacitor at the supply pin. Common practice, no source.
-const (
-	storeLeast = 0.8 // of its nominal value, an electrolytic
-	storeSteps = 1.5 // from what is wanted to what the next usual value may be
-	startMost  = 3.0 // s that a start may take through it
-)
+// startMost is how long a start through the capacitor at the supply pin may take, in s; common
+// practice, no source.
+const startMost = 3.0
 
 // storeOf is the capacitor at the supply pin.
 func storeOf(m *stage.Measured) si.Capacitance {
@@ -113,8 +111,8 @@ func (j events) storeFor(m *stage.Measured, c *control.Control, peak si.Voltage)
 		starts = float64(s.StartVolts.Value)
 	}
 	most := startMost * float64(startsWith(s)) / starts
-	want := draw * float64(falls) / spare / storeLeast
-	return max(ChipStore, si.Capacitance(min(want, most/storeSteps)))
+	want := draw * float64(falls) / spare / seats.StoreLeast
+	return max(ChipStore, si.Capacitance(min(want, most/seats.StoreSteps)))
 }
 
 // StarvingWarning says when a chip may lose its supply while OUT, with no pack on it, falls back
@@ -125,7 +123,7 @@ func StarvingWarning(j *Looper, m *stage.Measured, c *control.Control,
 	if spare == 0 {
 		return nil
 	}
-	lasts := storeLeast * float64(storeOf(m)) * spare / draw
+	lasts := seats.StoreLeast * float64(storeOf(m)) * spare / draw
 	if float64(falls) <= lasts*(1+1e-9) {
 		return nil
 	}

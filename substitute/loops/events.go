@@ -96,7 +96,8 @@ func (j events) gauges(m *stage.Measured, c *control.Control, l substitute.LoopC
 			fuseStays*si.Ratio(j.reversedThrough(b))),
 		{Id: substitute.ChkGroundShort,
 			Value: j.reversedThrough(b) * float64(c.Current.Shunt.Ohm), Limit: j.shuntBears(c)},
-		substitute.Most(substitute.ChkDeep, j.deepCurrent(m, c), overCurrent*j.Target.Current),
+		substitute.Most(substitute.ChkDeep, j.deepCurrent(m, c),
+			control.CurrentCeiling*j.Target.Current),
 	}
 	if bears := j.switchBears(b); bears > 0 {
 		idle := j.connection(c)
@@ -115,9 +116,6 @@ func (j events) gauges(m *stage.Measured, c *control.Control, l substitute.LoopC
 	}
 	return out
 }
-
-// overCurrent is the highest current of the limit of charging currents, over the wanted one.
-const overCurrent = 1.25
 
 // connectThrough is the squared current through the output fuse while a full pack fills the empty
 // output capacitor: half of C V^2 over the resistance of the loop.
@@ -148,7 +146,7 @@ func (j events) switchBears(b *stock.Basket) si.Current {
 // winding feeds it. The output fuse ends in two minutes what is more than it holds.
 func (j events) shortCurrent(m *stage.Measured, c *control.Control,
 	b *stock.Basket) si.Current {
-	return min(j.burstCurrent(m, c), fuseOpens*j.fuseRated(b))
+	return min(j.burstCurrent(m, c), fuseOpens*j.outputFuse(b).Current.Value)
 }
 
 // burstCurrent is the mean current into shorted leads. Where its own drop over shunt and leads
@@ -160,16 +158,6 @@ func (j events) burstCurrent(m *stage.Measured, c *control.Control) si.Current {
 		return most
 	}
 	return si.Current(burstShare(&m.V.Supply)) * most
-}
-
-// fuseRated is the rated current of the output fuse.
-func (j events) fuseRated(b *stock.Basket) si.Current {
-	for _, f := range j.Drawer.Fuses {
-		if b.Holds(seats.OutputFuse, f.Lots) {
-			return f.Part.Current.Value
-		}
-	}
-	return 1.6 * j.Target.Current
 }
 
 // deepCurrent is the mean current into a pack below its lowest voltage: the set one while the

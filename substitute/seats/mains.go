@@ -194,11 +194,12 @@ func biasRectifierBought(c *Circuit) string {
 	return fmt.Sprintf("fast diode 0.2 A, %.0f V", math.Ceil(float64(c.BiasReverse)/50)*50)
 }
 
-// How far above what is wanted at the supply pin the next usual value may lie, and how far below a
-// stand-in; common practice, no source.
+// StoreSteps is how far above what is wanted at the supply pin the next usual value may lie, and
+// StoreLeast what an electrolytic surely has of its nominal value, and a stand-in of what is
+// wanted. Common practice, no source.
 const (
-	storeSteps = 1.5
-	storeLeast = 0.8
+	StoreSteps = 1.5
+	StoreLeast = 0.8
 )
 
 // chipSupply is a can at the supply pin of the switcher, or behind the bias rectifier.
@@ -206,8 +207,8 @@ func chipSupply(c *Circuit, _ Figures) []Need {
 	return []Need{
 		OneOf("dielectric", "electrolytic"),
 		Within("volts", c.ChipVolts, 100),
-		Within("capacitance", si.Capacitance(8e-6), max(50e-6, storeSteps*c.ChipStore)),
-		Within("capacitance", storeLeast*c.ChipStore, max(50e-6, storeSteps*c.ChipStore)).OfSwap(),
+		Within("capacitance", si.Capacitance(8e-6), max(50e-6, StoreSteps*c.ChipStore)),
+		Within("capacitance", StoreLeast*c.ChipStore, max(50e-6, StoreSteps*c.ChipStore)).OfSwap(),
 	}
 }
 
